@@ -1,0 +1,3 @@
+//! Synthetic cohorts of Open Aligner Records.
+//!
+//! The crate is the place where cohorts will be made; it holds nothing yet.

@@ -1,0 +1,1 @@
+//! What an Open Aligner Record is.

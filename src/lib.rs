@@ -1,0 +1,1 @@
+//! Checks records of clear aligner treatment.
