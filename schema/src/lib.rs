@@ -1,1 +1,3 @@
 //! What an Open Aligner Record is.
+
+pub mod teeth;
