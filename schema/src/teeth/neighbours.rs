@@ -4,7 +4,7 @@
 //! the left one. A slot belongs to a permanent tooth and, at positions 1 to 5, to the primary
 //! tooth it replaces. One tooth holds a slot:
 //!
-//! - the primary tooth, if it is present: its successor, if listed too, is taken to wait beneath it;
+//! - the primary tooth, if it is present; its successor, if listed too, is taken to wait beneath;
 //! - otherwise the permanent tooth, if it is present;
 //! - otherwise the slot is empty, and its neighbours are neighbours of each other.
 //!
