@@ -32,10 +32,7 @@ impl Row {
 
 /// The rows of one code system.
 fn rows(system: &str) -> Vec<Row> {
-    let path = concat!(
-        env!("CARGO_MANIFEST_DIR"),
-        "/../datasets/references/hl7_tooth_codes.tsv"
-    );
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../datasets/references/hl7_tooth_codes.tsv");
     let table = fs::read_to_string(path).expect("the reference table is checked in");
     let mut rows = Vec::new();
     for line in table.lines() {
@@ -43,10 +40,7 @@ fn rows(system: &str) -> Vec<Row> {
             panic!("{line:?} has not four columns")
         };
         if name == system {
-            rows.push(Row {
-                code: code.to_owned(),
-                definition: definition.to_owned(),
-            });
+            rows.push(Row { code: code.to_owned(), definition: definition.to_owned() });
         }
     }
     assert!(!rows.is_empty(), "{system} has no rows");
@@ -71,11 +65,7 @@ fn said(name: &str) -> Said {
     let words: Vec<&str> = name.split(|c: char| !c.is_ascii_alphanumeric()).collect();
     let either = |yes: [&str; 2], no: [&str; 2]| {
         let says = |options: [&str; 2]| options.iter().any(|option| words.contains(option));
-        assert_ne!(
-            says(yes),
-            says(no),
-            "{name}: neither or both of {yes:?} and {no:?}"
-        );
+        assert_ne!(says(yes), says(no), "{name}: neither or both of {yes:?} and {no:?}");
         says(yes)
     };
     let upper = either(["upper", "maxillary"], ["lower", "mandibular"]);
@@ -99,23 +89,14 @@ fn kind_said(name: &str, words: &[&str]) -> ToothKind {
         (&["second", "molar"], ToothKind::SecondMolar),
         (&["third", "molar"], ToothKind::ThirdMolar),
     ];
-    let mut found = kinds
-        .iter()
-        .filter(|(all, _)| all.iter().all(|word| words.contains(word)));
-    let (_, kind) = found
-        .next()
-        .unwrap_or_else(|| panic!("{name}: no kind of tooth"));
+    let mut found = kinds.iter().filter(|(all, _)| all.iter().all(|word| words.contains(word)));
+    let (_, kind) = found.next().unwrap_or_else(|| panic!("{name}: no kind of tooth"));
     assert!(found.next().is_none(), "{name}: two kinds of tooth");
     *kind
 }
 
 fn what_we_say(tooth: Tooth) -> Said {
-    Said {
-        arch: tooth.arch(),
-        side: tooth.side(),
-        kind: tooth.kind(),
-        primary: tooth.is_primary(),
-    }
+    Said { arch: tooth.arch(), side: tooth.side(), kind: tooth.kind(), primary: tooth.is_primary() }
 }
 
 /// The Palmer text a name's words lead to: quadrant letters, then the place counted from the
@@ -124,51 +105,24 @@ fn what_we_say(tooth: Tooth) -> Said {
 fn palmer_of(said: &Said) -> String {
     let permanent = ["1", "2", "3", "4", "5", "6", "7", "8"];
     let primary = ["A", "B", "C", "", "", "D", "E", ""];
-    let kind = ToothKind::ALL
-        .iter()
-        .position(|kind| *kind == said.kind)
-        .expect("a kind");
+    let kind = ToothKind::ALL.iter().position(|kind| *kind == said.kind).expect("a kind");
     let arch = if said.arch == Arch::Upper { "U" } else { "L" };
     let side = if said.side == Side::Right { "R" } else { "L" };
-    format!(
-        "{arch}{side}{}",
-        if said.primary {
-            primary[kind]
-        } else {
-            permanent[kind]
-        }
-    )
+    format!("{arch}{side}{}", if said.primary { primary[kind] } else { permanent[kind] })
 }
 
 #[test]
 fn each_of_the_52_teeth_reads_in_universal_as_hl7_defines_it() {
-    let natural: Vec<Row> = rows(ADA)
-        .into_iter()
-        .filter(|row| row.iso().is_some())
-        .collect();
+    let natural: Vec<Row> = rows(ADA).into_iter().filter(|row| row.iso().is_some()).collect();
     for row in &natural {
         let tooth = row.iso().unwrap();
         let expected = said(&row.definition);
         assert_eq!(tooth.universal(), row.code, "{tooth}");
-        assert_eq!(
-            Tooth::from_universal(&row.code),
-            Some(tooth),
-            "{}",
-            row.code
-        );
+        assert_eq!(Tooth::from_universal(&row.code), Some(tooth), "{}", row.code);
         assert_eq!(what_we_say(tooth), expected, "{tooth}: {}", row.definition);
         assert_eq!(said(tooth.name()), expected, "{tooth}: {}", row.definition);
-        assert_eq!(
-            tooth.palmer(),
-            palmer_of(&expected),
-            "{tooth}: {}",
-            row.definition
-        );
-        assert_eq!(
-            Tooth::from_palmer(&palmer_of(&expected)),
-            Some(tooth),
-            "{tooth}"
-        );
+        assert_eq!(tooth.palmer(), palmer_of(&expected), "{tooth}: {}", row.definition);
+        assert_eq!(Tooth::from_palmer(&palmer_of(&expected)), Some(tooth), "{tooth}");
     }
     assert_eq!(natural.len(), 52);
 }
@@ -186,10 +140,7 @@ fn the_fdi_codes_are_the_iso_designations_hl7_names_and_no_others() {
 
 #[test]
 fn the_older_hl7_dentition_agrees_on_the_52_universal_codes() {
-    let natural: Vec<Row> = rows(V3)
-        .into_iter()
-        .filter(|row| !row.is_supernumerary())
-        .collect();
+    let natural: Vec<Row> = rows(V3).into_iter().filter(|row| !row.is_supernumerary()).collect();
     for row in &natural {
         let code = row.code.strip_prefix("TID").unwrap();
         let tooth = Tooth::from_universal(code).unwrap_or_else(|| panic!("{code} is unknown"));
@@ -232,30 +183,17 @@ fn palmer_signs_are_the_unicode_dentistry_symbols_of_their_quadrant() {
             (Arch::Lower, Side::Left) => format!("{LIGHT_VERTICAL_AND_TOP_RIGHT}{place}"),
             (Arch::Lower, Side::Right) => format!("{place}{LIGHT_VERTICAL_AND_TOP_LEFT}"),
         };
-        assert_eq!(
-            row.iso().unwrap().palmer_symbol(),
-            symbol,
-            "{}",
-            row.definition
-        );
+        assert_eq!(row.iso().unwrap().palmer_symbol(), symbol, "{}", row.definition);
         assert_eq!(Tooth::from_palmer(&symbol), row.iso(), "{}", row.definition);
     }
 }
 
 #[test]
 fn supernumerary_codes_lie_beside_the_tooth_hl7_names() {
-    let ada: Vec<Row> = rows(ADA)
-        .into_iter()
-        .filter(Row::is_supernumerary)
-        .collect();
+    let ada: Vec<Row> = rows(ADA).into_iter().filter(Row::is_supernumerary).collect();
     for row in &ada {
         let beside = Tooth::universal_supernumerary(&row.code);
-        assert_eq!(
-            beside.map(what_we_say),
-            Some(said(&row.definition)),
-            "{}",
-            row.code
-        );
+        assert_eq!(beside.map(what_we_say), Some(said(&row.definition)), "{}", row.code);
         assert_eq!(Tooth::from_universal(&row.code), None, "{}", row.code);
     }
     assert_eq!(ada.len(), 41);
@@ -274,11 +212,7 @@ fn the_older_hl7_dentition_agrees_on_all_52_supernumerary_codes() {
             Err(_) => code.to_owned(),
         };
         let beside = Tooth::universal_supernumerary(&universal);
-        assert_eq!(
-            beside.map(what_we_say),
-            Some(said(&row.definition)),
-            "{universal}"
-        );
+        assert_eq!(beside.map(what_we_say), Some(said(&row.definition)), "{universal}");
     }
     assert_eq!(v3.len(), 52);
 }
@@ -305,11 +239,7 @@ fn in_a_full_arch_the_neighbours_are_the_next_universal_numbers() {
         .map(|(order, (row, tooth))| (order, said(&row.definition), tooth))
         .collect();
     for primary in [false, true] {
-        let arches = || {
-            numbered
-                .iter()
-                .filter(|(_, said, _)| said.primary == primary)
-        };
+        let arches = || numbered.iter().filter(|(_, said, _)| said.primary == primary);
         let present: ToothSet = arches().map(|(_, _, tooth)| *tooth).collect();
         for (at, said, a) in arches() {
             for (other_at, other_said, b) in arches() {
@@ -325,9 +255,7 @@ fn in_a_full_arch_the_neighbours_are_the_next_universal_numbers() {
 fn a_tooth_has_the_surfaces_hl7_gives_to_anterior_and_posterior_teeth() {
     for row in rows(ADA_SURFACES).iter().filter(|row| row.code != "B") {
         let letter = row.code.to_lowercase();
-        let surface = Surface::ALL
-            .into_iter()
-            .find(|known| known.as_str().starts_with(&letter));
+        let surface = Surface::ALL.into_iter().find(|known| known.as_str().starts_with(&letter));
         let surface = surface.unwrap_or_else(|| panic!("{} is unknown", row.definition));
         for tooth in rows(ADA).iter().filter_map(Row::iso) {
             let words = said(tooth.name());
@@ -337,11 +265,7 @@ fn a_tooth_has_the_surfaces_hl7_gives_to_anterior_and_posterior_teeth() {
                 text if text.contains("posterior teeth") => !anterior,
                 _ => true,
             };
-            assert_eq!(
-                tooth.surfaces().contains(&surface),
-                exists,
-                "{surface:?} of {tooth}"
-            );
+            assert_eq!(tooth.surfaces().contains(&surface), exists, "{surface:?} of {tooth}");
         }
     }
 }

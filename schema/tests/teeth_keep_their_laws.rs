@@ -13,20 +13,11 @@ fn teeth(codes: &[u8]) -> ToothSet {
 /// Many sets of present teeth: all, none, each dentition, and mixtures from a fixed sequence.
 fn many_sets() -> Vec<ToothSet> {
     let primary = Tooth::all().filter(|tooth| tooth.is_primary()).collect();
-    let mut sets = vec![
-        ToothSet::new(),
-        Tooth::all().collect(),
-        ToothSet::PERMANENT,
-        primary,
-    ];
+    let mut sets = vec![ToothSet::new(), Tooth::all().collect(), ToothSet::PERMANENT, primary];
     let mut state: u64 = 1;
     for _ in 0..200 {
         // The multiplier and increment of Knuth's MMIX generator.
-        let step = |state: u64| {
-            state
-                .wrapping_mul(6_364_136_223_846_793_005)
-                .wrapping_add(1_442_695_040_888_963_407)
-        };
+        let step = |state: u64| state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         let chosen = |_: &Tooth| {
             state = step(state);
             state >> 63 == 1
@@ -45,11 +36,7 @@ fn every_notation_reads_back_what_it_writes() {
             let small = text.to_lowercase();
             assert_eq!(notation.read(&small), Some(tooth), "{notation:?} {small}");
         }
-        assert_eq!(
-            Tooth::from_palmer(&tooth.palmer_symbol()),
-            Some(tooth),
-            "{tooth}"
-        );
+        assert_eq!(Tooth::from_palmer(&tooth.palmer_symbol()), Some(tooth), "{tooth}");
     }
 }
 
@@ -69,20 +56,9 @@ fn no_two_teeth_are_written_alike() {
 #[test]
 fn text_that_names_no_tooth_is_not_read() {
     let not_teeth = [
-        (
-            Notation::Fdi,
-            &["", "1", "19", "+1", "011", "110", "56", "90", "1 ", "⏌"][..],
-        ),
-        (
-            Notation::Universal,
-            &["", "0", "01", "33", "51", "82", "U", "AS", "AA", "+1"],
-        ),
-        (
-            Notation::Palmer,
-            &[
-                "", "UR", "UR0", "UR9", "URF", "U1", "R1", "⏌1", "1⎿", "1", "⏌",
-            ],
-        ),
+        (Notation::Fdi, &["", "1", "19", "+1", "011", "110", "56", "90", "1 ", "⏌"][..]),
+        (Notation::Universal, &["", "0", "01", "33", "51", "82", "U", "AS", "AA", "+1"]),
+        (Notation::Palmer, &["", "UR", "UR0", "UR9", "URF", "U1", "R1", "⏌1", "1⎿", "1", "⏌"]),
     ];
     for (notation, texts) in not_teeth {
         for text in texts {
@@ -136,10 +112,7 @@ fn a_successor_stands_in_the_same_place() {
             other => other,
         };
         assert_eq!(successor.kind(), kind, "{primary}");
-        assert_eq!(
-            (successor.arch(), successor.side()),
-            (primary.arch(), primary.side())
-        );
+        assert_eq!((successor.arch(), successor.side()), (primary.arch(), primary.side()));
         assert_eq!(successor.position(), primary.position());
     }
 }
@@ -147,18 +120,9 @@ fn a_successor_stands_in_the_same_place() {
 #[test]
 fn every_kind_belongs_to_one_group() {
     for kind in ToothKind::ALL {
-        let groups = [
-            kind.is_incisor(),
-            kind.is_canine(),
-            kind.is_premolar(),
-            kind.is_molar(),
-        ];
+        let groups = [kind.is_incisor(), kind.is_canine(), kind.is_premolar(), kind.is_molar()];
         assert_eq!(groups.iter().filter(|group| **group).count(), 1, "{kind:?}");
-        assert_eq!(
-            kind.is_anterior(),
-            !kind.is_premolar() && !kind.is_molar(),
-            "{kind:?}"
-        );
+        assert_eq!(kind.is_anterior(), !kind.is_premolar() && !kind.is_molar(), "{kind:?}");
     }
 }
 
@@ -175,10 +139,7 @@ fn being_neighbours_holds_both_ways() {
     for present in many_sets() {
         for a in Tooth::all() {
             for b in Tooth::all() {
-                let both = [
-                    are_neighbours(a, b, &present),
-                    are_neighbours(b, a, &present),
-                ];
+                let both = [are_neighbours(a, b, &present), are_neighbours(b, a, &present)];
                 assert_eq!(both[0], both[1], "{a} and {b} among {present:?}");
             }
         }
@@ -210,15 +171,10 @@ fn an_arch_is_one_unbroken_row() {
     for present in many_sets() {
         for arch in Arch::ALL {
             let held = Tooth::all().filter(|tooth| {
-                let hidden = tooth
-                    .predecessor()
-                    .is_some_and(|primary| present.contains(primary));
+                let hidden = tooth.predecessor().is_some_and(|primary| present.contains(primary));
                 tooth.arch() == arch && present.contains(*tooth) && !hidden
             });
-            let sides = held
-                .clone()
-                .flat_map(|tooth| tooth.neighbours(&present))
-                .flatten();
+            let sides = held.clone().flat_map(|tooth| tooth.neighbours(&present)).flatten();
             let contacts = held.count().saturating_sub(1);
             assert_eq!(sides.count(), 2 * contacts, "{arch:?} of {present:?}");
         }
@@ -232,21 +188,12 @@ fn neighbours_cross_the_midline_and_skip_missing_teeth() {
     assert!(are_neighbours(tooth(11), tooth(21), &all));
     assert!(are_neighbours(tooth(31), tooth(41), &all));
     assert!(!are_neighbours(tooth(11), tooth(41), &all));
-    assert_eq!(
-        tooth(14).neighbours(&all),
-        [Some(tooth(13)), Some(tooth(15))]
-    );
+    assert_eq!(tooth(14).neighbours(&all), [Some(tooth(13)), Some(tooth(15))]);
     assert_eq!(tooth(48).neighbours(&all), [Some(tooth(47)), None]);
 
     let extracted = all.difference(teeth(&[14, 31, 41]));
-    assert_eq!(
-        tooth(13).neighbours(&extracted),
-        [Some(tooth(12)), Some(tooth(15))]
-    );
-    assert_eq!(
-        tooth(32).neighbours(&extracted),
-        [Some(tooth(42)), Some(tooth(33))]
-    );
+    assert_eq!(tooth(13).neighbours(&extracted), [Some(tooth(12)), Some(tooth(15))]);
+    assert_eq!(tooth(32).neighbours(&extracted), [Some(tooth(42)), Some(tooth(33))]);
     assert_eq!(tooth(14).neighbours(&extracted), [None, None]);
 }
 
@@ -255,10 +202,7 @@ fn neighbours_cross_the_midline_and_skip_missing_teeth() {
 fn a_primary_tooth_holds_the_place_of_its_successor() {
     let mixed = teeth(&[16, 55, 54, 13, 12, 11]);
     assert_eq!(tooth(16).neighbours(&mixed), [Some(tooth(55)), None]);
-    assert_eq!(
-        tooth(54).neighbours(&mixed),
-        [Some(tooth(13)), Some(tooth(55))]
-    );
+    assert_eq!(tooth(54).neighbours(&mixed), [Some(tooth(13)), Some(tooth(55))]);
 
     let both_listed = mixed.union(teeth(&[15]));
     assert_eq!(tooth(16).neighbours(&both_listed), [Some(tooth(55)), None]);

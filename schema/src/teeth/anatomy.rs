@@ -103,10 +103,7 @@ impl ToothKind {
 
     /// A first, second or third molar.
     pub const fn is_molar(self) -> bool {
-        matches!(
-            self,
-            Self::FirstMolar | Self::SecondMolar | Self::ThirdMolar
-        )
+        matches!(self, Self::FirstMolar | Self::SecondMolar | Self::ThirdMolar)
     }
 
     /// An incisor or a canine; all others are posterior.
@@ -118,20 +115,12 @@ impl ToothKind {
 impl Tooth {
     /// The jaw it belongs to.
     pub const fn arch(self) -> Arch {
-        if self.quadrant() < 2 {
-            Arch::Upper
-        } else {
-            Arch::Lower
-        }
+        if self.quadrant() < 2 { Arch::Upper } else { Arch::Lower }
     }
 
     /// The patient's side it belongs to.
     pub const fn side(self) -> Side {
-        if matches!(self.quadrant(), 0 | 3) {
-            Side::Right
-        } else {
-            Side::Left
-        }
+        if matches!(self.quadrant(), 0 | 3) { Side::Right } else { Side::Left }
     }
 
     /// Its place counted from the midline: 1 to 8, or 1 to 5 for a primary tooth.
@@ -142,11 +131,7 @@ impl Tooth {
     /// What kind of tooth it is. Positions 4 and 5 are premolars in the permanent dentition and
     /// molars in the primary one.
     pub const fn kind(self) -> ToothKind {
-        let molars_moved_up = if self.is_primary() && self.position() > 3 {
-            2
-        } else {
-            0
-        };
+        let molars_moved_up = if self.is_primary() && self.position() > 3 { 2 } else { 0 };
         ToothKind::ALL[(self.position() - 1 + molars_moved_up) as usize]
     }
 
@@ -158,11 +143,7 @@ impl Tooth {
     /// The permanent tooth that replaces this primary tooth: a primary molar is followed by a
     /// premolar. `None` for a permanent tooth.
     pub const fn successor(self) -> Option<Self> {
-        if self.is_primary() {
-            Self::new(self.fdi() - TO_PRIMARY)
-        } else {
-            None
-        }
+        if self.is_primary() { Self::new(self.fdi() - TO_PRIMARY) } else { None }
     }
 
     /// The primary tooth this permanent tooth replaces. `None` for a permanent molar, which

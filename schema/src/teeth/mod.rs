@@ -5,6 +5,7 @@
 //! has moved to. There is no code for a supernumerary tooth in this format.
 
 mod anatomy;
+mod json;
 mod names;
 mod neighbours;
 mod notation;
@@ -66,20 +67,12 @@ impl Tooth {
 
     /// The tooth with this FDI code, or `None` where the number is no tooth.
     pub const fn new(fdi: u8) -> Option<Self> {
-        if INDEX[fdi as usize] == NO_TOOTH {
-            None
-        } else {
-            Some(Self(fdi))
-        }
+        if INDEX[fdi as usize] == NO_TOOTH { None } else { Some(Self(fdi)) }
     }
 
     /// The tooth whose [`index`](Self::index) this is, or `None` from [`Tooth::COUNT`] on.
     pub const fn from_index(index: usize) -> Option<Self> {
-        if index < Self::COUNT {
-            Some(Self(CODES[index]))
-        } else {
-            None
-        }
+        if index < Self::COUNT { Some(Self(CODES[index])) } else { None }
     }
 
     /// The two-digit FDI code.

@@ -30,9 +30,7 @@ impl Tooth {
         if holder(self.arch(), slot, *present) != Some(self) {
             return [None; 2];
         }
-        let to_right = (0..slot)
-            .rev()
-            .find_map(|at| holder(self.arch(), at, *present));
+        let to_right = (0..slot).rev().find_map(|at| holder(self.arch(), at, *present));
         let to_left = (slot + 1..SLOTS).find_map(|at| holder(self.arch(), at, *present));
         match self.side() {
             Side::Right => [to_left, to_right],
@@ -75,8 +73,5 @@ fn holder(arch: Arch, slot: usize, present: ToothSet) -> Option<Tooth> {
         Arch::Lower => AROUND[AROUND.len() - 1 - slot],
     };
     let primary = permanent.predecessor();
-    primary
-        .into_iter()
-        .chain([permanent])
-        .find(|&tooth| present.contains(tooth))
+    primary.into_iter().chain([permanent]).find(|&tooth| present.contains(tooth))
 }

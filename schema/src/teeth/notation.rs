@@ -149,8 +149,7 @@ impl Tooth {
 
     /// The tooth a Palmer text names, in plain letters of either case or with a quadrant sign.
     pub fn from_palmer(text: &str) -> Option<Self> {
-        Self::all()
-            .find(|tooth| tooth.palmer().eq_ignore_ascii_case(text) || tooth.is_palmer_symbol(text))
+        Self::all().find(|tooth| tooth.palmer().eq_ignore_ascii_case(text) || tooth.is_palmer_symbol(text))
     }
 
     fn is_palmer_symbol(self, text: &str) -> bool {
