@@ -54,7 +54,7 @@ fn value(reader: &mut Reader<'_>, depth: u32) -> Result<(), Stop> {
     reader.skip_space();
     match reader.peek() {
         _ if depth == 0 => Err(Stop),
-        b'{' => object(reader, depth, |_| true),
+        b'{' => object(reader, depth, <[u8]>::is_ascii),
         b'[' => list(reader, depth),
         b'"' => reader.text().map(drop),
         b't' | b'f' | b'n' => {

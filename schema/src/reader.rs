@@ -235,9 +235,14 @@ impl<'a> Reader<'a> {
                     characters += 1;
                 }
                 0..0x20 => return Err(Stop),
-                byte => {
-                    characters += usize::from(byte & 0xc0 != 0x80);
+                0x20..0x80 => {
+                    characters += 1;
                     self.at += 1;
+                }
+                _ => {
+                    let (length, count) = beyond_ascii(self.rest()).ok_or(Stop)?;
+                    self.at += length;
+                    characters += count;
                 }
             }
         }
@@ -257,17 +262,27 @@ impl<'a> Reader<'a> {
     }
 }
 
-/// The bytes of the escape at the start of `rest`; a surrogate pair is one escape, a lone surrogate none.
+/// The bytes of the run of non-ASCII characters at the start of `rest`, and how many characters they are; nothing when
+/// one may be a noncharacter (all of which hold the bytes BF BE, BF BF or EF B7).
+fn beyond_ascii(rest: &[u8]) -> Option<(usize, usize)> {
+    let run = &rest[..rest.iter().take_while(|byte| **byte >= 0x80).count()];
+    let doubtful = run.windows(2).any(|pair| matches!(pair, [0xbf, 0xbe | 0xbf] | [0xef, 0xb7]));
+    let characters = run.iter().filter(|byte| **byte & 0xc0 != 0x80).count();
+    (!doubtful).then_some((run.len(), characters))
+}
+
+/// The bytes of the escape at the start of `rest`; a surrogate pair is one escape; nothing for a lone surrogate
+/// and for what may be a noncharacter.
 fn escape_length(rest: &[u8]) -> Option<usize> {
     match rest.get(1)? {
         b'"' | b'\\' | b'/' | b'b' | b'f' | b'n' | b'r' | b't' => Some(2),
         b'u' => match code_unit(rest.get(2..6)?)? {
             0xd800..0xdc00 => {
                 let low = rest.get(6..12)?;
-                let paired = low.starts_with(b"\\u") && (0xdc00..0xe000).contains(&code_unit(&low[2..])?);
+                let paired = low.starts_with(b"\\u") && (0xdc00..0xdffe).contains(&code_unit(&low[2..])?);
                 paired.then_some(12)
             }
-            0xdc00..0xe000 => None,
+            0xdc00..0xe000 | 0xfdd0..0xfdf0 | 0xfffe.. => None,
             _ => Some(6),
         },
         _ => None,

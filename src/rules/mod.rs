@@ -1,11 +1,13 @@
 //! The rules, theme by theme.
 
+pub(crate) mod file;
+pub(crate) mod shape;
 pub(crate) mod worn_trays;
 
 use crate::rule::Rule;
 
 /// The rules of every theme, in the order in which a record is looked at.
-const THEMES: &[&[&Rule]] = &[worn_trays::RULES];
+const THEMES: &[&[&Rule]] = &[file::RULES, shape::RULES, worn_trays::RULES];
 
 /// All rules, theme by theme.
 pub fn all() -> impl Iterator<Item = &'static Rule> {
