@@ -1,1 +1,3 @@
 //! Checks records of clear aligner treatment.
+
+pub mod json;
