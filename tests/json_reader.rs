@@ -230,6 +230,9 @@ fn repeated_names_are_found_after_unescaping() {
     assert_eq!(found(r#"[{"a":{"b":1},"b":{"b":2},"a":0}]"#), ["/0/a"]);
     assert_eq!(found(r#"{"ab":1,"ba":2,"":3,"a":4}"#), [""; 0]);
     assert_eq!(found(r#"{"x":1,"x":2,"x":3}"#), ["/x", "/x"]);
+    // Alike but for the middle.
+    let middles = r#"{"the trays after 1 day. worn":1,"the trays after 2 day. worn":2,"the trays after 1 day. worn":3}"#;
+    assert_eq!(found(middles), ["/the trays after 1 day. worn"]);
     // Precomposed and decomposed é differ: RFC 7493 compares code points.
     assert_eq!(found("{\"\u{e9}\":1,\"e\u{301}\":2}"), [""; 0]);
 }
@@ -240,6 +243,13 @@ fn the_problem_of_a_repeated_name_is_on_the_second_member() {
     let tree = read(text);
     let (problem, id) = tree.problems()[0];
     assert_eq!((problem, tree.node(id).index), (Problem::RepeatedName, 2));
+}
+
+#[test]
+fn problems_are_listed_in_the_order_of_the_document() {
+    let found = problems(r#"[1e99,{"a":1,"a":{"b":1e99}},1e99]"#);
+    let pointers: Vec<_> = found.iter().map(|p| p.1.as_str()).collect();
+    assert_eq!(pointers, ["/0", "/1/a", "/1/a/b", "/2"]);
 }
 
 #[test]
@@ -289,6 +299,8 @@ fn a_noncharacter_is_listed_once_for_its_value_or_name() {
         problems("[\"a\u{FFFE}\"]"),
         [(Problem::Noncharacter, "/0".to_owned())]
     );
+    let short = "[\"a\u{FFFE}\", \"and more text\"]";
+    assert_eq!(problems(short), [(Problem::Noncharacter, "/0".to_owned())]);
     let both = "{\"\\uFDD0\":\"\u{1FFFF}\"}";
     assert_eq!(
         problems(both),

@@ -67,9 +67,6 @@ impl Sum {
 
 /// `value` × 10^`power`, if 64 bits hold it and the power is not negative.
 fn scale(value: u64, power: i64) -> Option<u64> {
-    if value == 0 && power >= 0 {
-        return Some(0);
-    }
     let factor = 10_u64.checked_pow(u32::try_from(power).ok()?)?;
     value.checked_mul(factor)
 }
