@@ -77,11 +77,7 @@ fn write_members(random: &mut Random, depth: usize, [open, close]: [&str; 2], te
     for n in 0..random.below(many) {
         text.push_str(if n == 0 { "" } else { "," });
         if open == "{" {
-            let number = if many == 40 {
-                random.below(99).to_string()
-            } else {
-                String::new()
-            };
+            let number = if many == 40 { random.below(99).to_string() } else { String::new() };
             let (name, space) = (random.pick(NAMES), random.pick(SPACES));
             text.extend(["\"", name, &number, "\"", space, ":"]);
         }
@@ -147,8 +143,7 @@ fn value(tree: &Tree, id: NodeId, bytes: &[u8]) -> Value {
         Kind::Array => Value::Array(below().collect()),
         Kind::Object => {
             let keys = tree.children(id).filter_map(|child| tree.node(child).key);
-            let names =
-                keys.map(|(start, end)| decode(&bytes[start as usize..end as usize]).into_owned());
+            let names = keys.map(|(start, end)| decode(&bytes[start as usize..end as usize]).into_owned());
             Value::Object(names.zip(below()).collect::<Map<_, _>>())
         }
     }
@@ -227,10 +222,7 @@ fn compare(tree: &mut Tree, bytes: &[u8]) -> bool {
         (Err(_), Err(_)) => false,
         (Ok(()), Err(fault)) => {
             // The one named difference: serde_json refuses what a double cannot hold.
-            assert!(
-                fault.to_string().starts_with("number out of range"),
-                "{shown}: {fault}"
-            );
+            assert!(fault.to_string().starts_with("number out of range"), "{shown}: {fault}");
             assert!(count(tree, Problem::NumberTooLarge) > 0, "{shown}");
             true
         }
@@ -253,10 +245,7 @@ fn edited_documents_are_accepted_and_read_as_serde_json_does() {
         *(if both { &mut accepted } else { &mut refused }) += 1;
     }
     // The comparison means something only if both verdicts are common.
-    assert!(
-        accepted > 4000 && refused > 4000,
-        "{accepted} accepted, {refused} refused"
-    );
+    assert!(accepted > 4000 && refused > 4000, "{accepted} accepted, {refused} refused");
 }
 
 /// Whether `serde_json` finds nothing wrong with a text but that it ends, as it stands or with a
@@ -274,9 +263,7 @@ fn could_go_on(text: &[u8]) -> bool {
 fn fault_is_in_its_first_byte(kind: SyntaxErrorKind) -> bool {
     match kind {
         SyntaxErrorKind::Expected(what) => what != "a value",
-        SyntaxErrorKind::BadNumber
-        | SyntaxErrorKind::TextAfterEnd
-        | SyntaxErrorKind::ControlCharacterInString => true,
+        SyntaxErrorKind::BadNumber | SyntaxErrorKind::TextAfterEnd | SyntaxErrorKind::ControlCharacterInString => true,
         _ => false,
     }
 }
@@ -320,16 +307,8 @@ fn written(random: &mut Random, number: i64, places: i32) -> String {
     let whole = whole.trim_start_matches('0');
     let whole = if whole.is_empty() { "0" } else { whole };
     let sign = if number < 0 { "-" } else { "" };
-    let part = if part.is_empty() {
-        String::new()
-    } else {
-        format!(".{part}")
-    };
-    let plus = if exponent >= 0 {
-        random.pick(&["", "+", "0", "+00"])
-    } else {
-        ""
-    };
+    let part = if part.is_empty() { String::new() } else { format!(".{part}") };
+    let plus = if exponent >= 0 { random.pick(&["", "+", "0", "+00"]) } else { "" };
     let e = random.pick(&["e", "E"]);
     match exponent {
         0 if random.below(2) == 0 => format!("{sign}{whole}{part}"),
@@ -341,11 +320,7 @@ fn written(random: &mut Random, number: i64, places: i32) -> String {
 fn exact(number: i64, power: i32) -> Option<i64> {
     let factor = 10_i128.pow(power.unsigned_abs());
     let number = i128::from(number);
-    let whole = if power >= 0 {
-        number.checked_mul(factor)?
-    } else {
-        number / factor
-    };
+    let whole = if power >= 0 { number.checked_mul(factor)? } else { number / factor };
     (power >= 0 || number % factor == 0).then(|| i64::try_from(whole).ok())?
 }
 
@@ -355,8 +330,7 @@ fn decimals_agree_with_integer_arithmetic() {
     let mut whole = 0;
     for _ in 0..50_000 {
         let size = 10_i64.pow(random.below(19) as u32);
-        let number = (random.next() as i64 % size)
-            * 10_i64.pow(random.below(3) as u32 * u32::from(size < 1_000_000));
+        let number = (random.next() as i64 % size) * 10_i64.pow(random.below(3) as u32 * u32::from(size < 1_000_000));
         let places = random.below(24) as i32 - 8;
         let token = written(&mut random, number, places);
         let value = decimal(token.as_bytes()).expect(&token);

@@ -1,8 +1,6 @@
 //! Positions, pointers, faults and numbers of the JSON reader, each against a printed source.
 
-use open_aligner_record::json::{
-    Kind, MAX_DEPTH, Problem, SyntaxError, SyntaxErrorKind, Tree, decimal, decode,
-};
+use open_aligner_record::json::{Kind, MAX_DEPTH, Problem, SyntaxError, SyntaxErrorKind, Tree, decimal, decode};
 
 fn read(text: &str) -> Tree {
     let mut tree = Tree::default();
@@ -64,10 +62,7 @@ fn pointers_are_those_of_rfc_6901_section_5() {
 fn pointers_to_nothing_find_nothing() {
     let (bytes, tree) = (POINTERS.as_bytes(), read(POINTERS));
     // RFC 6901: sections 3 (tilde, leading slash) and 4 (leading zeros, "-", past the end).
-    for pointer in [
-        "foo", "/foo/2", "/foo/00", "/foo/-", "/foo/+1", "/foo/", "/m~n", "/m~2", "/m~",
-        "/foo/0/0", "/x",
-    ] {
+    for pointer in ["foo", "/foo/2", "/foo/00", "/foo/-", "/foo/+1", "/foo/", "/m~n", "/m~2", "/m~", "/foo/0/0", "/x"] {
         assert_eq!(tree.find(bytes, pointer), None, "{pointer}");
     }
     assert_eq!(Tree::default().find(b"", ""), None);
@@ -79,30 +74,15 @@ fn nodes_say_where_values_and_names_stand() {
     let text = r#" {"a" : [ true, "x" ], "\u0062":{}} "#;
     let (bytes, tree) = (text.as_bytes(), read(text));
     let root = tree.node(tree.root());
-    assert_eq!(
-        (root.kind, root.start, root.end, root.key),
-        (Kind::Object, 1, 35, None)
-    );
+    assert_eq!((root.kind, root.start, root.end, root.key), (Kind::Object, 1, 35, None));
     let members: Vec<_> = tree.children(tree.root()).collect();
     let list = tree.node(members[0]);
-    assert_eq!(
-        (list.kind, list.start, list.end, list.key),
-        (Kind::Array, 8, 21, Some((2, 5)))
-    );
-    assert_eq!(
-        (list.parent, list.index, list.next_sibling),
-        (Some(tree.root()), 0, Some(members[1]))
-    );
+    assert_eq!((list.kind, list.start, list.end, list.key), (Kind::Array, 8, 21, Some((2, 5))));
+    assert_eq!((list.parent, list.index, list.next_sibling), (Some(tree.root()), 0, Some(members[1])));
     let object = tree.node(members[1]);
-    assert_eq!(
-        (object.start, object.end, object.key, object.index),
-        (32, 34, Some((23, 31)), 1)
-    );
+    assert_eq!((object.start, object.end, object.key, object.index), (32, 34, Some((23, 31)), 1));
     assert_eq!(object.first_child, None);
-    let kinds: Vec<_> = tree
-        .children(members[0])
-        .map(|id| tree.node(id).kind)
-        .collect();
+    let kinds: Vec<_> = tree.children(members[0]).map(|id| tree.node(id).kind).collect();
     assert_eq!(kinds, [Kind::Bool(true), Kind::String]);
     assert_eq!(tree.member(bytes, tree.root(), "b"), Some(members[1]));
     assert_eq!(tree.member(bytes, tree.root(), r"\u0062"), None);
@@ -116,8 +96,7 @@ fn a_tree_forgets_the_document_before() {
     assert_eq!((tree.len(), tree.problems().len()), (1, 0));
     assert!(tree.parse(b"[1,").is_err());
     assert!(tree.is_empty() && tree.problems().is_empty());
-    tree.parse(b"[[]]")
-        .expect("an open list of the failed document is forgotten");
+    tree.parse(b"[[]]").expect("an open list of the failed document is forgotten");
 }
 
 #[test]
@@ -129,11 +108,7 @@ fn faults_are_placed_at_the_first_byte_that_does_not_fit() {
         (" \n", K::Empty, 2),
         ("[1,]", K::Expected("a value"), 3),
         ("[1 2]", K::Expected("a comma or the end of the list"), 3),
-        (
-            r#"{"a":1 "b":2}"#,
-            K::Expected("a comma or the end of the object"),
-            7,
-        ),
+        (r#"{"a":1 "b":2}"#, K::Expected("a comma or the end of the object"), 7),
         (r#"{"a" 1}"#, K::Expected("a colon"), 5),
         (r#"{"a":1,}"#, K::Expected("a name in quotes"), 7),
         ("{1:1}", K::Expected("a name in quotes"), 1),
@@ -196,12 +171,7 @@ fn every_place_in_a_string_is_looked_at() {
     // RFC 8259, section 7: unescaped = %x20-21 / %x23-5B / %x5D-10FFFF.
     for length in 0..20 {
         for byte in 0..0x80_u8 {
-            let text = format!(
-                "\"{}{}{}\"",
-                "a".repeat(length),
-                char::from(byte),
-                "b".repeat(9)
-            );
+            let text = format!("\"{}{}{}\"", "a".repeat(length), char::from(byte), "b".repeat(9));
             let sound = matches!(byte, 0x20..=0x21 | 0x23..=0x5B | 0x5D..);
             let accepted = Tree::default().parse(text.as_bytes()).is_ok();
             // "\b" is an escape, since b follows.
@@ -216,10 +186,7 @@ fn lists_and_objects_nest_as_deep_as_the_limit_and_no_deeper() {
         let nested = |depth: usize| open.repeat(depth) + "0" + &close.repeat(depth);
         read(&nested(MAX_DEPTH));
         let at = open.len() * MAX_DEPTH;
-        assert_eq!(
-            refused(nested(MAX_DEPTH + 1).as_bytes()),
-            (SyntaxErrorKind::TooDeep, at)
-        );
+        assert_eq!(refused(nested(MAX_DEPTH + 1).as_bytes()), (SyntaxErrorKind::TooDeep, at));
     }
 }
 
@@ -231,7 +198,8 @@ fn repeated_names_are_found_after_unescaping() {
     assert_eq!(found(r#"{"ab":1,"ba":2,"":3,"a":4}"#), [""; 0]);
     assert_eq!(found(r#"{"x":1,"x":2,"x":3}"#), ["/x", "/x"]);
     // Alike but for the middle.
-    let middles = r#"{"the trays after 1 day. worn":1,"the trays after 2 day. worn":2,"the trays after 1 day. worn":3}"#;
+    let middles =
+        r#"{"the trays after 1 day. worn":1,"the trays after 2 day. worn":2,"the trays after 1 day. worn":3}"#;
     assert_eq!(found(middles), ["/the trays after 1 day. worn"]);
     // Precomposed and decomposed é differ: RFC 7493 compares code points.
     assert_eq!(found("{\"\u{e9}\":1,\"e\u{301}\":2}"), [""; 0]);
@@ -259,10 +227,7 @@ fn large_objects_are_searched_for_repeated_names_too() {
         let members = members.concat();
         assert_eq!(problems(&format!("{{{members}\"z\":0}}")), []);
         let repeated = format!("{{{members}\"name 7\":0}}");
-        assert_eq!(
-            problems(&repeated),
-            [(Problem::RepeatedName, "/name 7".to_owned())]
-        );
+        assert_eq!(problems(&repeated), [(Problem::RepeatedName, "/name 7".to_owned())]);
     }
 }
 
@@ -295,17 +260,11 @@ fn numbers_beyond_rfc_7493_section_2_2_are_listed() {
 
 #[test]
 fn a_noncharacter_is_listed_once_for_its_value_or_name() {
-    assert_eq!(
-        problems("[\"a\u{FFFE}\"]"),
-        [(Problem::Noncharacter, "/0".to_owned())]
-    );
+    assert_eq!(problems("[\"a\u{FFFE}\"]"), [(Problem::Noncharacter, "/0".to_owned())]);
     let short = "[\"a\u{FFFE}\", \"and more text\"]";
     assert_eq!(problems(short), [(Problem::Noncharacter, "/0".to_owned())]);
     let both = "{\"\\uFDD0\":\"\u{1FFFF}\"}";
-    assert_eq!(
-        problems(both),
-        [(Problem::Noncharacter, "/\u{FDD0}".to_owned())]
-    );
+    assert_eq!(problems(both), [(Problem::Noncharacter, "/\u{FDD0}".to_owned())]);
     assert_eq!(problems("[\"\u{FFFD}\", \"\u{1BFFF}\", \"é\\n\"]"), []);
 }
 
@@ -345,32 +304,17 @@ fn a_decimal_is_read_exactly_however_it_is_written() {
 
 #[test]
 fn whole_numbers_are_told_whatever_their_size() {
-    for whole in [
-        "0",
-        "-0.0",
-        "1e400",
-        "123456789012345678901234567890",
-        "1.5e1",
-        "0.0e-5",
-    ] {
-        assert!(
-            decimal(whole.as_bytes()).expect(whole).is_integer(),
-            "{whole}"
-        );
+    for whole in ["0", "-0.0", "1e400", "123456789012345678901234567890", "1.5e1", "0.0e-5"] {
+        assert!(decimal(whole.as_bytes()).expect(whole).is_integer(), "{whole}");
     }
     for broken in ["0.5", "15e-1", "123456789012345678901234567890.1", "1e-400"] {
-        assert!(
-            !decimal(broken.as_bytes()).expect(broken).is_integer(),
-            "{broken}"
-        );
+        assert!(!decimal(broken.as_bytes()).expect(broken).is_integer(), "{broken}");
     }
 }
 
 #[test]
 fn what_is_not_one_number_is_no_decimal() {
-    for token in [
-        "", "-", "+1", "01", "1.", ".5", "1e", "1 ", " 1", "1,2", "NaN", "0x1", "\"1\"",
-    ] {
+    for token in ["", "-", "+1", "01", "1.", ".5", "1e", "1 ", " 1", "1,2", "NaN", "0x1", "\"1\""] {
         assert!(decimal(token.as_bytes()).is_none(), "{token}");
     }
 }

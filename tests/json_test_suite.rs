@@ -19,14 +19,8 @@ fn cases(prefix: &str) -> BTreeMap<String, Vec<u8>> {
         let name = file.file_name().into_string().expect("a name in UTF-8");
         cases.insert(name, fs::read(file.path()).expect("a case"));
     }
-    let arrays = (
-        "n_structure_100000_opening_arrays.json",
-        "[".repeat(100_000),
-    );
-    let objects = (
-        "n_structure_open_array_object.json",
-        "[{\"\":".repeat(50_000) + "\n",
-    );
+    let arrays = ("n_structure_100000_opening_arrays.json", "[".repeat(100_000));
+    let objects = ("n_structure_open_array_object.json", "[{\"\":".repeat(50_000) + "\n");
     for (name, text) in [arrays, objects] {
         cases.insert(name.to_owned(), text.into_bytes());
     }
@@ -36,90 +30,26 @@ fn cases(prefix: &str) -> BTreeMap<String, Vec<u8>> {
 
 fn verdict(tree: &mut Tree, bytes: &[u8]) -> Verdict {
     tree.parse(bytes).map_err(|error| error.kind)?;
-    Ok(tree
-        .problems()
-        .iter()
-        .map(|&(problem, _)| problem)
-        .collect())
+    Ok(tree.problems().iter().map(|&(problem, _)| problem).collect())
 }
 
 /// Cases that RFC 8259 accepts and RFC 7493 (I-JSON) finds fault with. They are read all the same.
 const FAULTS_OF_I_JSON: &[(&str, &[Problem], &str)] = &[
-    (
-        "y_number.json",
-        &[Problem::NumberTooLarge],
-        "123e65 is whole and above 2^53 - 1",
-    ),
-    (
-        "y_number_real_capital_e.json",
-        &[Problem::NumberTooLarge],
-        "1E22 is whole and above 2^53 - 1",
-    ),
-    (
-        "y_number_real_exponent.json",
-        &[Problem::NumberTooLarge],
-        "123e45 is whole and above 2^53 - 1",
-    ),
-    (
-        "y_number_real_fraction_exponent.json",
-        &[Problem::NumberTooLarge],
-        "123.456e78 is whole and above 2^53 - 1",
-    ),
-    (
-        "y_object_extreme_numbers.json",
-        &[Problem::NumberTooLarge; 2],
-        "1.0e+28 is whole and above 2^53 - 1",
-    ),
-    (
-        "y_object_duplicated_key.json",
-        &[Problem::RepeatedName],
-        "\"a\" twice",
-    ),
-    (
-        "y_object_duplicated_key_and_value.json",
-        &[Problem::RepeatedName],
-        "\"a\" twice",
-    ),
-    (
-        "y_string_escaped_noncharacter.json",
-        &[Problem::Noncharacter],
-        "U+FFFF",
-    ),
-    (
-        "y_string_last_surrogates_1_and_2.json",
-        &[Problem::Noncharacter],
-        "U+10FFFF",
-    ),
-    (
-        "y_string_nonCharacterInUTF-8_U+10FFFF.json",
-        &[Problem::Noncharacter],
-        "U+10FFFF",
-    ),
-    (
-        "y_string_nonCharacterInUTF-8_U+FFFF.json",
-        &[Problem::Noncharacter],
-        "U+FFFF",
-    ),
-    (
-        "y_string_unicode_U+10FFFE_nonchar.json",
-        &[Problem::Noncharacter],
-        "U+10FFFE",
-    ),
-    (
-        "y_string_unicode_U+1FFFE_nonchar.json",
-        &[Problem::Noncharacter],
-        "U+1FFFE",
-    ),
-    (
-        "y_string_unicode_U+FDD0_nonchar.json",
-        &[Problem::Noncharacter],
-        "U+FDD0",
-    ),
-    (
-        "y_string_unicode_U+FFFE_nonchar.json",
-        &[Problem::Noncharacter],
-        "U+FFFE",
-    ),
+    ("y_number.json", &[Problem::NumberTooLarge], "123e65 is whole and above 2^53 - 1"),
+    ("y_number_real_capital_e.json", &[Problem::NumberTooLarge], "1E22 is whole and above 2^53 - 1"),
+    ("y_number_real_exponent.json", &[Problem::NumberTooLarge], "123e45 is whole and above 2^53 - 1"),
+    ("y_number_real_fraction_exponent.json", &[Problem::NumberTooLarge], "123.456e78 is whole and above 2^53 - 1"),
+    ("y_object_extreme_numbers.json", &[Problem::NumberTooLarge; 2], "1.0e+28 is whole and above 2^53 - 1"),
+    ("y_object_duplicated_key.json", &[Problem::RepeatedName], "\"a\" twice"),
+    ("y_object_duplicated_key_and_value.json", &[Problem::RepeatedName], "\"a\" twice"),
+    ("y_string_escaped_noncharacter.json", &[Problem::Noncharacter], "U+FFFF"),
+    ("y_string_last_surrogates_1_and_2.json", &[Problem::Noncharacter], "U+10FFFF"),
+    ("y_string_nonCharacterInUTF-8_U+10FFFF.json", &[Problem::Noncharacter], "U+10FFFF"),
+    ("y_string_nonCharacterInUTF-8_U+FFFF.json", &[Problem::Noncharacter], "U+FFFF"),
+    ("y_string_unicode_U+10FFFE_nonchar.json", &[Problem::Noncharacter], "U+10FFFE"),
+    ("y_string_unicode_U+1FFFE_nonchar.json", &[Problem::Noncharacter], "U+1FFFE"),
+    ("y_string_unicode_U+FDD0_nonchar.json", &[Problem::Noncharacter], "U+FDD0"),
+    ("y_string_unicode_U+FFFE_nonchar.json", &[Problem::Noncharacter], "U+FFFE"),
 ];
 
 #[test]
@@ -161,10 +91,7 @@ fn choices() -> [Choice; 5] {
         Choice {
             verdict: Ok(vec![]),
             why: "the double nearest to it is zero",
-            cases: &[
-                "i_number_double_huge_neg_exp.json",
-                "i_number_real_underflow.json",
-            ],
+            cases: &["i_number_double_huge_neg_exp.json", "i_number_real_underflow.json"],
         },
         Choice {
             verdict: Ok(vec![Problem::NumberTooLarge]),
@@ -221,12 +148,7 @@ fn every_case_left_to_the_reader_is_decided_as_the_table_says() {
     for choice in choices() {
         for &name in choice.cases {
             let bytes = cases.remove(name).expect(name);
-            assert_eq!(
-                verdict(&mut tree, &bytes),
-                choice.verdict,
-                "{name}: {}",
-                choice.why
-            );
+            assert_eq!(verdict(&mut tree, &bytes), choice.verdict, "{name}: {}", choice.why);
         }
     }
     assert!(cases.is_empty(), "not in the table: {:?}", cases.keys());

@@ -26,10 +26,7 @@ pub fn decimal(token: &[u8]) -> Option<Decimal> {
         None => (token, 0),
     };
     let places = mantissa.iter().rev().position(|&b| b == b'.').unwrap_or(0) as i64;
-    let mut sum = Sum {
-        coefficient: Some(0),
-        zeros: 0,
-    };
+    let mut sum = Sum { coefficient: Some(0), zeros: 0 };
     for digit in mantissa.iter().filter(|b| b.is_ascii_digit()) {
         sum.push(digit - b'0');
     }
@@ -37,11 +34,7 @@ pub fn decimal(token: &[u8]) -> Option<Decimal> {
         Some(0) => 0,
         _ => power - places + sum.zeros,
     };
-    Some(Decimal {
-        negative,
-        coefficient: sum.coefficient,
-        exponent,
-    })
+    Some(Decimal { negative, coefficient: sum.coefficient, exponent })
 }
 
 /// The digits read so far, trailing zeros kept apart.
@@ -56,9 +49,8 @@ impl Sum {
             (0, Some(0)) => {}
             (0, _) => self.zeros += 1,
             (_, old) => {
-                self.coefficient = old
-                    .and_then(|c| scale(c, self.zeros + 1))
-                    .and_then(|c| c.checked_add(u64::from(digit)));
+                self.coefficient =
+                    old.and_then(|c| scale(c, self.zeros + 1)).and_then(|c| c.checked_add(u64::from(digit)));
                 self.zeros = 0;
             }
         }

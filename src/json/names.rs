@@ -21,11 +21,7 @@ const FEW: usize = 32;
 impl Name {
     pub(super) fn new(bytes: &[u8], range: (u32, u32), unusual: bool) -> Self {
         let print = print(token(bytes, range));
-        Self {
-            range,
-            unusual,
-            print,
-        }
+        Self { range, unusual, print }
     }
 }
 
@@ -50,8 +46,7 @@ pub(super) fn repeated(bytes: &[u8], names: &[Name]) -> Vec<usize> {
 }
 
 fn each_with_each(bytes: &[u8], names: &[Name]) -> Vec<usize> {
-    let same =
-        |a: &Name, b: &Name| a.print == b.print && token(bytes, a.range) == token(bytes, b.range);
+    let same = |a: &Name, b: &Name| a.print == b.print && token(bytes, a.range) == token(bytes, b.range);
     let repeats = |&n: &usize| names[..n].iter().any(|earlier| same(earlier, &names[n]));
     (0..names.len()).filter(repeats).collect()
 }

@@ -13,18 +13,14 @@ impl Tree {
         let mut path: Vec<NodeId> = std::iter::successors(Some(id), above).collect();
         path.pop();
         let steps = path.iter().rev();
-        steps.fold(String::new(), |text, &id| {
-            text + "/" + &self.step(id, bytes)
-        })
+        steps.fold(String::new(), |text, &id| text + "/" + &self.step(id, bytes))
     }
 
     /// The last step of the pointer to a value.
     fn step(&self, id: NodeId, bytes: &[u8]) -> String {
         let node = self.node(id);
         match node.key {
-            Some(key) => decode(token(bytes, key))
-                .replace('~', "~0")
-                .replace('/', "~1"),
+            Some(key) => decode(token(bytes, key)).replace('~', "~0").replace('/', "~1"),
             None => node.index.to_string(),
         }
     }
@@ -55,8 +51,7 @@ impl Tree {
 /// Whether a string token, quotes included, says `name`.
 fn names(token: &[u8], name: &str) -> bool {
     let inside = &token[1..token.len() - 1];
-    inside == name.as_bytes() && !inside.contains(&b'\\')
-        || inside.contains(&b'\\') && decode(token) == name
+    inside == name.as_bytes() && !inside.contains(&b'\\') || inside.contains(&b'\\') && decode(token) == name
 }
 
 /// Undoes `~0` and `~1`; `None` for any other use of the tilde.

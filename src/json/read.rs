@@ -137,11 +137,7 @@ impl Reader<'_> {
         }
         let node = self.add(kind, self.at + 1, name);
         let first_name = self.tree.names.len();
-        self.tree.open.push(Open {
-            node,
-            last_child: None,
-            first_name,
-        });
+        self.tree.open.push(Open { node, last_child: None, first_name });
         Ok(())
     }
 
@@ -239,9 +235,7 @@ fn too_large(token: &[u8]) -> bool {
         return false;
     };
     if value.is_integer() {
-        return value
-            .as_integer()
-            .is_none_or(|n| n.unsigned_abs() > LARGEST);
+        return value.as_integer().is_none_or(|n| n.unsigned_abs() > LARGEST);
     }
     token.len() > LONG && overflows(token)
 }

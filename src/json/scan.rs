@@ -36,10 +36,7 @@ pub(super) fn string(bytes: &[u8], start: usize) -> Result<Text, SyntaxError> {
         at = stop;
         match bytes.get(at) {
             Some(b'"') => {
-                return Ok(Text {
-                    end: at + 1,
-                    unusual,
-                });
+                return Ok(Text { end: at + 1, unusual });
             }
             Some(b'\\') => at = escape(bytes, at)?,
             Some(_) => return Err(error(Kind::ControlCharacterInString, at)),
@@ -63,10 +60,7 @@ fn plain(bytes: &[u8], mut at: usize) -> (usize, bool) {
         seen |= word;
         at += 8;
     }
-    while let Some(&byte) = bytes
-        .get(at)
-        .filter(|&&b| b >= 0x20 && b != b'"' && b != b'\\')
-    {
+    while let Some(&byte) = bytes.get(at).filter(|&&b| b >= 0x20 && b != b'"' && b != b'\\') {
         seen |= u64::from(byte);
         at += 1;
     }
@@ -116,9 +110,7 @@ fn unicode_escape(bytes: &[u8], start: usize) -> Result<usize, SyntaxError> {
 fn code_unit(bytes: &[u8], start: usize) -> Result<u32, SyntaxError> {
     (start + 2..start + 6).try_fold(0, |unit, at| {
         let &byte = bytes.get(at).ok_or_else(|| cut_short(bytes))?;
-        let digit = char::from(byte)
-            .to_digit(16)
-            .ok_or(error(Kind::BadEscape, start))?;
+        let digit = char::from(byte).to_digit(16).ok_or(error(Kind::BadEscape, start))?;
         Ok(unit * 16 + digit)
     })
 }

@@ -9,11 +9,7 @@ pub fn decode(token: &[u8]) -> Cow<'_, str> {
     let inside = token.strip_prefix(b"\"").unwrap_or(token);
     let inside = inside.strip_suffix(b"\"").unwrap_or(inside);
     let text = String::from_utf8_lossy(inside);
-    if text.contains('\\') {
-        Cow::Owned(unescape(&text))
-    } else {
-        text
-    }
+    if text.contains('\\') { Cow::Owned(unescape(&text)) } else { text }
 }
 
 fn unescape(mut rest: &str) -> String {
@@ -49,10 +45,7 @@ fn unicode_escape(after: &str) -> (Option<char>, usize) {
     let Some(high) = code_unit(after) else {
         return (Some('u'), 1);
     };
-    let low = after[5..]
-        .strip_prefix('\\')
-        .and_then(code_unit)
-        .unwrap_or(0);
+    let low = after[5..].strip_prefix('\\').and_then(code_unit).unwrap_or(0);
     match char::decode_utf16([high, low]).next() {
         Some(Ok(c)) if c.len_utf16() == 2 => (Some(c), 11),
         Some(Ok(c)) => (Some(c), 5),
@@ -69,10 +62,7 @@ fn code_unit(text: &str) -> Option<u16> {
 
 /// Whether a string token holds one of the 66 noncharacters of Unicode, section 23.7.
 pub(super) fn has_noncharacter(token: &[u8]) -> bool {
-    decode(token)
-        .chars()
-        .map(u32::from)
-        .any(|c| c & 0xFFFE == 0xFFFE || (0xFDD0..=0xFDEF).contains(&c))
+    decode(token).chars().map(u32::from).any(|c| c & 0xFFFE == 0xFFFE || (0xFDD0..=0xFDEF).contains(&c))
 }
 
 #[cfg(test)]
@@ -90,16 +80,7 @@ mod tests {
 
     #[test]
     fn unsound_tokens_do_not_stop_the_decoding() {
-        for token in [
-            "\"",
-            "\"\\",
-            "\\u",
-            "\\u+123",
-            "\"\\uD800\\u0041\"",
-            "\\uD800",
-            "\\é",
-            "\\uéé",
-        ] {
+        for token in ["\"", "\"\\", "\\u", "\\u+123", "\"\\uD800\\u0041\"", "\\uD800", "\\é", "\\uéé"] {
             assert!(decode(token.as_bytes()).len() < 16, "{token}");
         }
         assert_eq!(decode(b"\"\\uD800\\u0041\""), "\u{FFFD}A");

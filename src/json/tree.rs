@@ -104,8 +104,7 @@ impl Tree {
         if result.is_err() {
             self.clear();
         }
-        self.problems
-            .sort_unstable_by_key(|&(problem, node)| (node, problem));
+        self.problems.sort_unstable_by_key(|&(problem, node)| (node, problem));
         result
     }
 
@@ -143,10 +142,7 @@ impl Tree {
 
     /// The values that a list or object holds, in order; none for any other value.
     pub fn children(&self, id: NodeId) -> Children<'_> {
-        Children {
-            tree: self,
-            next: self.node(id).first_child,
-        }
+        Children { tree: self, next: self.node(id).first_child }
     }
 
     /// The faults that did not stop the reading, in the order of the document.
