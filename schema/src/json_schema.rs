@@ -96,8 +96,16 @@ fn type_example(ty: &Type) -> Option<Value> {
         Type::Version => json!(VERSION),
         Type::Extensions => json!({ "org.example.larkhill": { "chair": 2 } }),
         Type::List(of, _) => json!([type_example(of)?]),
-        Type::Object(_) | Type::Whole(_) | Type::Hundredths(_) | Type::Id | Type::Text(_) => return None,
+        Type::Object(object) => object_example(object),
+        Type::Whole(_) | Type::Hundredths(_) | Type::Id | Type::Text(_) => return None,
     })
+}
+
+/// An object with an example in each field that it has to have; in all fields when it has to have none.
+fn object_example(object: &Object) -> Value {
+    let all = object.fields.iter().all(|field| !field.required);
+    let fields = object.fields.iter().filter(|field| all || field.required);
+    Value::Object(fields.filter_map(|field| Some((field.name.to_owned(), example(field)?))).collect())
 }
 
 fn type_schema(ty: &Type) -> Value {

@@ -1,0 +1,51 @@
+//! Checked-in files that are written from the code: the JSON Schema, the reference of the format, the index of rules.
+//!
+//! `UPDATE=1 cargo test --test generated` writes them anew.
+
+#[allow(dead_code, reason = "pages uses the rest")]
+mod reference;
+
+use std::fs;
+use std::path::Path;
+
+use oar_schema::json_schema::record_schema;
+use open_aligner_record::rules;
+
+fn is_current(file: &str, text: &str) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(file);
+    if std::env::var_os("UPDATE").is_some() {
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(&path, text).unwrap();
+    }
+    let there = fs::read_to_string(&path).unwrap_or_default();
+    assert!(there == text, "{file} is stale: UPDATE=1 cargo test --test generated");
+}
+
+#[test]
+fn the_json_schema_follows_from_the_types() {
+    let schema = serde_json::to_string_pretty(&record_schema()).unwrap();
+    is_current("schema/v1/record.schema.json", &format!("{schema}\n"));
+}
+
+#[test]
+fn the_reference_has_a_page_for_each_object_and_vocabulary() {
+    for (file, text) in reference::pages() {
+        is_current(&format!("docs/format/{file}"), &text);
+    }
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/format");
+    let known: Vec<String> = reference::pages().into_iter().map(|(file, _)| file).collect();
+    for entry in fs::read_dir(folder).unwrap() {
+        let name = entry.unwrap().file_name().into_string().unwrap();
+        assert!(known.contains(&name), "docs/format/{name} describes nothing that is there");
+    }
+}
+
+#[test]
+fn the_index_of_rules_lists_every_rule() {
+    is_current("docs/rules.md", &reference::rules(rules::all()));
+}
+
+#[test]
+fn the_list_of_limits_has_every_limit() {
+    is_current("docs/limits.md", &reference::limits());
+}
