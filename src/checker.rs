@@ -97,6 +97,23 @@ impl Checker {
         self.slow(record, line)
     }
 
+    /// What each road makes of one record: the findings and the values read, as text. None when the fast road leaves
+    /// the record to the slow one. For tests that hold the two together.
+    #[doc(hidden)]
+    pub fn both_roads(&mut self, record: &[u8]) -> (Option<(Vec<String>, String)>, (Vec<String>, String)) {
+        let told = |findings: &[Finding]| -> Vec<String> {
+            findings
+                .iter()
+                .map(|finding| format!("{:?} {:?} {:?}", finding.rule, finding.place, finding.args))
+                .collect()
+        };
+        let taken = simdutf8::basic::from_utf8(record).is_ok() && self.read_fast(record);
+        let fast = taken.then(|| self.rows.values());
+        let fast = fast.map(|values| (told(&self.check_from(record, 1)), values));
+        let slow = self.slow(record, 1);
+        (fast, (told(&slow), self.rows.values()))
+    }
+
     /// The fast road: whether the record is right. When it says no, the slow road decides.
     fn fast(&mut self, record: &[u8]) -> bool {
         simdutf8::basic::from_utf8(record).is_ok() && self.read_fast(record) && self.found.stated.is_empty()

@@ -31,7 +31,7 @@ impl Writer<'_> {
             let name = decode(&self.bytes[start as usize..end as usize]);
             let Some(place) = object.fields.iter().position(|field| field.name == name) else { continue };
             let field = &object.fields[place];
-            if (written | without) >> place & 1 == 1 || matches!(field.ty, Type::Extensions) {
+            if (written | without) >> place & 1 == 1 {
                 continue;
             }
             if written != 0 {
