@@ -1,0 +1,92 @@
+//! Reading past JSON that the format does not describe: the values in `extensions`.
+
+use crate::reader::{Reader, Stop};
+use crate::record::is_reverse_domain;
+use crate::rows::Str;
+
+/// Deeper than this is left to the slow road.
+const DEPTH: u32 = 24;
+/// An object with more members than this is left to the slow road.
+const MEMBERS: usize = 32;
+
+/// Reads past an `extensions` object; gives the place of its text.
+pub(crate) fn extensions(reader: &mut Reader<'_>) -> Result<Str, Stop> {
+    reader.skip_space();
+    let start = reader.position();
+    object(reader, DEPTH, is_reverse_domain)?;
+    Ok(Str { start: start as u32, len: (reader.position() - start) as u32 })
+}
+
+fn object(reader: &mut Reader<'_>, depth: u32, fits: fn(&[u8]) -> bool) -> Result<(), Stop> {
+    let mut names = [&[][..]; MEMBERS];
+    let mut count = 0;
+    if !reader.enter(b'{', b'}')? {
+        return Ok(());
+    }
+    loop {
+        let name = reader.plain()?;
+        if count == MEMBERS || !fits(name) || names[..count].contains(&name) {
+            return Err(Stop);
+        }
+        names[count] = name;
+        count += 1;
+        reader.colon()?;
+        value(reader, depth - 1)?;
+        if !reader.more_members()? {
+            return Ok(());
+        }
+    }
+}
+
+fn list(reader: &mut Reader<'_>, depth: u32) -> Result<(), Stop> {
+    if !reader.enter(b'[', b']')? {
+        return Ok(());
+    }
+    loop {
+        value(reader, depth - 1)?;
+        if !reader.more_entries()? {
+            return Ok(());
+        }
+    }
+}
+
+fn value(reader: &mut Reader<'_>, depth: u32) -> Result<(), Stop> {
+    reader.skip_space();
+    match reader.peek() {
+        _ if depth == 0 => Err(Stop),
+        b'{' => object(reader, depth, <[u8]>::is_ascii),
+        b'[' => list(reader, depth),
+        b'"' => reader.text().map(drop),
+        b't' | b'f' | b'n' => {
+            let known = ["true", "false", "null"].iter().any(|word| reader.literal(word));
+            if known { Ok(()) } else { Err(Stop) }
+        }
+        _ => number(reader),
+    }
+}
+
+/// A number of at most 15 digits without exponent, which a double always holds; others are left to the slow road.
+fn number(reader: &mut Reader<'_>) -> Result<(), Stop> {
+    reader.advance(usize::from(reader.peek() == b'-'));
+    let leading_zero = reader.peek() == b'0';
+    let whole = digits(reader);
+    if whole == 0 || (leading_zero && whole > 1) {
+        return Err(Stop);
+    }
+    let mut places = 0;
+    if reader.peek() == b'.' {
+        reader.advance(1);
+        places = digits(reader);
+        if places == 0 {
+            return Err(Stop);
+        }
+    }
+    let plain = whole + places <= 15 && !matches!(reader.peek(), b'e' | b'E');
+    if plain { Ok(()) } else { Err(Stop) }
+}
+
+fn digits(reader: &mut Reader<'_>) -> usize {
+    let count = reader.rest().iter().take_while(|byte| byte.is_ascii_digit()).count();
+    reader.advance(count);
+    count
+}

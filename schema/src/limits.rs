@@ -1,0 +1,177 @@
+//! Every threshold of the rules: a number with its unit, its range and where it comes from.
+//!
+//! A limit is either from a published source or common practice, and says which. All can be set.
+
+use std::fmt;
+
+use crate::number::Hundredths;
+
+/// Where the value of a limit comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Basis {
+    /// A published source: authors, year, journal or standard, and the place in it.
+    Source(&'static str),
+    /// No source: the reason for the value.
+    Practice(&'static str),
+}
+
+/// How a limit is counted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Scale {
+    /// In whole units.
+    Whole,
+    /// In hundredths of the unit.
+    Hundredths,
+}
+
+/// One limit.
+#[derive(Clone, Copy, Debug)]
+pub struct Limit {
+    /// Its name, the same in code, pages and options.
+    pub name: &'static str,
+    /// What it limits.
+    pub doc: &'static str,
+    /// Its value unless set otherwise, on its scale.
+    pub value: i64,
+    /// How it is counted.
+    pub scale: Scale,
+    /// Its unit.
+    pub unit: &'static str,
+    /// The least and the most that it can be set to, on its scale.
+    pub range: (i64, i64),
+    /// Where its value comes from.
+    pub basis: Basis,
+}
+
+impl Limit {
+    /// A value on the limit's scale as people write it, without the unit.
+    pub fn written(&self, value: i64) -> String {
+        match self.scale {
+            Scale::Whole => value.to_string(),
+            Scale::Hundredths => Hundredths(value as i32).to_string(),
+        }
+    }
+
+    fn read(&self, text: &str) -> Option<i64> {
+        match self.scale {
+            Scale::Whole => text.parse().ok(),
+            Scale::Hundredths => hundredths(text),
+        }
+    }
+}
+
+/// Reads a decimal with at most two places.
+fn hundredths(text: &str) -> Option<i64> {
+    let (whole, places) = text.split_once('.').unwrap_or((text, ""));
+    if places.len() > 2 || !places.bytes().all(|byte| byte.is_ascii_digit()) {
+        return None;
+    }
+    let size: i64 = format!("{}{places:0<2}", whole.trim_start_matches('-')).parse().ok()?;
+    Some(if whole.starts_with('-') { -size } else { size })
+}
+
+/// A limit could not be set.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum LimitError {
+    /// There is no limit of that name.
+    Unknown(String),
+    /// The text is no number on the limit's scale.
+    NotANumber(&'static str, String),
+    /// The value lies outside the range that makes sense for the limit.
+    OutOfRange(&'static str, String, String),
+}
+
+impl fmt::Display for LimitError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Unknown(name) => write!(f, "no limit is called {name}"),
+            Self::NotANumber(name, text) => write!(f, "{text} is no number for the limit {name}"),
+            Self::OutOfRange(name, value, range) => {
+                write!(f, "{value} is outside {range}, what the limit {name} can be set to")
+            }
+        }
+    }
+}
+
+impl std::error::Error for LimitError {}
+
+/// Declares the limits: the struct of their values, their defaults and the table that describes them.
+macro_rules! limits {
+    ($($(#[doc = $doc:literal])* $name:ident = $value:literal $scale:ident $unit:literal in $least:literal..=$most:literal, $basis:ident $why:literal;)*) => {
+        /// The value of every limit, on its own scale (whole units or hundredths, as its table row says).
+        #[derive(Clone, Debug, PartialEq, Eq)]
+        pub struct Limits {
+            $($(#[doc = $doc])* pub $name: i64,)*
+        }
+
+        impl Default for Limits {
+            fn default() -> Self {
+                Self { $($name: $value,)* }
+            }
+        }
+
+        /// All limits, in the order of their themes.
+        pub const LIMITS: &[Limit] = &[
+            $(Limit {
+                name: stringify!($name),
+                doc: concat!($($doc, "\n"),*),
+                value: $value,
+                scale: Scale::$scale,
+                unit: $unit,
+                range: ($least, $most),
+                basis: Basis::$basis($why),
+            },)*
+        ];
+
+        impl Limits {
+            /// The value of a limit, by its name.
+            pub fn get(&self, name: &str) -> Option<i64> {
+                match name {
+                    $(stringify!($name) => Some(self.$name),)*
+                    _ => None,
+                }
+            }
+
+            /// Sets a limit from text such as `0.3`.
+            ///
+            /// # Errors
+            /// When no limit has the name, or the value is no number within its range.
+            pub fn set(&mut self, name: &str, text: &str) -> Result<(), LimitError> {
+                let (limit, value) = read(name, text)?;
+                match limit.name {
+                    $(stringify!($name) => self.$name = value,)*
+                    _ => return Err(LimitError::Unknown(name.to_owned())),
+                }
+                Ok(())
+            }
+        }
+    };
+}
+
+fn read(name: &str, text: &str) -> Result<(&'static Limit, i64), LimitError> {
+    let limit = LIMITS.iter().find(|limit| limit.name == name).ok_or_else(|| LimitError::Unknown(name.to_owned()))?;
+    let value = limit.read(text).ok_or_else(|| LimitError::NotANumber(limit.name, text.to_owned()))?;
+    let (least, most) = limit.range;
+    if (least..=most).contains(&value) {
+        return Ok((limit, value));
+    }
+    let range = format!("{} to {} {}", limit.written(least), limit.written(most), limit.unit);
+    Err(LimitError::OutOfRange(limit.name, limit.written(value), range))
+}
+
+limits! {
+    // ---- teeth ----
+
+    // ---- plan ----
+
+    // ---- worn trays ----
+
+    // ---- wear log ----
+
+    // ---- time and state ----
+
+    /// A patient younger than this at the first record is unusual.
+    youngest_years = 6 Whole "years" in 0..=18, Practice "aligners start at the earliest in the early mixed dentition";
+    /// A patient older than this is unusual.
+    oldest_years = 89 Whole "years" in 60..=120, Practice "ages above are also set apart in privacy rules (45 CFR 164.514)";
+}

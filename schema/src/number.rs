@@ -1,0 +1,57 @@
+//! Decimals with at most two places, held as integer hundredths.
+
+use std::fmt;
+
+use serde::de::Error as _;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+/// A decimal with at most two places, as a whole number of hundredths: 0.25 mm is `Hundredths(25)`.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Hundredths(pub i32);
+
+impl Hundredths {
+    /// The value as a float, for writing and for ratios; sums and comparisons stay in hundredths.
+    pub fn as_f64(self) -> f64 {
+        f64::from(self.0) / 100.0
+    }
+
+    /// The size without the sign.
+    #[must_use]
+    pub fn abs(self) -> Self {
+        Self(self.0.abs())
+    }
+}
+
+impl fmt::Display for Hundredths {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (whole, rest) = (self.0.abs() / 100, self.0.abs() % 100);
+        let sign = if self.0 < 0 { "-" } else { "" };
+        match (rest, rest % 10) {
+            (0, _) => write!(f, "{sign}{whole}"),
+            (_, 0) => write!(f, "{sign}{whole}.{}", rest / 10),
+            _ => write!(f, "{sign}{whole}.{rest:02}"),
+        }
+    }
+}
+
+impl Serialize for Hundredths {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        if self.0 % 100 == 0 {
+            return serializer.serialize_i32(self.0 / 100);
+        }
+        serializer.serialize_f64(self.as_f64())
+    }
+}
+
+impl<'de> Deserialize<'de> for Hundredths {
+    /// Takes the nearest hundredth, and refuses what lies further from it than float noise. The checker reads the
+    /// digits instead.
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let value = f64::deserialize(deserializer)? * 100.0;
+        let near = value.round();
+        if (value - near).abs() > 1e-6 || near.abs() > f64::from(i32::MAX) {
+            return Err(D::Error::custom("a decimal with more than two places"));
+        }
+        Ok(Self(near as i32))
+    }
+}

@@ -1,0 +1,110 @@
+//! The macro that turns one description of an object into everything that follows from it.
+
+/// Describes an object of the format: a name for the owned type and one for its row, then the required fields and the
+/// optional ones, `name: Type [least..=most] = "example";`. Bounds are values, hundredths, characters or entries,
+/// as the type has it; the example is JSON text.
+///
+/// From it come the owned type (serde), the row of the fast road, the schema-directed reader that fills the row,
+/// and the [`Object`](crate::describe::Object) from which schema, pages and slow road are made.
+macro_rules! object {
+    ($(#[doc = $doc:literal])* $name:ident, $row:ident {
+        required { $($(#[doc = $rdoc:literal])* $rname:ident: $rty:ty $([$rlo:literal..=$rhi:literal])? $(= $rex:literal)?;)* }
+        optional { $($(#[doc = $odoc:literal])* $oname:ident: $oty:ty $([$olo:literal..=$ohi:literal])? $(= $oex:literal)?;)* }
+    }) => {
+        $(#[doc = $doc])*
+        #[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
+        #[serde(deny_unknown_fields)]
+        pub struct $name {
+            $($(#[doc = $rdoc])* pub $rname: $rty,)*
+            $($(#[doc = $odoc])*
+            #[serde(default, skip_serializing_if = "Option::is_none")]
+            pub $oname: Option<$oty>,)*
+        }
+
+        #[doc = concat!("[`", stringify!($name), "`] as the fast road holds it: lists are spans of the record's tables, texts are places in its bytes.")]
+        #[derive(Clone, Copy, Debug, Default)]
+        pub struct $row {
+            $($(#[doc = $rdoc])* pub $rname: <$rty as $crate::kinds::Kind>::Row,)*
+            $($(#[doc = $odoc])* pub $oname: Option<<$oty as $crate::kinds::Kind>::Row>,)*
+        }
+
+        impl $crate::describe::Described for $name {
+            const OBJECT: &'static $crate::describe::Object = &$crate::describe::Object {
+                name: stringify!($name),
+                doc: concat!($($doc, "\n"),*),
+                fields: &[
+                    $($crate::describe::Field {
+                        name: stringify!($rname),
+                        doc: concat!($($rdoc, "\n"),*),
+                        required: true,
+                        ty: <$rty as $crate::kinds::Kind>::TYPE.within($crate::object::bounds!($rty $(, $rlo, $rhi)?)),
+                        example: concat!($($rex)?),
+                    },)*
+                    $($crate::describe::Field {
+                        name: stringify!($oname),
+                        doc: concat!($($odoc, "\n"),*),
+                        required: false,
+                        ty: <$oty as $crate::kinds::Kind>::TYPE.within($crate::object::bounds!($oty $(, $olo, $ohi)?)),
+                        example: concat!($($oex)?),
+                    },)*
+                ],
+            };
+        }
+
+        impl $crate::kinds::Kind for $name {
+            type Row = $row;
+            const TYPE: $crate::describe::Type = $crate::describe::Type::Object(<Self as $crate::describe::Described>::OBJECT);
+            const BOUNDS: $crate::describe::Bounds = $crate::describe::Bounds::new(0, 0);
+
+            fn read(reader: &mut $crate::reader::Reader<'_>, _: $crate::describe::Bounds) -> Result<$row, $crate::reader::Stop> {
+                #[allow(non_camel_case_types, reason = "the variants are the fields")]
+                #[derive(Clone, Copy)]
+                enum Key { $($rname,)* $($oname,)* }
+                const KEYS: &[Key] = &[$(Key::$rname,)* $(Key::$oname,)*];
+                const NAMES: &[$crate::reader::Name] = &[
+                    $($crate::reader::Name::new(concat!("\"", stringify!($rname), "\"")),)*
+                    $($crate::reader::Name::new(concat!("\"", stringify!($oname), "\"")),)*
+                ];
+                const REQUIRED: u32 = 0 $(| 1 << Key::$rname as u32)*;
+
+                let mut row = $row::default();
+                let mut seen = 0u32;
+                let mut next = 0usize;
+                if reader.open_object()? {
+                    loop {
+                        let index = reader.name(NAMES, next)?;
+                        let bit = 1u32 << index;
+                        if seen & bit != 0 {
+                            return Err($crate::reader::Stop);
+                        }
+                        seen |= bit;
+                        next = index + 1;
+                        match KEYS[index] {
+                            $(Key::$rname => row.$rname = <$rty as $crate::kinds::Kind>::read(
+                                reader, $crate::object::bounds!($rty $(, $rlo, $rhi)?))?,)*
+                            $(Key::$oname => row.$oname = Some(<$oty as $crate::kinds::Kind>::read(
+                                reader, $crate::object::bounds!($oty $(, $olo, $ohi)?))?),)*
+                        }
+                        if !reader.more_members()? {
+                            break;
+                        }
+                    }
+                }
+                reader.complete(seen, REQUIRED)?;
+                Ok(row)
+            }
+        }
+    };
+}
+pub(crate) use object;
+
+/// The bounds given in a description, or the type's own.
+macro_rules! bounds {
+    ($ty:ty) => {
+        <$ty as $crate::kinds::Kind>::BOUNDS
+    };
+    ($ty:ty, $least:literal, $most:literal) => {
+        $crate::describe::Bounds::new($least, $most)
+    };
+}
+pub(crate) use bounds;

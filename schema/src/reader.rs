@@ -1,0 +1,294 @@
+//! The fast road's reader: JSON text straight into typed rows, in one pass, without allocation once its buffers are
+//! warm.
+//!
+//! It reads what well-made records hold, in any key order and with any white space, and gives up ([`Stop`]) on everything
+//! else, right or wrong: an unknown name, an escape in a name, `11.0` for an integer. It never says what is wrong;
+//! whatever it gives up on is read again with positions, on the slow road, which decides. So it has to be right in one
+//! direction only: what it takes is a record that the published schema takes, with exactly these values.
+//!
+//! The text has to be UTF-8; the caller checks that once for many records.
+
+use crate::rows::{Str, Tables};
+
+/// The reader met something that it leaves to the slow road.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stop;
+
+/// A name of a field, quoted as in the text, ready to be compared.
+#[derive(Clone, Copy, Debug)]
+pub struct Name {
+    quoted: &'static str,
+    start: u64,
+    mask: u64,
+}
+
+impl Name {
+    /// `quoted` is the name with its quotes.
+    pub const fn new(quoted: &'static str) -> Self {
+        let bytes = quoted.as_bytes();
+        let (mut start, mut mask, mut at) = (0u64, 0u64, 0);
+        while at < bytes.len() && at < 8 {
+            start |= (bytes[at] as u64) << (8 * at);
+            mask |= 0xff << (8 * at);
+            at += 1;
+        }
+        Self { quoted, start, mask }
+    }
+
+    #[inline]
+    fn begins(&self, head: u64, rest: &[u8]) -> bool {
+        head & self.mask == self.start && (self.quoted.len() <= 8 || rest.starts_with(self.quoted.as_bytes()))
+    }
+}
+
+/// A place in the text, and the tables that lists are read into.
+pub struct Reader<'a> {
+    bytes: &'a [u8],
+    at: usize,
+    /// Where the entries of lists go.
+    pub(crate) tables: &'a mut Tables,
+    partial: bool,
+    depth: u32,
+}
+
+impl<'a> Reader<'a> {
+    /// A reader at the start of `bytes`. With `partial`, the record may lack required fields (never an object within it).
+    pub(crate) fn new(bytes: &'a [u8], tables: &'a mut Tables, partial: bool) -> Self {
+        Self { bytes, at: 0, tables, partial, depth: 0 }
+    }
+
+    #[inline]
+    pub(crate) fn peek(&self) -> u8 {
+        self.bytes.get(self.at).copied().unwrap_or(0)
+    }
+
+    #[inline]
+    pub(crate) fn rest(&self) -> &'a [u8] {
+        self.bytes.get(self.at..).unwrap_or_default()
+    }
+
+    #[inline]
+    pub(crate) fn advance(&mut self, bytes: usize) {
+        self.at += bytes;
+    }
+
+    #[inline]
+    pub(crate) fn skip_space(&mut self) {
+        while matches!(self.peek(), b' ' | b'\n' | b'\r' | b'\t') {
+            self.at += 1;
+        }
+    }
+
+    /// Takes one byte, with the space before it.
+    #[inline]
+    fn take(&mut self, wanted: u8) -> Result<(), Stop> {
+        self.skip_space();
+        if self.peek() != wanted {
+            return Err(Stop);
+        }
+        self.at += 1;
+        Ok(())
+    }
+
+    /// After an entry: whether a comma follows (true) or the end (false).
+    #[inline]
+    fn more(&mut self, end: u8) -> Result<bool, Stop> {
+        self.skip_space();
+        let found = self.peek();
+        self.at += 1;
+        if found == b',' {
+            Ok(true)
+        } else if found == end {
+            Ok(false)
+        } else {
+            Err(Stop)
+        }
+    }
+
+    /// After an opening: whether an entry follows (true) or the end (false).
+    #[inline]
+    fn open(&mut self, begin: u8, end: u8) -> Result<bool, Stop> {
+        self.take(begin)?;
+        self.skip_space();
+        if self.peek() == end {
+            self.at += 1;
+            return Ok(false);
+        }
+        Ok(true)
+    }
+
+    /// Enters an object; whether it has members.
+    #[inline]
+    pub fn open_object(&mut self) -> Result<bool, Stop> {
+        self.depth += 1;
+        self.open(b'{', b'}')
+    }
+
+    /// Enters a list; whether it has entries.
+    #[inline]
+    pub(crate) fn open_list(&mut self) -> Result<bool, Stop> {
+        self.open(b'[', b']')
+    }
+
+    /// Whether another member follows.
+    #[inline]
+    pub fn more_members(&mut self) -> Result<bool, Stop> {
+        self.more(b'}')
+    }
+
+    /// Whether another entry follows.
+    #[inline]
+    pub(crate) fn more_entries(&mut self) -> Result<bool, Stop> {
+        self.more(b']')
+    }
+
+    /// Reads a name and its colon; gives its place among `names`, tried from `next` on.
+    #[inline]
+    pub fn name(&mut self, names: &[Name], next: usize) -> Result<usize, Stop> {
+        self.skip_space();
+        let rest = self.rest();
+        let head = match rest.first_chunk::<8>() {
+            Some(head) => u64::from_le_bytes(*head),
+            None => return Err(Stop),
+        };
+        let later = names.iter().enumerate().skip(next);
+        let found = later.chain(names.iter().enumerate().take(next)).find(|(_, name)| name.begins(head, rest));
+        let Some((index, name)) = found else {
+            return Err(Stop);
+        };
+        self.at += name.quoted.len();
+        self.take(b':')?;
+        Ok(index)
+    }
+
+    /// Leaves an object: whether all that is required was seen.
+    #[inline]
+    pub fn complete(&mut self, seen: u32, required: u32) -> Result<(), Stop> {
+        self.depth -= 1;
+        let whole = seen & required == required || (self.partial && self.depth == 0);
+        if whole { Ok(()) } else { Err(Stop) }
+    }
+
+    /// The byte at which the reader stands.
+    pub(crate) fn position(&self) -> usize {
+        self.at
+    }
+
+    /// Enters an object or list that the format does not describe; whether it has entries.
+    pub(crate) fn enter(&mut self, begin: u8, end: u8) -> Result<bool, Stop> {
+        self.open(begin, end)
+    }
+
+    /// Takes the colon after a name.
+    pub(crate) fn colon(&mut self) -> Result<(), Stop> {
+        self.take(b':')
+    }
+
+    /// The end of the record: only space may follow.
+    pub(crate) fn finish(&mut self) -> Result<(), Stop> {
+        self.skip_space();
+        if self.at == self.bytes.len() { Ok(()) } else { Err(Stop) }
+    }
+
+    /// Reads a text without escapes; gives what stands between the quotes.
+    #[inline]
+    pub(crate) fn plain(&mut self) -> Result<&'a [u8], Stop> {
+        self.take_quote()?;
+        let start = self.at;
+        loop {
+            match self.peek() {
+                b'"' => break,
+                b'\\' | 0..0x20 => return Err(Stop),
+                _ => self.at += 1,
+            }
+        }
+        let text = &self.bytes[start..self.at];
+        self.at += 1;
+        Ok(text)
+    }
+
+    /// Where `text`, just read from this reader, stands.
+    pub(crate) fn place(&self, text: &[u8]) -> Str {
+        Str { start: (self.at - 1 - text.len()) as u32, len: text.len() as u32 }
+    }
+
+    #[inline]
+    fn take_quote(&mut self) -> Result<(), Stop> {
+        self.skip_space();
+        if self.peek() != b'"' {
+            return Err(Stop);
+        }
+        self.at += 1;
+        Ok(())
+    }
+
+    /// Reads a text that may have escapes; gives its place and the number of its characters.
+    pub(crate) fn text(&mut self) -> Result<(Str, usize), Stop> {
+        self.take_quote()?;
+        let start = self.at;
+        let mut characters = 0;
+        loop {
+            match self.peek() {
+                b'"' => break,
+                b'\\' => {
+                    self.at += escape_length(self.rest()).ok_or(Stop)?;
+                    characters += 1;
+                }
+                0..0x20 => return Err(Stop),
+                0x20..0x80 => {
+                    characters += 1;
+                    self.at += 1;
+                }
+                _ => {
+                    let (length, count) = beyond_ascii(self.rest()).ok_or(Stop)?;
+                    self.at += length;
+                    characters += count;
+                }
+            }
+        }
+        let place = Str { start: start as u32, len: (self.at - start) as u32 };
+        self.at += 1;
+        Ok((place, characters))
+    }
+
+    /// Takes a word such as `true`.
+    pub(crate) fn literal(&mut self, word: &str) -> bool {
+        self.skip_space();
+        let found = self.rest().starts_with(word.as_bytes());
+        if found {
+            self.at += word.len();
+        }
+        found
+    }
+}
+
+/// The bytes of the run of non-ASCII characters at the start of `rest`, and how many characters they are; nothing when
+/// one may be a noncharacter (all of which hold the bytes BF BE, BF BF or EF B7).
+fn beyond_ascii(rest: &[u8]) -> Option<(usize, usize)> {
+    let run = &rest[..rest.iter().take_while(|byte| **byte >= 0x80).count()];
+    let doubtful = run.windows(2).any(|pair| matches!(pair, [0xbf, 0xbe | 0xbf] | [0xef, 0xb7]));
+    let characters = run.iter().filter(|byte| **byte & 0xc0 != 0x80).count();
+    (!doubtful).then_some((run.len(), characters))
+}
+
+/// The bytes of the escape at the start of `rest`; a surrogate pair is one escape; nothing for a lone surrogate
+/// and for what may be a noncharacter.
+fn escape_length(rest: &[u8]) -> Option<usize> {
+    match rest.get(1)? {
+        b'"' | b'\\' | b'/' | b'b' | b'f' | b'n' | b'r' | b't' => Some(2),
+        b'u' => match code_unit(rest.get(2..6)?)? {
+            0xd800..0xdc00 => {
+                let low = rest.get(6..12)?;
+                let paired = low.starts_with(b"\\u") && (0xdc00..0xdffe).contains(&code_unit(&low[2..])?);
+                paired.then_some(12)
+            }
+            0xdc00..0xe000 | 0xfdd0..0xfdf0 | 0xfffe.. => None,
+            _ => Some(6),
+        },
+        _ => None,
+    }
+}
+
+fn code_unit(digits: &[u8]) -> Option<u32> {
+    digits.iter().try_fold(0, |sum, digit| Some(sum * 16 + char::from(*digit).to_digit(16)?))
+}

@@ -1,0 +1,200 @@
+//! Identifiers, versions and what others add.
+
+use serde::de::Error as _;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use serde_json::{Map, Value};
+
+use crate::describe::{Bounds, Type};
+use crate::kinds::Kind;
+use crate::reader::{Reader, Stop};
+use crate::rows::Str;
+
+/// The shape of an identifier, as an ECMA-262 regular expression.
+pub const ID_PATTERN: &str = "^[A-Za-z0-9][A-Za-z0-9._:-]{0,63}$";
+
+/// The shape of a time zone's name, as an ECMA-262 regular expression.
+pub const TIME_ZONE_PATTERN: &str = "^[A-Z][A-Za-z0-9_+-]{1,31}(/[A-Z][A-Za-z0-9_+-]{1,31}){0,2}$";
+
+/// The shape of a key of `extensions`, as an ECMA-262 regular expression.
+pub const EXTENSION_PATTERN: &str = "^[a-z][a-z0-9-]{0,62}(\\.[a-z0-9][a-z0-9-]{0,62}){1,7}$";
+
+/// The value of `format`.
+pub const FORMAT: &str = "open-aligner-record";
+
+/// The version of the format that this crate describes.
+pub const VERSION: Version = Version { major: 1, minor: 0 };
+
+const NO_BOUNDS: Bounds = Bounds::new(0, 0);
+
+macro_rules! text_type {
+    ($(#[doc = $doc:literal])* $name:ident, $ty:expr, $fits:ident) => {
+        $(#[doc = $doc])*
+        #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+        #[serde(transparent)]
+        pub struct $name(pub String);
+
+        impl $name {
+            /// Whether `text` has the shape that the published schema asks for.
+            pub fn fits(text: &[u8]) -> bool {
+                $fits(text)
+            }
+        }
+
+        impl From<&str> for $name {
+            fn from(text: &str) -> Self {
+                Self(text.to_owned())
+            }
+        }
+
+        impl Kind for $name {
+            type Row = Str;
+            const TYPE: Type = $ty;
+            const BOUNDS: Bounds = NO_BOUNDS;
+
+            #[inline]
+            fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<Str, Stop> {
+                let text = reader.plain()?;
+                if Self::fits(text) { Ok(reader.place(text)) } else { Err(Stop) }
+            }
+        }
+    };
+}
+
+text_type!(
+    /// A pseudonymous identifier: 1 to 64 letters, digits, `.`, `_`, `:` or `-`, the first a letter or digit.
+    Id, Type::Id, is_id
+);
+text_type!(
+    /// The name of a time zone in the IANA database, such as `Europe/Vienna`.
+    TimeZone, Type::TimeZone, is_time_zone
+);
+
+fn is_id(text: &[u8]) -> bool {
+    let inside = |byte: &u8| byte.is_ascii_alphanumeric() || b"._:-".contains(byte);
+    (1..=64).contains(&text.len()) && text[0].is_ascii_alphanumeric() && text.iter().all(inside)
+}
+
+fn is_time_zone(text: &[u8]) -> bool {
+    let mut parts = 0;
+    let all_fit = text.split(|byte| *byte == b'/').all(|part| {
+        parts += 1;
+        is_zone_part(part)
+    });
+    all_fit && parts <= 3
+}
+
+fn is_zone_part(part: &[u8]) -> bool {
+    let inside = |byte: &u8| byte.is_ascii_alphanumeric() || b"_+-".contains(byte);
+    (2..=32).contains(&part.len()) && part[0].is_ascii_uppercase() && part.iter().all(inside)
+}
+
+/// Whether `key` is a reverse domain name, as the keys of `extensions` are.
+pub fn is_reverse_domain(key: &[u8]) -> bool {
+    let mut labels = 0;
+    let inside = |byte: &u8| byte.is_ascii_lowercase() || byte.is_ascii_digit() || *byte == b'-';
+    let all_fit = key.split(|byte| *byte == b'.').all(|label| {
+        labels += 1;
+        (1..=63).contains(&label.len()) && label[0] != b'-' && label.iter().all(inside)
+    });
+    all_fit && (2..=8).contains(&labels) && key[0].is_ascii_lowercase()
+}
+
+/// The fixed text in `format`.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Format;
+
+impl Serialize for Format {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(FORMAT)
+    }
+}
+
+impl<'de> Deserialize<'de> for Format {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = std::borrow::Cow::<str>::deserialize(deserializer)?;
+        if text == FORMAT { Ok(Self) } else { Err(D::Error::custom("not an open-aligner-record")) }
+    }
+}
+
+impl Kind for Format {
+    type Row = ();
+    const TYPE: Type = Type::Constant(FORMAT);
+    const BOUNDS: Bounds = NO_BOUNDS;
+
+    fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<(), Stop> {
+        if reader.plain()? == FORMAT.as_bytes() { Ok(()) } else { Err(Stop) }
+    }
+}
+
+/// The version of the format, `MAJOR.MINOR`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Version {
+    /// Changes when older readers can no longer read.
+    pub major: u16,
+    /// Changes when optional fields or words are added.
+    pub minor: u16,
+}
+
+impl Default for Version {
+    fn default() -> Self {
+        VERSION
+    }
+}
+
+impl Version {
+    /// Reads `1.0`.
+    pub fn parse(text: &str) -> Option<Self> {
+        let (major, minor) = text.split_once('.')?;
+        Some(Self { major: number(major)?, minor: number(minor)? })
+    }
+}
+
+fn number(digits: &str) -> Option<u16> {
+    let canonical = digits == "0" || !digits.starts_with(['0', '+']);
+    canonical.then(|| digits.parse().ok()).flatten()
+}
+
+impl std::fmt::Display for Version {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}.{}", self.major, self.minor)
+    }
+}
+
+impl Serialize for Version {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+impl<'de> Deserialize<'de> for Version {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = std::borrow::Cow::<str>::deserialize(deserializer)?;
+        Self::parse(&text).ok_or_else(|| D::Error::custom("not a version such as 1.0"))
+    }
+}
+
+impl Kind for Version {
+    type Row = Version;
+    const TYPE: Type = Type::Version;
+    const BOUNDS: Bounds = NO_BOUNDS;
+
+    fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<Version, Stop> {
+        let text = std::str::from_utf8(reader.plain()?).map_err(|_| Stop)?;
+        Self::parse(text).filter(|version| *version == VERSION).ok_or(Stop)
+    }
+}
+
+/// What others add: any JSON, keyed by reverse domain name.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Extensions(pub Map<String, Value>);
+
+impl Kind for Extensions {
+    type Row = Str;
+    const TYPE: Type = Type::Extensions;
+    const BOUNDS: Bounds = NO_BOUNDS;
+
+    fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<Str, Stop> {
+        crate::anything::extensions(reader)
+    }
+}

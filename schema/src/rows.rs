@@ -1,0 +1,195 @@
+//! Rows and tables: a record as the fast road holds it.
+//!
+//! Every list of the record lies in one table for its kind, and a list is a [`Span`] of that table. Nothing
+//! in a row owns memory, so reading the next record reuses what the last one used.
+
+use std::fmt;
+use std::marker::PhantomData;
+use std::ops::{Deref, Index};
+
+use crate::describe::Bounds;
+use crate::kinds::Kind;
+use crate::number::Hundredths;
+use crate::reader::{Reader, Stop};
+use crate::record::{self, Record, RecordRow};
+use crate::teeth::Tooth;
+
+/// The entries of one list, a stretch of the table of its kind.
+pub struct Span<T> {
+    start: u32,
+    len: u32,
+    kind: PhantomData<fn() -> T>,
+}
+
+impl<T> fmt::Debug for Span<T> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}..{}", self.start, self.start + self.len)
+    }
+}
+
+impl<T> Clone for Span<T> {
+    fn clone(&self) -> Self {
+        *self
+    }
+}
+
+impl<T> Copy for Span<T> {}
+
+impl<T> Default for Span<T> {
+    fn default() -> Self {
+        Self { start: 0, len: 0, kind: PhantomData }
+    }
+}
+
+impl<T> Span<T> {
+    pub(crate) fn new(start: usize, end: usize) -> Self {
+        Self { start: start as u32, len: (end - start) as u32, kind: PhantomData }
+    }
+
+    /// How many entries.
+    pub fn len(&self) -> usize {
+        self.len as usize
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.len == 0
+    }
+}
+
+/// A text of the record by its place in the record's bytes, between the quotes, escapes as written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Str {
+    /// The first byte.
+    pub start: u32,
+    /// How many bytes.
+    pub len: u32,
+}
+
+impl Str {
+    /// The bytes of the text within the bytes of the record.
+    #[inline]
+    pub fn of(self, record: &[u8]) -> &[u8] {
+        record.get(self.start as usize..(self.start + self.len) as usize).unwrap_or_default()
+    }
+}
+
+/// A kind of which lists exist, and so a table.
+pub trait InTable: Kind {
+    /// Its table.
+    fn table(tables: &Tables) -> &Vec<Self::Row>;
+    /// Its table, to be filled.
+    fn table_mut(tables: &mut Tables) -> &mut Vec<Self::Row>;
+}
+
+macro_rules! tables {
+    ($($name:ident: $kind:ty),* $(,)?) => {
+        /// One table for each kind of list entry.
+        #[derive(Debug, Default)]
+        pub struct Tables {
+            $($name: Vec<<$kind as Kind>::Row>,)*
+        }
+
+        impl Tables {
+            fn clear(&mut self) {
+                $(self.$name.clear();)*
+            }
+        }
+
+        $(impl InTable for $kind {
+            #[inline]
+            fn table(tables: &Tables) -> &Vec<Self::Row> {
+                &tables.$name
+            }
+
+            #[inline]
+            fn table_mut(tables: &mut Tables) -> &mut Vec<Self::Row> {
+                &mut tables.$name
+            }
+        })*
+    };
+}
+
+tables! {
+    teeth: Tooth,
+    ids: record::Id,
+    millimetres: Hundredths,
+    extractions: record::Extraction,
+    crown_widths: record::CrownWidth,
+    assessments: record::Assessment,
+    series: record::Series,
+    movements: record::Movement,
+    achieved: record::AchievedMovement,
+    attachments: record::Attachment,
+    supports: record::Support,
+    reductions: record::Reduction,
+    elastics: record::Elastic,
+    deliveries: record::Delivery,
+    worn: record::Worn,
+    wear_log: record::WearDay,
+    check_ins: record::CheckIn,
+    gaps: record::Gap,
+    seen: record::Seen,
+    advice: record::Advice,
+    attachment_events: record::AttachmentEvent,
+    visits: record::Visit,
+    done: record::Done,
+    reductions_done: record::ReductionDone,
+    comfort: record::Comfort,
+}
+
+/// A record in rows, with its tables; reused from record to record.
+///
+/// It gives the fields of the record ([`RecordRow`]) itself, and the entries of any list by indexing with its span:
+/// `rows[rows.worn]`.
+#[derive(Debug, Default)]
+pub struct Rows {
+    record: RecordRow,
+    tables: Tables,
+}
+
+impl Rows {
+    /// Reads a whole record. After [`Stop`] the rows hold nothing of use.
+    pub fn read(&mut self, bytes: &[u8]) -> Result<(), Stop> {
+        self.read_with(bytes, false)
+    }
+
+    /// Reads a record of which whole sections may be missing.
+    pub fn read_partial(&mut self, bytes: &[u8]) -> Result<(), Stop> {
+        self.read_with(bytes, true)
+    }
+
+    fn read_with(&mut self, bytes: &[u8], partial: bool) -> Result<(), Stop> {
+        self.tables.clear();
+        let mut reader = Reader::new(bytes, &mut self.tables, partial);
+        self.record = Record::read(&mut reader, Bounds::new(0, 0))?;
+        reader.finish()
+    }
+}
+
+impl Deref for Rows {
+    type Target = RecordRow;
+
+    fn deref(&self) -> &RecordRow {
+        &self.record
+    }
+}
+
+impl<T: InTable> Index<Span<T>> for Rows {
+    type Output = [T::Row];
+
+    #[inline]
+    fn index(&self, span: Span<T>) -> &[T::Row] {
+        let start = span.start as usize;
+        &T::table(&self.tables)[start..start + span.len()]
+    }
+}
+
+impl<T: InTable> Index<Option<Span<T>>> for Rows {
+    type Output = [T::Row];
+
+    #[inline]
+    fn index(&self, span: Option<Span<T>>) -> &[T::Row] {
+        span.map_or(&[], |span| &self[span])
+    }
+}

@@ -1,0 +1,18 @@
+//! Teeth in JSON: the FDI number, as an integer.
+
+use serde::de::Error as _;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+use super::Tooth;
+
+impl Serialize for Tooth {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_u8(self.fdi())
+    }
+}
+
+impl<'de> Deserialize<'de> for Tooth {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        Self::new(u8::deserialize(deserializer)?).ok_or_else(|| D::Error::custom("not the FDI number of a tooth"))
+    }
+}

@@ -1,0 +1,83 @@
+//! Closed vocabularies: lower-case words of the trade, each with its meaning.
+
+/// One word of a vocabulary.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Word {
+    /// As written in a record.
+    pub word: &'static str,
+    /// What it means.
+    pub doc: &'static str,
+}
+
+/// All the words that a field takes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Vocabulary {
+    /// Its name, in the types and in the JSON Schema.
+    pub name: &'static str,
+    /// What the words tell apart.
+    pub doc: &'static str,
+    /// The words, in the order in which they are listed.
+    pub words: &'static [Word],
+}
+
+/// A type that is a closed vocabulary.
+pub trait Words: Copy + Default + 'static {
+    /// The words and what they mean.
+    const VOCABULARY: Vocabulary;
+
+    /// The value that a word stands for.
+    fn from_word(word: &[u8]) -> Option<Self>;
+
+    /// The word of a value.
+    fn word(self) -> &'static str;
+}
+
+/// Makes an enum of a vocabulary: `Variant = "word"`, each with a doc comment that is also its published meaning.
+macro_rules! words {
+    ($(#[doc = $doc:literal])* $name:ident {
+        $(#[doc = $first_doc:literal])* $first:ident = $first_word:literal,
+        $($(#[doc = $word_doc:literal])* $variant:ident = $word:literal,)*
+    }) => {
+        $(#[doc = $doc])*
+        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
+        pub enum $name {
+            $(#[doc = $first_doc])*
+            #[default]
+            #[serde(rename = $first_word)]
+            $first,
+            $($(#[doc = $word_doc])* #[serde(rename = $word)] $variant,)*
+        }
+
+        impl $crate::words::Words for $name {
+            const VOCABULARY: $crate::words::Vocabulary = $crate::words::Vocabulary {
+                name: stringify!($name),
+                doc: concat!($($doc, "\n"),*),
+                words: &[
+                    $crate::words::Word { word: $first_word, doc: concat!($($first_doc, "\n"),*) },
+                    $($crate::words::Word { word: $word, doc: concat!($($word_doc, "\n"),*) },)*
+                ],
+            };
+
+            #[inline]
+            fn from_word(word: &[u8]) -> Option<Self> {
+                if word == $first_word.as_bytes() {
+                    return Some(Self::$first);
+                }
+                $(if word == $word.as_bytes() {
+                    return Some(Self::$variant);
+                })*
+                None
+            }
+
+            fn word(self) -> &'static str {
+                match self {
+                    Self::$first => $first_word,
+                    $(Self::$variant => $word,)*
+                }
+            }
+        }
+
+        $crate::kinds::word_kind!($name);
+    };
+}
+pub(crate) use words;

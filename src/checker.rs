@@ -1,0 +1,210 @@
+//! The checker: the fast road, the slow road, and the way from one to the other.
+
+use oar_schema::limits::Limits;
+use oar_schema::record::Record;
+use oar_schema::rows::Rows;
+
+use crate::case::Case;
+use crate::excerpt;
+use crate::finding::{Finding, Place, args};
+use crate::guess;
+use crate::json::{NodeId, Problem, SyntaxError, SyntaxErrorKind, Tree};
+use crate::locate::Locator;
+use crate::plain;
+use crate::rule::{Check, Found, Rule, Stated};
+use crate::rules::{self, file};
+use crate::shape::{Fault, Shape, Walk};
+use crate::zones::Zones;
+
+/// Checks records one after the other; keep one and use it again, since its buffers stay warm.
+///
+/// ```
+/// use open_aligner_record::Checker;
+///
+/// let findings = Checker::new().check(br#"{"format": "open-aligner-record", "version": "1.0"}"#);
+/// assert!(findings.iter().all(|finding| finding.rule.name == "missing_field"));
+/// ```
+#[derive(Debug, Default)]
+pub struct Checker {
+    limits: Limits,
+    without_excerpts: bool,
+    zones: Zones,
+    rows: Rows,
+    found: Found,
+    tree: Tree,
+    text: String,
+}
+
+impl Checker {
+    /// A checker with the limits as published.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// A checker with other limits.
+    pub fn with_limits(limits: Limits) -> Self {
+        Self { limits, ..Self::default() }
+    }
+
+    /// Leaves the source text out of findings.
+    #[must_use]
+    pub fn without_excerpts(mut self) -> Self {
+        self.without_excerpts = true;
+        self
+    }
+
+    /// Everything that is wrong in one record, in the order of its text; nothing for a right one.
+    pub fn check(&mut self, record: &[u8]) -> Vec<Finding> {
+        self.check_from(record, 1)
+    }
+
+    /// Everything that is wrong in a typed record. Places are those in its compact JSON text.
+    ///
+    /// # Errors
+    /// When the record cannot be written as JSON.
+    pub fn check_record(&mut self, record: &Record) -> Result<Vec<Finding>, serde_json::Error> {
+        Ok(self.check(&serde_json::to_vec(record)?))
+    }
+
+    /// Whether nothing is wrong in one record, not even a note; stops at the first thing that is.
+    pub fn is_clean(&mut self, record: &[u8]) -> bool {
+        self.fast(record) || self.check_from(record, 1).is_empty()
+    }
+
+    /// The first thing that is wrong in the text of one record, if anything is.
+    pub fn first(&mut self, record: &[u8]) -> Option<Finding> {
+        self.check(record).into_iter().next()
+    }
+
+    /// As [`Self::check`], for a record that begins on line `line` of its file.
+    pub fn check_from(&mut self, record: &[u8], line: u64) -> Vec<Finding> {
+        let utf8 = simdutf8::basic::from_utf8(record).is_ok();
+        if utf8 && self.read_fast(record) {
+            if self.found.stated.is_empty() {
+                return Vec::new();
+            }
+            let stated = std::mem::take(&mut self.found.stated);
+            return match self.tree.parse(record) {
+                Ok(()) => self.place(record, line, Vec::new(), &stated),
+                Err(error) => vec![self.syntax(record, line, error)],
+            };
+        }
+        self.slow(record, line)
+    }
+
+    /// The fast road: whether the record is right. When it says no, the slow road decides.
+    fn fast(&mut self, record: &[u8]) -> bool {
+        simdutf8::basic::from_utf8(record).is_ok() && self.read_fast(record) && self.found.stated.is_empty()
+    }
+
+    /// Reads the record on the fast road and runs the rules; false when it could not be read.
+    fn read_fast(&mut self, record: &[u8]) -> bool {
+        if self.rows.read(record).is_err() {
+            return false;
+        }
+        let Some(zone) = self.zones.find(self.rows.patient.time_zone.of(record)) else { return false };
+        self.run_rules(record, Some(zone), 0);
+        true
+    }
+
+    /// Runs every rule that reads no damaged section on the record in the rows.
+    fn run_rules(&mut self, bytes: &[u8], zone: Option<usize>, damaged: u32) {
+        let zone = zone.map(|index| self.zones.zone(index));
+        let case = Case::new(&self.rows, bytes, &self.limits, zone);
+        self.found.stated.clear();
+        for rule in rules::all() {
+            if let Check::Record(check) = rule.check
+                && rule.sections & damaged == 0
+            {
+                self.found.rule = Some(rule);
+                check(&case, &mut self.found);
+            }
+        }
+    }
+
+    /// The slow road: read again with positions, shape first, then the rules on what is whole.
+    fn slow(&mut self, record: &[u8], line: u64) -> Vec<Finding> {
+        if let Err(error) = self.tree.parse(record) {
+            return vec![self.syntax(record, line, error)];
+        }
+        let mut faults = self.problems();
+        if let Some(fault) = guess::another_format(&self.tree, record) {
+            faults.push(fault);
+            return self.place(record, line, faults, &[]);
+        }
+        let skip = faults.iter().map(|fault| fault.node).collect();
+        let Shape { faults: shape, damaged } = Walk::check(&self.tree, record, &mut self.zones, skip);
+        faults.extend(shape);
+        let stated = self.rules_on_the_whole(record, damaged);
+        self.place(record, line, faults, &stated)
+    }
+
+    /// Runs the rules on the sections that are not damaged.
+    fn rules_on_the_whole(&mut self, record: &[u8], damaged: u32) -> Vec<Stated> {
+        let mut text = std::mem::take(&mut self.text);
+        plain::write(&self.tree, record, damaged, &mut text);
+        let read = self.rows.read_partial(text.as_bytes());
+        debug_assert!(read.is_ok(), "the fast road reads what the slow road writes");
+        if read.is_ok() {
+            let zone = self.zones.find(self.rows.patient.time_zone.of(text.as_bytes()));
+            self.run_rules(text.as_bytes(), zone, damaged);
+        }
+        self.text = text;
+        std::mem::take(&mut self.found.stated)
+    }
+
+    /// What I-JSON forbids, as faults.
+    fn problems(&self) -> Vec<Fault> {
+        let fault = |(problem, node): &(Problem, NodeId)| {
+            let (rule, on_name): (&'static Rule, bool) = match problem {
+                Problem::RepeatedName => (&file::repeated_name, true),
+                Problem::NumberTooLarge => (&file::number_too_large, false),
+                Problem::Noncharacter => (&file::noncharacter, false),
+            };
+            Fault { rule, node: *node, on_name, args: args![] }
+        };
+        self.tree.problems().iter().map(fault).collect()
+    }
+
+    /// A document that is no JSON.
+    fn syntax(&self, record: &[u8], line: u64, error: SyntaxError) -> Finding {
+        let (rule, args) = guess::syntax(record, error);
+        let locator = Locator::new(&self.tree, record, line);
+        let at = error.at.min(record.len());
+        let place = locator.between(at, (at + 1).min(record.len()).max(at));
+        let excerpt = excerpt::unparsed(record, locator.line_around(at), at);
+        let excerpt = Some(excerpt).filter(|_| !self.without_excerpts && error.kind != SyntaxErrorKind::NotUtf8);
+        Finding { rule, place, args, related: Vec::new(), excerpt, subject: String::new() }
+    }
+
+    /// Findings with places, in the order of the text.
+    fn place(&self, record: &[u8], line: u64, faults: Vec<Fault>, stated: &[Stated]) -> Vec<Finding> {
+        let locator = Locator::new(&self.tree, record, line);
+        let mut placed: Vec<(usize, Finding)> = Vec::new();
+        for fault in faults {
+            placed.push(self.finding(record, &locator, fault, Vec::new()));
+        }
+        for stated in stated {
+            let related = stated.related.iter().map(|path| locator.place(locator.follow(path), false)).collect();
+            let fault = Fault {
+                rule: stated.rule,
+                node: locator.follow(&stated.path),
+                on_name: false,
+                args: stated.args.clone(),
+            };
+            placed.push(self.finding(record, &locator, fault, related));
+        }
+        placed.sort_by_key(|(at, finding)| (*at, finding.rule.name));
+        placed.into_iter().map(|(_, finding)| finding).collect()
+    }
+
+    fn finding(&self, record: &[u8], locator: &Locator<'_>, fault: Fault, related: Vec<Place>) -> (usize, Finding) {
+        let Fault { rule, node, on_name, args } = fault;
+        let place = locator.place(node, on_name);
+        let (start, end) = locator.range(node, on_name);
+        let excerpt = (!self.without_excerpts)
+            .then(|| excerpt::excerpt(&self.tree, record, locator.line_around(start), start, end));
+        let subject = locator.subject(node);
+        (start, Finding { rule, place, args, related, excerpt, subject })
+    }
+}

@@ -1,0 +1,97 @@
+//! What a document looks like when it is no record.
+
+use oar_schema::record::{FORMAT, VERSION, Version};
+
+use crate::finding::{Args, args};
+use crate::json::{Kind, NodeId, SyntaxError, SyntaxErrorKind, Tree, decode};
+use crate::rule::Rule;
+use crate::rules::file;
+use crate::shape::Fault;
+
+/// So many well-known sections make a record, whatever its `format` says.
+const ENOUGH_SECTIONS: usize = 3;
+
+/// The rule for a document that is no JSON.
+pub(crate) fn syntax(document: &[u8], error: SyntaxError) -> (&'static Rule, Args) {
+    match error.kind {
+        SyntaxErrorKind::NotUtf8 => (&file::not_utf8, not_utf8(document, error.at)),
+        SyntaxErrorKind::Empty => (&file::nothing_inside, args![]),
+        SyntaxErrorKind::CutShort => (&file::cut_short, args![]),
+        SyntaxErrorKind::TooDeep => (&file::nested_too_deep, args!["most" = crate::json::MAX_DEPTH]),
+        SyntaxErrorKind::TooLong => (&file::record_too_large, args![]),
+        kind => match not_json_at_all(document) {
+            Some(looks_like) => (&file::another_format, args!["looks_like" = looks_like]),
+            None => (&file::not_json, args!["problem" = kind.to_string()]),
+        },
+    }
+}
+
+fn not_utf8(document: &[u8], at: usize) -> Args {
+    let utf16 = document.starts_with(&[0xff, 0xfe]) || document.starts_with(&[0xfe, 0xff]);
+    let mut args = args!["byte" = document.get(at).map_or(String::new(), |byte| format!("{byte:02x}"))];
+    if utf16 {
+        args.push(("looks_like", "UTF-16".into()));
+    }
+    args
+}
+
+/// What a text is that does not even begin as JSON.
+fn not_json_at_all(document: &[u8]) -> Option<&'static str> {
+    let start = document.trim_ascii_start();
+    let first_line = start.split(|byte| *byte == b'\n').next().unwrap_or_default();
+    match start.first()? {
+        b'<' => Some("XML or HTML"),
+        b'%' if start.starts_with(b"%PDF") => Some("a PDF"),
+        b'P' if start.starts_with(b"PK") => Some("a ZIP archive or an office document"),
+        b'{' | b'[' | b'"' => None,
+        _ if first_line.split(|byte| b",;\t".contains(byte)).count() >= 3 => Some("a table (CSV)"),
+        _ => None,
+    }
+}
+
+/// A fault when a JSON document is something else than a record, or a record of a newer version.
+pub(crate) fn another_format(tree: &Tree, bytes: &[u8]) -> Option<Fault> {
+    let root = tree.root();
+    let fault = |rule: &'static Rule, node: NodeId, args: Args| Some(Fault { rule, node, on_name: false, args });
+    let text = |name: &str| {
+        let node = tree.member(bytes, root, name)?;
+        (tree.node(node).kind == Kind::String).then(|| (node, decode(tree.node(node).token(bytes)).into_owned()))
+    };
+    if let Some(looks_like) = other_root(tree, bytes) {
+        return fault(&file::another_format, root, args!["looks_like" = looks_like]);
+    }
+    if let Some((node, version)) = text("version")
+        && let Some(version) = Version::parse(&version).filter(|version| *version > VERSION)
+        && text("format").is_some_and(|(_, format)| format == FORMAT)
+    {
+        return fault(
+            &file::newer_version,
+            node,
+            args!["version" = version.to_string(), "known" = VERSION.to_string()],
+        );
+    }
+    None
+}
+
+/// What the document is, when it is no record.
+fn other_root(tree: &Tree, bytes: &[u8]) -> Option<&'static str> {
+    let root = tree.root();
+    match tree.node(root).kind {
+        Kind::Array => return Some("a list of records"),
+        Kind::Object => {}
+        _ => return Some("a single value"),
+    }
+    let has = |name: &str| tree.member(bytes, root, name).is_some();
+    let sections = ["patient", "dentition", "prescription", "series", "worn", "status", "wear_log", "check_ins"];
+    let known = sections.iter().filter(|name| has(name)).count();
+    let format = tree.member(bytes, root, "format").map(|node| decode(tree.node(node).token(bytes)).into_owned());
+    match format {
+        Some(format) if format == FORMAT => None,
+        _ if known >= ENOUGH_SECTIONS => None,
+        Some(_) => Some("JSON of another format"),
+        None if has("resourceType") => Some("a FHIR resource"),
+        None if has("$schema") && has("runs") => Some("a SARIF log"),
+        None if has("$schema") => Some("a JSON Schema"),
+        None => Some("JSON without a format"),
+    }
+}

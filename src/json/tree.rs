@@ -1,0 +1,169 @@
+use super::{error::SyntaxError, names::Name, read};
+use std::num::NonZeroU32;
+
+/// What a value is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Kind {
+    /// Names and values in braces.
+    Object,
+    /// Values in square brackets.
+    Array,
+    /// Text in quotes; see [`decode`](super::decode).
+    String,
+    /// A number; see [`decimal`](super::decimal).
+    Number,
+    /// `true` or `false`.
+    Bool(bool),
+    /// `null`.
+    Null,
+}
+
+/// Which value of a [`Tree`]. Values are numbered in the order in which they start.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct NodeId(NonZeroU32);
+
+impl NodeId {
+    const ROOT: Self = Self(NonZeroU32::MIN);
+
+    /// The id of the node with this position in the arena.
+    pub(super) fn at(position: usize) -> Self {
+        Self(NonZeroU32::MIN.saturating_add(position as u32))
+    }
+
+    fn position(self) -> usize {
+        self.0.get() as usize - 1
+    }
+}
+
+/// One value and where it stands. All ranges are byte offsets, the end not included.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Node {
+    /// What it is.
+    pub kind: Kind,
+    /// Where it starts, its quote or bracket included.
+    pub start: u32,
+    /// Where it ends, its quote or bracket included.
+    pub end: u32,
+    /// Range of its name, quotes included, if it is a member of an object.
+    pub key: Option<(u32, u32)>,
+    /// The list or object that holds it.
+    pub parent: Option<NodeId>,
+    /// The first value it holds.
+    pub first_child: Option<NodeId>,
+    /// The next value of the same list or object.
+    pub next_sibling: Option<NodeId>,
+    /// Its position in its list or object, from 0.
+    pub index: u32,
+}
+
+impl Node {
+    /// The bytes of the value, from the bytes of its document.
+    pub fn token<'b>(&self, bytes: &'b [u8]) -> &'b [u8] {
+        &bytes[self.start as usize..self.end as usize]
+    }
+}
+
+/// What I-JSON (RFC 7493) forbids or warns of but does not stop the reading.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Problem {
+    /// An earlier member of the object has the same name, escapes undone (section 2.3).
+    RepeatedName,
+    /// A whole number outside ±(2^53 − 1), or any number larger than a double can be
+    /// (section 2.2). More digits than a double keeps are not a problem here.
+    NumberTooLarge,
+    /// The string, or the name of the member, holds a Unicode noncharacter (section 2.1).
+    Noncharacter,
+}
+
+/// The values of one document. Keep one and read document after document into it.
+#[derive(Default, Debug)]
+pub struct Tree {
+    pub(super) nodes: Vec<Node>,
+    pub(super) problems: Vec<(Problem, NodeId)>,
+    pub(super) open: Vec<Open>,
+    pub(super) names: Vec<Name>,
+}
+
+/// A list or object that is still open while a document is read.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Open {
+    pub(super) node: NodeId,
+    pub(super) last_child: Option<NodeId>,
+    /// Where its names start among the names of all open objects.
+    pub(super) first_name: usize,
+}
+
+impl Tree {
+    /// Reads a document in place of the one before. After an error the tree is empty.
+    ///
+    /// Errors: the first bytes that are not UTF-8, or else the first thing that is not JSON; see
+    /// [`SyntaxError`].
+    pub fn parse(&mut self, bytes: &[u8]) -> Result<(), SyntaxError> {
+        self.clear();
+        let result = read::document(bytes, self);
+        if result.is_err() {
+            self.clear();
+        }
+        self.problems.sort_unstable_by_key(|&(problem, node)| (node, problem));
+        result
+    }
+
+    fn clear(&mut self) {
+        self.nodes.clear();
+        self.problems.clear();
+        self.open.clear();
+        self.names.clear();
+    }
+
+    /// The value that is the whole document. It is in the tree once a document has been read.
+    pub fn root(&self) -> NodeId {
+        NodeId::ROOT
+    }
+
+    /// The node of an id. Panics if the id is of another tree that has more nodes, or if nothing
+    /// has been read.
+    pub fn node(&self, id: NodeId) -> &Node {
+        &self.nodes[id.position()]
+    }
+
+    pub(super) fn node_mut(&mut self, id: NodeId) -> &mut Node {
+        &mut self.nodes[id.position()]
+    }
+
+    /// How many values the document has, all levels together; 0 if nothing has been read.
+    pub fn len(&self) -> usize {
+        self.nodes.len()
+    }
+
+    /// Whether nothing has been read.
+    pub fn is_empty(&self) -> bool {
+        self.nodes.is_empty()
+    }
+
+    /// The values that a list or object holds, in order; none for any other value.
+    pub fn children(&self, id: NodeId) -> Children<'_> {
+        Children { tree: self, next: self.node(id).first_child }
+    }
+
+    /// The faults that did not stop the reading, in the order of the document.
+    pub fn problems(&self) -> &[(Problem, NodeId)] {
+        &self.problems
+    }
+}
+
+/// The values of one list or object, in order.
+#[derive(Clone, Debug)]
+pub struct Children<'t> {
+    tree: &'t Tree,
+    next: Option<NodeId>,
+}
+
+impl Iterator for Children<'_> {
+    type Item = NodeId;
+
+    fn next(&mut self) -> Option<NodeId> {
+        let id = self.next?;
+        self.next = self.tree.node(id).next_sibling;
+        Some(id)
+    }
+}

@@ -1,0 +1,100 @@
+//! Where things stand: from values in the tree of a record to lines, columns, pointers and subjects.
+
+use crate::finding::{Place, Step};
+use crate::json::{Kind, NodeId, Tree, decode};
+
+/// The fields that tell an entry of a list apart from the others, best first.
+const IDENTIFYING: &[&str] =
+    &["id", "number", "date", "at", "on", "from", "tooth", "between", "attachment", "from_tray", "tray", "what"];
+/// How many of them are taken together.
+const TOGETHER: usize = 2;
+
+/// Finds places in one record, which begins on line `line` of its file.
+pub(crate) struct Locator<'a> {
+    tree: &'a Tree,
+    bytes: &'a [u8],
+    line: u64,
+    starts: Vec<u32>,
+}
+
+impl<'a> Locator<'a> {
+    pub(crate) fn new(tree: &'a Tree, bytes: &'a [u8], line: u64) -> Self {
+        let starts = std::iter::once(0).chain(memchr::memchr_iter(b'\n', bytes).map(|at| at as u32 + 1)).collect();
+        Self { tree, bytes, line, starts }
+    }
+
+    /// The value that a path leads to, or the last one on the way that is there.
+    pub(crate) fn follow(&self, path: &[Step]) -> NodeId {
+        path.iter().fold(self.tree.root(), |node, step| {
+            let next = match step {
+                Step::Field(name) => self.tree.member(self.bytes, node, name),
+                Step::Entry(index) => self.tree.children(node).nth(*index),
+            };
+            next.unwrap_or(node)
+        })
+    }
+
+    /// The bytes of a value, or of its name.
+    pub(crate) fn range(&self, node: NodeId, on_name: bool) -> (usize, usize) {
+        let node = self.tree.node(node);
+        let (start, end) = node.key.filter(|_| on_name).unwrap_or((node.start, node.end));
+        (start as usize, end as usize)
+    }
+
+    /// The place of a value. A list or object is told by its first character, so that a finding points at one line.
+    pub(crate) fn place(&self, node: NodeId, on_name: bool) -> Place {
+        let (start, end) = self.range(node, on_name);
+        let end =
+            if matches!(self.tree.node(node).kind, Kind::Object | Kind::Array) && !on_name { start + 1 } else { end };
+        Place { pointer: self.tree.pointer(node, self.bytes), ..self.between(start, end) }
+    }
+
+    /// The lines and columns of some bytes.
+    pub(crate) fn between(&self, start: usize, end: usize) -> Place {
+        let (line, column) = self.position(start);
+        let (end_line, end_column) = self.position(end);
+        Place { pointer: String::new(), line, column, end_line, end_column }
+    }
+
+    fn position(&self, at: usize) -> (u64, u64) {
+        let index = self.starts.partition_point(|start| *start as usize <= at) - 1;
+        let before = &self.bytes[self.starts[index] as usize..at.min(self.bytes.len())];
+        let column = before.iter().filter(|byte| **byte & 0xc0 != 0x80).count();
+        (self.line + index as u64, column as u64 + 1)
+    }
+
+    /// The bytes of the line that holds a byte.
+    pub(crate) fn line_around(&self, at: usize) -> (usize, usize) {
+        let index = self.starts.partition_point(|start| *start as usize <= at) - 1;
+        let start = self.starts[index] as usize;
+        let end = self.starts.get(index + 1).map_or(self.bytes.len(), |next| *next as usize - 1);
+        (start, end)
+    }
+
+    /// The pointer of a value with indices replaced by what identifies the entries, so that it stays the same when
+    /// entries are added before it. Hashed by its users, never printed: identifiers may stand in it.
+    pub(crate) fn subject(&self, node: NodeId) -> String {
+        let above = |id: &NodeId| self.tree.node(*id).parent;
+        let mut way: Vec<NodeId> = std::iter::successors(Some(node), above).collect();
+        way.reverse();
+        way.iter().fold(String::new(), |subject, id| subject + "/" + &self.identity(*id))
+    }
+
+    /// The name of a member, the identifying fields of an entry, the record's id for the record.
+    fn identity(&self, node: NodeId) -> String {
+        if let Some((start, end)) = self.tree.node(node).key {
+            return decode(&self.bytes[start as usize..end as usize]).into_owned();
+        }
+        let fields = IDENTIFYING.iter().filter_map(|name| self.tree.member(self.bytes, node, name));
+        let fields: Vec<String> = fields.take(TOGETHER).map(|id| self.written(id)).collect();
+        match (fields.is_empty(), self.tree.node(node).kind) {
+            (false, _) => fields.join(","),
+            (true, Kind::Object) => self.tree.node(node).index.to_string(),
+            (true, _) => self.written(node),
+        }
+    }
+
+    fn written(&self, node: NodeId) -> String {
+        String::from_utf8_lossy(self.tree.node(node).token(self.bytes)).into_owned()
+    }
+}

@@ -1,0 +1,6 @@
+//! Check-ins and visits.
+
+use crate::rule::rules;
+
+rules! { "check_ins":
+}

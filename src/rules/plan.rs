@@ -1,0 +1,6 @@
+//! The plan: series and movements.
+
+use crate::rule::rules;
+
+rules! { "plan":
+}

@@ -1,0 +1,6 @@
+//! Reductions and elastics.
+
+use crate::rule::rules;
+
+rules! { "reductions":
+}

@@ -1,0 +1,101 @@
+//! The shape of a record: the slow road's walk along the descriptions of the format.
+//!
+//! It finds every departure from the published schema, each once, and notes which sections of the record are damaged, so
+//! that rules which read them are left out rather than led astray.
+
+mod collapse;
+mod objects;
+mod values;
+
+use oar_schema::describe::{Described, Type};
+use oar_schema::record::Record;
+
+use crate::finding::Args;
+use crate::json::{NodeId, Tree};
+use crate::rule::Rule;
+use crate::zones::Zones;
+
+/// Something found in the tree of a record.
+#[derive(Clone, Debug)]
+pub(crate) struct Fault {
+    pub(crate) rule: &'static Rule,
+    pub(crate) node: NodeId,
+    /// Whether it is about the name of the node rather than its value.
+    pub(crate) on_name: bool,
+    pub(crate) args: Args,
+}
+
+/// What the walk brings back.
+#[derive(Debug, Default)]
+pub(crate) struct Shape {
+    /// What is wrong, in the order of the walk.
+    pub(crate) faults: Vec<Fault>,
+    /// The damaged sections, as bits in the order of the record's fields.
+    pub(crate) damaged: u32,
+}
+
+/// A walk through one record.
+pub(crate) struct Walk<'a> {
+    pub(crate) tree: &'a Tree,
+    pub(crate) bytes: &'a [u8],
+    zones: &'a mut Zones,
+    /// Values that were already found at fault, in order.
+    skip: Vec<NodeId>,
+    faults: Vec<Fault>,
+    /// All values that stand where a tooth belongs.
+    teeth: Vec<NodeId>,
+}
+
+impl<'a> Walk<'a> {
+    /// Checks the shape of the record in `tree`; `skip` are values that are at fault for another reason.
+    pub(crate) fn check(tree: &'a Tree, bytes: &'a [u8], zones: &'a mut Zones, skip: Vec<NodeId>) -> Shape {
+        let mut walk = Walk { tree, bytes, zones, skip, faults: Vec::new(), teeth: Vec::new() };
+        walk.value(tree.root(), &Type::Object(Record::OBJECT));
+        let damaged = walk.damaged();
+        walk.collapse();
+        Shape { faults: walk.faults, damaged }
+    }
+
+    fn fault(&mut self, rule: &'static Rule, node: NodeId, args: Args) {
+        self.faults.push(Fault { rule, node, on_name: false, args });
+    }
+
+    fn token(&self, node: NodeId) -> &'a [u8] {
+        self.tree.node(node).token(self.bytes)
+    }
+
+    /// The name of a member, escapes undone.
+    fn name(&self, node: NodeId) -> String {
+        let (start, end) = self.tree.node(node).key.unwrap_or_default();
+        crate::json::decode(&self.bytes[start as usize..end as usize]).into_owned()
+    }
+
+    /// The sections in which something is at fault. An unknown field damages nothing: it is left out.
+    fn damaged(&self) -> u32 {
+        let faulty = self.faults.iter().filter(|fault| fault.rule.name != "unknown_field").map(|fault| fault.node);
+        faulty.chain(self.skip.iter().copied()).fold(self.missing(), |all, node| all | self.section(node))
+    }
+
+    /// The required sections that the record does not have.
+    fn missing(&self) -> u32 {
+        let there: Vec<String> = self.tree.children(self.tree.root()).map(|member| self.name(member)).collect();
+        let fields = Record::OBJECT.fields.iter().enumerate();
+        fields
+            .filter(|(_, field)| field.required && !there.iter().any(|name| name == field.name))
+            .fold(0, |all, (place, _)| all | 1 << place)
+    }
+
+    /// The bit of the section that a value stands in; none for the record itself.
+    fn section(&self, node: NodeId) -> u32 {
+        let mut top = node;
+        while let Some(parent) = self.tree.node(top).parent {
+            if parent == self.tree.root() {
+                let name = self.name(top);
+                let place = Record::OBJECT.fields.iter().position(|field| field.name == name);
+                return place.map_or(0, |place| 1 << place);
+            }
+            top = parent;
+        }
+        0
+    }
+}

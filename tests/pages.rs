@@ -1,0 +1,109 @@
+//! Runs the pages of the rules: each is documentation, test and snapshot in one.
+//!
+//! `UPDATE=1 cargo test --test pages` writes the findings into the pages and the files of `datasets/broken/`; read the diff.
+
+#[allow(dead_code, reason = "other tests use the rest")]
+mod page;
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use oar_schema::limits::Limits;
+use open_aligner_record::Checker;
+use open_aligner_record::rule::Rule;
+use open_aligner_record::rules;
+use page::Example;
+
+const BASE: &str = include_str!("base.oar.json");
+
+fn update() -> bool {
+    std::env::var_os("UPDATE").is_some()
+}
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn page_file(rule: &Rule) -> PathBuf {
+    root().join(format!("src/rules/{}/{}.md", rule.theme, rule.name))
+}
+
+/// The findings of an example, each as the page shows it.
+fn findings(example: &Example) -> Vec<String> {
+    let mut limits = Limits::default();
+    for (name, value) in page::limits(&example.edit) {
+        limits.set(&name, &value).unwrap();
+    }
+    let text = page::edited(BASE, &example.edit);
+    let found = Checker::with_limits(limits).check(&text);
+    found
+        .iter()
+        .flat_map(|finding| {
+            let (level, rule, pointer) = (finding.level().as_str(), finding.rule.name, &finding.place.pointer);
+            let help = finding.help().map(|help| format!("  help: {help}"));
+            std::iter::once(format!("{level} {rule} {pointer}: {}", finding.message())).chain(help)
+        })
+        .collect()
+}
+
+#[test]
+fn the_base_record_has_no_findings() {
+    let found = findings(&Example { edit: Vec::new(), findings: Vec::new() });
+    assert!(found.is_empty(), "{found:#?}");
+}
+
+#[test]
+fn every_example_gives_the_findings_that_its_page_shows() {
+    let mut wrong = Vec::new();
+    for rule in rules::all() {
+        let file = page_file(rule);
+        let text = fs::read_to_string(&file).unwrap();
+        let examples: Vec<Example> =
+            ["Broken", "Kept"].iter().flat_map(|heading| page::examples(&text, heading)).collect();
+        let found: Vec<Vec<String>> = examples.iter().map(findings).collect();
+        if update() {
+            fs::write(&file, page::with_findings(&text, &found)).unwrap();
+        } else {
+            let differs = |(example, found): &(Example, Vec<String>)| example.findings != *found;
+            let pairs = examples.into_iter().zip(found).filter(differs);
+            wrong.extend(pairs.map(|(example, found)| format!("{}: {:?} gave {found:#?}", rule.name, example.edit)));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn every_rule_is_found_by_its_broken_example_and_by_no_kept_one() {
+    for rule in rules::all() {
+        let names = |example: &Example| -> Vec<String> {
+            let lines = findings(example).into_iter().filter(|line| !line.starts_with(' '));
+            lines.map(|line| line.split(' ').nth(1).unwrap().to_owned()).collect()
+        };
+        let broken = page::examples(rule.page, "Broken");
+        let kept = page::examples(rule.page, "Kept");
+        assert!(!broken.is_empty() && !kept.is_empty(), "{} lacks an example", rule.name);
+        for example in &broken {
+            assert!(names(example).iter().any(|name| name == rule.name), "{} misses {:?}", rule.name, example.edit);
+        }
+        for example in &kept {
+            assert!(names(example).iter().all(|name| name != rule.name), "{} minds {:?}", rule.name, example.edit);
+        }
+    }
+}
+
+#[test]
+fn the_broken_corpus_is_the_base_record_with_the_first_broken_edit_of_each_page() {
+    let folder = root().join("datasets/broken");
+    for rule in rules::all() {
+        let file = folder.join(format!("{}.oar.json", rule.name));
+        let Some(example) = page::examples(rule.page, "Broken").into_iter().next() else { continue };
+        let text = page::edited(BASE, &example.edit);
+        if update() {
+            fs::create_dir_all(&folder).unwrap();
+            fs::write(&file, &text).unwrap();
+        } else {
+            let there = fs::read(&file).unwrap_or_default();
+            assert!(there == text, "{} is stale: UPDATE=1 cargo test --test pages", file.display());
+        }
+    }
+}
