@@ -8,6 +8,7 @@ mod guess;
 pub mod json;
 mod locate;
 mod nearest;
+pub mod output;
 pub mod page;
 mod plain;
 pub mod rule;

@@ -1,0 +1,123 @@
+//! Outputs: findings as text for people, as data for other programs.
+//!
+//! A [`Printer`] is told what happens in order and writes it to one stream. Several can listen to one run.
+
+mod brief;
+
+use std::io::{self, Write};
+
+use crate::finding::Finding;
+use crate::rule::Level;
+
+/// The forms in which findings are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Format {
+    /// One line for each finding.
+    Brief,
+}
+
+impl Format {
+    /// All forms with their names and what they are for.
+    pub const ALL: &[(Self, &'static str, &'static str)] = &[(Self::Brief, "brief", "one line for each finding")];
+
+    /// A printer of this form.
+    pub fn printer(self, style: Style) -> Box<dyn Printer> {
+        match self {
+            Self::Brief => Box::new(brief::Brief::new(style)),
+        }
+    }
+}
+
+/// How much is shown, and how.
+#[derive(Clone, Copy, Debug)]
+pub struct Style {
+    /// Whether colours are used.
+    pub colour: bool,
+    /// How many findings are shown at most, in the forms for people; totals always count all.
+    pub most: u64,
+}
+
+impl Default for Style {
+    fn default() -> Self {
+        Self { colour: false, most: u64::MAX }
+    }
+}
+
+/// One finding and where it was found.
+#[derive(Clone, Copy, Debug)]
+pub struct Item<'a> {
+    /// The file, relative to the working folder where it can be; `-` is standard input.
+    pub file: &'a str,
+    /// The place of the record in the file, from 1; 0 for a finding about the file as a whole.
+    pub record: u64,
+    /// The finding.
+    pub finding: &'a Finding,
+}
+
+/// What a run came to.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Summary {
+    /// Files that were read.
+    pub files: u64,
+    /// Records that were checked.
+    pub records: u64,
+    /// Records with at least one finding.
+    pub records_with_findings: u64,
+    /// Bytes that were read, after decompression.
+    pub bytes: u64,
+    /// Findings by level.
+    pub errors: u64,
+    /// Findings by level.
+    pub warnings: u64,
+    /// Findings by level.
+    pub notes: u64,
+    /// How often each rule was broken, by name.
+    pub by_rule: std::collections::BTreeMap<&'static str, u64>,
+}
+
+impl Summary {
+    /// Counts a finding.
+    pub fn count(&mut self, finding: &Finding) {
+        match finding.level() {
+            Level::Error => self.errors += 1,
+            Level::Warning => self.warnings += 1,
+            Level::Note => self.notes += 1,
+        }
+        *self.by_rule.entry(finding.rule.name).or_default() += 1;
+    }
+
+    /// Findings of that level or above.
+    pub fn at_least(&self, level: Level) -> u64 {
+        match level {
+            Level::Error => self.errors,
+            Level::Warning => self.errors + self.warnings,
+            Level::Note => self.errors + self.warnings + self.notes,
+        }
+    }
+}
+
+/// Writes what a run finds.
+pub trait Printer {
+    /// The run begins.
+    fn begin(&mut self, _out: &mut dyn Write) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// A file was opened.
+    fn file(&mut self, _out: &mut dyn Write, _file: &str) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// Something was found.
+    fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()>;
+
+    /// A file was read to its end; so many records were in it.
+    fn file_end(&mut self, _out: &mut dyn Write, _file: &str, _records: u64) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// The run is over.
+    fn end(&mut self, _out: &mut dyn Write, _summary: &Summary) -> io::Result<()> {
+        Ok(())
+    }
+}
