@@ -53,6 +53,11 @@ impl Checker {
         self
     }
 
+    /// The thresholds it checks with.
+    pub fn limits(&self) -> &Limits {
+        &self.limits
+    }
+
     /// Everything that is wrong in one record, in the order of its text; nothing for a right one.
     pub fn check(&mut self, record: &[u8]) -> Vec<Finding> {
         self.check_from(record, 1)

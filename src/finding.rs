@@ -42,16 +42,6 @@ macro_rules! at {
 }
 pub(crate) use at;
 
-/// A path as a JSON Pointer (RFC 6901); names of the format need no escapes.
-pub(crate) fn pointer(path: &[Step]) -> String {
-    path.iter()
-        .map(|step| match step {
-            Step::Field(name) => format!("/{name}"),
-            Step::Entry(index) => format!("/{index}"),
-        })
-        .collect()
-}
-
 /// A value that a finding speaks of. There is no variant for free text, and none is ever made from it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Arg {

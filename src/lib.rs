@@ -11,8 +11,11 @@ mod nearest;
 pub mod output;
 pub mod page;
 mod plain;
+pub mod read;
 pub mod rule;
 pub mod rules;
+pub mod run;
+pub mod schema;
 mod shape;
 pub mod zones;
 

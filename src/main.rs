@@ -1,1 +1,9 @@
-fn main() {}
+//! The `oar` command.
+
+mod command;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    command::main()
+}

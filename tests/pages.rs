@@ -12,6 +12,7 @@ use oar_schema::limits::Limits;
 use open_aligner_record::Checker;
 use open_aligner_record::rule::Rule;
 use open_aligner_record::rules;
+use open_aligner_record::run::check_reader;
 use page::Example;
 
 const BASE: &str = include_str!("base.oar.json");
@@ -34,8 +35,10 @@ fn findings(example: &Example) -> Vec<String> {
     for (name, value) in page::limits(&example.edit) {
         limits.set(&name, &value).unwrap();
     }
-    let text = page::edited(BASE, &example.edit);
-    let found = Checker::with_limits(limits).check(&text);
+    let text = std::io::Cursor::new(page::edited(BASE, &example.edit));
+    let mut found = Vec::new();
+    let mut checker = Checker::with_limits(limits);
+    check_reader(text, false, &mut checker, &mut |_, finding| found.push(finding.clone())).unwrap();
     found
         .iter()
         .flat_map(|finding| {

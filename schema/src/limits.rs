@@ -160,6 +160,10 @@ fn read(name: &str, text: &str) -> Result<(&'static Limit, i64), LimitError> {
 }
 
 limits! {
+    // ---- file ----
+    /// A record with more bytes than this is left out: what is held in memory at once stays bounded.
+    largest_record_kilobytes = 65536 Whole "KiB" in 1..=4_000_000, Practice "a record of twenty years with a log entry for every day has less than 2 MB";
+
     // ---- teeth ----
 
     // ---- plan ----

@@ -14,21 +14,21 @@ use crate::rows::{Str, Tables};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Stop;
 
-/// A name of a field, quoted as in the text, ready to be compared.
+/// A name of a field, quoted as in the text, ready to be compared sixteen bytes at once.
 #[derive(Clone, Copy, Debug)]
 pub struct Name {
     quoted: &'static str,
-    start: u64,
-    mask: u64,
+    start: u128,
+    mask: u128,
 }
 
 impl Name {
     /// `quoted` is the name with its quotes.
     pub const fn new(quoted: &'static str) -> Self {
         let bytes = quoted.as_bytes();
-        let (mut start, mut mask, mut at) = (0u64, 0u64, 0);
-        while at < bytes.len() && at < 8 {
-            start |= (bytes[at] as u64) << (8 * at);
+        let (mut start, mut mask, mut at) = (0u128, 0u128, 0);
+        while at < bytes.len() && at < 16 {
+            start |= (bytes[at] as u128) << (8 * at);
             mask |= 0xff << (8 * at);
             at += 1;
         }
@@ -36,8 +36,8 @@ impl Name {
     }
 
     #[inline]
-    fn begins(&self, head: u64, rest: &[u8]) -> bool {
-        head & self.mask == self.start && (self.quoted.len() <= 8 || rest.starts_with(self.quoted.as_bytes()))
+    fn begins(&self, head: u128, rest: &[u8]) -> bool {
+        head & self.mask == self.start && (self.quoted.len() <= 16 || rest.starts_with(self.quoted.as_bytes()))
     }
 }
 
@@ -74,7 +74,7 @@ impl<'a> Reader<'a> {
 
     #[inline]
     pub(crate) fn skip_space(&mut self) {
-        while matches!(self.peek(), b' ' | b'\n' | b'\r' | b'\t') {
+        while self.peek() <= b' ' && matches!(self.peek(), b' ' | b'\n' | b'\r' | b'\t') {
             self.at += 1;
         }
     }
@@ -147,16 +147,12 @@ impl<'a> Reader<'a> {
     pub fn name(&mut self, names: &[Name], next: usize) -> Result<usize, Stop> {
         self.skip_space();
         let rest = self.rest();
-        let head = match rest.first_chunk::<8>() {
-            Some(head) => u64::from_le_bytes(*head),
-            None => return Err(Stop),
+        let head = head(rest);
+        let index = match names.get(next) {
+            Some(name) if name.begins(head, rest) => next,
+            _ => find(names, next, head, rest).ok_or(Stop)?,
         };
-        let later = names.iter().enumerate().skip(next);
-        let found = later.chain(names.iter().enumerate().take(next)).find(|(_, name)| name.begins(head, rest));
-        let Some((index, name)) = found else {
-            return Err(Stop);
-        };
-        self.at += name.quoted.len();
+        self.at += names[index].quoted.len();
         self.take(b':')?;
         Ok(index)
     }
@@ -260,6 +256,24 @@ impl<'a> Reader<'a> {
         }
         found
     }
+}
+
+/// The first sixteen bytes, with zeros after the end.
+#[inline]
+fn head(rest: &[u8]) -> u128 {
+    rest.first_chunk::<16>().map_or_else(|| short_head(rest), |head| u128::from_le_bytes(*head))
+}
+
+#[cold]
+fn short_head(rest: &[u8]) -> u128 {
+    rest.iter().rev().fold(0, |head, byte| head << 8 | u128::from(*byte))
+}
+
+/// The place of the name at the start of `rest` among `names`, those after `next` first.
+fn find(names: &[Name], next: usize, head: u128, rest: &[u8]) -> Option<usize> {
+    let (before, after) = names.split_at(next.min(names.len()));
+    let later = after.iter().position(|name| name.begins(head, rest)).map(|index| index + before.len());
+    later.or_else(|| before.iter().position(|name| name.begins(head, rest)))
 }
 
 /// The bytes of the run of non-ASCII characters at the start of `rest`, and how many characters they are; nothing when

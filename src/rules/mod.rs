@@ -37,7 +37,7 @@ pub fn find(name: &str) -> Option<&'static Rule> {
     all().find(|rule| rule.name == name)
 }
 
-/// The name of a rule near to a misspelt one.
-pub fn nearest(name: &str) -> Option<&'static str> {
-    crate::nearest::nearest(name, all().map(|rule| rule.name))
+/// The name nearest to a misspelt one, if one is near.
+pub fn nearest_name<'n>(name: &str, names: impl Iterator<Item = &'n str>) -> Option<&'n str> {
+    crate::nearest::nearest(name, names)
 }

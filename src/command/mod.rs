@@ -1,0 +1,96 @@
+//! Arguments in, exit code out; the library does the work.
+
+mod check;
+mod explain;
+mod listen;
+mod progress;
+mod schema;
+
+use std::fmt;
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+/// Nothing at or over the fail level was found.
+const CLEAN: u8 = 0;
+/// Something at or over the fail level was found.
+const FOUND: u8 = 1;
+/// The command could not run, or not on everything.
+const COULD_NOT: u8 = 2;
+
+/// Checks records of clear aligner treatment (Open Aligner Record).
+///
+/// For record-keeping and test data; it is no medical device, and findings are no advice on treatment.
+#[derive(Parser)]
+#[command(name = "oar", version, max_term_width = 100)]
+struct Arguments {
+    #[command(subcommand)]
+    what: What,
+}
+
+#[derive(Subcommand)]
+enum What {
+    Check(check::Check),
+    Explain(explain::Explain),
+    Schema(schema::Schema),
+}
+
+/// Why a command could not do what was asked.
+#[derive(Debug)]
+pub(crate) enum Failure {
+    /// Reading or writing failed.
+    Io(String, io::Error),
+    /// Something that was asked for is not there or cannot be.
+    Asked(String),
+}
+
+impl fmt::Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Io(what, error) => write!(f, "{what}: {}", open_aligner_record::read::inputs::reason(error)),
+            Self::Asked(text) => f.write_str(text),
+        }
+    }
+}
+
+impl Failure {
+    /// A failure to write to standard output or to a file called `what`.
+    pub(crate) fn writing(what: &str) -> impl Fn(io::Error) -> Self {
+        let what = what.to_owned();
+        move |error| Self::Io(what.clone(), error)
+    }
+
+    fn is_broken_pipe(&self) -> bool {
+        matches!(self, Self::Io(_, error) if error.kind() == io::ErrorKind::BrokenPipe)
+    }
+}
+
+/// Runs the command line.
+pub(crate) fn main() -> ExitCode {
+    let done = match Arguments::parse().what {
+        What::Check(check) => check.run(),
+        What::Explain(explain) => explain.run(),
+        What::Schema(schema) => schema.run(),
+    };
+    match done {
+        Ok(code) => ExitCode::from(code),
+        Err(failure) if failure.is_broken_pipe() => ExitCode::from(CLEAN),
+        Err(failure) => {
+            complain(&failure);
+            ExitCode::from(COULD_NOT)
+        }
+    }
+}
+
+/// Tells on standard error what could not be done. When even that fails there is nobody to tell.
+pub(crate) fn complain(failure: &Failure) {
+    drop(writeln!(io::stderr(), "error: {failure}"));
+}
+
+/// Writes a text to standard output.
+pub(crate) fn say(text: &str) -> Result<u8, Failure> {
+    let mut out = io::stdout().lock();
+    out.write_all(text.as_bytes()).and_then(|()| out.flush()).map_err(Failure::writing("standard output"))?;
+    Ok(CLEAN)
+}

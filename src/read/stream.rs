@@ -1,0 +1,41 @@
+//! One file's bytes, decompressed when they are compressed; told by what is in it, not by its name.
+
+use std::fs::File;
+use std::io::{self, Cursor, Read};
+
+use super::inputs::Input;
+
+const GZIP: &[u8] = &[0x1f, 0x8b];
+const ZSTD: &[u8] = &[0x28, 0xb5, 0x2f, 0xfd];
+/// A frame that zstd decoders skip; it may come first.
+const ZSTD_SKIPPED: &[u8] = &[0x2a, 0x4d, 0x18];
+
+/// The bytes of an input.
+///
+/// # Errors
+/// When it cannot be opened or its first bytes cannot be read.
+pub fn open(input: &Input) -> io::Result<Box<dyn Read>> {
+    match input {
+        Input::Standard => decompressed(io::stdin()),
+        Input::File(path) => decompressed(File::open(path)?),
+    }
+}
+
+/// The bytes behind gzip or zstd, or the bytes themselves.
+///
+/// # Errors
+/// When the first bytes cannot be read.
+pub fn decompressed<R: Read + 'static>(mut reader: R) -> io::Result<Box<dyn Read>> {
+    let mut head = Vec::new();
+    reader.by_ref().take(4).read_to_end(&mut head)?;
+    let skipped = head.len() == 4 && head[0] & 0xf0 == 0x50 && &head[1..] == ZSTD_SKIPPED;
+    let (gzip, zstd) = (head.starts_with(GZIP), head.starts_with(ZSTD) || skipped);
+    let whole = Cursor::new(head).chain(reader);
+    if gzip {
+        return Ok(Box::new(flate2::read::MultiGzDecoder::new(whole)));
+    }
+    if zstd {
+        return Ok(Box::new(zstd::stream::read::Decoder::new(whole)?));
+    }
+    Ok(Box::new(whole))
+}

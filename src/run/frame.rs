@@ -1,0 +1,187 @@
+//! Work on one frame: the records in it and what was found in them.
+
+use std::io::{self, Read};
+
+use crate::Checker;
+use crate::finding::{Finding, Place, args};
+use crate::read::frames::{Frame, Frames, Layout, Next};
+use crate::rule::Rule;
+use crate::rules::file;
+
+/// A frame with its findings. It is filled by the reader, checked by a worker, told by the writer, and used again.
+#[derive(Debug, Default)]
+pub(crate) struct Work {
+    frame: Frame,
+    lines: bool,
+    /// The line of a record that was left out, in place of a frame.
+    too_large: Option<u64>,
+    /// Whether the file begins with a byte order mark.
+    byte_order_mark: bool,
+    /// Whether this is the first or the last piece of its file.
+    first: bool,
+    last: bool,
+    broke_off: bool,
+    /// The place of the record in the frame, from 0, and what was found in it.
+    findings: Vec<(u64, Finding)>,
+    records: u64,
+    most: usize,
+}
+
+impl Work {
+    /// Takes the next piece of a file; false when it is the last one.
+    pub(crate) fn take<R: Read>(&mut self, frames: &mut Frames<R>) -> io::Result<bool> {
+        let start = frames.start();
+        self.findings.clear();
+        self.records = 0;
+        (self.first, self.last) = (frames.is_fresh(), false);
+        self.byte_order_mark = self.first && start.byte_order_mark;
+        self.lines = start.layout == Layout::Lines;
+        self.most = frames.largest();
+        self.too_large = None;
+        match frames.next(&mut self.frame)? {
+            Next::Frame => {}
+            Next::TooLarge(line) => {
+                self.frame.bytes.clear();
+                self.too_large = Some(line);
+            }
+            Next::End => {
+                self.frame.bytes.clear();
+                self.last = true;
+            }
+        }
+        self.broke_off = frames.broke_off();
+        Ok(!self.last)
+    }
+
+    /// The bytes that are held.
+    pub(crate) fn bytes(&self) -> usize {
+        self.frame.bytes.len()
+    }
+
+    /// Whether this is the last piece of its file.
+    pub(crate) fn is_last(&self) -> bool {
+        self.last
+    }
+
+    /// The same buffers with nothing in them, for a file that failed.
+    pub(crate) fn emptied(mut self) -> Self {
+        self.frame.bytes.clear();
+        self.findings.clear();
+        Self { frame: self.frame, findings: self.findings, ..Self::default() }
+    }
+
+    /// Checks the records in the frame.
+    pub(crate) fn check(&mut self, checker: &mut Checker) {
+        if self.byte_order_mark {
+            self.add(0, whole_file(&file::byte_order_mark, 1));
+        }
+        if let Some(line) = self.too_large {
+            self.add(0, too_large(line, self.most));
+            self.records += 1;
+        }
+        let frame = std::mem::take(&mut self.frame);
+        if self.lines {
+            self.check_lines(&frame, checker);
+        } else if !frame.bytes.trim_ascii().is_empty() {
+            self.records = 1;
+            let findings = checker.check_from(&frame.bytes, frame.line);
+            self.findings.extend(findings.into_iter().map(|finding| (0, finding)));
+        }
+        self.frame = frame;
+    }
+
+    fn check_lines(&mut self, frame: &Frame, checker: &mut Checker) {
+        let mut line = frame.line;
+        let mut rest = frame.bytes.as_slice();
+        while !rest.is_empty() {
+            let end = memchr::memchr(b'\n', rest);
+            let record = &rest[..end.unwrap_or(rest.len())];
+            if !record.trim_ascii().is_empty() {
+                let open = end.is_none() && frame.ends_open;
+                for finding in checker.check_from(record, line) {
+                    let finding = if open { finding } else { closed(finding) };
+                    self.add(self.records, finding);
+                }
+                self.records += 1;
+            }
+            rest = &rest[end.map_or(rest.len(), |end| end + 1)..];
+            line += 1;
+        }
+    }
+
+    fn add(&mut self, record: u64, finding: Finding) {
+        self.findings.push((record, finding));
+    }
+}
+
+/// A record that ends early on a line that does not end the file is not the file's last record cut short.
+fn closed(mut finding: Finding) -> Finding {
+    if finding.rule == &file::cut_short {
+        finding.rule = &file::not_json;
+        finding.args = args!["problem" = "the line ends in the middle of the record"];
+    }
+    finding
+}
+
+fn too_large(line: u64, most: usize) -> Finding {
+    Finding { args: args!["most" = most / 1024], ..whole_file(&file::record_too_large, line) }
+}
+
+/// A finding about the file itself.
+fn whole_file(rule: &'static Rule, line: u64) -> Finding {
+    let place = Place { pointer: String::new(), line, column: 1, end_line: line, end_column: 1 };
+    Finding { rule, place, args: Vec::new(), related: Vec::new(), excerpt: None, subject: String::new() }
+}
+
+/// What was told of a file so far.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Told {
+    pub(crate) records: u64,
+    pub(crate) with_findings: u64,
+    pub(crate) bytes: u64,
+    cut_short: bool,
+    byte_order_mark: bool,
+}
+
+impl Told {
+    /// Tells the findings of a piece, with the place of each record in the file, and counts.
+    pub(crate) fn tell(
+        &mut self,
+        work: &Work,
+        tell: &mut dyn FnMut(u64, &Finding) -> io::Result<()>,
+    ) -> io::Result<()> {
+        if work.first {
+            *self = Self::default();
+        }
+        let mut last = None;
+        for (record, finding) in &work.findings {
+            let about_file = finding.rule == &file::byte_order_mark;
+            let number = if about_file { 0 } else { self.records + record + 1 };
+            self.with_findings += u64::from(!about_file && last != Some(number));
+            last = Some(number).filter(|_| !about_file);
+            if finding.rule == &file::cut_short {
+                self.cut_short = true;
+                let whole = args!["whole" = (self.records + record) as usize];
+                tell(number, &Finding { args: whole, ..finding.clone() })?;
+            } else {
+                tell(number, finding)?;
+            }
+            self.byte_order_mark |= about_file;
+        }
+        self.records += work.records;
+        self.bytes += work.bytes() as u64;
+        if work.last { self.end(work, tell) } else { Ok(()) }
+    }
+
+    /// What can only be said at the end of a file.
+    fn end(&mut self, work: &Work, tell: &mut dyn FnMut(u64, &Finding) -> io::Result<()>) -> io::Result<()> {
+        if work.broke_off && !self.cut_short {
+            let whole = args!["whole" = self.records as usize, "compressed" = "compressed"];
+            return tell(0, &Finding { args: whole, ..whole_file(&file::cut_short, work.frame.line.max(1)) });
+        }
+        if self.records == 0 {
+            return tell(0, &whole_file(&file::nothing_inside, 1));
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,135 @@
+//! A run: many files through one or several checkers, findings in the order of the input.
+
+mod frame;
+mod pipeline;
+
+use std::io;
+
+use oar_schema::limits::Limits;
+
+use crate::Checker;
+use crate::finding::Finding;
+use crate::output::Summary;
+use crate::read::frames::{Frames, Start};
+use crate::read::inputs::Input;
+use crate::read::stream;
+
+pub(crate) use frame::{Told, Work};
+
+/// How a run is made.
+#[derive(Clone, Debug)]
+pub struct Options {
+    /// The thresholds.
+    pub limits: Limits,
+    /// Threads that check; 1 checks on the thread that reads.
+    pub threads: usize,
+    /// Whether findings carry the source text around them.
+    pub excerpts: bool,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self { limits: Limits::default(), threads: 1, excerpts: true }
+    }
+}
+
+impl Options {
+    pub(crate) fn checker(&self) -> Checker {
+        let checker = Checker::with_limits(self.limits.clone());
+        if self.excerpts { checker } else { checker.without_excerpts() }
+    }
+
+    pub(crate) fn largest(&self) -> usize {
+        self.limits.largest_record_kilobytes as usize * 1024
+    }
+}
+
+/// What a run tells as it goes. Files come in order, and so does everything within a file.
+pub trait Listener {
+    /// A file was opened.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn file(&mut self, file: &str) -> io::Result<()>;
+
+    /// Something was found in record `record` of the file, counted from 1; 0 is the file as a whole.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn finding(&mut self, file: &str, record: u64, finding: &Finding) -> io::Result<()>;
+
+    /// The file was read as far as it could be.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn file_end(&mut self, file: &str, records: u64) -> io::Result<()>;
+
+    /// A file could not be read, or not to its end. What was read of it has been told.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn unreadable(&mut self, file: &str, error: &io::Error) -> io::Result<()>;
+
+    /// So many bytes have been checked by now.
+    fn progress(&mut self, _bytes: u64, _records: u64) {}
+}
+
+/// Checks all inputs and tells `listener` what is found; gives the totals.
+///
+/// # Errors
+/// Only those of the listener. Files that cannot be read are told to it, and the run goes on.
+pub fn run(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> io::Result<Summary> {
+    if options.threads <= 1 {
+        pipeline::alone(inputs, options, listener)
+    } else {
+        pipeline::together(inputs, options, listener)
+    }
+}
+
+/// Checks everything in `reader`, which may be compressed; `found` is told each finding and the record it is in.
+/// Gives the number of records.
+///
+/// ```
+/// use open_aligner_record::{Checker, run::check_reader};
+///
+/// let lines = b"{\"format\": \"open-aligner-record\"}\n{\"format\"\n".as_slice();
+/// let mut seen = Vec::new();
+/// let records = check_reader(lines, true, &mut Checker::new(), &mut |record, finding| {
+///     seen.push((record, finding.rule.name));
+/// })?;
+/// assert_eq!(records, 2);
+/// assert_eq!(seen.last(), Some(&(2, "not_json")));
+/// # Ok::<(), std::io::Error>(())
+/// ```
+///
+/// # Errors
+/// When reading or decompressing fails.
+pub fn check_reader<R: io::Read + 'static>(
+    reader: R,
+    says_lines: bool,
+    checker: &mut Checker,
+    found: &mut dyn FnMut(u64, &Finding),
+) -> io::Result<u64> {
+    let largest = checker.limits().largest_record_kilobytes as usize * 1024;
+    let mut frames = Frames::new(stream::decompressed(reader)?, says_lines, largest)?;
+    let mut told = Told::default();
+    let mut work = Work::default();
+    loop {
+        let more = work.take(&mut frames)?;
+        work.check(checker);
+        told.tell(&work, &mut |record, finding| {
+            found(record, finding);
+            Ok(())
+        })?;
+        if !more {
+            return Ok(told.records);
+        }
+    }
+}
+
+/// Opens an input as frames.
+pub(crate) fn open(input: &Input, options: &Options) -> io::Result<(Frames<Box<dyn io::Read>>, Start)> {
+    let frames = Frames::new(stream::open(input)?, input.says_lines(), options.largest())?;
+    let start = frames.start();
+    Ok((frames, start))
+}
