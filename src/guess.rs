@@ -44,7 +44,9 @@ fn not_json_at_all(document: &[u8]) -> Option<&'static str> {
         b'%' if start.starts_with(b"%PDF") => Some("a PDF"),
         b'P' if start.starts_with(b"PK") => Some("a ZIP archive or an office document"),
         b'{' | b'[' | b'"' => None,
-        _ if first_line.split(|byte| b",;\t".contains(byte)).count() >= 3 => Some("a table (CSV)"),
+        first if first.is_ascii_alphanumeric() && first_line.split(|byte| b",;\t".contains(byte)).count() >= 3 => {
+            Some("a table (CSV)")
+        }
         _ => None,
     }
 }

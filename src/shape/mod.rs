@@ -70,9 +70,13 @@ impl<'a> Walk<'a> {
         crate::json::decode(&self.bytes[start as usize..end as usize]).into_owned()
     }
 
-    /// The sections in which something is at fault. An unknown field damages nothing: it is left out.
+    /// The sections in which something is at fault. An unknown field is left out and damages nothing, unless it was
+    /// probably meant to be one that is missing.
     fn damaged(&self) -> u32 {
-        let faulty = self.faults.iter().filter(|fault| fault.rule.name != "unknown_field").map(|fault| fault.node);
+        let harmless = |fault: &&Fault| {
+            fault.rule.name == "unknown_field" && !fault.args.iter().any(|(name, _)| *name == "nearest")
+        };
+        let faulty = self.faults.iter().filter(|fault| !harmless(fault)).map(|fault| fault.node);
         faulty.chain(self.skip.iter().copied()).fold(self.missing(), |all, node| all | self.section(node))
     }
 

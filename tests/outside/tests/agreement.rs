@@ -91,9 +91,17 @@ fn judge(text: &[u8], validators: &Validators, checker: &mut Checker, counts: &m
         counts.text += 1;
         return Ok(());
     };
+    if parsed.is_err() && findings.iter().all(|finding| finding.rule.name == "another_format") {
+        counts.text += 1;
+        return Ok(());
+    }
     let record = parsed.map_err(|error| format!("not JSON for serde_json ({error}), JSON for the checker"))?;
     let theirs = validators.verdicts(&record);
-    if ours { counts.right += 1 } else { counts.wrong += 1 }
+    if ours {
+        counts.right += 1
+    } else {
+        counts.wrong += 1
+    }
     if theirs == [ours, ours] {
         return Ok(());
     }
