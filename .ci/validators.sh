@@ -1,0 +1,24 @@
+#!/usr/bin/env bash
+# Judges every dataset file with ajv (Node) and jsonschema (Python) against the published schema, and compares their
+# verdicts with the checker's. Files whose text is at fault before any schema applies are left out on both sides.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+
+[ -d .ci/node/node_modules/ajv ] || npm install --silent --no-fund --no-audit --prefix .ci/node ajv@8.20.0 ajv-formats@3.0.1
+[ -x .ci/python/bin/python ] || python3 -m venv .ci/python
+.ci/python/bin/python -c 'import jsonschema, rfc3339_validator' 2>/dev/null ||
+  .ci/python/bin/pip install --quiet 'jsonschema==4.26.0' 'rfc3339-validator==0.1.4'
+
+mkdir -p .ci/work
+cargo run --quiet --manifest-path tests/outside/Cargo.toml --bin verdicts > .ci/work/ours.tsv
+node .ci/verdicts.mjs > .ci/work/ajv.tsv
+.ci/python/bin/python .ci/verdicts.py > .ci/work/jsonschema.tsv
+
+compare() {
+  # Only files that the checker judged by shape are compared.
+  join -t $'\t' <(grep -v $'\ttext$' .ci/work/ours.tsv | sort) <(sort "$1") |
+    awk -F'\t' -v who="$2" '$2 != $3 { print who " says " $3 " of " $1 ", the checker " $2; bad = 1 }
+      { n++; right += $2 == "right" } END { print who ": agrees on " n " files, " right " of them right"; exit bad || n < 60 || right < 12 }'
+}
+compare .ci/work/ajv.tsv ajv
+compare .ci/work/jsonschema.tsv jsonschema
