@@ -1,10 +1,11 @@
 //! The source text around a finding, with everything masked that a person could have written freely.
 
 use oar_schema::describe::{Described, Type};
-use oar_schema::record::Record;
+use oar_schema::record::{Record, VERSION, Version};
 
 use crate::finding::Excerpt;
 use crate::json::{Kind, NodeId, Tree, decode};
+use crate::shape::told;
 
 /// Characters shown before and after the value in a long line.
 const AROUND: usize = 36;
@@ -42,28 +43,43 @@ pub(crate) fn unparsed(bytes: &[u8], line: (usize, usize), at: usize) -> Excerpt
     let text = String::from_utf8_lossy(&bytes[from..to]).into_owned();
     let before = String::from_utf8_lossy(&bytes[from..at]).chars().count();
     let lead = if from > line.0 { "…" } else { "" };
-    Excerpt { text: format!("{lead}{}", mask_unknown(&text)), start: before + lead.chars().count(), len: 1 }
+    let (masked, trail) = (mask_unknown(&text, from > line.0, to < line.1), if to < line.1 { "…" } else { "" });
+    Excerpt { text: format!("{lead}{masked}{trail}"), start: before + lead.chars().count(), len: 1 }
 }
 
-/// Masks every run of letters that is no name or word of the format, and every long number.
-fn mask_unknown(text: &str) -> String {
+/// Masks every run of letters that is no name or word of the format, and every number that is long or stands beside
+/// anything but the punctuation of JSON. `cut_before` and `cut_after`: the text goes on there.
+fn mask_unknown(text: &str, cut_before: bool, cut_after: bool) -> String {
+    let letters: Vec<char> = text.chars().collect();
+    let in_run = |letter: &char| letter.is_alphanumeric() || !letter.is_ascii() || "_@".contains(*letter);
     let mut out = String::new();
-    let mut run = String::new();
-    for letter in text.chars().chain(std::iter::once('\n')) {
-        if letter.is_alphanumeric() || letter == '_' || letter == '@' {
-            run.push(letter);
-            continue;
-        }
-        let told = is_known(&run) || (run.len() <= 2 && run.bytes().all(|byte| byte.is_ascii_digit()));
-        if told {
-            out.push_str(&run)
+    let mut at = 0;
+    while at < letters.len() {
+        let run: String = letters[at..].iter().take_while(|letter| in_run(letter)).collect();
+        let end = at + run.chars().count();
+        let alone = begins_alone(&letters[..at], cut_before) && ends_alone(&letters[end..], cut_after);
+        let short_number = (1..=2).contains(&run.len()) && run.bytes().all(|byte| byte.is_ascii_digit());
+        if is_known(&run) || (short_number && alone) {
+            out.push_str(&run);
         } else {
-            out.extend(run.chars().map(|_| MASK))
+            out.extend(run.chars().map(|_| MASK));
         }
-        run.clear();
-        out.push(if letter.is_control() { ' ' } else { letter });
+        out.extend(letters.get(end).map(|letter| if letter.is_control() { ' ' } else { *letter }));
+        at = end + 1;
     }
     out.trim_end().to_owned()
+}
+
+/// Whether the punctuation of JSON, or the start of the line, is what stands before.
+fn begins_alone(before: &[char], cut: bool) -> bool {
+    let last = before.iter().rev().find(|letter| !letter.is_whitespace());
+    last.map_or(!cut, |letter| "[{:,".contains(*letter))
+}
+
+/// Whether the punctuation of JSON, or the end of the line, is what stands after.
+fn ends_alone(after: &[char], cut: bool) -> bool {
+    let next = after.iter().find(|letter| !letter.is_whitespace());
+    next.map_or(!cut, |letter| "]},".contains(*letter))
 }
 
 fn is_known(word: &str) -> bool {
@@ -91,7 +107,7 @@ impl Masked<'_> {
         match self.tree.node(node).kind {
             Kind::Object | Kind::Array => self.object(node, ty),
             Kind::Bool(_) | Kind::Null => {}
-            kind if !is_safe(kind, ty) => self.ranges.push((start, end)),
+            kind if !is_safe(kind, ty, self.tree.node(node).token(self.bytes)) => self.ranges.push((start, end)),
             _ => {}
         }
     }
@@ -119,12 +135,14 @@ impl Masked<'_> {
     }
 }
 
-/// Whether a value of that kind can be shown where that type belongs.
-fn is_safe(kind: Kind, ty: Option<&Type>) -> bool {
+/// Whether a value can be shown where that type belongs: it looks like what belongs there, and so says nothing else.
+fn is_safe(kind: Kind, ty: Option<&Type>, token: &[u8]) -> bool {
     match (kind, ty) {
-        (_, None | Some(Type::Text(_) | Type::Extensions)) => false,
-        (Kind::Number, _) => true,
-        (Kind::String, Some(Type::Word(_) | Type::Date | Type::Instant | Type::Constant(_) | Type::Version)) => true,
+        (Kind::Number, Some(Type::Whole(_) | Type::Hundredths(_) | Type::Tooth)) => told::number(token).is_some(),
+        (Kind::String, Some(Type::Word(vocabulary))) => vocabulary.words.iter().any(|word| word.word == decode(token)),
+        (Kind::String, Some(Type::Date | Type::Instant)) => told::is_time(&decode(token)),
+        (Kind::String, Some(Type::Constant(constant))) => decode(token) == *constant,
+        (Kind::String, Some(Type::Version)) => Version::parse(&decode(token)).is_some_and(|version| version <= VERSION),
         _ => false,
     }
 }

@@ -21,7 +21,7 @@ pub(crate) fn syntax(document: &[u8], error: SyntaxError) -> (&'static Rule, Arg
         SyntaxErrorKind::TooLong => (&file::record_too_large, args![]),
         kind => match not_json_at_all(document) {
             Some(looks_like) => (&file::another_format, args!["looks_like" = looks_like]),
-            None => (&file::not_json, args!["problem" = kind.to_string()]),
+            None => (&file::not_json, not_json(document, error.at, kind)),
         },
     }
 }
@@ -30,9 +30,49 @@ fn not_utf8(document: &[u8], at: usize) -> Args {
     let utf16 = document.starts_with(&[0xff, 0xfe]) || document.starts_with(&[0xfe, 0xff]);
     let mut args = args!["byte" = document.get(at).map_or(String::new(), |byte| format!("{byte:02x}"))];
     if utf16 {
-        args.push(("looks_like", "UTF-16".into()));
+        args.push(("encoding", "UTF-16".into()));
     }
     args
+}
+
+/// What is wrong, and what stands there instead when it is a usual slip.
+fn not_json(document: &[u8], at: usize, kind: SyntaxErrorKind) -> Args {
+    let mut args = args!["problem" = kind.to_string()];
+    let rest = document.get(at..).unwrap_or_default();
+    let before = document.get(..at).unwrap_or_default().trim_ascii_end();
+    let slip = match rest {
+        _ if !matches!(kind, SyntaxErrorKind::Expected(_)) => part(kind),
+        [b'0'..=b'9', ..] if ends_in_decimal_comma(before) => Some(("decimal_comma", "decimal comma")),
+        [b'}' | b']', ..] if before.ends_with(b",") => Some(("trailing_comma", "comma before the closing bracket")),
+        [b'/', b'/' | b'*', ..] | [b'#', ..] => Some(("comment", "comment")),
+        [b'\'', ..] => Some(("single_quote", "single quote")),
+        [b'N' | b'I' | b'T' | b'F' | b'u', ..] => other_word(rest).map(|word| ("word", word)),
+        _ => None,
+    };
+    args.extend(slip.map(|(name, text)| (name, text.into())));
+    args
+}
+
+/// What it is that JSON does not take, by the kind of the error.
+const fn part(kind: SyntaxErrorKind) -> Option<(&'static str, &'static str)> {
+    match kind {
+        SyntaxErrorKind::BadNumber => Some(("number", "number")),
+        SyntaxErrorKind::BadEscape => Some(("escape", "backslash")),
+        SyntaxErrorKind::ControlCharacterInString => Some(("control", "control character")),
+        SyntaxErrorKind::LoneSurrogate => Some(("pair", "pair")),
+        SyntaxErrorKind::TextAfterEnd => Some(("further", "further record")),
+        _ => None,
+    }
+}
+
+/// Whether a comma right after a digit comes last.
+fn ends_in_decimal_comma(before: &[u8]) -> bool {
+    matches!(before, [.., b'0'..=b'9', b','])
+}
+
+/// A word that other languages write where JSON has none, or another one.
+fn other_word(rest: &[u8]) -> Option<&'static str> {
+    ["NaN", "Infinity", "None", "True", "False", "undefined"].into_iter().find(|word| rest.starts_with(word.as_bytes()))
 }
 
 /// What a text is that does not even begin as JSON.
@@ -79,7 +119,7 @@ pub(crate) fn another_format(tree: &Tree, bytes: &[u8]) -> Option<Fault> {
 fn other_root(tree: &Tree, bytes: &[u8]) -> Option<&'static str> {
     let root = tree.root();
     match tree.node(root).kind {
-        Kind::Array => return Some("a list of records"),
+        Kind::Array => return Some("a list"),
         Kind::Object => {}
         _ => return Some("a single value"),
     }

@@ -5,9 +5,11 @@
 
 mod collapse;
 mod objects;
+mod texts;
+pub(crate) mod told;
 mod values;
 
-use oar_schema::describe::{Described, Type};
+use oar_schema::describe::{Described, Field, Type};
 use oar_schema::record::Record;
 
 use crate::finding::Args;
@@ -44,12 +46,17 @@ pub(crate) struct Walk<'a> {
     faults: Vec<Fault>,
     /// All values that stand where a tooth belongs.
     teeth: Vec<NodeId>,
+    /// The field whose value is looked at, or in whose list the value stands.
+    field: Option<&'static Field>,
+    /// The sections that lack a field because its name is misspelt.
+    misspelt: u32,
 }
 
 impl<'a> Walk<'a> {
     /// Checks the shape of the record in `tree`; `skip` are values that are at fault for another reason.
     pub(crate) fn check(tree: &'a Tree, bytes: &'a [u8], zones: &'a mut Zones, skip: Vec<NodeId>) -> Shape {
-        let mut walk = Walk { tree, bytes, zones, skip, faults: Vec::new(), teeth: Vec::new() };
+        let mut walk =
+            Walk { tree, bytes, zones, skip, faults: Vec::new(), teeth: Vec::new(), field: None, misspelt: 0 };
         walk.value(tree.root(), &Type::Object(Record::OBJECT));
         let damaged = walk.damaged();
         walk.collapse();
@@ -70,14 +77,19 @@ impl<'a> Walk<'a> {
         crate::json::decode(&self.bytes[start as usize..end as usize]).into_owned()
     }
 
-    /// The sections in which something is at fault. An unknown field is left out and damages nothing, unless it was
-    /// probably meant to be one that is missing.
+    /// Notes that `member` was meant to be called `name`: its section lacks a field.
+    fn meant(&mut self, member: NodeId, name: &str) {
+        let top = self.tree.node(member).parent == Some(self.tree.root());
+        self.misspelt |= if top { section_bit(name) } else { self.section(member) };
+    }
+
+    /// The sections in which something is at fault. An unknown field damages nothing, since it is left out, unless
+    /// another field was meant.
     fn damaged(&self) -> u32 {
-        let harmless = |fault: &&Fault| {
-            fault.rule.name == "unknown_field" && !fault.args.iter().any(|(name, _)| *name == "nearest")
-        };
-        let faulty = self.faults.iter().filter(|fault| !harmless(fault)).map(|fault| fault.node);
-        faulty.chain(self.skip.iter().copied()).fold(self.missing(), |all, node| all | self.section(node))
+        let faulty = self.faults.iter().filter(|fault| fault.rule.name != "unknown_field").map(|fault| fault.node);
+        faulty
+            .chain(self.skip.iter().copied())
+            .fold(self.missing() | self.misspelt, |all, node| all | self.section(node))
     }
 
     /// The required sections that the record does not have.
@@ -94,12 +106,16 @@ impl<'a> Walk<'a> {
         let mut top = node;
         while let Some(parent) = self.tree.node(top).parent {
             if parent == self.tree.root() {
-                let name = self.name(top);
-                let place = Record::OBJECT.fields.iter().position(|field| field.name == name);
-                return place.map_or(0, |place| 1 << place);
+                return section_bit(&self.name(top));
             }
             top = parent;
         }
         0
     }
+}
+
+/// The bit of the section of that name; none for another name.
+fn section_bit(name: &str) -> u32 {
+    let place = Record::OBJECT.fields.iter().position(|field| field.name == name);
+    place.map_or(0, |place| 1 << place)
 }

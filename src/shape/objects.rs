@@ -3,8 +3,9 @@
 use oar_schema::describe::{Bounds, Field, Object, Type};
 use oar_schema::record::is_reverse_domain;
 
-use super::{Fault, Walk};
-use crate::finding::args;
+use super::values::listed;
+use super::{Fault, Walk, told};
+use crate::finding::{Args, args};
 use crate::json::{Kind, NodeId};
 use crate::nearest::nearest;
 use crate::rules::shape;
@@ -21,13 +22,16 @@ impl Walk<'_> {
                 continue;
             }
             match object.field(name) {
-                Some(field) => self.value(*member, &field.ty),
+                Some(field) => {
+                    self.field = Some(field);
+                    self.value(*member, &field.ty);
+                }
                 None => meant.extend(self.unknown_field(*member, name, object, &members)),
             }
         }
         let there = |field: &&Field| members.iter().any(|(_, name)| name == field.name) || meant.contains(&field.name);
         for field in object.fields.iter().filter(|field| field.required && !there(field)) {
-            self.fault(&shape::missing_field, node, args!["field" = field.name, "object" = object.name]);
+            self.fault(&shape::missing_field, node, missing(field, object));
         }
     }
 
@@ -42,13 +46,18 @@ impl Walk<'_> {
         let absent = object.fields.iter().map(|field| field.name);
         let absent = absent.filter(|field| !members.iter().any(|(_, name)| name == field));
         let meant = nearest(name, absent);
-        let mut args = args![];
-        if is_plain(name) {
-            args.push(("field", name.to_owned().into()));
-        }
-        args.extend(meant.map(|meant| ("nearest", meant.into())));
-        if object.field("extensions").is_some() {
-            args.push(("extensible", object.name.into()));
+        let mut args = args!["object" = told::spaced(object)];
+        if let Some(meant) = meant {
+            args.push(("nearest", meant.into()));
+            self.meant(member, meant);
+        } else if let Some(field) = told::field(name) {
+            args.extend(args!["field" = field.name, "home" = told::homes(name)]);
+        } else if let Some(twice) = nearest(name, object.fields.iter().map(|field| field.name)) {
+            args.push(("twice", twice.into()));
+        } else if object.name == "Patient" {
+            args.push(("person", "who the patient is".into()));
+        } else if object.field("extensions").is_some() {
+            args.push(("extensions", "extensions".into()));
         }
         self.faults.push(Fault { rule: &shape::unknown_field, node: member, on_name: true, args });
         meant
@@ -60,8 +69,7 @@ impl Walk<'_> {
         }
         let entries: Vec<NodeId> = self.tree.children(node).collect();
         if !bounds.hold(entries.len() as i64) {
-            let args = args!["count" = entries.len(), "least" = bounds.least, "most" = bounds.most];
-            self.fault(&shape::wrong_count, node, args);
+            self.fault(&shape::wrong_count, node, wrong_count(entries.len(), bounds));
         }
         for entry in entries {
             self.value(entry, of);
@@ -86,9 +94,25 @@ impl Walk<'_> {
     }
 }
 
-/// Whether a name looks like the name of a field, and so may be told; others could be anything.
-fn is_plain(name: &str) -> bool {
-    name.len() <= 40
-        && !name.is_empty()
-        && name.bytes().all(|byte| byte.is_ascii_alphanumeric() || b"_-.".contains(&byte))
+fn missing(field: &Field, object: &Object) -> Args {
+    let mut args = args!["field" = field.name, "object" = told::spaced(object)];
+    match field.ty {
+        Type::Word(vocabulary) => args.push(("words", listed(vocabulary).into())),
+        Type::Constant(text) => args.push(("example", format!("\"{text}\"").into())),
+        Type::Version => args.push(("example", format!("\"{}\"", oar_schema::record::VERSION).into())),
+        Type::List(_, bounds) if bounds.least == 0 => args.push(("list", "an empty list".into())),
+        _ if !field.example.is_empty() => args.push(("example", field.example.into())),
+        _ => {}
+    }
+    args
+}
+
+fn wrong_count(count: usize, bounds: Bounds) -> Args {
+    let mut args = args!["count" = count];
+    match (bounds.least == bounds.most, count as i64 > bounds.most) {
+        (true, _) => args.push(("exactly", bounds.most.into())),
+        (false, true) => args.push(("most", bounds.most.into())),
+        (false, false) => args.push(("least", bounds.least.into())),
+    }
+    args
 }

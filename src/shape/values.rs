@@ -1,16 +1,18 @@
-//! Single values.
+//! Single values: numbers, words, teeth, true and false. Texts are in `texts`.
 
 use oar_schema::describe::{Bounds, Type};
-use oar_schema::record::{Id, TimeZone, VERSION};
-use oar_schema::teeth::{Notation, Tooth};
-use oar_schema::time::{Date, Instant};
+use oar_schema::number::Hundredths;
+use oar_schema::teeth::Tooth;
 use oar_schema::words::Vocabulary;
 
-use super::Walk;
-use crate::finding::{Arg, args};
+use super::{Walk, told};
+use crate::finding::{Arg, Args, args};
 use crate::json::{Kind, NodeId, decimal, decode};
 use crate::nearest::nearest;
 use crate::rules::{self, shape};
+
+/// The Universal codes of teeth; those of supernumerary teeth follow from 51 on.
+const UNIVERSAL: std::ops::RangeInclusive<u8> = 1..=32;
 
 impl Walk<'_> {
     pub(super) fn value(&mut self, node: NodeId, ty: &'static Type) {
@@ -41,14 +43,55 @@ impl Walk<'_> {
     /// A value of another type than `expected`. The value itself is not told: it could be anything.
     pub(super) fn wrong_type(&mut self, node: NodeId, expected: &'static str) {
         let kind = self.tree.node(node).kind;
-        let mut args = args!["expected" = expected, "found" = kind_name(kind)];
-        if kind == Kind::Null {
-            args.push(("null", "null".into()));
+        let quoted = self.quoted(node, expected);
+        let mut args = args!["expected" = expected, "found" = quoted.unwrap_or_else(|| kind_name(kind))];
+        if quoted.is_some() {
+            args.push(("quoted", "quotes".into()));
         }
-        if kind == Kind::String && expected.contains("number") && decimal(inner(self.token(node))).is_some() {
-            args.push(("quoted", "quoted".into()));
+        match kind {
+            Kind::Null => args.extend(self.null(node)),
+            Kind::Array if self.tree.children(node).count() == 1 => args.push(("unlist", "square brackets".into())),
+            Kind::Array => {}
+            _ if expected == "a list" => args.push(("single", "square brackets".into())),
+            _ if expected == "a word" => args.extend(self.words().map(|words| ("words", words.into()))),
+            _ => {}
         }
         self.fault(&shape::wrong_type, node, args);
+    }
+
+    /// What the quotes hold, when it would be right without them.
+    fn quoted(&self, node: NodeId, expected: &str) -> Option<&'static str> {
+        if self.tree.node(node).kind != Kind::String {
+            return None;
+        }
+        let token = self.token(node);
+        let inner = token.get(1..token.len() - 1).unwrap_or_default();
+        match inner {
+            b"true" | b"false" if expected == "true or false" => Some("true or false"),
+            _ if expected.contains("number") && decimal(inner).is_some() => Some("a number"),
+            _ => None,
+        }
+    }
+
+    /// The words that the field takes, each or in a list.
+    fn words(&self) -> Option<String> {
+        let mut ty = &self.field?.ty;
+        while let Type::List(of, _) = ty {
+            ty = of;
+        }
+        match ty {
+            Type::Word(vocabulary) => Some(listed(vocabulary)),
+            _ => None,
+        }
+    }
+
+    /// What to do about a null.
+    fn null(&self, node: NodeId) -> Args {
+        match self.field.filter(|_| self.tree.node(node).key.is_some()) {
+            Some(field) if field.required => args!["required" = field.name],
+            Some(field) => args!["optional" = field.name],
+            None => args!["entry" = "entry"],
+        }
     }
 
     fn truth(&mut self, node: NodeId) {
@@ -58,19 +101,18 @@ impl Walk<'_> {
     }
 
     fn whole(&mut self, node: NodeId, bounds: Bounds) {
-        match self.tree.node(node).kind {
-            Kind::Number => {}
-            _ => return self.wrong_type(node, "a whole number"),
+        if self.tree.node(node).kind != Kind::Number {
+            return self.wrong_type(node, "a whole number");
         }
         let number = decimal(self.token(node));
         if !number.is_some_and(|number| number.is_integer()) {
-            let args = args!["expected" = "a whole number", "found" = self.number(node)];
+            let mut args = args!["expected" = "a whole number", "found" = "a number with decimals"];
+            args.extend(told::number(self.token(node)).map(|value| ("value", value.into())));
             return self.fault(&shape::wrong_type, node, args);
         }
         let held = number.and_then(|number| number.as_integer()).is_some_and(|value| bounds.hold(value));
         if !held {
-            let args = args!["value" = self.number(node), "least" = bounds.least, "most" = bounds.most];
-            self.fault(&shape::out_of_range, node, args);
+            self.out_of_range(node, bounds.least.into(), bounds.most.into());
         }
     }
 
@@ -83,19 +125,29 @@ impl Walk<'_> {
         let within = (bounds.least as f64 / 100.0..=bounds.most as f64 / 100.0).contains(&near);
         let exact = decimal(token).and_then(|number| number.as_hundredths());
         if exact.map_or(!within, |value| !bounds.hold(value)) {
-            let limit = |value: i64| Arg::Decimal(oar_schema::number::Hundredths(value as i32));
-            let args =
-                vec![("value", self.number(node).into()), ("least", limit(bounds.least)), ("most", limit(bounds.most))];
-            self.fault(&shape::out_of_range, node, args);
+            let limit = |value: i64| Arg::Decimal(Hundredths(value as i32));
+            self.out_of_range(node, limit(bounds.least), limit(bounds.most));
         } else if exact.is_none() {
-            self.fault(&shape::too_many_decimals, node, args!["value" = self.number(node)]);
+            let mut args = self.number(node);
+            args.push(("rounded", Hundredths((near * 100.0).round() as i32).into()));
+            self.fault(&shape::too_many_decimals, node, args);
         }
     }
 
-    /// A number as it is written, cut when it is very long.
-    fn number(&self, node: NodeId) -> String {
-        let text = String::from_utf8_lossy(self.token(node)).into_owned();
-        if text.len() <= 24 { text } else { format!("{}…", &text[..20]) }
+    fn out_of_range(&mut self, node: NodeId, least: Arg, most: Arg) {
+        let mut args = self.number(node);
+        args.extend([("least", least), ("most", most)]);
+        args.extend(self.field.and_then(|field| field.unit()).map(|unit| ("unit", unit.into())));
+        self.fault(&shape::out_of_range, node, args);
+    }
+
+    /// A number as it is written, or how many digits it has.
+    fn number(&self, node: NodeId) -> Args {
+        let token = self.token(node);
+        match told::number(token) {
+            Some(value) => args!["value" = value],
+            None => args!["digits" = token.iter().filter(|byte| byte.is_ascii_digit()).count()],
+        }
     }
 
     fn word(&mut self, node: NodeId, vocabulary: &'static Vocabulary) {
@@ -104,94 +156,41 @@ impl Walk<'_> {
         }
         let text = decode(self.token(node));
         if !vocabulary.words.iter().any(|word| word.word == text) {
-            self.unknown_word(node, &text, vocabulary.words.iter().map(|word| word.word).collect());
+            let words = vocabulary.words.iter().map(|word| word.word).collect();
+            self.unknown_word(node, &text, words);
         }
     }
 
-    fn unknown_word(&mut self, node: NodeId, text: &str, words: Vec<&'static str>) {
+    pub(super) fn unknown_word(&mut self, node: NodeId, text: &str, words: Vec<&'static str>) {
         let mut args = args!["allowed" = words.join(", ")];
-        if is_single_word(text) {
-            args.push(("word", text.to_owned().into()));
+        if words.len() == 1 {
+            args.push(("only", words[0].into()));
+        } else if let Some(meant) = nearest(text, words.into_iter()) {
+            args.push(("nearest", meant.into()));
+        } else {
+            args.extend(told::word(text).map(|word| ("word", word.into())));
         }
-        args.extend(nearest(text, words.into_iter()).map(|meant| ("nearest", meant.into())));
+        args.extend(self.field.map(|field| ("field", field.name.into())));
         self.fault(&shape::unknown_word, node, args);
     }
 
     fn tooth(&mut self, node: NodeId) {
         self.teeth.push(node);
         if self.tree.node(node).kind != Kind::Number {
-            return self.wrong_type(node, "a whole number, the FDI number of a tooth");
+            return self.wrong_type(node, "the FDI number of a tooth, such as 11");
         }
         let value = decimal(self.token(node)).and_then(|number| number.as_integer());
         let code = value.and_then(|value| u8::try_from(value).ok());
         if code.and_then(Tooth::new).is_some() {
             return;
         }
-        let mut args = args!["value" = self.number(node)];
-        if let Some(tooth) = code.and_then(Tooth::reading_in_universal) {
-            args.push(("tooth", tooth.into()));
-            args.push(("name", tooth.name().into()));
-            args.push(("notation", Notation::Universal.as_str().into()));
+        let mut args = self.number(node);
+        if let Some((code, tooth)) = code.and_then(|code| Some((code, Tooth::reading_in_universal(code)?))) {
+            let which = if UNIVERSAL.contains(&code) { "tooth" } else { "beside" };
+            args.push((which, tooth.into()));
+            args.extend(args!["name" = tooth.name(), "notation" = "Universal"]);
         }
         self.fault(&shape::not_a_tooth, node, args);
-    }
-
-    fn text(&mut self, node: NodeId, ty: &'static Type) {
-        if self.tree.node(node).kind != Kind::String {
-            return self.wrong_type(node, expected(ty));
-        }
-        let text = decode(self.token(node));
-        match ty {
-            Type::Date if Date::parse(text.as_bytes()).is_none() => self.not_a_date(node, &text),
-            Type::Instant if Instant::parse(text.as_bytes()).is_none() => self.not_an_instant(node, &text),
-            Type::TimeZone => self.time_zone(node, &text),
-            Type::Id if !Id::fits(text.as_bytes()) => {
-                self.fault(&shape::bad_id, node, args!["characters" = text.chars().count()]);
-            }
-            Type::Text(bounds) if !bounds.hold(text.chars().count() as i64) => {
-                let args = args!["characters" = text.chars().count(), "most" = bounds.most];
-                self.fault(&shape::too_long, node, args);
-            }
-            Type::Constant(constant) if text != *constant => self.unknown_word(node, &text, vec![constant]),
-            Type::Version if text != VERSION.to_string() => self.unknown_word(node, &text, vec!["1.0"]),
-            _ => {}
-        }
-    }
-
-    fn not_a_date(&mut self, node: NodeId, text: &str) {
-        let mut args = args![];
-        if is_clockwork(text) {
-            args.push(("value", text.to_owned().into()));
-        }
-        if Instant::parse(text.as_bytes()).is_some() {
-            args.push(("instant", "an instant".into()));
-        } else if has_date_shape(text) {
-            args.push(("shape", "no such day".into()));
-        }
-        self.fault(&shape::not_a_date, node, args);
-    }
-
-    fn not_an_instant(&mut self, node: NodeId, text: &str) {
-        let mut args = args![];
-        if is_clockwork(text) {
-            args.push(("value", text.to_owned().into()));
-        }
-        if Instant::parse(format!("{text}Z").as_bytes()).is_some() {
-            args.push(("no_offset", "no offset".into()));
-        }
-        self.fault(&shape::not_an_instant, node, args);
-    }
-
-    fn time_zone(&mut self, node: NodeId, text: &str) {
-        if TimeZone::fits(text.as_bytes()) && self.zones.find(text.as_bytes()).is_some() {
-            return;
-        }
-        let mut args = args![];
-        if TimeZone::fits(text.as_bytes()) {
-            args.push(("value", text.to_owned().into()));
-        }
-        args.extend(self.zones.nearest(text).map(|name| ("nearest", name.into())));
-        self.fault(&shape::not_a_time_zone, node, args);
     }
 
     /// The rule of that name, of a theme that is checked on records.
@@ -200,9 +199,9 @@ impl Walk<'_> {
     }
 }
 
-/// The text between the quotes.
-fn inner(token: &[u8]) -> &[u8] {
-    token.get(1..token.len() - 1).unwrap_or_default()
+/// The words of a vocabulary, with commas.
+pub(super) fn listed(vocabulary: &Vocabulary) -> String {
+    vocabulary.words.iter().map(|word| word.word).collect::<Vec<_>>().join(", ")
 }
 
 const fn kind_name(kind: Kind) -> &'static str {
@@ -214,33 +213,4 @@ const fn kind_name(kind: Kind) -> &'static str {
         Kind::Bool(_) => "true or false",
         Kind::Null => "null",
     }
-}
-
-const fn expected(ty: &Type) -> &'static str {
-    match ty {
-        Type::Date => "a date such as \"2031-02-03\"",
-        Type::Instant => "an instant such as \"2031-02-03T08:30:00+01:00\"",
-        Type::TimeZone => "the name of a time zone such as \"Europe/Vienna\"",
-        Type::Id => "an identifier",
-        _ => "a text",
-    }
-}
-
-/// Whether a text is one short word, as those of a vocabulary are.
-fn is_single_word(text: &str) -> bool {
-    (1..=24).contains(&text.len()) && text.bytes().all(|byte| byte.is_ascii_alphanumeric() || b"_-.".contains(&byte))
-}
-
-/// Whether a text is made of what dates and times are made of, and so says nothing else.
-fn is_clockwork(text: &str) -> bool {
-    (1..=35).contains(&text.len()) && text.bytes().all(|byte| byte.is_ascii_digit() || b"-:.+TZ/ ".contains(&byte))
-}
-
-/// `YYYY-MM-DD` by shape, whether or not there is such a day.
-fn has_date_shape(text: &str) -> bool {
-    text.len() == 10
-        && text
-            .bytes()
-            .enumerate()
-            .all(|(at, byte)| if at == 4 || at == 7 { byte == b'-' } else { byte.is_ascii_digit() })
 }
