@@ -28,6 +28,11 @@ impl Printer for Github {
         }
     }
 
+    fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
+        let (file, text) = (property(&visible(&slashed(file))), data(&visible(&error.to_string())));
+        writeln!(out, "::error file={file},title=could not be read::{text}")
+    }
+
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
         writeln!(out, "{}", totals::line(summary))
     }

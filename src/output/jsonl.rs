@@ -52,6 +52,10 @@ impl Printer for Jsonl {
         line(out, &told)
     }
 
+    fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
+        line(out, &json!({"type": "unreadable", "file": file, "message": error.to_string()}))
+    }
+
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
         let told = json!({
             "type": "summary",

@@ -17,6 +17,8 @@ const LISTED: u64 = 50;
 pub(super) struct Junit {
     file: Option<String>,
     cases: BTreeMap<&'static str, Case>,
+    /// Why the file could not be read.
+    unread: Option<String>,
 }
 
 /// A rule that is broken in the file.
@@ -44,9 +46,9 @@ impl Junit {
             return Ok(());
         }
         let before = std::mem::replace(&mut self.file, file.map(str::to_owned));
-        let cases = std::mem::take(&mut self.cases);
+        let (cases, unread) = (std::mem::take(&mut self.cases), self.unread.take());
         match before {
-            Some(before) => suite(out, &slashed(&before), &cases),
+            Some(before) => suite(out, &slashed(&before), &cases, unread.as_deref()),
             None => Ok(()),
         }
     }
@@ -74,6 +76,12 @@ impl Printer for Junit {
 
     fn file_end(&mut self, out: &mut dyn Write, _: &str, _: u64) -> io::Result<()> {
         self.turn_to(out, None)
+    }
+
+    fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
+        self.turn_to(out, Some(file))?;
+        self.unread = Some(error.to_string());
+        Ok(())
     }
 
     fn end(&mut self, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
@@ -118,15 +126,23 @@ impl Case {
     }
 }
 
-fn suite(out: &mut dyn Write, file: &str, cases: &BTreeMap<&'static str, Case>) -> io::Result<()> {
+fn suite(
+    out: &mut dyn Write,
+    file: &str,
+    cases: &BTreeMap<&'static str, Case>,
+    unread: Option<&str>,
+) -> io::Result<()> {
     let ended = |outcome| cases.values().filter(|case| case.outcome() == outcome).count();
-    let (errors, failures) = (ended(Outcome::Error), ended(Outcome::Failure));
-    let (name, tests) = (escaped(file), cases.len().max(1));
+    let (errors, failures) = (ended(Outcome::Error) + usize::from(unread.is_some()), ended(Outcome::Failure));
+    let (name, tests) = (escaped(file), cases.len() + usize::from(cases.is_empty() || unread.is_some()));
     writeln!(out, "  <testsuite name=\"{name}\" tests=\"{tests}\" failures=\"{failures}\" errors=\"{errors}\">")?;
     for case in cases.values() {
         case.write(out, file)?;
     }
-    if cases.is_empty() {
+    if let Some(why) = unread {
+        writeln!(out, "    <testcase name=\"could not be read\" classname=\"{name}\">")?;
+        writeln!(out, "      <error type=\"unreadable\" message=\"{}\"/>\n    </testcase>", escaped(why))?;
+    } else if cases.is_empty() {
         writeln!(out, "    <testcase name=\"nothing to report\" classname=\"{name}\"/>")?;
     }
     writeln!(out, "  </testsuite>")

@@ -157,6 +157,11 @@ pub trait Printer {
         Ok(())
     }
 
+    /// A file could not be read, or not to its end. Why is told by the command too.
+    fn unreadable(&mut self, _out: &mut dyn Write, _file: &str, _error: &io::Error) -> io::Result<()> {
+        Ok(())
+    }
+
     /// The run is over.
     fn end(&mut self, _out: &mut dyn Write, _summary: &Summary) -> io::Result<()> {
         Ok(())

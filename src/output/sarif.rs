@@ -22,6 +22,8 @@ const SECTIONS: &[&str] = &["Why", "Source", "Limits"];
 pub(super) struct Sarif {
     fingerprints: Fingerprints,
     some: bool,
+    /// Files that could not be read, as `notification`s.
+    unread: Vec<Value>,
 }
 
 impl Printer for Sarif {
@@ -42,8 +44,19 @@ impl Printer for Sarif {
         Ok(serde_json::to_writer(out, &result)?)
     }
 
+    fn unreadable(&mut self, _: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
+        let place = json!({"physicalLocation": {"artifactLocation": {"uri": uri(file)}}});
+        let message = json!({"text": without_placeholders(&error.to_string())});
+        self.unread.push(json!({"level": "error", "message": message, "locations": [place]}));
+        Ok(())
+    }
+
     fn end(&mut self, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
-        writeln!(out, "\n]}}]}}")
+        let invocation = json!({
+            "executionSuccessful": self.unread.is_empty(),
+            "toolExecutionNotifications": std::mem::take(&mut self.unread),
+        });
+        writeln!(out, "\n],\"invocations\":[{invocation}]}}]}}")
     }
 }
 
@@ -97,10 +110,15 @@ fn result(item: &Item<'_>, fingerprint: &str) -> Value {
     result
 }
 
-/// What is wrong and how to mend it; braces are doubled, since single ones are placeholders (SARIF 2.1.0, 3.11.5).
+/// What is wrong and how to mend it.
 fn message(item: &Item<'_>) -> String {
     let message = item.finding.message();
     let text = item.finding.help().map_or(message.clone(), |help| format!("{message}\nhelp: {help}"));
+    without_placeholders(&text)
+}
+
+/// Braces doubled, since single ones hold placeholders (SARIF 2.1.0, 3.11.5; from memory).
+fn without_placeholders(text: &str) -> String {
     text.replace('{', "{{").replace('}', "}}")
 }
 

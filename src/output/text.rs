@@ -16,13 +16,15 @@ pub(super) struct Text {
     paint: Paint,
     most: u64,
     found: u64,
+    /// Files that could not be read; the command says why.
+    unread: u64,
     /// The first rule that was shown, for the hint.
     first: Option<&'static str>,
 }
 
 impl Text {
     pub(super) fn new(style: Style) -> Self {
-        Self { paint: Paint(style.colour), most: style.most, found: 0, first: None }
+        Self { paint: Paint(style.colour), most: style.most, found: 0, unread: 0, first: None }
     }
 
     fn head(&self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
@@ -31,10 +33,8 @@ impl Text {
         let title = if level == Level::Note { self.paint.bold(&title) } else { self.paint.accent(&title) };
         writeln!(out, "{title} {}", self.paint.bold(item.finding.rule.name))?;
         let place = self.place(item.file, &item.finding.place);
-        match in_list_of_records(item) {
-            true => writeln!(out, "  {place}  record {}", item.record),
-            false => writeln!(out, "  {place}"),
-        }
+        let record = if in_list_of_records(item) { format!("  record {}", item.record) } else { String::new() };
+        writeln!(out, "  {place}{record}")
     }
 
     fn place(&self, file: &str, place: &Place) -> String {
@@ -78,12 +78,20 @@ impl Printer for Text {
         self.words(out, item)
     }
 
+    fn unreadable(&mut self, _: &mut dyn Write, _: &str, _: &io::Error) -> io::Result<()> {
+        self.unread += 1;
+        Ok(())
+    }
+
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
         match self.found.saturating_sub(self.most) {
             0 => {}
             more => writeln!(out, "{}\n", totals::not_shown(more))?,
         }
         writeln!(out, "{}", self.paint.bold(&totals::line(summary)))?;
+        if self.unread > 0 {
+            writeln!(out, "{} could not be read", self.paint.bold(&totals::counted(self.unread, "file")))?;
+        }
         match self.first {
             Some(rule) => writeln!(out, "{}", self.paint.faint(&format!("why, and examples: oar explain {rule}"))),
             None => Ok(()),

@@ -1,6 +1,8 @@
 //! Outputs for programs.
 
-use open_aligner_record::output::{Format, Style};
+use std::io;
+
+use open_aligner_record::output::{Format, Style, Summary};
 use open_aligner_record::rules;
 use serde_json::Value;
 
@@ -88,7 +90,8 @@ fn columns_count_code_points_and_enclose_the_value() {
     assert_eq!(between(&text, &unknown[0]["line"], &unknown[0]["column"], &unknown[0]["end_column"]), "\"nöte𝒙\"");
     // The rule about `to` does not run beside a broken shape, so the name stands in a text that is allowed.
     let text = edited(&["/worn/1/to = \"2031-01-05\"", "/worn/1/ended = \"日本語𝒙\""]);
-    let text = String::from_utf8(text).unwrap().replace("\"ended\": \"日本語𝒙\"}", "\"ended\":\t\"日本語𝒙\", \"é\": 1}");
+    let text =
+        String::from_utf8(text).unwrap().replace("\"ended\": \"日本語𝒙\"}", "\"ended\":\t\"日本語𝒙\", \"é\": 1}");
     let sarif = json(Format::Sarif, &[("wide.oar.json", text.clone().into_bytes())]);
     let regions: Vec<String> = sarif["runs"][0]["results"]
         .as_array()
@@ -170,6 +173,31 @@ fn junit_counts_are_those_of_its_cases() {
         let clean = suite.attribute("name") == Some("clean.oar.json");
         assert_eq!(tagged("failure") == "0" && tagged("error") == "0", clean);
     }
+}
+
+#[test]
+fn a_file_that_could_not_be_read_is_no_clean_file() {
+    let told = |format: Format| {
+        let (mut out, mut printer) = (Vec::new(), format.printer(Style::default()));
+        printer.begin(&mut out).unwrap();
+        printer.unreadable(&mut out, "a<.oar.json", &io::Error::other("no {0} such & file")).unwrap();
+        printer.end(&mut out, &Summary::default()).unwrap();
+        String::from_utf8(out).unwrap()
+    };
+    let sarif: Value = serde_json::from_str(&told(Format::Sarif)).unwrap();
+    // SARIF 2.1.0, 3.20.14 and 3.20.21 (numbers from memory): a run that could not do its work says so.
+    assert_eq!(sarif["runs"][0]["invocations"][0]["executionSuccessful"], false);
+    assert_eq!(sarif["runs"][0]["invocations"][0]["toolExecutionNotifications"].as_array().unwrap().len(), 1);
+    let junit = told(Format::Junit);
+    let xml = roxmltree::Document::parse(&junit).unwrap();
+    let error = xml.descendants().find(|node| node.has_tag_name("error")).unwrap();
+    assert_eq!(error.attribute("message"), Some("no {0} such & file"));
+    let suite = error.parent().unwrap().parent().unwrap();
+    assert_eq!([suite.attribute("tests"), suite.attribute("errors")], [Some("1"), Some("1")]);
+    let line: Value = serde_json::from_str(told(Format::Jsonl).lines().nth(1).unwrap()).unwrap();
+    assert_eq!([&line["type"], &line["file"]], ["unreadable", "a<.oar.json"]);
+    assert!(told(Format::Text).ends_with("\n1 file could not be read\n"));
+    assert!(told(Format::Github).starts_with("::error file=a<.oar.json,"));
 }
 
 #[test]

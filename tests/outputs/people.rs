@@ -77,7 +77,8 @@ fn only_as_many_findings_are_shown_as_asked_for_and_totals_count_all() {
     let all = count(&files);
     for format in [Format::Text, Format::Brief] {
         let text = written(format, Style { colour: false, most: 2 }, &files);
-        let heads = text.lines().filter(|line| line.contains("error ") && line.contains("oar.json") || line.starts_with('■'));
+        let heads =
+            text.lines().filter(|line| line.contains("error ") && line.contains("oar.json") || line.starts_with('■'));
         assert_eq!(heads.count(), 2, "{text}");
         assert!(text.contains(&format!("… and {} more findings not shown\n", all - 2)), "{text}");
     }
