@@ -36,7 +36,7 @@ fn a_fingerprint_survives_lines_keys_and_entries_that_move() {
     let value: Value = serde_json::from_slice(&backwards()).unwrap();
     assert_eq!(of(rule, serde_json::to_vec(&reversed(&value)).unwrap()), before);
     assert_eq!(of(rule, serde_json::to_vec_pretty(&reversed(&value)).unwrap()), before);
-    let mut shorter = value.clone();
+    let mut shorter = value;
     shorter["worn"].as_array_mut().unwrap().remove(0);
     assert_eq!(of(rule, serde_json::to_vec(&shorter).unwrap()), before);
 }

@@ -1,7 +1,9 @@
 //! The outputs: each is read back with another program's reader and compared with the files that were checked.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 #[path = "../page/mod.rs"]
-#[allow(dead_code, reason = "other tests use the rest")]
+#[allow(dead_code, unreachable_pub, reason = "other tests use the rest")]
 mod page;
 
 mod documented;
