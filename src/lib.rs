@@ -4,6 +4,7 @@ pub mod case;
 mod checker;
 mod excerpt;
 pub mod finding;
+pub mod fingerprint;
 mod guess;
 pub mod json;
 mod locate;

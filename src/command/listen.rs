@@ -127,7 +127,7 @@ impl Listener for Outputs {
         self.progress.clear();
         self.unreadable += 1;
         complain(&Failure::Io(file.to_owned(), io::Error::new(error.kind(), error.to_string())));
-        Ok(())
+        self.each(|printer, out| printer.unreadable(out, file, error))
     }
 
     fn progress(&mut self, bytes: u64, records: u64) {

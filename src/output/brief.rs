@@ -2,6 +2,8 @@
 
 use std::io::{self, Write};
 
+use super::totals::not_shown;
+use super::visible::visible;
 use super::{Item, Printer, Style, Summary};
 
 /// The printer.
@@ -24,14 +26,14 @@ impl Printer for Brief {
         }
         let finding = item.finding;
         let (place, level) = (&finding.place, finding.level().as_str());
-        write!(out, "{}:{}:{}: {level} {}", item.file, place.line, place.column, finding.rule.name)?;
-        writeln!(out, " {}: {}", place.pointer, finding.message())
+        write!(out, "{}:{}:{}: {level} {}", visible(item.file), place.line, place.column, finding.rule.name)?;
+        writeln!(out, " {}: {}", visible(&place.pointer), visible(&finding.message()))
     }
 
     fn end(&mut self, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
         match self.shown.saturating_sub(self.most) {
             0 => Ok(()),
-            more => writeln!(out, "… and {more} more findings not shown"),
+            more => writeln!(out, "{}", not_shown(more)),
         }
     }
 }

@@ -3,6 +3,16 @@
 //! A [`Printer`] is told what happens in order and writes it to one stream. Several can listen to one run.
 
 mod brief;
+mod github;
+mod gitlab;
+mod jsonl;
+mod junit;
+mod paint;
+mod path;
+mod sarif;
+mod text;
+mod totals;
+mod visible;
 
 use std::io::{self, Write};
 
@@ -12,18 +22,49 @@ use crate::rule::Level;
 /// The forms in which findings are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Format {
+    /// Each finding with its source line, for people.
+    Text,
     /// One line for each finding.
     Brief,
+    /// One JSON object a line, for programs.
+    Jsonl,
+    /// SARIF 2.1.0.
+    Sarif,
+    /// `JUnit` XML.
+    Junit,
+    /// Workflow commands of GitHub Actions.
+    Github,
+    /// A Code Quality report of GitLab.
+    Gitlab,
 }
 
 impl Format {
     /// All forms with their names and what they are for.
-    pub const ALL: &[(Self, &'static str, &'static str)] = &[(Self::Brief, "brief", "one line for each finding")];
+    pub const ALL: &[(Self, &'static str, &'static str)] = &[
+        (Self::Text, "text", "each finding with its source line, for people"),
+        (Self::Brief, "brief", "one line for each finding"),
+        (Self::Jsonl, "jsonl", "one JSON object a line, for programs"),
+        (Self::Sarif, "sarif", "SARIF 2.1.0, for code scanning and editors"),
+        (Self::Junit, "junit", "JUnit XML, for reports of test runs"),
+        (Self::Github, "github", "annotations in GitHub Actions"),
+        (Self::Gitlab, "gitlab", "Code Quality report for GitLab"),
+    ];
+
+    /// The form of that name.
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.iter().find(|(_, known, _)| *known == name).map(|(format, ..)| *format)
+    }
 
     /// A printer of this form.
     pub fn printer(self, style: Style) -> Box<dyn Printer> {
         match self {
+            Self::Text => Box::new(text::Text::new(style)),
             Self::Brief => Box::new(brief::Brief::new(style)),
+            Self::Jsonl => Box::new(jsonl::Jsonl::default()),
+            Self::Sarif => Box::new(sarif::Sarif::default()),
+            Self::Junit => Box::new(junit::Junit::default()),
+            Self::Github => Box::new(github::Github),
+            Self::Gitlab => Box::new(gitlab::Gitlab::default()),
         }
     }
 }
@@ -33,7 +74,7 @@ impl Format {
 pub struct Style {
     /// Whether colours are used.
     pub colour: bool,
-    /// How many findings are shown at most, in the forms for people; totals always count all.
+    /// How many findings are shown at most, in `text` and `brief`; totals always count all.
     pub most: u64,
 }
 
@@ -113,6 +154,11 @@ pub trait Printer {
 
     /// A file was read to its end; so many records were in it.
     fn file_end(&mut self, _out: &mut dyn Write, _file: &str, _records: u64) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// A file could not be read, or not to its end. Why is told by the command too.
+    fn unreadable(&mut self, _out: &mut dyn Write, _file: &str, _error: &io::Error) -> io::Result<()> {
         Ok(())
     }
 

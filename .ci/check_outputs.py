@@ -1,0 +1,167 @@
+"""Reads what `oar check` wrote in each form with outside readers, and compares it with the files that were checked.
+
+Schemas: SARIF 2.1.0 of OASIS, the JUnit schema of Jenkins, our own one of `jsonl`. GitHub's workflow commands and
+GitLab's Code Quality report are read by their documentation.
+"""
+
+import collections
+import json
+import pathlib
+import re
+import sys
+import urllib.parse
+
+import jsonschema
+import junitparser
+import lxml.etree
+
+root, work = map(pathlib.Path, sys.argv[1:])
+
+
+def load(path):
+    return json.loads(path.read_text(encoding="utf-8"))
+
+
+def text(name):
+    return (work / name).read_text(encoding="utf-8")
+
+
+def same(what, left, right):
+    if left != right:
+        sys.exit(f"{what}: {left!r} is not {right!r}")
+
+
+def valid(validator, value, what):
+    for error in validator.iter_errors(value):
+        sys.exit(f"{what}: {error.json_path}: {error.message}")
+
+
+def findings():
+    schema = load(root / "schema/findings/v1/findings.schema.json")
+    jsonschema.Draft202012Validator.check_schema(schema)
+    validator = jsonschema.Draft202012Validator(schema)
+    lines = [json.loads(line) for line in text("jsonl").splitlines()]
+    for number, line in enumerate(lines, 1):
+        valid(validator, line, f"jsonl line {number}")
+    run, *between, summary = lines
+    found = [line for line in between if line["type"] == "finding"]
+    unread = [line["file"] for line in between if line["type"] == "unreadable"]
+    same("first and last line", [run["type"], summary["type"]], ["run", "summary"])
+    same("lines between", len(between), len(found) + len(unread))
+    same("unreadable files", unread, ["in/damaged.oar.json.gz"])
+    for level in ("error", "warning", "note"):
+        same(level, summary[level + "s"], sum(line["level"] == level for line in found))
+    same("rules", summary["by_rule"], dict(collections.Counter(line["rule"] for line in found)))
+    same("fingerprints", len({line["fingerprint"] for line in found}), len(found))
+    return found, summary
+
+
+def at(record, pointer):
+    """The value at a JSON Pointer (RFC 6901), and its name or index."""
+    step = None
+    for step in pointer.split("/")[1:]:
+        step = step.replace("~1", "/").replace("~0", "~")
+        record = record[int(step)] if isinstance(record, list) else record[step]
+    return record, step
+
+
+def positions(found):
+    """The text between the columns is the value at the pointer, or its name."""
+    compared = 0
+    for line in found:
+        if line["theme"] == "file":
+            continue
+        content = (work / line["file"]).read_bytes().decode("utf-8")
+        lines = content.split("\n")
+        several = line["file"].endswith(".jsonl")
+        value, name = at(json.loads(lines[line["line"] - 1] if several else content), line["pointer"])
+        same("end line", line["end_line"], line["line"])
+        shown = lines[line["line"] - 1][line["column"] - 1 : line["end_column"] - 1]
+        if isinstance(value, (dict, list)):
+            right = shown in ("{", "[") or json.loads(shown) == name
+        else:
+            right = json.loads(shown) in (value, name)
+        if not right:
+            sys.exit(f"{line['file']}:{line['line']}: {shown!r} is not what stands at {line['pointer']}")
+        compared += 1
+    if compared < 20:
+        sys.exit(f"only {compared} positions were compared")
+
+
+def sarif(found):
+    log = load(work / "sarif")
+    schema = load(root / "tests/references/sarif-schema-2.1.0.json")
+    formats = jsonschema.FormatChecker(["uri", "uri-reference"])
+    valid(jsonschema.Draft4Validator(schema, format_checker=formats), log, "sarif")
+    (run,) = log["runs"]
+    (invocation,) = run["invocations"]
+    same("sarif success", [invocation["executionSuccessful"], len(invocation["toolExecutionNotifications"])], [False, 1])
+    rules = run["tool"]["driver"]["rules"]
+    same("sarif results", len(run["results"]), len(found))
+    for result, line in zip(run["results"], found):
+        place = result["locations"][0]["physicalLocation"]
+        same("sarif file", urllib.parse.unquote(place["artifactLocation"]["uri"], errors="strict"), line["file"])
+        region = [place["region"][name] for name in ("startLine", "startColumn", "endLine", "endColumn")]
+        same("sarif region", region, [line[name] for name in ("line", "column", "end_line", "end_column")])
+        same("sarif rule", [result["ruleId"], rules[result["ruleIndex"]]["id"]], [line["rule"]] * 2)
+        same("sarif level", result["level"], line["level"])
+        same("sarif fingerprints", set(result["partialFingerprints"].values()), {line["fingerprint"]})
+
+
+def junit(found, summary):
+    schema = lxml.etree.XMLSchema(lxml.etree.parse(str(root / "tests/references/jenkins-junit.xsd")))
+    schema.assertValid(lxml.etree.parse(str(work / "junit")))
+    suites = list(junitparser.JUnitXml.fromfile(str(work / "junit")))
+    told = {(suite.name, case.name): type(case.result[0]).__name__ if case.result else "passed"
+            for suite in suites for case in suite}
+    broken = {("in/damaged.oar.json.gz", "could not be read"): "Error"}
+    for line in found:
+        kind = "Error" if line["theme"] == "file" else "Failure"
+        broken[line["file"], line["rule"]] = "passed" if line["level"] == "note" else kind
+    clean = [name for (name, case), result in told.items() if case == "nothing to report"]
+    same("junit cases", {key: result for key, result in told.items() if key[0] not in clean}, broken)
+    same("junit clean files", sorted(clean), sorted({suite.name for suite in suites} - {file for file, _ in broken}))
+    for suite in suites:
+        counted = collections.Counter(told[suite.name, case.name] for case in suite)
+        same("junit counts", (suite.tests, suite.failures, suite.errors),
+             (sum(counted.values()), counted["Failure"], counted["Error"]))
+
+
+def github(found):
+    """`::command name=value,…::text`, with `%`, CR and LF escaped, and `:` and `,` in values (actions/toolkit)."""
+    grammar = re.compile(r"::(error|warning|notice) ((?:\w+=[^:,]*)(?:,\w+=[^:,]*)*)::(.+)")
+    *commands, totals = text("github").splitlines()
+    commands = [command for command in commands if not command.startswith("::error file=in/damaged.oar.json.gz,title=")]
+    same("github commands", len(commands), len(found))
+    for command, line in zip(commands, found):
+        level, properties, _ = grammar.fullmatch(command).groups()
+        if re.search(r"%(?!25|0D|0A|3A|2C)", command):
+            sys.exit(f"github: another escape in {command}")
+        properties = dict(pair.split("=", 1) for pair in properties.split(","))
+        same("github level", level.replace("notice", "note"), line["level"])
+        same("github file", urllib.parse.unquote(properties["file"]), line["file"])
+        same("github place", [properties["line"], properties.get("col", str(line["column"]))],
+             [str(line["line"]), str(line["column"])])
+    if totals.startswith("::"):
+        sys.exit("github: the last line is no line of totals")
+
+
+def gitlab(found):
+    """An array of issues with these members (GitLab's documentation of Code Quality)."""
+    issues = load(work / "gitlab")
+    same("gitlab issues", len(issues), len(found))
+    for issue, line in zip(issues, found):
+        same("gitlab members", sorted(issue), ["check_name", "description", "fingerprint", "location", "severity"])
+        same("gitlab severity", issue["severity"], {"error": "major", "warning": "minor", "note": "info"}[line["level"]])
+        same("gitlab path", issue["location"]["path"], line["file"])
+        same("gitlab line", issue["location"]["lines"]["begin"], line["line"])
+        same("gitlab fingerprint", issue["fingerprint"], line["fingerprint"])
+
+
+found, summary = findings()
+positions(found)
+sarif(found)
+junit(found, summary)
+github(found)
+gitlab(found)
+print(f"outputs: {len(found)} findings in {summary['files']} files read back from five forms")

@@ -1,0 +1,66 @@
+//! Workflow commands of GitHub Actions: each finding becomes an annotation of its line.
+//!
+//! GitHub shows at most ten of a level for each step, so a line with the totals ends the log.
+
+use std::io::{self, Write};
+
+use super::path::slashed;
+use super::totals;
+use super::visible::visible;
+use super::{Item, Printer, Summary};
+use crate::finding::Place;
+use crate::rule::Level;
+
+/// The printer.
+pub(super) struct Github;
+
+impl Printer for Github {
+    fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
+        let finding = item.finding;
+        write!(out, "::{} ", command(finding.level()))?;
+        if item.file != "-" {
+            write!(out, "file={},{},", property(&visible(&slashed(item.file))), region(&finding.place))?;
+        }
+        write!(out, "title={}::{}", finding.rule.name, data(&visible(&finding.message())))?;
+        match finding.help() {
+            Some(help) => writeln!(out, "%0Ahelp: {}", data(&visible(&help))),
+            None => writeln!(out),
+        }
+    }
+
+    fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
+        let (file, text) = (property(&visible(&slashed(file))), data(&visible(&error.to_string())));
+        writeln!(out, "::error file={file},title=could not be read::{text}")
+    }
+
+    fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
+        writeln!(out, "{}", totals::line(summary))
+    }
+}
+
+fn command(level: Level) -> &'static str {
+    match level {
+        Level::Error => "error",
+        Level::Warning => "warning",
+        Level::Note => "notice",
+    }
+}
+
+/// Lines, and columns where the value ends on its first line: GitHub takes them only there.
+fn region(place: &Place) -> String {
+    let lines = format!("line={},endLine={}", place.line, place.end_line);
+    if place.line != place.end_line {
+        return lines;
+    }
+    format!("{lines},col={},endColumn={}", place.column, place.end_column)
+}
+
+/// The text of a command.
+fn data(text: &str) -> String {
+    text.replace('%', "%25").replace('\r', "%0D").replace('\n', "%0A")
+}
+
+/// A property of a command.
+fn property(text: &str) -> String {
+    data(text).replace(':', "%3A").replace(',', "%2C")
+}

@@ -1,0 +1,84 @@
+//! For programs: one JSON object a line, described by `schema/findings/v1/findings.schema.json`.
+
+use std::io::{self, Write};
+
+use serde_json::{Map, Value, json};
+
+use super::{Item, Printer, Summary};
+use crate::finding::Args;
+use crate::fingerprint::Fingerprints;
+
+/// The version of the lines: its second number grows with new fields, its first with anything else.
+const VERSION: &str = "1.0";
+
+/// The printer.
+#[derive(Default)]
+pub(super) struct Jsonl {
+    fingerprints: Fingerprints,
+}
+
+impl Printer for Jsonl {
+    fn begin(&mut self, out: &mut dyn Write) -> io::Result<()> {
+        let run = json!({
+            "type": "run",
+            "format": "open-aligner-record findings",
+            "version": VERSION,
+            "tool": "oar",
+            "tool_version": env!("CARGO_PKG_VERSION"),
+        });
+        line(out, &run)
+    }
+
+    fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
+        let (finding, place) = (item.finding, &item.finding.place);
+        let told = json!({
+            "type": "finding",
+            "rule": finding.rule.name,
+            "level": finding.level(),
+            "theme": finding.rule.theme,
+            "file": item.file,
+            "record": item.record,
+            "line": place.line,
+            "column": place.column,
+            "end_line": place.end_line,
+            "end_column": place.end_column,
+            "pointer": place.pointer,
+            "message": finding.message(),
+            "help": finding.help(),
+            "args": args(&finding.args),
+            "related": finding.related,
+            "fingerprint": self.fingerprints.next(item),
+        });
+        line(out, &told)
+    }
+
+    fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
+        line(out, &json!({"type": "unreadable", "file": file, "message": error.to_string()}))
+    }
+
+    fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
+        let told = json!({
+            "type": "summary",
+            "files": summary.files,
+            "records": summary.records,
+            "records_with_findings": summary.records_with_findings,
+            "bytes": summary.bytes,
+            "errors": summary.errors,
+            "warnings": summary.warnings,
+            "notes": summary.notes,
+            "by_rule": summary.by_rule,
+        });
+        line(out, &told)
+    }
+}
+
+/// The values of a finding by name.
+pub(super) fn args(args: &Args) -> Value {
+    let named = args.iter().map(|(name, arg)| ((*name).to_owned(), json!(arg)));
+    Value::Object(named.collect::<Map<_, _>>())
+}
+
+fn line(out: &mut dyn Write, value: &Value) -> io::Result<()> {
+    serde_json::to_writer(&mut *out, value)?;
+    writeln!(out)
+}

@@ -1,0 +1,168 @@
+//! `JUnit` XML: each file is a suite, each rule that it breaks a failed case; a file without findings is a passed one.
+
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+
+use super::path::slashed;
+use super::totals::counted;
+use super::visible::visible;
+use super::{Item, Printer, Summary};
+use crate::rule::{Level, Rule};
+
+/// Findings of one rule that are listed in its case at most; all are counted.
+const LISTED: u64 = 50;
+
+/// The printer. It holds what was found in one file.
+#[derive(Default)]
+pub(super) struct Junit {
+    file: Option<String>,
+    cases: BTreeMap<&'static str, Case>,
+    /// Why the file could not be read.
+    unread: Option<String>,
+}
+
+/// A rule that is broken in the file.
+struct Case {
+    rule: &'static Rule,
+    count: u64,
+    lines: String,
+}
+
+/// How a case ends.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Outcome {
+    /// The file could not be read as records.
+    Error,
+    /// A rule is broken.
+    Failure,
+    /// Only a note.
+    Passed,
+}
+
+impl Junit {
+    /// Goes on to another file, and writes the suite of the one before.
+    fn turn_to(&mut self, out: &mut dyn Write, file: Option<&str>) -> io::Result<()> {
+        if self.file.as_deref() == file {
+            return Ok(());
+        }
+        let before = std::mem::replace(&mut self.file, file.map(str::to_owned));
+        let (cases, unread) = (std::mem::take(&mut self.cases), self.unread.take());
+        match before {
+            Some(before) => suite(out, &slashed(&before), &cases, unread.as_deref()),
+            None => Ok(()),
+        }
+    }
+}
+
+impl Printer for Junit {
+    fn begin(&mut self, out: &mut dyn Write) -> io::Result<()> {
+        writeln!(out, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites name=\"oar\">")
+    }
+
+    fn file(&mut self, out: &mut dyn Write, file: &str) -> io::Result<()> {
+        self.turn_to(out, Some(file))
+    }
+
+    fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
+        self.turn_to(out, Some(item.file))?;
+        let rule = item.finding.rule;
+        let case = self.cases.entry(rule.name).or_insert(Case { rule, count: 0, lines: String::new() });
+        case.count += 1;
+        if case.count <= LISTED {
+            case.lines.push_str(&listed(item));
+        }
+        Ok(())
+    }
+
+    fn file_end(&mut self, out: &mut dyn Write, _: &str, _: u64) -> io::Result<()> {
+        self.turn_to(out, None)
+    }
+
+    fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
+        self.turn_to(out, Some(file))?;
+        self.unread = Some(error.to_string());
+        Ok(())
+    }
+
+    fn end(&mut self, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
+        self.turn_to(out, None)?;
+        writeln!(out, "</testsuites>")
+    }
+}
+
+fn listed(item: &Item<'_>) -> String {
+    let (finding, place) = (item.finding, &item.finding.place);
+    let help = finding.help().map_or(String::new(), |help| format!("  help: {}\n", visible(&help)));
+    let (file, pointer) = (visible(item.file), visible(&place.pointer));
+    format!("{file}:{}:{} {pointer}: {}\n{help}", place.line, place.column, visible(&finding.message()))
+}
+
+impl Case {
+    fn outcome(&self) -> Outcome {
+        match (self.rule.level, self.rule.theme) {
+            (Level::Note, _) => Outcome::Passed,
+            (_, "file") => Outcome::Error,
+            _ => Outcome::Failure,
+        }
+    }
+
+    fn write(&self, out: &mut dyn Write, file: &str) -> io::Result<()> {
+        writeln!(out, "    <testcase name=\"{}\" classname=\"{}\">", self.rule.name, escaped(file))?;
+        let more = match self.count.saturating_sub(LISTED) {
+            0 => String::new(),
+            more => format!("… and {more} more\n"),
+        };
+        // Line ends stay as they are in an element.
+        let text = escaped(&format!("{}{more}", self.lines)).replace("&#10;", "\n");
+        let level = self.rule.level.as_str();
+        let message = counted(self.count, level);
+        let element = match self.outcome() {
+            Outcome::Error => format!("<error type=\"{level}\" message=\"{message}\">{text}</error>"),
+            Outcome::Failure => format!("<failure type=\"{level}\" message=\"{message}\">{text}</failure>"),
+            Outcome::Passed => format!("<system-out>{message}\n{text}</system-out>"),
+        };
+        writeln!(out, "      {element}")?;
+        writeln!(out, "    </testcase>")
+    }
+}
+
+fn suite(
+    out: &mut dyn Write,
+    file: &str,
+    cases: &BTreeMap<&'static str, Case>,
+    unread: Option<&str>,
+) -> io::Result<()> {
+    let ended = |outcome| cases.values().filter(|case| case.outcome() == outcome).count();
+    let (errors, failures) = (ended(Outcome::Error) + usize::from(unread.is_some()), ended(Outcome::Failure));
+    let (name, tests) = (escaped(file), cases.len() + usize::from(cases.is_empty() || unread.is_some()));
+    writeln!(out, "  <testsuite name=\"{name}\" tests=\"{tests}\" failures=\"{failures}\" errors=\"{errors}\">")?;
+    for case in cases.values() {
+        case.write(out, file)?;
+    }
+    if let Some(why) = unread {
+        writeln!(out, "    <testcase name=\"could not be read\" classname=\"{name}\">")?;
+        writeln!(out, "      <error type=\"unreadable\" message=\"{}\"/>\n    </testcase>", escaped(why))?;
+    } else if cases.is_empty() {
+        writeln!(out, "    <testcase name=\"nothing to report\" classname=\"{name}\"/>")?;
+    }
+    writeln!(out, "  </testsuite>")
+}
+
+/// Text for XML 1.0, in an element or an attribute. What XML has no place for is written as `\u{1b}`.
+fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\n' => out.push_str("&#10;"),
+            '\r' => out.push_str("&#13;"),
+            '\t' => out.push_str("&#9;"),
+            '\u{0}'..='\u{1f}' | '\u{fffe}' | '\u{ffff}' => out.extend(letter.escape_unicode()),
+            _ => out.push(letter),
+        }
+    }
+    out
+}

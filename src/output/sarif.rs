@@ -1,0 +1,142 @@
+//! SARIF 2.1.0 (OASIS): one run with all rules, then the results as they come.
+
+use std::io::{self, Write};
+
+use serde_json::{Value, json};
+
+use super::jsonl::args;
+use super::path::uri;
+use super::{Item, Printer, Summary};
+use crate::finding::Place;
+use crate::fingerprint::Fingerprints;
+use crate::page;
+use crate::rule::{Level, Rule};
+use crate::rules;
+
+const SCHEMA: &str = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";
+/// Sections of a page that a reader of a finding needs.
+const SECTIONS: &[&str] = &["Why", "Source", "Limits"];
+
+/// The printer.
+#[derive(Default)]
+pub(super) struct Sarif {
+    fingerprints: Fingerprints,
+    some: bool,
+    /// Files that could not be read, as `notification`s.
+    unread: Vec<Value>,
+}
+
+impl Printer for Sarif {
+    fn begin(&mut self, out: &mut dyn Write) -> io::Result<()> {
+        writeln!(out, "{{\"$schema\":\"{SCHEMA}\",\"version\":\"2.1.0\",\"runs\":[{{\"tool\":{{\"driver\":{{")?;
+        let version = env!("CARGO_PKG_VERSION");
+        writeln!(out, "\"name\":\"oar\",\"fullName\":\"oar {version}\",\"semanticVersion\":\"{version}\",\"rules\":[")?;
+        for (index, rule) in rules::all().enumerate() {
+            write!(out, "{}{}", if index > 0 { ",\n" } else { "" }, described(rule))?;
+        }
+        write!(out, "\n]}}}},\"columnKind\":\"unicodeCodePoints\",\"results\":[")
+    }
+
+    fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
+        writeln!(out, "{}", if self.some { "," } else { "" })?;
+        self.some = true;
+        let result = result(item, &self.fingerprints.next(item));
+        Ok(serde_json::to_writer(out, &result)?)
+    }
+
+    fn unreadable(&mut self, _: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
+        let place = json!({"physicalLocation": {"artifactLocation": {"uri": uri(file)}}});
+        let message = json!({"text": without_placeholders(&error.to_string())});
+        self.unread.push(json!({"level": "error", "message": message, "locations": [place]}));
+        Ok(())
+    }
+
+    fn end(&mut self, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
+        let invocation = json!({
+            "executionSuccessful": self.unread.is_empty(),
+            "toolExecutionNotifications": std::mem::take(&mut self.unread),
+        });
+        writeln!(out, "\n],\"invocations\":[{invocation}]}}]}}")
+    }
+}
+
+/// A rule as a `reportingDescriptor`.
+fn described(rule: &Rule) -> Value {
+    let name = rule.name.replace('_', " ");
+    let summary = Some(page::summary(rule.page)).filter(|summary| !summary.is_empty()).unwrap_or_else(|| name.clone());
+    let sections = SECTIONS.iter().filter_map(|title| Some((*title, page::section(rule.page, title)?)));
+    let (mut text, mut markdown) = (vec![summary.clone()], vec![summary.clone()]);
+    for (title, body) in sections {
+        text.push(format!("{title}: {body}"));
+        markdown.push(format!("## {title}\n\n{body}"));
+    }
+    json!({
+        "id": rule.name,
+        "shortDescription": {"text": name},
+        "fullDescription": {"text": summary},
+        "help": {"text": text.join("\n\n"), "markdown": markdown.join("\n\n")},
+        "defaultConfiguration": {"level": rule.level},
+        "properties": {"tags": [rule.theme], "problem.severity": problem_severity(rule.level)},
+    })
+}
+
+/// The word of GitHub's code scanning for a level.
+fn problem_severity(level: Level) -> &'static str {
+    match level {
+        Level::Error => "error",
+        Level::Warning => "warning",
+        Level::Note => "recommendation",
+    }
+}
+
+/// A finding as a `result`.
+fn result(item: &Item<'_>, fingerprint: &str) -> Value {
+    let finding = item.finding;
+    let mut result = json!({"ruleId": finding.rule.name});
+    if let Some(index) = rules::all().position(|rule| rule == finding.rule) {
+        result["ruleIndex"] = json!(index);
+    }
+    result["level"] = json!(finding.level());
+    result["message"] = json!({"text": message(item)});
+    result["locations"] = json!([location(item.file, &finding.place)]);
+    let related = finding.related.iter().enumerate().map(|(id, place)| {
+        let mut location = location(item.file, place);
+        location["id"] = json!(id + 1);
+        location
+    });
+    result["relatedLocations"] = related.collect();
+    result["partialFingerprints"] = json!({"recordPath/v1": fingerprint, "primaryLocationLineHash": fingerprint});
+    result["properties"] = json!({"record": item.record, "args": args(&finding.args)});
+    result
+}
+
+/// What is wrong and how to mend it.
+fn message(item: &Item<'_>) -> String {
+    let message = item.finding.message();
+    let text = item.finding.help().map_or(message.clone(), |help| format!("{message}\nhelp: {help}"));
+    without_placeholders(&text)
+}
+
+/// Braces doubled, since single ones hold placeholders (SARIF 2.1.0, 3.11.5; from memory).
+fn without_placeholders(text: &str) -> String {
+    text.replace('{', "{{").replace('}', "}}")
+}
+
+fn location(file: &str, place: &Place) -> Value {
+    let mut physical = json!({"artifactLocation": {"uri": uri(file)}});
+    if place.line > 0 {
+        physical["region"] = json!({
+            "startLine": place.line,
+            "startColumn": place.column,
+            "endLine": place.end_line,
+            "endColumn": place.end_column,
+        });
+    }
+    let mut location = json!({"physicalLocation": physical});
+    if let Some((_, last)) = place.pointer.rsplit_once('/') {
+        let is_entry = last.bytes().all(|byte| byte.is_ascii_digit());
+        let kind = if is_entry { "value" } else { "property" };
+        location["logicalLocations"] = json!([{"fullyQualifiedName": place.pointer, "kind": kind}]);
+    }
+    location
+}

@@ -1,0 +1,45 @@
+//! The examples in `docs/outputs.md` are what is written. `UPDATE=1 cargo test --test outputs` puts them in.
+
+use std::fs;
+use std::path::Path;
+
+use open_aligner_record::output::{Format, Style};
+
+use super::{BASE, backwards, written};
+
+/// What the page shows of a form: all of it, but for the list of rules in SARIF and the place of a rule in it, which
+/// change with every new rule.
+fn example(format: Format) -> String {
+    let files = [("larkhill/0007.oar.json", backwards()), ("larkhill/0008.oar.json", BASE.as_bytes().to_vec())];
+    let text = written(format, Style::default(), &files);
+    if format != Format::Sarif {
+        return text;
+    }
+    let (before, rest) = text.split_once("\"rules\":[\n").unwrap();
+    let (_, after) = rest.split_once("\n]}}").unwrap();
+    let (head, tail) = after.split_once("\"ruleIndex\":").unwrap();
+    let tail = tail.trim_start_matches(|letter: char| letter.is_ascii_digit());
+    format!("{before}\"rules\":[\n…\n]}}}}{head}\"ruleIndex\":…{tail}")
+}
+
+/// The page with the example of a form put in.
+fn with_example(page: &str, name: &str, example: &str) -> String {
+    let mark = format!("<!-- example {name} -->\n");
+    let (before, rest) = page.split_once(&mark).unwrap_or_else(|| panic!("the page has no example of {name}"));
+    let (fence, rest) = rest.split_once('\n').unwrap();
+    let (_, after) = rest.split_once("\n```\n").unwrap();
+    format!("{before}{mark}{fence}\n{}\n```\n{after}", example.trim_end())
+}
+
+#[test]
+fn the_page_about_outputs_shows_what_is_written() {
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/outputs.md");
+    let page = fs::read_to_string(&file).unwrap();
+    let put_in = |page: String, form: &(Format, &str, &str)| with_example(&page, form.1, &example(form.0));
+    let fresh = Format::ALL.iter().fold(page.clone(), put_in);
+    if std::env::var_os("UPDATE").is_some() {
+        fs::write(&file, fresh).unwrap();
+    } else {
+        assert!(page == fresh, "docs/outputs.md is stale: UPDATE=1 cargo test --test outputs");
+    }
+}

@@ -1,0 +1,83 @@
+//! Fingerprints stay when a record is written in another way, and no two are alike in one run.
+
+use std::collections::BTreeSet;
+
+use open_aligner_record::finding::{Finding, Place};
+use open_aligner_record::fingerprint::Fingerprints;
+use open_aligner_record::output::{Format, Item, Style};
+use open_aligner_record::rules;
+use serde_json::Value;
+
+use super::{File, backwards, edited, lines, some_files, written};
+
+/// The fingerprints of the findings of a rule in one file.
+fn of(rule: &str, text: Vec<u8>) -> Vec<String> {
+    let told = lines(&[("a.oar.json", text)]);
+    let told = told.iter().filter(|line| line["rule"] == rule);
+    told.map(|line| line["fingerprint"].as_str().unwrap().to_owned()).collect()
+}
+
+/// The same value with the members of every object in the opposite order.
+fn reversed(value: &Value) -> Value {
+    match value {
+        Value::Object(members) => Value::Object(members.iter().rev().map(|(k, v)| (k.clone(), reversed(v))).collect()),
+        Value::Array(entries) => entries.iter().map(reversed).collect(),
+        other => other.clone(),
+    }
+}
+
+#[test]
+fn a_fingerprint_survives_lines_keys_and_entries_that_move() {
+    let rule = "worn_backwards";
+    let before = of(rule, backwards());
+    assert_eq!(before.len(), 1);
+    let lower = edited(&["/worn/1/to = \"2031-01-05\"", "text \"{\" -> \"{\n\n\n\""]);
+    assert_eq!(of(rule, lower), before);
+    let value: Value = serde_json::from_slice(&backwards()).unwrap();
+    assert_eq!(of(rule, serde_json::to_vec(&reversed(&value)).unwrap()), before);
+    assert_eq!(of(rule, serde_json::to_vec_pretty(&reversed(&value)).unwrap()), before);
+    let mut shorter = value;
+    shorter["worn"].as_array_mut().unwrap().remove(0);
+    assert_eq!(of(rule, serde_json::to_vec(&shorter).unwrap()), before);
+}
+
+#[test]
+fn a_fingerprint_tells_entries_records_and_rules_apart() {
+    let first = of("worn_backwards", backwards());
+    let other_entry = of("worn_backwards", edited(&["/worn/2/to = \"2031-01-05\""]));
+    let other_record = of("worn_backwards", edited(&["/worn/1/to = \"2031-01-05\"", "/id = \"LH-0008\""]));
+    assert_eq!([&first, &other_entry, &other_record].into_iter().collect::<BTreeSet<_>>().len(), 3);
+}
+
+#[test]
+fn no_two_findings_of_a_run_have_one_fingerprint_and_all_forms_agree() {
+    let mut files: Vec<File<'_>> = some_files();
+    files.extend(some_files());
+    let told = lines(&files);
+    let jsonl: Vec<&str> = told.iter().filter_map(|line| line["fingerprint"].as_str()).collect();
+    assert_eq!(jsonl.iter().collect::<BTreeSet<_>>().len(), jsonl.len());
+
+    let gitlab: Value = serde_json::from_str(&written(Format::Gitlab, Style::default(), &files)).unwrap();
+    let gitlab = gitlab.as_array().unwrap();
+    assert_eq!(gitlab.iter().map(|issue| issue["fingerprint"].as_str().unwrap()).collect::<Vec<_>>(), jsonl);
+
+    let sarif: Value = serde_json::from_str(&written(Format::Sarif, Style::default(), &files)).unwrap();
+    let results = sarif["runs"][0]["results"].as_array().unwrap();
+    for name in ["recordPath/v1", "primaryLocationLineHash"] {
+        let sarif = results.iter().map(|result| result["partialFingerprints"][name].as_str().unwrap());
+        assert_eq!(sarif.collect::<Vec<_>>(), jsonl);
+    }
+}
+
+#[test]
+fn a_fingerprint_is_half_a_sha_256_of_rule_subject_and_count() {
+    let rule = rules::find("worn_backwards").unwrap();
+    let place = Place::default();
+    let subject = "/\"LH-0007\"/worn/1/to".to_owned();
+    let finding = Finding { rule, place, args: vec![], related: vec![], excerpt: None, subject };
+    let item = Item { file: "a.oar.json", record: 1, finding: &finding };
+    let mut fingerprints = Fingerprints::default();
+    // printf 'worn_backwards\0/"LH-0007"/worn/1/to\0%s' 0 | sha256sum | cut -c1-32 (GNU coreutils); then with 1.
+    assert_eq!(fingerprints.next(&item), "7234bbd040cef3efe23db7b7e57ca3cc");
+    assert_eq!(fingerprints.next(&item), "b41677897812a9f9896e5f0023cb7aed");
+}
