@@ -23,7 +23,7 @@ pub(crate) struct Check {
     paths: Vec<PathBuf>,
 
     /// Write findings as FORMAT, to standard output or to FILE; may be given several times
-    #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "brief", long_help = formats_help())]
+    #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text", long_help = formats_help())]
     output: Vec<String>,
 
     /// The least level of a finding that makes the exit code 1

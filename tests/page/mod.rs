@@ -3,13 +3,13 @@
 use open_aligner_record::json::Tree;
 
 /// One example of a page: an edit of the base record and the findings that it gives.
-pub struct Example {
-    pub edit: Vec<String>,
-    pub findings: Vec<String>,
+pub(crate) struct Example {
+    pub(crate) edit: Vec<String>,
+    pub(crate) findings: Vec<String>,
 }
 
 /// The examples under a heading of a page.
-pub fn examples(page: &str, heading: &str) -> Vec<Example> {
+pub(crate) fn examples(page: &str, heading: &str) -> Vec<Example> {
     let section = open_aligner_record::page::section(page, heading).unwrap_or_default();
     let mut found: Vec<Example> = Vec::new();
     let mut block: Option<&str> = None;
@@ -30,7 +30,7 @@ pub fn examples(page: &str, heading: &str) -> Vec<Example> {
 }
 
 /// The page with the findings of each example, in order, put in.
-pub fn with_findings(page: &str, findings: &[Vec<String>]) -> String {
+pub(crate) fn with_findings(page: &str, findings: &[Vec<String>]) -> String {
     let mut next = findings.iter();
     let mut out = String::new();
     let mut skipping = false;
@@ -53,7 +53,7 @@ pub fn with_findings(page: &str, findings: &[Vec<String>]) -> String {
 }
 
 /// Limits that the edit sets: lines such as `limit tray_linear_mm = 0.3`.
-pub fn limits(edit: &[String]) -> Vec<(String, String)> {
+pub(crate) fn limits(edit: &[String]) -> Vec<(String, String)> {
     let lines = edit.iter().filter_map(|line| line.strip_prefix("limit "));
     lines.map(|line| line.split_once(" = ").map(|(name, value)| (name.to_owned(), value.to_owned())).unwrap()).collect()
 }
@@ -66,7 +66,7 @@ pub fn limits(edit: &[String]) -> Vec<(String, String)> {
 /// - `name /pointer = "name"` renames a member;
 /// - `text "before" -> "after"` replaces the first place where that text stands (`\xNN` is a byte);
 /// - `cut after "text"` ends the file there; `begin "text"` puts text before it.
-pub fn edited(base: &str, edit: &[String]) -> Vec<u8> {
+pub(crate) fn edited(base: &str, edit: &[String]) -> Vec<u8> {
     let mut text = base.as_bytes().to_vec();
     for line in edit.iter().filter(|line| !line.starts_with("limit ") && !line.trim().is_empty()) {
         text = edit_line(&text, line).unwrap_or_else(|| panic!("the edit does not fit the record: {line}"));

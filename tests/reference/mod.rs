@@ -14,7 +14,7 @@ use open_aligner_record::rule::Rule;
 const NOTICE: &str = "<!-- Written from the code by `UPDATE=1 cargo test --test generated`; do not edit. -->";
 
 /// The pages, by file name.
-pub fn pages() -> Vec<(String, String)> {
+pub(crate) fn pages() -> Vec<(String, String)> {
     let objects = Record::OBJECT.with_parts();
     let words = vocabularies(&objects);
     let mut pages = vec![("README.md".to_owned(), index(&objects, &words))];
@@ -126,7 +126,7 @@ fn words_page(words: &[&'static Vocabulary]) -> String {
 }
 
 /// The index of rules, by theme.
-pub fn rules(all: impl Iterator<Item = &'static Rule>) -> String {
+pub(crate) fn rules(all: impl Iterator<Item = &'static Rule>) -> String {
     let mut text = format!(
         "# Rules\n\n{NOTICE}\n\nEach rule has a page: what it looks for, why, where that comes from, its limits, and examples that are tests. `oar explain NAME` prints it.\n\n- **error**: the record contradicts the format, itself or the physical world.\n- **warning**: outside what the trade does on purpose, probably a wrong number.\n- **note**: unusual, worth a look.\n"
     );
@@ -145,7 +145,7 @@ pub fn rules(all: impl Iterator<Item = &'static Rule>) -> String {
 }
 
 /// The list of limits.
-pub fn limits() -> String {
+pub(crate) fn limits() -> String {
     let mut text = format!(
         "# Limits\n\n{NOTICE}\n\nEvery threshold of the rules. Set one with `--limit NAME=VALUE`, or in the library with `Limits::set`.\n\n| limit | value | can be set from | to | what it limits | where the value comes from |\n|---|---|---|---|---|---|\n"
     );
