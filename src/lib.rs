@@ -1,4 +1,57 @@
 //! Checks records of clear aligner treatment in the Open Aligner Record format.
+//!
+//! It is made for record-keeping and test data. It is no medical device; findings are about records, and no advice on
+//! treatment.
+//!
+//! # A tour
+//!
+//! **Build a record** with the types of [`record`], which read and write JSON through `serde`:
+//!
+//! ```
+//! use open_aligner_record::record::Record;
+//! use open_aligner_record::Checker;
+//!
+//! let mut record = Record::default();
+//! record.id = "LH-0001".into();
+//! record.patient.id = "P-0001".into();
+//! record.patient.birth_year = 1994;
+//! record.patient.time_zone = "Europe/Vienna".into();
+//! # record.source.system = "larkhill-chart".into();
+//! # record.source.exported_at = serde_json::from_str("\"2031-02-03T08:30:00+01:00\"")?;
+//! # record.status.since = serde_json::from_str("\"2031-01-20\"")?;
+//! # record.prescription.days_per_tray = 10;
+//! // … source, prescription, series …
+//! let findings = Checker::new().check_record(&record)?;
+//! assert!(findings.iter().all(|finding| finding.rule.name != "missing_field"));
+//! # Ok::<(), serde_json::Error>(())
+//! ```
+//!
+//! **Check the bytes of one record** with a [`Checker`]; keep it, and use it again:
+//!
+//! ```
+//! use open_aligner_record::Checker;
+//!
+//! let text = br#"{"format": "open-aligner-record", "version": "1.0", "id": "LH-0001", "wear": []}"#;
+//! let mut checker = Checker::new();
+//! assert!(!checker.is_clean(text));
+//! for finding in checker.check(text) {
+//!     let place = &finding.place;
+//!     println!("{}:{} {} {}", place.line, place.column, finding.rule.name, finding.message());
+//! }
+//! ```
+//!
+//! **Check a file of any size** with [`run::check_reader`], or many files on several threads with [`run::run`]. **Write findings**
+//! as SARIF, JUnit XML and more with [`output`].
+//!
+//! # Map
+//!
+//! In the order in which a record passes through them: [`read`] cuts files into frames; [`Checker`] takes a record down the fast road
+//! (`oar_schema::rows`) or the slow one ([`json`], then the walk along the descriptions of the format); [`rules`] look at a [`case::Case`]
+//! and state what they find; a [`finding::Finding`] says what and where; [`page`] has the words; [`output`] writes them.
+//!
+//! # Features
+//!
+//! - `command` (default): the `oar` command. A library user turns default features off and pulls in no argument parser.
 
 pub mod case;
 mod checker;
@@ -21,3 +74,7 @@ mod shape;
 pub mod zones;
 
 pub use checker::Checker;
+pub use oar_schema::limits;
+pub use oar_schema::record;
+pub use oar_schema::teeth;
+pub use oar_schema::time;
