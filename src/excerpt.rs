@@ -21,17 +21,17 @@ pub(crate) fn excerpt(tree: &Tree, bytes: &[u8], line: (usize, usize), start: us
     let shown_end = forward(bytes, start, end, VALUE);
     let to = if shown_end < end { shown_end } else { forward(bytes, end, line.1, AROUND) };
     let mut masked = Masked { tree, bytes, from, to, ranges: Vec::new() };
-    masked.object(tree.root(), Some(&Type::Object(Record::OBJECT)));
+    masked.visit(tree.root(), Some(&Type::Object(Record::OBJECT)));
     let ranges = masked.ranges;
     let (head, middle) = (show(bytes, from, start, &ranges), show(bytes, start, shown_end, &ranges));
     let tail = show(bytes, shown_end, to, &ranges);
     let lead = if from > line.0 { "…" } else { "" };
-    let trail = if to < line.1 { "…" } else { "" };
+    let rest = if to < line.1 { "…" } else { "" };
     let before = if from > line.0 { head } else { head.trim_start().to_owned() };
     Excerpt {
         start: lead.chars().count() + before.chars().count(),
         len: middle.chars().count().max(1),
-        text: format!("{lead}{before}{middle}{tail}{trail}").trim_end().to_owned(),
+        text: format!("{lead}{before}{middle}{tail}{rest}").trim_end().to_owned(),
     }
 }
 
@@ -43,8 +43,9 @@ pub(crate) fn unparsed(bytes: &[u8], line: (usize, usize), at: usize) -> Excerpt
     let text = String::from_utf8_lossy(&bytes[from..to]).into_owned();
     let before = String::from_utf8_lossy(&bytes[from..at]).chars().count();
     let lead = if from > line.0 { "…" } else { "" };
-    let (masked, trail) = (mask_unknown(&text, from > line.0, to < line.1), if to < line.1 { "…" } else { "" });
-    Excerpt { text: format!("{lead}{masked}{trail}"), start: before + lead.chars().count(), len: 1 }
+    let rest = if to < line.1 { "…" } else { "" };
+    let masked = mask_unknown(&text, from > line.0, to < line.1);
+    Excerpt { text: format!("{lead}{masked}{rest}"), start: before + lead.chars().count(), len: 1 }
 }
 
 /// Masks every run of letters that is no name or word of the format, and every number that is long or stands beside
@@ -169,6 +170,6 @@ fn back(bytes: &[u8], least: usize, at: usize, count: usize) -> usize {
 
 /// The byte `count` characters after `at`, no further than `most`.
 fn forward(bytes: &[u8], at: usize, most: usize, count: usize) -> usize {
-    let starts = (at..most).filter(|byte| bytes[*byte] & 0xc0 != 0x80);
-    starts.skip(count).next().unwrap_or(most)
+    let mut starts = (at..most).filter(|byte| bytes[*byte] & 0xc0 != 0x80);
+    starts.nth(count).unwrap_or(most)
 }

@@ -101,10 +101,14 @@ impl<'a> Walk<'a> {
             .fold(0, |all, (place, _)| all | 1 << place)
     }
 
-    /// The bit of the section that a value stands in; none for the record itself.
+    /// The bit of the section that a value stands in; none for the record itself, and none for `extensions` anywhere,
+    /// which no other field depends on.
     fn section(&self, node: NodeId) -> u32 {
         let mut top = node;
         while let Some(parent) = self.tree.node(top).parent {
+            if self.name(top) == "extensions" {
+                return 0;
+            }
             if parent == self.tree.root() {
                 return section_bit(&self.name(top));
             }
@@ -118,4 +122,37 @@ impl<'a> Walk<'a> {
 fn section_bit(name: &str) -> u32 {
     let place = Record::OBJECT.fields.iter().position(|field| field.name == name);
     place.map_or(0, |place| 1 << place)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Walk;
+    use crate::json::Tree;
+    use crate::rule::section;
+    use crate::zones::Zones;
+
+    const BASE: &str = include_str!("../../tests/base.oar.json");
+
+    fn damaged(before: &str, after: &str) -> u32 {
+        let text = BASE.replacen(before, after, 1);
+        let mut tree = Tree::default();
+        tree.parse(text.as_bytes()).unwrap();
+        let shape = Walk::check(&tree, text.as_bytes(), &mut Zones::default(), Vec::new());
+        assert_eq!(shape.faults.len(), 1);
+        shape.damaged
+    }
+
+    #[test]
+    fn a_fault_damages_its_section_only() {
+        assert_eq!(damaged("\"tray\": 2", "\"tray\": null"), section("worn"));
+        assert_eq!(damaged("\"bench\"", "\"bench\": 1}, \"Bench\": {\"of\""), 0);
+        assert_eq!(damaged("\"sex\"", "\"colour\""), 0);
+    }
+
+    #[test]
+    fn a_misspelt_field_damages_the_section_that_it_belongs_to() {
+        assert_eq!(damaged("\"birth_year\"", "\"birthyear\""), section("patient"));
+        assert_eq!(damaged("\"to\": \"2031-02-10\"", "\"too\": \"2031-02-10\""), section("worn"));
+        assert_eq!(damaged("\"wear_log\"", "\"wearlog\""), section("wear_log"));
+    }
 }

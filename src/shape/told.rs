@@ -76,6 +76,11 @@ pub(super) fn word(text: &str) -> Option<&'static str> {
 
 /// The name of an object in words: `wear day` for `WearDay`.
 pub(super) fn spaced(object: &Object) -> String {
+    match object.name {
+        "Worn" | "Seen" => return format!("{} entry", object.name.to_lowercase()),
+        "CheckIn" => return "check-in".to_owned(),
+        _ => {}
+    }
     let mut out = String::new();
     for letter in object.name.chars() {
         if letter.is_uppercase() && !out.is_empty() {

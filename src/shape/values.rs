@@ -1,6 +1,6 @@
 //! Single values: numbers, words, teeth, true and false. Texts are in `texts`.
 
-use oar_schema::describe::{Bounds, Type};
+use oar_schema::describe::{Bounds, Field, Type};
 use oar_schema::number::Hundredths;
 use oar_schema::teeth::Tooth;
 use oar_schema::words::Vocabulary;
@@ -122,11 +122,11 @@ impl Walk<'_> {
         }
         let token = self.token(node);
         let near = std::str::from_utf8(token).ok().and_then(|text| text.parse::<f64>().ok()).unwrap_or(f64::NAN);
-        let within = (bounds.least as f64 / 100.0..=bounds.most as f64 / 100.0).contains(&near);
+        let limit = |value: i64| Hundredths(value as i32);
+        let within = (limit(bounds.least).as_f64()..=limit(bounds.most).as_f64()).contains(&near);
         let exact = decimal(token).and_then(|number| number.as_hundredths());
         if exact.map_or(!within, |value| !bounds.hold(value)) {
-            let limit = |value: i64| Arg::Decimal(Hundredths(value as i32));
-            self.out_of_range(node, limit(bounds.least), limit(bounds.most));
+            self.out_of_range(node, limit(bounds.least).into(), limit(bounds.most).into());
         } else if exact.is_none() {
             let mut args = self.number(node);
             args.push(("rounded", Hundredths((near * 100.0).round() as i32).into()));
@@ -137,7 +137,7 @@ impl Walk<'_> {
     fn out_of_range(&mut self, node: NodeId, least: Arg, most: Arg) {
         let mut args = self.number(node);
         args.extend([("least", least), ("most", most)]);
-        args.extend(self.field.and_then(|field| field.unit()).map(|unit| ("unit", unit.into())));
+        args.extend(self.field.and_then(Field::unit).map(|unit| ("unit", unit.into())));
         self.fault(&shape::out_of_range, node, args);
     }
 
@@ -177,7 +177,7 @@ impl Walk<'_> {
     fn tooth(&mut self, node: NodeId) {
         self.teeth.push(node);
         if self.tree.node(node).kind != Kind::Number {
-            return self.wrong_type(node, "the FDI number of a tooth, such as 11");
+            return self.wrong_type(node, "a tooth's FDI number");
         }
         let value = decimal(self.token(node)).and_then(|number| number.as_integer());
         let code = value.and_then(|value| u8::try_from(value).ok());
