@@ -128,7 +128,7 @@ impl Masked<'_> {
                 Some(Type::Object(object)) => object.field(&name),
                 _ => None,
             };
-            if field.is_none() && !is_known(&name) {
+            if field.is_none() && told::name(&name).is_none() {
                 self.ranges.push((start as usize + 1, end as usize - 1));
             }
             self.visit(child, field.map(|field| &field.ty));

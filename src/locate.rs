@@ -1,7 +1,10 @@
 //! Where things stand: from values in the tree of a record to lines, columns, pointers and subjects.
 
+use oar_schema::record::is_reverse_domain;
+
 use crate::finding::{Place, Step};
 use crate::json::{Kind, NodeId, Tree, decode};
+use crate::shape::told;
 
 /// The fields that tell an entry of a list apart from the others, best first.
 const IDENTIFYING: &[&str] =
@@ -46,7 +49,20 @@ impl<'a> Locator<'a> {
         let (start, end) = self.range(node, on_name);
         let end =
             if matches!(self.tree.node(node).kind, Kind::Object | Kind::Array) && !on_name { start + 1 } else { end };
-        Place { pointer: self.tree.pointer(node, self.bytes), ..self.between(start, end) }
+        Place { pointer: self.tree.pointer(self.told(node), self.bytes), ..self.between(start, end) }
+    }
+
+    /// The value itself, or what holds it when a name on the way there is one that is not told.
+    fn told(&self, node: NodeId) -> NodeId {
+        let above = |id: &NodeId| self.tree.node(*id).parent;
+        let hidden = std::iter::successors(Some(node), above).filter(|id| !self.is_told(*id)).last();
+        hidden.map_or(node, |hidden| self.tree.node(hidden).parent.unwrap_or(hidden))
+    }
+
+    fn is_told(&self, node: NodeId) -> bool {
+        let Some((start, end)) = self.tree.node(node).key else { return true };
+        let name = decode(&self.bytes[start as usize..end as usize]);
+        told::name(&name).is_some() || is_reverse_domain(name.as_bytes())
     }
 
     /// The lines and columns of some bytes.

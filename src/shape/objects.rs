@@ -47,6 +47,7 @@ impl Walk<'_> {
         let absent = absent.filter(|field| !members.iter().any(|(_, name)| name == field));
         let meant = nearest(name, absent);
         let mut args = args!["object" = told::spaced(object)];
+        args.extend(told::name(name).map(|name| ("name", name.to_owned().into())));
         if let Some(meant) = meant {
             args.push(("nearest", meant.into()));
             self.meant(member, meant);

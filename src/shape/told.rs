@@ -22,6 +22,16 @@ pub(crate) fn number(token: &[u8]) -> Option<String> {
     Some(if text.len() <= LENGTH { text.to_owned() } else { format!("{}…", &text[..LENGTH - 4]) })
 }
 
+/// A name of a member, if it looks like one that a program gives: it begins with a lower-case letter and goes on with
+/// letters, underscores and at most two digits, or it is one of the format. Such names are the same in every record of a source; a name that a
+/// person could have typed is not told.
+pub(crate) fn name(name: &str) -> Option<&str> {
+    let digits = name.bytes().filter(u8::is_ascii_digit).count();
+    let inside = |byte: u8| byte.is_ascii_alphanumeric() || byte == b'_';
+    let fits = name.len() <= 40 && name.starts_with(|first: char| first.is_ascii_lowercase()) && digits <= 2;
+    (fits && name.bytes().all(inside) || field(name).is_some()).then_some(name)
+}
+
 /// Whether a text looks like a date or an instant in some usual notation, and so says nothing else.
 pub(crate) fn is_time(text: &str) -> bool {
     let (day, clock) = text.split_once(['T', 't', ' ']).unwrap_or((text, ""));
