@@ -13,6 +13,7 @@ mod plain;
 pub mod rule;
 pub mod rules;
 mod shape;
+mod stretches;
 pub mod zones;
 
 pub use checker::Checker;
