@@ -51,6 +51,11 @@ pub(crate) fn next(worn: &[WornRow], i: usize, arch: Arch) -> Option<usize> {
     (i + 1..worn.len()).find(|n| covers(worn[*n].arches, arch))
 }
 
+/// The former stretch in an arch before the one at `i`, in the order of the list.
+pub(crate) fn previous(worn: &[WornRow], i: usize, arch: Arch) -> Option<usize> {
+    (0..i).rev().find(|before| covers(worn[*before].arches, arch))
+}
+
 /// The stretches that follow the one at `i` in its arches: one, or two when the arches go different ways.
 pub(crate) fn followers(worn: &[WornRow], i: usize) -> impl Iterator<Item = usize> {
     let [upper, lower] = Arch::ALL.map(|arch| if covers(worn[i].arches, arch) { next(worn, i, arch) } else { None });
@@ -67,7 +72,8 @@ pub(crate) fn days_between(worn: &WornRow, next: &WornRow) -> Option<i32> {
 }
 
 /// The stretch that follows the one at `i` and cannot, by the word for how it ended. A stretch in both arches has one
-/// word for two ways to go on: one of them that fits is enough.
+/// word for two ways to go on: one of them that fits is enough. After days without a tray the word may be right for a
+/// stretch that is missing.
 pub(crate) fn contradiction(case: &Case<'_>, i: usize) -> Option<usize> {
     let worn = &case[case.worn];
     let ended = worn[i].ended?;
@@ -88,10 +94,11 @@ fn contradicts(case: &Case<'_>, ended: WornEnd, worn: &WornRow, next: &WornRow) 
         WornEnd::Advanced => there <= here,
         WornEnd::SteppedBack => there >= here,
         WornEnd::ReplacedBySeries => next.series <= worn.series,
-        WornEnd::Stopped => i64::from(days) <= case.limits.days_without_tray,
+        WornEnd::Stopped => true,
         WornEnd::Lost | WornEnd::Broken => false,
     };
-    wrong && in_plan(case, worn) && in_plan(case, next)
+    let at_once = i64::from(days) <= case.limits.days_without_tray;
+    wrong && at_once && in_plan(case, worn) && in_plan(case, next)
 }
 
 /// Whether no other rule minds the place of the stretch at `i` among those before it.

@@ -8,6 +8,7 @@ use oar_schema::words::Words;
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::{Found, rules};
+use crate::rules::worn_trays::{is_after_gap, numbers};
 use crate::stretches::{self, backwards};
 
 rules! { "check_ins":
@@ -28,7 +29,7 @@ fn moment(check_in: &CheckInRow) -> (i64, u32) {
 /// Whether a check-in lies between those around it.
 fn is_in_order(case: &Case<'_>, i: usize) -> bool {
     let around = &case[case.check_ins][i.saturating_sub(1)..];
-    around.iter().take(if i == 0 { 2 } else { 3 }).is_sorted_by_key(|check_in| moment(check_in))
+    around.iter().take(if i == 0 { 2 } else { 3 }).is_sorted_by_key(moment)
 }
 
 /// Speaks of the first break only.
@@ -52,6 +53,7 @@ fn is_of(worn: &WornRow, check_in: &CheckInRow) -> bool {
 fn check_in_for_other_tray(case: &Case<'_>, found: &mut Found) {
     let worn = &case[case.worn];
     let mut near = 0;
+    let mut doubted: Option<Vec<bool>> = None;
     for (i, check_in) in case[case.check_ins].iter().enumerate() {
         let day = case.day_of(check_in.at);
         let fits = |worn: &WornRow| is_of(worn, check_in) && lasts_on(worn, day);
@@ -61,7 +63,8 @@ fn check_in_for_other_tray(case: &Case<'_>, found: &mut Found) {
         if worn.get(near).is_some_and(fits) || worn.iter().any(fits) {
             continue;
         }
-        if let Some(other) = other_tray(case, check_in, day).filter(|_| is_in_order(case, i)) {
+        let doubted = doubted.get_or_insert_with(|| numbers::doubted(case));
+        if let Some(other) = other_tray(case, check_in, day, doubted).filter(|_| is_in_order(case, i)) {
             let mut args = args!["tray" = check_in.tray, "date" = day, "worn" = worn[other].tray];
             if worn[other].series != check_in.series {
                 args.extend(args!["series" = check_in.series, "worn_series" = worn[other].series]);
@@ -72,17 +75,16 @@ fn check_in_for_other_tray(case: &Case<'_>, found: &mut Found) {
 }
 
 /// The stretch that was in the mouth instead; none when nothing was, or when another rule doubts what was there.
-fn other_tray(case: &Case<'_>, check_in: &CheckInRow, day: Date) -> Option<usize> {
+fn other_tray(case: &Case<'_>, check_in: &CheckInRow, day: Date, doubted: &[bool]) -> Option<usize> {
     let worn = &case[case.worn];
     stretches::planned(case, check_in.series)?;
     if worn.iter().any(|worn| backwards(worn) && is_of(worn, check_in)) {
         return None;
     }
-    let doubted = |i: usize| stretches::is_doubted(case, i) || !stretches::in_plan(case, &worn[i]);
     let there = (0..worn.len()).filter(|i| lasts_on(&worn[*i], day));
     let mut last = None;
     for i in there {
-        if doubted(i) {
+        if doubted[i] || is_after_gap(case, i) {
             return None;
         }
         last = Some(i);

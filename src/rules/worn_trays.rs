@@ -1,7 +1,7 @@
 //! Which tray was in the mouth: days, order, and whether there is such a tray.
 
 mod deliveries;
-mod numbers;
+pub(crate) mod numbers;
 
 use oar_schema::record::{WornEnd, WornRow};
 use oar_schema::teeth::Arch;
@@ -24,7 +24,7 @@ rules! { "worn_trays":
     Error trays_overlap (worn);
     Warning no_tray_between (worn, series);
     Error end_contradicts_next (worn, series);
-    Warning worn_very_short (worn, prescription);
+    Warning worn_very_short (worn, prescription, series);
     Note worn_very_long (worn, prescription, series, status, source, patient);
     Warning tray_skipped (worn, series);
     Error tray_beyond_series (worn, series);
@@ -120,6 +120,21 @@ fn gap(case: &Case<'_>, i: usize, n: usize) -> Option<i32> {
     (i64::from(days) > case.limits.days_without_tray && !gap_is_told(case, i, n)).then_some(days)
 }
 
+/// Whether days without a tray lie before the stretch at `n`: then one is missing there, and that is told already.
+pub(crate) fn is_after_gap(case: &Case<'_>, n: usize) -> bool {
+    let worn = &case[case.worn];
+    Arch::ALL
+        .into_iter()
+        .filter(|arch| covers(worn[n].arches, *arch))
+        .any(|arch| stretches::previous(worn, n, arch).is_some_and(|i| gap(case, i, n).is_some()))
+}
+
+/// Whether days without a tray lie before or after the stretch at `i`: its own days may be mistyped, and that is told
+/// already.
+fn is_beside_gap(case: &Case<'_>, i: usize) -> bool {
+    is_after_gap(case, i) || followers(&case[case.worn], i).any(|n| gap(case, i, n).is_some())
+}
+
 /// Whether the record itself tells why no tray followed at once: a stop, a loss, a break, or an arch that was through
 /// with its series while the other went on.
 fn gap_is_told(case: &Case<'_>, i: usize, n: usize) -> bool {
@@ -136,10 +151,16 @@ fn gap_is_told(case: &Case<'_>, i: usize, n: usize) -> bool {
     through && worn.iter().any(went_on)
 }
 
+/// A stretch that contradicts both neighbours is told once.
 fn end_contradicts_next(case: &Case<'_>, found: &mut Found) {
     let worn = &case[case.worn];
+    let mut last = None;
     for (i, here) in worn.iter().enumerate() {
         let (Some(n), Some(ended)) = (stretches::contradiction(case, i), here.ended) else { continue };
+        if last == Some(i) {
+            continue;
+        }
+        last = Some(n);
         let next = &worn[n];
         let mut args = args!["ended" = ended.word(), "tray" = here.tray, "next" = next.tray];
         if next.series != here.series {
@@ -157,7 +178,8 @@ fn worn_very_short(case: &Case<'_>, found: &mut Found) {
     let least = case.limits.shortest_tray_days.min(i64::from(prescribed));
     for (i, worn) in case[case.worn].iter().enumerate() {
         let days = worn.to.map_or(i32::MAX, |to| to.days_since(worn.from));
-        if (0..least).contains(&i64::from(days)) && worn.ended == Some(WornEnd::Advanced) {
+        let short = (0..least).contains(&i64::from(days)) && worn.ended == Some(WornEnd::Advanced);
+        if short && !is_beside_gap(case, i) {
             let args = args!["days" = days, "tray" = worn.tray, "prescribed" = prescribed];
             found.add(at!["worn", i, "to"], args);
         }

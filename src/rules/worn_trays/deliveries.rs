@@ -2,10 +2,11 @@
 
 use oar_schema::record::{DeliveryRow, WornEnd, WornRow};
 
+use super::numbers;
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::Found;
-use crate::stretches::{in_place, in_plan, is_doubted, longest, planned};
+use crate::stretches::{in_place, longest, planned};
 
 /// Speaks of the first break only.
 pub(super) fn delivery_out_of_order(case: &Case<'_>, found: &mut Found) {
@@ -47,15 +48,22 @@ pub(super) fn delivery_beyond_series(case: &Case<'_>, found: &mut Found) {
     }
 }
 
+/// An earlier delivery that hands over a tray of the one at `i`.
+fn overlap(case: &Case<'_>, i: usize) -> Option<usize> {
+    let deliveries = &case[case.deliveries];
+    let later = &deliveries[i];
+    let shares = |earlier: &DeliveryRow| {
+        let tray = later.from_tray.max(earlier.from_tray);
+        later.series == earlier.series && tray <= later.to_tray.min(earlier.to_tray) && is_plain(case, earlier)
+    };
+    let found = deliveries[..i].iter().position(shares)?;
+    (is_plain(case, later) && !was_replaced(case, later)).then_some(found)
+}
+
 pub(super) fn delivery_overlaps(case: &Case<'_>, found: &mut Found) {
     let deliveries = &case[case.deliveries];
-    for (i, later) in deliveries.iter().enumerate().filter(|(_, later)| is_plain(case, later)) {
-        let overlap = deliveries[..i].iter().position(|earlier| {
-            let tray = later.from_tray.max(earlier.from_tray);
-            let shared = later.series == earlier.series && tray <= later.to_tray.min(earlier.to_tray);
-            shared && is_plain(case, earlier) && !was_replaced(case, later)
-        });
-        if let Some(e) = overlap {
+    for (i, later) in deliveries.iter().enumerate() {
+        if let Some(e) = overlap(case, i) {
             let tray = later.from_tray.max(deliveries[e].from_tray);
             let args = args!["tray" = tray, "series" = later.series, "on" = deliveries[e].on];
             found.add(at!["deliveries", i], args).related(at!["deliveries", e]);
@@ -81,10 +89,10 @@ pub(super) fn worn_before_delivery(case: &Case<'_>, found: &mut Found) {
     if deliveries.is_empty() {
         return;
     }
-    let worn = &case[case.worn];
     let mut near = 0;
     let mut told: Vec<Option<usize>> = Vec::new();
-    for (i, here) in worn.iter().enumerate() {
+    let mut doubted: Option<Vec<bool>> = None;
+    for (i, here) in case[case.worn].iter().enumerate() {
         let in_time = |delivery: &DeliveryRow| hands_over(delivery, here) && delivery.on <= here.from;
         if in_time(&deliveries[near]) {
             continue;
@@ -94,7 +102,8 @@ pub(super) fn worn_before_delivery(case: &Case<'_>, found: &mut Found) {
             continue;
         }
         let late = deliveries.iter().position(|delivery| hands_over(delivery, here));
-        if in_place(worn, i) && in_plan(case, here) && !is_doubted(case, i) && !told.contains(&late) {
+        let doubted = doubted.get_or_insert_with(|| numbers::doubted(case));
+        if !doubted[i] && !told.contains(&late) && in_place(&case[case.worn], i) {
             told.push(late);
             tell_undelivered(case, found, i, late);
         }
@@ -105,7 +114,7 @@ fn tell_undelivered(case: &Case<'_>, found: &mut Found, i: usize, late: Option<u
     let (deliveries, worn) = (&case[case.deliveries], &case[case.worn][i]);
     let args = args!["tray" = worn.tray, "from" = worn.from, "series" = worn.series];
     let Some(d) = late else {
-        if deliveries.iter().all(|delivery| is_plain(case, delivery)) {
+        if (0..deliveries.len()).all(|i| is_plain(case, &deliveries[i]) && overlap(case, i).is_none()) {
             found.add(at!["worn", i, "tray"], args);
         }
         return;

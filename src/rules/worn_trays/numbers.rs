@@ -117,12 +117,13 @@ impl Reach {
         let skipped = self.tray.filter(|tray| worn.tray > tray + 1).map(|tray| tray + 1);
         let furthest = self.tray.map_or(worn.tray, |tray| tray.max(worn.tray));
         let known = !doubted && !self.doubted;
-        *self = Self { series: worn.series, tray: known.then_some(furthest), begun: true, doubted };
+        *self = Self { series: worn.series, tray: known.then_some(furthest), begun: known, doubted };
         skipped
     }
 }
 
-pub(super) fn tray_skipped(case: &Case<'_>, found: &mut Found) {
+/// Gives each stretch before which trays were passed over, with the first of those trays.
+fn each_skip(case: &Case<'_>, mut tell: impl FnMut(usize, i32)) {
     let mut reach = [Reach::default(); 2];
     for (i, here) in case[case.worn].iter().enumerate() {
         let arches = Arch::ALL.into_iter().zip(&mut reach).filter(|(arch, _)| covers(here.arches, *arch));
@@ -131,18 +132,24 @@ pub(super) fn tray_skipped(case: &Case<'_>, found: &mut Found) {
             continue;
         }
         let doubted = stretches::contradiction(case, i).is_some();
-        let skipped = arches.fold(None, |skipped: Option<i32>, (_, reach)| skipped.or(reach.take(here, doubted)));
-        if let Some(first) = skipped.filter(|_| !doubted && !comes_after_gap(case, i)) {
-            tell_skipped(found, i, here, first);
+        let skipped = arches.fold(None, |skipped: Option<i32>, (_, reach)| reach.take(here, doubted).or(skipped));
+        if let Some(first) = skipped.filter(|_| !doubted && !super::is_after_gap(case, i)) {
+            tell(i, first);
         }
     }
 }
 
-/// Whether days without a tray lie before the stretch at `n`: then a stretch is missing, and that is told already.
-fn comes_after_gap(case: &Case<'_>, n: usize) -> bool {
+/// Which stretches have a number that another rule doubts.
+pub(crate) fn doubted(case: &Case<'_>) -> Vec<bool> {
     let worn = &case[case.worn];
-    let before = |i: &usize| stretches::followers(worn, *i).any(|next| next == n);
-    (0..n).rev().find(before).is_some_and(|i| super::gap(case, i, n).is_some())
+    let is_doubted = |i: usize| stretches::is_doubted(case, i) || !stretches::in_plan(case, &worn[i]);
+    let mut doubted: Vec<bool> = (0..worn.len()).map(is_doubted).collect();
+    each_skip(case, |i, _| doubted[i] = true);
+    doubted
+}
+
+pub(super) fn tray_skipped(case: &Case<'_>, found: &mut Found) {
+    each_skip(case, |i, first| tell_skipped(found, i, &case[case.worn][i], first));
 }
 
 fn tell_skipped(found: &mut Found, i: usize, here: &WornRow, first: i32) {
