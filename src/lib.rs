@@ -71,6 +71,7 @@ pub mod rules;
 pub mod run;
 pub mod schema;
 mod shape;
+mod stretches;
 pub mod zones;
 
 pub use checker::Checker;

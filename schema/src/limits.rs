@@ -170,7 +170,29 @@ limits! {
 
     // ---- worn trays ----
 
+    /// So many days may pass between two trays without a word about why.
+    days_without_tray = 2 Whole "days" in 0..=60, Practice "a tray that went missing or a visit that fell on the next morning";
+    /// A tray that was worn for fewer days, and then followed by the next one, is rather a mistyped day.
+    shortest_tray_days = 3 Whole "days" in 0..=30, Practice "weekly changes are the shortest that are common; a study with micro-osteoperforation changed every three days";
+    /// A tray that was worn for more days is unusual, unless it was prescribed.
+    longest_tray_days = 60 Whole "days" in 14..=400, Practice "two weeks are the longest common change, and waiting for a refinement takes a few more";
+
     // ---- wear log ----
+
+    /// Two sources of one day that lie further apart do not tell of the same day.
+    sources_apart_minutes = 384 Whole "minutes" in 30..=1500, Source "Al-Moghrabi, Salazar, Pandis, Fleming 2017, American Journal of Orthodontics and Dentofacial Orthopedics 152:17-32: self-reports exceed measured wear by 5.02 hours a day, 95 % confidence interval 3.64 to 6.40; the value is its upper end";
+    /// So many days in a row with the same minutes look filled in.
+    same_minutes_days = 14 Whole "days" in 3..=400, Practice "two weeks without a minute's difference are not measured";
+    /// Values of so many days are looked at before their unit is doubted.
+    unit_days = 5 Whole "days" in 1..=100, Practice "a few days of illness look like hours, a week does not";
+    /// Values of this size or more, on average, are hours when none exceeds 24.
+    unit_mean_hours = 6 Whole "hours" in 1..=24, Practice "so few minutes a day, day after day, would be no wear at all";
+    /// Values of this size or more, on average, are percent when none exceeds 100.
+    unit_mean_percent = 40 Whole "percent" in 1..=100, Practice "so few minutes a day, day after day, would be no wear at all";
+    /// Trays that are taken out more often in a day are unusual.
+    most_removals = 20 Whole "removals" in 5..=200, Practice "three meals, snacks, drinks and cleaning come to five to ten";
+    /// So many days with minutes missing and no removal are rather days whose removals nobody counted.
+    uncounted_days = 7 Whole "days" in 1..=400, Practice "a tray that is out from one midnight to the next morning has no removal, but not for a week";
 
     // ---- time and state ----
 

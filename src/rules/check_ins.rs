@@ -1,6 +1,167 @@
 //! Check-ins and visits.
 
-use crate::rule::rules;
+use oar_schema::record::{CheckInRow, DecisionKind, WornRow};
+use oar_schema::teeth::Arch;
+use oar_schema::time::Date;
+use oar_schema::words::Words;
+
+use crate::case::Case;
+use crate::finding::{args, at};
+use crate::rule::{Found, rules};
+use crate::rules::worn_trays::{is_after_gap, numbers};
+use crate::stretches::{self, backwards};
 
 rules! { "check_ins":
+    Error check_in_out_of_order (check_ins);
+    Error check_in_for_other_tray (check_ins, worn, series, patient);
+    Error hold_without_days (check_ins);
+    Error step_back_without_tray (check_ins);
+    Error step_back_forward (check_ins);
+    Warning decision_with_extra (check_ins);
+    Error gap_in_untreated_arch (check_ins, series);
+    Error visit_out_of_order (visits);
+}
+
+fn moment(check_in: &CheckInRow) -> (i64, u32) {
+    (check_in.at.seconds, check_in.at.nanoseconds)
+}
+
+/// Whether a check-in lies between those around it.
+fn is_in_order(case: &Case<'_>, i: usize) -> bool {
+    let around = &case[case.check_ins][i.saturating_sub(1)..];
+    around.iter().take(if i == 0 { 2 } else { 3 }).is_sorted_by_key(moment)
+}
+
+/// Speaks of the first break only.
+fn check_in_out_of_order(case: &Case<'_>, found: &mut Found) {
+    let check_ins = &case[case.check_ins];
+    if let Some(i) = check_ins.windows(2).position(|pair| moment(&pair[1]) < moment(&pair[0])) {
+        let args = args!["at" = check_ins[i + 1].at, "earlier" = check_ins[i].at];
+        found.add(at!["check_ins", i + 1, "at"], args).related(at!["check_ins", i, "at"]);
+    }
+}
+
+/// Whether a stretch lasts on a day; on the day of a change both trays do.
+fn lasts_on(worn: &WornRow, day: Date) -> bool {
+    worn.from <= day && worn.to.is_none_or(|to| day <= to)
+}
+
+fn is_of(worn: &WornRow, check_in: &CheckInRow) -> bool {
+    worn.series == check_in.series && worn.tray == check_in.tray
+}
+
+fn check_in_for_other_tray(case: &Case<'_>, found: &mut Found) {
+    let worn = &case[case.worn];
+    let mut near = 0;
+    let mut doubted: Option<Vec<bool>> = None;
+    for (i, check_in) in case[case.check_ins].iter().enumerate() {
+        let day = case.day_of(check_in.at);
+        let fits = |worn: &WornRow| is_of(worn, check_in) && lasts_on(worn, day);
+        while near + 1 < worn.len() && worn[near].to.is_some_and(|to| to < day) {
+            near += 1;
+        }
+        if worn.get(near).is_some_and(fits) || worn.iter().any(fits) {
+            continue;
+        }
+        let doubted = doubted.get_or_insert_with(|| numbers::doubted(case));
+        if let Some(other) = other_tray(case, check_in, day, doubted).filter(|_| is_in_order(case, i)) {
+            let mut args = args!["tray" = check_in.tray, "date" = day, "worn" = worn[other].tray];
+            if worn[other].series != check_in.series {
+                args.extend(args!["series" = check_in.series, "worn_series" = worn[other].series]);
+            }
+            found.add(at!["check_ins", i, "tray"], args).related(at!["worn", other]);
+        }
+    }
+}
+
+/// The stretch that was in the mouth instead; none when nothing was, or when another rule doubts what was there.
+fn other_tray(case: &Case<'_>, check_in: &CheckInRow, day: Date, doubted: &[bool]) -> Option<usize> {
+    let worn = &case[case.worn];
+    stretches::planned(case, check_in.series)?;
+    if worn.iter().any(|worn| backwards(worn) && is_of(worn, check_in)) {
+        return None;
+    }
+    let there = (0..worn.len()).filter(|i| lasts_on(&worn[*i], day));
+    let mut last = None;
+    for i in there {
+        if doubted[i] || is_after_gap(case, i) {
+            return None;
+        }
+        last = Some(i);
+    }
+    last
+}
+
+fn hold_without_days(case: &Case<'_>, found: &mut Found) {
+    for (i, check_in) in case[case.check_ins].iter().enumerate() {
+        if check_in.decision.kind == DecisionKind::Hold && check_in.decision.days.is_none() {
+            found.add(at!["check_ins", i, "decision"], args!["tray" = check_in.tray]);
+        }
+    }
+}
+
+fn step_back_without_tray(case: &Case<'_>, found: &mut Found) {
+    for (i, check_in) in case[case.check_ins].iter().enumerate() {
+        if check_in.decision.kind == DecisionKind::StepBack && check_in.decision.to_tray.is_none() {
+            found.add(at!["check_ins", i, "decision"], args!["tray" = check_in.tray]);
+        }
+    }
+}
+
+fn step_back_forward(case: &Case<'_>, found: &mut Found) {
+    for (i, check_in) in case[case.check_ins].iter().enumerate() {
+        if check_in.decision.kind == DecisionKind::StepBack
+            && let Some(to) = check_in.decision.to_tray
+            && to >= check_in.tray
+        {
+            let args = args!["to" = to, "tray" = check_in.tray];
+            found.add(at!["check_ins", i, "decision", "to_tray"], args).related(at!["check_ins", i, "tray"]);
+        }
+    }
+}
+
+/// Days belong to a hold and a tray to a step back; elsewhere they leave open which of the two was meant.
+fn decision_with_extra(case: &Case<'_>, found: &mut Found) {
+    for (i, check_in) in case[case.check_ins].iter().enumerate() {
+        let decision = &check_in.decision;
+        let days = decision.days.filter(|_| decision.kind != DecisionKind::Hold);
+        let to_tray = decision.to_tray.filter(|_| decision.kind != DecisionKind::StepBack);
+        if let Some(days) = days {
+            let args = args!["kind" = decision.kind.word(), "days" = days];
+            found.add(at!["check_ins", i, "decision", "days"], args);
+        }
+        if let Some(to) = to_tray {
+            let args = args!["kind" = decision.kind.word(), "to" = to];
+            found.add(at!["check_ins", i, "decision", "to_tray"], args);
+        }
+    }
+}
+
+/// Once for each series and record: an export that does not know arches gives gaps for both.
+fn gap_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
+    for series in &case[case.series] {
+        let untreated = Arch::ALL.into_iter().find(|arch| stretches::trays(series, *arch) == 0);
+        let Some(arch) = untreated.filter(|_| stretches::longest(series) > 0) else { continue };
+        let of_series = |(_, check_in): &(usize, &CheckInRow)| check_in.series == series.number;
+        let mut gaps = case[case.check_ins].iter().enumerate().filter(of_series).flat_map(|(i, check_in)| {
+            let gaps = case[check_in.gaps].iter().enumerate();
+            gaps.filter(|(_, gap)| gap.tooth.arch() == arch).map(move |(g, gap)| (i, g, gap.tooth))
+        });
+        let Some((i, g, tooth)) = gaps.next() else { continue };
+        let mut args = args!["tooth" = tooth, "arch" = arch.as_str(), "series" = series.number];
+        let more = gaps.count();
+        if more > 0 {
+            args.extend(args!["more" = more]);
+        }
+        found.add(at!["check_ins", i, "gaps", g, "tooth"], args);
+    }
+}
+
+/// Speaks of the first break only.
+fn visit_out_of_order(case: &Case<'_>, found: &mut Found) {
+    let visits = &case[case.visits];
+    if let Some(i) = visits.windows(2).position(|pair| pair[1].on < pair[0].on) {
+        let args = args!["on" = visits[i + 1].on, "earlier" = visits[i].on];
+        found.add(at!["visits", i + 1, "on"], args).related(at!["visits", i, "on"]);
+    }
 }

@@ -1,6 +1,125 @@
 //! The wear log: days, minutes and where they come from.
 
-use crate::rule::rules;
+mod minutes;
+
+use oar_schema::record::WearDayRow;
+use oar_schema::time::Date;
+
+use crate::case::Case;
+use crate::finding::{args, at};
+use crate::rule::{Found, rules};
+use crate::stretches::backwards;
+use minutes::{log_too_regular, removals_implausible, sources_disagree, unit_looks_wrong};
 
 rules! { "wear_log":
+    Error more_than_a_day (wear_log, patient);
+    Error day_logged_twice (wear_log);
+    Error log_out_of_order (wear_log);
+    Warning log_outside_treatment (wear_log, worn, retention, source, patient);
+    Warning sources_disagree (wear_log);
+    Note log_too_regular (wear_log);
+    Warning unit_looks_wrong (wear_log, prescription);
+    Note removals_implausible (wear_log, patient);
+    Error goal_under_floor (prescription);
+}
+
+/// A goal of so few minutes a day is a goal in hours.
+const HOURS_OF_A_DAY: i32 = 24;
+
+fn more_than_a_day(case: &Case<'_>, found: &mut Found) {
+    let Some(zone) = case.zone else { return };
+    let shortest = zone.shortest_day();
+    for (i, day) in case[case.wear_log].iter().enumerate().filter(|(_, day)| day.minutes > shortest) {
+        let length = zone.minutes(day.date);
+        if day.minutes > length {
+            let args = args!["minutes" = day.minutes, "date" = day.date, "length" = length];
+            found.add(at!["wear_log", i, "minutes"], args);
+        }
+    }
+}
+
+/// Speaks of the first such day: a log that was put in twice has many.
+fn day_logged_twice(case: &Case<'_>, found: &mut Found) {
+    let log = &case[case.wear_log];
+    let mut first = None;
+    let mut more = 0;
+    for i in 1..log.len() {
+        let Some(twin) = twin(log, i) else { continue };
+        more += usize::from(first.is_some());
+        first = first.or(Some((i, twin)));
+    }
+    if let Some((i, twin)) = first {
+        let mut args = args!["date" = log[i].date, "source" = oar_schema::words::Words::word(log[i].source)];
+        if more > 0 {
+            args.extend(args!["more" = more]);
+        }
+        found.add(at!["wear_log", i, "date"], args).related(at!["wear_log", twin, "date"]);
+    }
+}
+
+/// The entry of the same day and source among those right before the one at `i`.
+fn twin(log: &[WearDayRow], i: usize) -> Option<usize> {
+    let same_day = log[..i].iter().enumerate().rev().take_while(|(_, day)| day.date == log[i].date);
+    same_day.take(MOST_OF_A_DAY).find(|(_, day)| day.source == log[i].source).map(|(at, _)| at)
+}
+
+/// More entries of one day than there are sources have a twin among the last few of them.
+const MOST_OF_A_DAY: usize = 3;
+
+/// Speaks of the first break only.
+fn log_out_of_order(case: &Case<'_>, found: &mut Found) {
+    let log = &case[case.wear_log];
+    if let Some(i) = log.windows(2).position(|pair| pair[1].date < pair[0].date) {
+        let args = args!["date" = log[i + 1].date, "earlier" = log[i].date];
+        found.add(at!["wear_log", i + 1, "date"], args).related(at!["wear_log", i, "date"]);
+    }
+}
+
+fn goal_under_floor(case: &Case<'_>, found: &mut Found) {
+    let (goal, floor) = (case.prescription.wear_goal_minutes, case.prescription.wear_floor_minutes);
+    if goal < floor && goal > HOURS_OF_A_DAY {
+        let args = args!["goal" = goal, "floor" = floor];
+        found.add(at!["prescription", "wear_goal_minutes"], args).related(at!["prescription", "wear_floor_minutes"]);
+    }
+}
+
+/// The days from the first tray to the last, the last open when a tray is still in.
+fn worn_days(case: &Case<'_>) -> Option<(Date, Date)> {
+    let worn = &case[case.worn];
+    if worn.iter().any(backwards) {
+        return None;
+    }
+    let last = worn.iter().map(|worn| worn.to.unwrap_or(case.today)).max()?;
+    let open = worn.iter().any(|worn| worn.to.is_none());
+    Some((worn.iter().map(|worn| worn.from).min()?, if open { last.max(case.today) } else { last }))
+}
+
+/// Once for the days before and once for those after.
+fn log_outside_treatment(case: &Case<'_>, found: &mut Found) {
+    let log = &case[case.wear_log];
+    let Some((first, last)) = worn_days(case).filter(|_| !log.is_empty()) else { return };
+    let retained = |day: &WearDayRow| case.retention.is_some_and(|retention| day.date >= retention.from);
+    tell_outside(case, found, ("begin", first), |day| day.date < first);
+    tell_outside(case, found, ("end", last), |day| day.date > last && day.date <= case.today && !retained(day));
+}
+
+fn tell_outside(
+    case: &Case<'_>,
+    found: &mut Found,
+    (what, edge): (&'static str, Date),
+    outside: impl Fn(&WearDayRow) -> bool,
+) {
+    let log = &case[case.wear_log];
+    let in_order = |i: usize| {
+        (i == 0 || log[i - 1].date <= log[i].date) && log.get(i + 1).is_none_or(|next| log[i].date <= next.date)
+    };
+    let mut days = (0..log.len()).filter(|i| outside(&log[*i]) && log[*i].minutes > 0 && in_order(*i));
+    let Some(i) = days.next() else { return };
+    let mut args = args!["date" = log[i].date];
+    args.push((what, edge.into()));
+    let more = days.count();
+    if more > 0 {
+        args.extend(args!["more" = more]);
+    }
+    found.add(at!["wear_log", i, "date"], args);
 }

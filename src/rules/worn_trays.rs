@@ -1,11 +1,40 @@
 //! Which tray was in the mouth: days, order, and whether there is such a tray.
 
+mod deliveries;
+pub(crate) mod numbers;
+
+use oar_schema::record::{WornEnd, WornRow};
+use oar_schema::teeth::Arch;
+use oar_schema::words::Words;
+
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::{Found, rules};
+use crate::stretches::{self, backwards, covers, followers};
+use deliveries::{
+    delivery_backwards, delivery_beyond_series, delivery_out_of_order, delivery_overlaps, worn_before_delivery,
+};
+use numbers::{arch_not_treated, series_beyond_plan, tray_beyond_series, tray_skipped};
 
 rules! { "worn_trays":
     Error worn_backwards (worn);
+    Error worn_out_of_order (worn);
+    Error worn_open_in_middle (worn);
+    Error ended_without_day (worn);
+    Error trays_overlap (worn);
+    Warning no_tray_between (worn, series);
+    Error end_contradicts_next (worn, series);
+    Warning worn_very_short (worn, prescription, series);
+    Note worn_very_long (worn, prescription, series, status, source, patient);
+    Warning tray_skipped (worn, series);
+    Error tray_beyond_series (worn, series);
+    Error arch_not_treated (worn, series);
+    Error series_beyond_plan (series, worn, deliveries, check_ins, attachment_events);
+    Error delivery_out_of_order (deliveries);
+    Error delivery_backwards (deliveries);
+    Error delivery_beyond_series (deliveries, series);
+    Warning delivery_overlaps (deliveries, series, worn);
+    Error worn_before_delivery (worn, deliveries, series, source, patient);
 }
 
 fn worn_backwards(case: &Case<'_>, found: &mut Found) {
@@ -16,4 +45,168 @@ fn worn_backwards(case: &Case<'_>, found: &mut Found) {
             found.add(at!["worn", i, "to"], args!["to" = to, "from" = worn.from]);
         }
     }
+}
+
+/// Speaks of the first break only: what follows it cannot be told apart from its consequences.
+fn worn_out_of_order(case: &Case<'_>, found: &mut Found) {
+    let mut before: Option<(usize, &WornRow)> = None;
+    for (i, worn) in case[case.worn].iter().enumerate().filter(|(_, worn)| !backwards(worn)) {
+        if let Some((b, earlier)) = before
+            && worn.from < earlier.from
+        {
+            found
+                .add(at!["worn", i, "from"], args!["from" = worn.from, "earlier" = earlier.from])
+                .related(at!["worn", b, "from"]);
+            return;
+        }
+        before = Some((i, worn));
+    }
+}
+
+fn worn_open_in_middle(case: &Case<'_>, found: &mut Found) {
+    let worn = &case[case.worn];
+    for (i, here) in worn.iter().enumerate() {
+        if here.to.is_none()
+            && here.ended.is_none()
+            && let Some(n) = followers(worn, i).next()
+        {
+            let args = args!["tray" = here.tray, "next" = worn[n].tray, "from" = worn[n].from];
+            found.add(at!["worn", i], args).related(at!["worn", n]);
+        }
+    }
+}
+
+fn ended_without_day(case: &Case<'_>, found: &mut Found) {
+    for (i, worn) in case[case.worn].iter().enumerate() {
+        if let (Some(ended), None) = (worn.ended, worn.to) {
+            found.add(at!["worn", i, "ended"], args!["ended" = ended.word(), "tray" = worn.tray]);
+        }
+    }
+}
+
+fn trays_overlap(case: &Case<'_>, found: &mut Found) {
+    let worn = &case[case.worn];
+    let mut last = None;
+    for (i, here) in worn.iter().enumerate() {
+        let Some(to) = here.to.filter(|_| !backwards(here)) else { continue };
+        for n in followers(worn, i) {
+            let next = &worn[n];
+            if next.from < to && next.from >= here.from && !backwards(next) && last != Some(n) {
+                last = Some(n);
+                let args = args!["tray" = next.tray, "from" = next.from, "other" = here.tray, "to" = to];
+                found.add(at!["worn", n, "from"], args).related(at!["worn", i]);
+            }
+        }
+    }
+}
+
+fn no_tray_between(case: &Case<'_>, found: &mut Found) {
+    let worn = &case[case.worn];
+    let mut last = None;
+    for (i, here) in worn.iter().enumerate() {
+        for n in followers(worn, i) {
+            let Some(days) = gap(case, i, n).filter(|_| last != Some(n)) else { continue };
+            last = Some(n);
+            let args = args!["days" = days, "tray" = here.tray, "next" = worn[n].tray, "from" = worn[n].from];
+            found.add(at!["worn", n, "from"], args).related(at!["worn", i]);
+        }
+    }
+}
+
+/// Days without a tray between the stretch at `i` and the one at `n` that follows it, when they are too many and the
+/// record does not tell why.
+fn gap(case: &Case<'_>, i: usize, n: usize) -> Option<i32> {
+    let days = stretches::days_between(&case[case.worn][i], &case[case.worn][n])?;
+    (i64::from(days) > case.limits.days_without_tray && !gap_is_told(case, i, n)).then_some(days)
+}
+
+/// Whether days without a tray lie before the stretch at `n`: then one is missing there, and that is told already.
+pub(crate) fn is_after_gap(case: &Case<'_>, n: usize) -> bool {
+    let worn = &case[case.worn];
+    Arch::ALL
+        .into_iter()
+        .filter(|arch| covers(worn[n].arches, *arch))
+        .any(|arch| stretches::previous(worn, n, arch).is_some_and(|i| gap(case, i, n).is_some()))
+}
+
+/// Whether days without a tray lie before or after the stretch at `i`: its own days may be mistyped, and that is told
+/// already.
+fn is_beside_gap(case: &Case<'_>, i: usize) -> bool {
+    is_after_gap(case, i) || followers(&case[case.worn], i).any(|n| gap(case, i, n).is_some())
+}
+
+/// Whether the record itself tells why no tray followed at once: a stop, a loss, a break, or an arch that was through
+/// with its series while the other went on.
+fn gap_is_told(case: &Case<'_>, i: usize, n: usize) -> bool {
+    let worn = &case[case.worn];
+    let here = &worn[i];
+    if matches!(here.ended, Some(WornEnd::Stopped | WornEnd::Lost | WornEnd::Broken)) {
+        return true;
+    }
+    let Some(series) = stretches::planned(case, here.series) else { return false };
+    let in_gap = |arch: &Arch| covers(here.arches, *arch) && stretches::next(worn, i, *arch) == Some(n);
+    let was_last = |arch: &Arch| !in_gap(arch) || stretches::trays(series, *arch) <= here.tray;
+    let through = here.series != worn[n].series && Arch::ALL.iter().all(was_last);
+    let went_on = |other: &WornRow| other.from < worn[n].from && other.to.is_none_or(|to| Some(to) > here.to);
+    through && worn.iter().any(went_on)
+}
+
+/// A stretch that contradicts both neighbours is told once.
+fn end_contradicts_next(case: &Case<'_>, found: &mut Found) {
+    let worn = &case[case.worn];
+    let mut last = None;
+    for (i, here) in worn.iter().enumerate() {
+        let (Some(n), Some(ended)) = (stretches::contradiction(case, i), here.ended) else { continue };
+        if last == Some(i) {
+            continue;
+        }
+        last = Some(n);
+        let next = &worn[n];
+        let mut args = args!["ended" = ended.word(), "tray" = here.tray, "next" = next.tray];
+        if next.series != here.series {
+            args.extend(args!["series" = here.series, "next_series" = next.series]);
+        }
+        if ended == WornEnd::Stopped {
+            args.extend(args!["from" = next.from]);
+        }
+        found.add(at!["worn", i, "ended"], args).related(at!["worn", n]);
+    }
+}
+
+fn worn_very_short(case: &Case<'_>, found: &mut Found) {
+    let prescribed = case.prescription.days_per_tray;
+    let least = case.limits.shortest_tray_days.min(i64::from(prescribed));
+    for (i, worn) in case[case.worn].iter().enumerate() {
+        let days = worn.to.map_or(i32::MAX, |to| to.days_since(worn.from));
+        let short = (0..least).contains(&i64::from(days)) && worn.ended == Some(WornEnd::Advanced);
+        if short && !is_beside_gap(case, i) {
+            let args = args!["days" = days, "tray" = worn.tray, "prescribed" = prescribed];
+            found.add(at!["worn", i, "to"], args);
+        }
+    }
+}
+
+fn worn_very_long(case: &Case<'_>, found: &mut Found) {
+    let active = case.status.state == oar_schema::record::State::Active;
+    let prescribed = case.prescription.days_per_tray;
+    let most = case.limits.longest_tray_days.max(i64::from(prescribed));
+    let worn = &case[case.worn];
+    for (i, here) in worn.iter().enumerate() {
+        let end = here.to.or_else(|| active.then_some(case.today));
+        let days = end.map_or(0, |end| end.days_since(here.from));
+        if i64::from(days) <= most || waits_for_other_arch(case, here) || !stretches::in_place(worn, i) {
+            continue;
+        }
+        if here.to.is_some() || followers(worn, i).next().is_none() {
+            let args = args!["days" = days, "tray" = here.tray, "prescribed" = prescribed];
+            found.add(at!["worn", i], args);
+        }
+    }
+}
+
+/// Whether it is the last tray of its arch while the other arch has more to come: it stays in and holds the teeth.
+fn waits_for_other_arch(case: &Case<'_>, worn: &WornRow) -> bool {
+    let Some(series) = stretches::planned(case, worn.series) else { return false };
+    let through = |arch: &Arch| !covers(worn.arches, *arch) || worn.tray == stretches::trays(series, *arch);
+    Arch::ALL.iter().all(through) && worn.tray < stretches::longest(series)
 }

@@ -1,0 +1,127 @@
+//! Trays handed over: whether there are such trays, and whether they were there when they were worn.
+
+use oar_schema::record::{DeliveryRow, WornEnd, WornRow};
+
+use super::numbers;
+use crate::case::Case;
+use crate::finding::{args, at};
+use crate::rule::Found;
+use crate::stretches::{in_place, longest, planned};
+
+/// Speaks of the first break only.
+pub(super) fn delivery_out_of_order(case: &Case<'_>, found: &mut Found) {
+    let deliveries = &case[case.deliveries];
+    let late = deliveries.windows(2).position(|pair| pair[1].on < pair[0].on);
+    if let Some(i) = late {
+        let args = args!["on" = deliveries[i + 1].on, "earlier" = deliveries[i].on];
+        found.add(at!["deliveries", i + 1, "on"], args).related(at!["deliveries", i, "on"]);
+    }
+}
+
+fn backwards(delivery: &DeliveryRow) -> bool {
+    delivery.to_tray < delivery.from_tray
+}
+
+fn beyond(case: &Case<'_>, delivery: &DeliveryRow) -> Option<i32> {
+    let count = planned(case, delivery.series).map(longest).filter(|count| *count > 0)?;
+    (delivery.to_tray > count && !backwards(delivery)).then_some(count)
+}
+
+/// Whether no other rule minds the trays of a delivery.
+fn is_plain(case: &Case<'_>, delivery: &DeliveryRow) -> bool {
+    !backwards(delivery) && planned(case, delivery.series).is_some() && beyond(case, delivery).is_none()
+}
+
+pub(super) fn delivery_backwards(case: &Case<'_>, found: &mut Found) {
+    for (i, delivery) in case[case.deliveries].iter().enumerate().filter(|(_, delivery)| backwards(delivery)) {
+        let args = args!["to" = delivery.to_tray, "from" = delivery.from_tray];
+        found.add(at!["deliveries", i, "to_tray"], args);
+    }
+}
+
+pub(super) fn delivery_beyond_series(case: &Case<'_>, found: &mut Found) {
+    for (i, delivery) in case[case.deliveries].iter().enumerate() {
+        if let Some(count) = beyond(case, delivery) {
+            let args = args!["to" = delivery.to_tray, "series" = delivery.series, "count" = count];
+            found.add(at!["deliveries", i, "to_tray"], args);
+        }
+    }
+}
+
+/// An earlier delivery that hands over a tray of the one at `i`.
+fn overlap(case: &Case<'_>, i: usize) -> Option<usize> {
+    let deliveries = &case[case.deliveries];
+    let later = &deliveries[i];
+    let shares = |earlier: &DeliveryRow| {
+        let tray = later.from_tray.max(earlier.from_tray);
+        later.series == earlier.series && tray <= later.to_tray.min(earlier.to_tray) && is_plain(case, earlier)
+    };
+    let found = deliveries[..i].iter().position(shares)?;
+    (is_plain(case, later) && !was_replaced(case, later)).then_some(found)
+}
+
+pub(super) fn delivery_overlaps(case: &Case<'_>, found: &mut Found) {
+    let deliveries = &case[case.deliveries];
+    for (i, later) in deliveries.iter().enumerate() {
+        if let Some(e) = overlap(case, i) {
+            let tray = later.from_tray.max(deliveries[e].from_tray);
+            let args = args!["tray" = tray, "series" = later.series, "on" = deliveries[e].on];
+            found.add(at!["deliveries", i], args).related(at!["deliveries", e]);
+        }
+    }
+}
+
+/// Whether a tray of the delivery had been lost or broken until then, so that it was handed over again.
+fn was_replaced(case: &Case<'_>, delivery: &DeliveryRow) -> bool {
+    case[case.worn].iter().any(|worn| {
+        let gone = matches!(worn.ended, Some(WornEnd::Lost | WornEnd::Broken)) && worn.from <= delivery.on;
+        gone && hands_over(delivery, worn)
+    })
+}
+
+fn hands_over(delivery: &DeliveryRow, worn: &WornRow) -> bool {
+    delivery.series == worn.series && (delivery.from_tray..=delivery.to_tray).contains(&worn.tray)
+}
+
+/// Once for each delivery whose day comes too late, and once for all trays that none hands over.
+pub(super) fn worn_before_delivery(case: &Case<'_>, found: &mut Found) {
+    let deliveries = &case[case.deliveries];
+    if deliveries.is_empty() {
+        return;
+    }
+    let mut near = 0;
+    let mut told: Vec<Option<usize>> = Vec::new();
+    let mut doubted: Option<Vec<bool>> = None;
+    for (i, here) in case[case.worn].iter().enumerate() {
+        let in_time = |delivery: &DeliveryRow| hands_over(delivery, here) && delivery.on <= here.from;
+        if in_time(&deliveries[near]) {
+            continue;
+        }
+        if let Some(place) = deliveries.iter().position(in_time) {
+            near = place;
+            continue;
+        }
+        let late = deliveries.iter().position(|delivery| hands_over(delivery, here));
+        let doubted = doubted.get_or_insert_with(|| numbers::doubted(case));
+        if !doubted[i] && !told.contains(&late) && in_place(&case[case.worn], i) {
+            told.push(late);
+            tell_undelivered(case, found, i, late);
+        }
+    }
+}
+
+fn tell_undelivered(case: &Case<'_>, found: &mut Found, i: usize, late: Option<usize>) {
+    let (deliveries, worn) = (&case[case.deliveries], &case[case.worn][i]);
+    let args = args!["tray" = worn.tray, "from" = worn.from, "series" = worn.series];
+    let Some(d) = late else {
+        if (0..deliveries.len()).all(|i| is_plain(case, &deliveries[i]) && overlap(case, i).is_none()) {
+            found.add(at!["worn", i, "tray"], args);
+        }
+        return;
+    };
+    let in_order = deliveries.get(d + 1).is_none_or(|next| deliveries[d].on <= next.on);
+    if deliveries[d].on <= case.today && in_order {
+        let args = [args, args!["on" = deliveries[d].on]].concat();
+        found.add(at!["worn", i, "from"], args).related(at!["deliveries", d, "on"]);
+    }
+}

@@ -1,0 +1,118 @@
+//! Stretches of wearing a tray: in which arch, what follows, and which of them can be relied on.
+//!
+//! One mistake is told once: what one rule reports (a stretch that ends before it begins, a series that is not in the
+//! plan) other rules leave alone, and here they ask whether they may.
+
+use oar_schema::record::{Arches, SeriesRow, WornEnd, WornRow};
+use oar_schema::teeth::Arch;
+
+use crate::case::Case;
+
+/// Whether a tray that was worn in `arches` was in `arch`.
+pub(crate) fn covers(arches: Arches, arch: Arch) -> bool {
+    match arches {
+        Arches::Both => true,
+        Arches::Upper => arch == Arch::Upper,
+        Arches::Lower => arch == Arch::Lower,
+    }
+}
+
+/// The planned series of that number.
+pub(crate) fn planned<'c>(case: &'c Case<'_>, number: i32) -> Option<&'c SeriesRow> {
+    case[case.series].iter().find(|series| series.number == number)
+}
+
+/// How many trays a series has in an arch.
+pub(crate) fn trays(series: &SeriesRow, arch: Arch) -> i32 {
+    match arch {
+        Arch::Upper => series.trays.upper,
+        Arch::Lower => series.trays.lower,
+    }
+}
+
+/// The number of the last tray of a series, in the arch that has more.
+pub(crate) fn longest(series: &SeriesRow) -> i32 {
+    series.trays.upper.max(series.trays.lower)
+}
+
+/// Whether a stretch ends before it begins.
+pub(crate) fn backwards(worn: &WornRow) -> bool {
+    worn.to.is_some_and(|to| to < worn.from)
+}
+
+/// Whether the plan has the tray of a stretch in every arch in which it was worn.
+pub(crate) fn in_plan(case: &Case<'_>, worn: &WornRow) -> bool {
+    let fits = |series| Arch::ALL.iter().all(|arch| !covers(worn.arches, *arch) || worn.tray <= trays(series, *arch));
+    planned(case, worn.series).is_some_and(fits)
+}
+
+/// The next stretch in an arch after the one at `i`, in the order of the list.
+pub(crate) fn next(worn: &[WornRow], i: usize, arch: Arch) -> Option<usize> {
+    (i + 1..worn.len()).find(|n| covers(worn[*n].arches, arch))
+}
+
+/// The former stretch in an arch before the one at `i`, in the order of the list.
+pub(crate) fn previous(worn: &[WornRow], i: usize, arch: Arch) -> Option<usize> {
+    (0..i).rev().find(|before| covers(worn[*before].arches, arch))
+}
+
+/// The stretches that follow the one at `i` in its arches: one, or two when the arches go different ways.
+pub(crate) fn followers(worn: &[WornRow], i: usize) -> impl Iterator<Item = usize> {
+    let [upper, lower] = Arch::ALL.map(|arch| if covers(worn[i].arches, arch) { next(worn, i, arch) } else { None });
+    upper.into_iter().chain(lower.filter(|_| lower != upper))
+}
+
+/// Days from the end of a stretch to the beginning of one that follows it; none when the days of the two do not
+/// follow each other, which other rules tell.
+pub(crate) fn days_between(worn: &WornRow, next: &WornRow) -> Option<i32> {
+    if backwards(worn) || backwards(next) {
+        return None;
+    }
+    worn.to.map(|to| next.from.days_since(to)).filter(|days| *days >= 0)
+}
+
+/// The stretch that follows the one at `i` and cannot, by the word for how it ended. A stretch in both arches has one
+/// word for two ways to go on: one of them that fits is enough. After days without a tray the word may be right for a
+/// stretch that is missing.
+pub(crate) fn contradiction(case: &Case<'_>, i: usize) -> Option<usize> {
+    let worn = &case[case.worn];
+    let ended = worn[i].ended?;
+    let mut first = None;
+    for n in followers(worn, i) {
+        if !contradicts(case, ended, &worn[i], &worn[n]) {
+            return None;
+        }
+        first = first.or(Some(n));
+    }
+    first
+}
+
+fn contradicts(case: &Case<'_>, ended: WornEnd, worn: &WornRow, next: &WornRow) -> bool {
+    let Some(days) = days_between(worn, next) else { return false };
+    let (here, there) = ((worn.series, worn.tray), (next.series, next.tray));
+    let wrong = match ended {
+        WornEnd::Advanced => there <= here,
+        WornEnd::SteppedBack => there >= here,
+        WornEnd::ReplacedBySeries => next.series <= worn.series,
+        WornEnd::Stopped => true,
+        WornEnd::Lost | WornEnd::Broken => false,
+    };
+    let at_once = i64::from(days) <= case.limits.days_without_tray;
+    wrong && at_once && in_plan(case, worn) && in_plan(case, next)
+}
+
+/// Whether no other rule minds the place of the stretch at `i` among those before it.
+pub(crate) fn in_place(worn: &[WornRow], i: usize) -> bool {
+    let here = &worn[i];
+    let after = |before: &WornRow| {
+        let apart = !Arch::ALL.iter().any(|arch| covers(before.arches, *arch) && covers(here.arches, *arch));
+        before.from <= here.from && (apart || before.to.is_none_or(|to| to <= here.from))
+    };
+    !backwards(here) && (i == 0 || backwards(&worn[i - 1]) || after(&worn[i - 1]))
+}
+
+/// Whether the stretch at `i` contradicts the one before or after it, so that its tray may be mistyped.
+pub(crate) fn is_doubted(case: &Case<'_>, i: usize) -> bool {
+    let before = i.checked_sub(1).is_some_and(|before| contradiction(case, before) == Some(i));
+    before || contradiction(case, i).is_some()
+}
