@@ -110,3 +110,61 @@ fn the_broken_corpus_is_the_base_record_with_the_first_broken_edit_of_each_page(
         }
     }
 }
+
+/// The text of a record without one of its sections.
+fn without(text: &[u8], section: &str) -> Option<Vec<u8>> {
+    let mut record: serde_json::Value = serde_json::from_slice(text).ok()?;
+    record.as_object_mut()?.shift_remove(section)?;
+    serde_json::to_vec(&record).ok()
+}
+
+#[test]
+fn a_rule_reads_only_the_sections_that_its_line_names() {
+    let fields = <open_aligner_record::record::Record as oar_schema::describe::Described>::OBJECT.fields;
+    let mut checker = Checker::new();
+    let mut tried = 0;
+    for rule in rules::all().filter(|rule| rule.sections != 0) {
+        let examples =
+            page::examples(rule.page, "Broken").into_iter().filter(|example| page::limits(&example.edit).is_empty());
+        for text in examples.map(|example| page::edited(BASE, &example.edit)) {
+            let others = fields.iter().enumerate().filter(|(place, _)| rule.sections >> place & 1 == 0);
+            for (_, field) in others.filter(|(_, field)| field.required) {
+                let Some(less) = without(&text, field.name) else { continue };
+                if !checker.check(&text).iter().any(|finding| finding.rule == rule) {
+                    continue;
+                }
+                let found = checker.check(&less);
+                assert!(found.iter().any(|finding| finding.rule == rule), "{} reads {}", rule.name, field.name);
+                tried += 1;
+            }
+        }
+    }
+    assert!(tried > 100, "{tried} tried");
+}
+
+#[test]
+fn every_argument_of_a_message_is_given_in_some_example() {
+    let mut checker = Checker::new();
+    for rule in rules::all() {
+        let mut given: Vec<&str> = Vec::new();
+        for example in ["Broken", "Kept"].iter().flat_map(|heading| page::examples(rule.page, heading)) {
+            let text = page::edited(BASE, &example.edit);
+            let mut take = |_: u64, finding: &open_aligner_record::finding::Finding| {
+                if finding.rule == rule {
+                    given.extend(finding.args.iter().map(|(name, _)| *name));
+                }
+            };
+            let mut limits = Limits::default();
+            page::limits(&example.edit).iter().for_each(|(name, value)| limits.set(name, value).unwrap());
+            let mut own = Checker::with_limits(limits);
+            let checker = if page::limits(&example.edit).is_empty() { &mut checker } else { &mut own };
+            check_reader(std::io::Cursor::new(text), false, checker, &mut take).unwrap();
+        }
+        let head = rule.page.split("\n## ").next().unwrap();
+        for line in head.lines().filter_map(|line| line.strip_prefix("> ")) {
+            for name in line.split('{').skip(1).filter_map(|rest| rest.split('}').next()) {
+                assert!(given.contains(&name), "{}: no example gives {{{name}}}", rule.name);
+            }
+        }
+    }
+}

@@ -1,0 +1,142 @@
+//! Laws of the repository.
+
+#[allow(dead_code, reason = "pages uses the rest")]
+mod page;
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use oar_schema::limits::LIMITS;
+use open_aligner_record::rules;
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// All files below a folder with that ending; build products and fetched tools are passed over.
+fn files(folder: &Path, ending: &str) -> Vec<PathBuf> {
+    let passed = ["target", "node_modules", "node", "python", "work", ".git", "corpus", "artifacts", "json_test_suite"];
+    let mut found = Vec::new();
+    for entry in fs::read_dir(folder).unwrap().map(Result::unwrap) {
+        let name = entry.file_name().into_string().unwrap();
+        if entry.file_type().unwrap().is_dir() && !passed.contains(&name.as_str()) {
+            found.extend(files(&entry.path(), ending));
+        } else if name.ends_with(ending) {
+            found.push(entry.path());
+        }
+    }
+    found.sort();
+    found
+}
+
+#[test]
+fn source_files_say_what_they_are_and_stay_short() {
+    let sources = files(root(), ".rs");
+    assert!(sources.len() > 60, "{} source files", sources.len());
+    for file in sources {
+        let text = fs::read_to_string(&file).unwrap();
+        assert!(text.starts_with("//!"), "{} does not begin with what it is", file.display());
+        assert!(text.lines().count() <= 500, "{} is longer than 500 lines", file.display());
+        let name = file.file_stem().unwrap().to_string_lossy().into_owned();
+        assert!(!["utils", "helpers", "common", "misc"].contains(&name.as_str()), "{} has no name", file.display());
+    }
+}
+
+#[test]
+fn every_page_belongs_to_a_rule_and_every_broken_file_to_a_page() {
+    let known: BTreeSet<&str> = rules::all().map(|rule| rule.name).collect();
+    let stem = |file: &Path| file.file_name().unwrap().to_string_lossy().split('.').next().unwrap().to_owned();
+    for file in files(&root().join("src/rules"), ".md") {
+        assert!(known.contains(stem(&file).as_str()), "{} has no rule", file.display());
+    }
+    let broken = files(&root().join("datasets/broken"), ".oar.json");
+    for file in &broken {
+        assert!(known.contains(stem(file).as_str()), "{} has no rule", file.display());
+    }
+    assert_eq!(broken.len(), known.len(), "one broken file for each rule");
+}
+
+#[test]
+fn no_two_rules_have_one_name() {
+    let names: Vec<&str> = rules::all().map(|rule| rule.name).collect();
+    let different: BTreeSet<&str> = names.iter().copied().collect();
+    assert_eq!(names.len(), different.len());
+}
+
+#[test]
+fn pages_have_their_parts_and_say_their_level_and_theme() {
+    for rule in rules::all() {
+        let page = rule.page;
+        assert!(page.starts_with(&format!("# {}\n", rule.name)), "{}: the title", rule.name);
+        let line = format!("\n**{}** · {}\n", rule.level.as_str(), rule.theme.replace('_', " "));
+        assert!(page.contains(&line), "{}: the line of level and theme", rule.name);
+        for heading in ["Why", "Source", "Limits", "Broken", "Kept"] {
+            let section = open_aligner_record::page::section(page, heading).unwrap_or_default();
+            assert!(!section.is_empty(), "{}: nothing under {heading}", rule.name);
+        }
+    }
+}
+
+/// The message lines of a page, helps with their prefix.
+fn messages(page: &str) -> impl Iterator<Item = &str> {
+    let head = page.split("\n## ").next().unwrap();
+    head.lines().filter_map(|line| line.strip_prefix("> "))
+}
+
+#[test]
+fn messages_keep_the_grammar() {
+    for rule in rules::all() {
+        let lines: Vec<&str> = messages(rule.page).collect();
+        assert!(lines.iter().any(|line| line.starts_with("help: ")), "{} has no help", rule.name);
+        assert!(lines.iter().any(|line| !line.starts_with("help: ")), "{} has no message", rule.name);
+        for line in lines {
+            let text = line.strip_prefix("help: ").unwrap_or(line);
+            assert!(!text.ends_with('.'), "{}: a full stop ends {line}", rule.name);
+            for word in text.to_lowercase().split(|letter: char| !letter.is_alphanumeric()) {
+                assert!(!["invalid", "must", "should", "please"].contains(&word), "{}: {word} in {line}", rule.name);
+            }
+            let first = text.chars().next().unwrap();
+            let name = text.split(' ').next().unwrap().chars().skip(1).any(char::is_uppercase);
+            assert!(!first.is_uppercase() || name, "{}: a capital begins {line}", rule.name);
+        }
+    }
+}
+
+#[test]
+fn every_limit_is_told_by_a_page_and_every_told_limit_is_there() {
+    let mut told = BTreeSet::new();
+    for rule in rules::all() {
+        let section = open_aligner_record::page::section(rule.page, "Limits").unwrap();
+        for name in section.split('`').skip(1).step_by(2).filter(|name| name.contains('_') && !name.contains(' ')) {
+            if LIMITS.iter().any(|limit| limit.name == name) {
+                told.insert(name.to_owned());
+            }
+        }
+        for line in section.lines().filter_map(|line| line.strip_prefix("- `")) {
+            let name = line.split('`').next().unwrap();
+            assert!(LIMITS.iter().any(|limit| limit.name == name), "{} tells of {name}", rule.name);
+        }
+    }
+    for limit in LIMITS {
+        assert!(told.contains(limit.name), "no page tells of the limit {}", limit.name);
+        assert!(limit.range.0 <= limit.value && limit.value <= limit.range.1, "{} is outside its range", limit.name);
+    }
+}
+
+#[test]
+fn links_in_documents_lead_somewhere() {
+    let mut followed = 0;
+    for file in files(root(), ".md") {
+        let text = fs::read_to_string(&file).unwrap();
+        for link in text.split("](").skip(1).map(|rest| rest.split(')').next().unwrap()) {
+            let target = link.split('#').next().unwrap();
+            if target.is_empty() || target.contains("://") {
+                continue;
+            }
+            assert!(file.parent().unwrap().join(target).exists(), "{}: {link} leads nowhere", file.display());
+            followed += 1;
+        }
+    }
+    assert!(followed > 50, "{followed} links");
+}
