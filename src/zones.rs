@@ -57,7 +57,7 @@ impl Zone {
         days.dedup();
         let measured = days.iter().map(|day| (*day, self.measure(*day)));
         self.unusual = measured.filter(|(_, minutes)| *minutes != USUAL_MINUTES).collect();
-        self.shortest = self.unusual.iter().map(|(_, minutes)| *minutes).min().unwrap_or(USUAL_MINUTES);
+        self.shortest = self.unusual.iter().map(|(_, minutes)| *minutes).fold(USUAL_MINUTES, i32::min);
     }
 
     /// Minutes from the first moment of a day to the first moment of the next one.

@@ -20,10 +20,11 @@ import tzdata
 assert tzdata.__version__ == "2026.6", tzdata.__version__
 zoneinfo.reset_tzpath(to=[])
 
-ZONES = """Africa/Casablanca Africa/Lagos America/Adak America/Caracas America/New_York America/Nuuk America/Santiago
-America/Sao_Paulo America/St_Johns Antarctica/Casey Antarctica/Troll Asia/Gaza Asia/Kathmandu Asia/Kolkata Asia/Pyongyang
-Asia/Tehran Asia/Tokyo Atlantic/Azores Australia/Lord_Howe Australia/Sydney Europe/Dublin Europe/London Europe/Moscow
-Europe/Vienna Pacific/Apia Pacific/Chatham Pacific/Kiritimati Pacific/Kwajalein""".split()
+ZONES = """Africa/Blantyre Africa/Casablanca Africa/Lagos America/Adak America/Caracas America/New_York America/Nuuk
+America/Santiago America/Sao_Paulo America/St_Johns Antarctica/Casey Antarctica/Troll Asia/Gaza Asia/Kathmandu
+Asia/Kolkata Asia/Pyongyang Asia/Tehran Asia/Tokyo Atlantic/Azores Australia/Lord_Howe Australia/Sydney
+Europe/Dublin Europe/London Europe/Moscow Europe/Vienna Pacific/Apia Pacific/Chatham Pacific/Kiritimati
+Pacific/Kwajalein""".split()
 FIRST, LAST = 1950, 2037
 QUARTER = timedelta(minutes=15)
 EPOCH = datetime(1970, 1, 1, tzinfo=timezone.utc)
