@@ -15,7 +15,7 @@ fn rows(kind: &str) -> BTreeMap<&'static str, Vec<Vec<&'static str>>> {
     for line in TABLE.lines() {
         let mut fields = line.split(',');
         if fields.next() == Some(kind) {
-            by_zone.entry(fields.next().unwrap()).or_default().push(fields.collect());
+            by_zone.entry(fields.next().expect("a zone")).or_default().push(fields.collect());
         }
     }
     by_zone
@@ -28,7 +28,7 @@ fn with_zone(name: &str, look: impl FnOnce(&Zone)) {
 }
 
 fn date(text: &str) -> Date {
-    Date::parse(text.as_bytes()).unwrap()
+    Date::parse(text.as_bytes()).expect("a date")
 }
 
 #[test]

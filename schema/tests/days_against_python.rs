@@ -12,7 +12,7 @@ fn rows(kind: &str) -> impl Iterator<Item = Vec<&'static str>> {
 
 /// Year, month, number of the first day, and how many days.
 fn months() -> impl Iterator<Item = [i32; 4]> {
-    rows("month").map(|row| [1, 2, 3, 4].map(|field| row[field].parse().unwrap()))
+    rows("month").map(|row| [1, 2, 3, 4].map(|field| row[field].parse().expect("a number")))
 }
 
 #[test]
