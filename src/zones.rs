@@ -53,11 +53,11 @@ impl Zone {
             let (low, high) = (second + before.min(*after), second + before.max(*after));
             days.extend((day_of(low).0 - 1..=day_of(high).0).map(Date));
         }
+        days.sort_unstable();
         days.dedup();
         let measured = days.iter().map(|day| (*day, self.measure(*day)));
         self.unusual = measured.filter(|(_, minutes)| *minutes != USUAL_MINUTES).collect();
-        self.unusual.dedup();
-        self.shortest = self.unusual.iter().map(|(_, minutes)| *minutes).min().unwrap_or(USUAL_MINUTES);
+        self.shortest = self.unusual.iter().map(|(_, minutes)| *minutes).fold(USUAL_MINUTES, i32::min);
     }
 
     /// Minutes from the first moment of a day to the first moment of the next one.

@@ -204,9 +204,12 @@ fn worn_very_long(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether it is the last tray of its arch while the other arch has more to come: it stays in and holds the teeth.
-fn waits_for_other_arch(case: &Case<'_>, worn: &WornRow) -> bool {
-    let Some(series) = stretches::planned(case, worn.series) else { return false };
-    let through = |arch: &Arch| !covers(worn.arches, *arch) || worn.tray == stretches::trays(series, *arch);
-    Arch::ALL.iter().all(through) && worn.tray < stretches::longest(series)
+/// Whether it is the last tray of its arch while the other arch goes on: it stays in and holds the teeth.
+fn waits_for_other_arch(case: &Case<'_>, here: &WornRow) -> bool {
+    let Some(series) = stretches::planned(case, here.series) else { return false };
+    let through = |arch: &Arch| !covers(here.arches, *arch) || here.tray == stretches::trays(series, *arch);
+    let apart =
+        |other: &WornRow| Arch::ALL.iter().any(|arch| covers(other.arches, *arch) && !covers(here.arches, *arch));
+    let goes_on = |other: &WornRow| apart(other) && other.to.is_none_or(|to| to > here.from);
+    Arch::ALL.iter().all(through) && case[case.worn].iter().any(goes_on)
 }
