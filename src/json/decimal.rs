@@ -1,3 +1,5 @@
+//! Exact values of number tokens.
+
 use super::scan;
 
 /// The exact value of a number token: ± coefficient × 10^exponent.

@@ -1,3 +1,5 @@
+//! What stops a reading, and where.
+
 use std::fmt;
 
 /// Why a document is not JSON, and where the reading stopped.

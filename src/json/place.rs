@@ -1,3 +1,5 @@
+//! From byte offsets to lines and columns.
+
 /// Line and column of a byte offset, both counted from 1; columns count Unicode code points.
 ///
 /// Only a line feed ends a line, so a carriage return before it is the last column of its line.

@@ -1,3 +1,5 @@
+//! Strings without their escapes.
+
 use std::borrow::Cow;
 
 /// The text of a string token, quotes included in the bytes given; borrowed if it has no escapes.

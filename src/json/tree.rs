@@ -1,3 +1,5 @@
+//! The tree: values, their ranges and how they hang together.
+
 use super::{error::SyntaxError, names::Name, read};
 use std::num::NonZeroU32;
 
