@@ -2,6 +2,7 @@
 
 pub mod case;
 mod checker;
+mod days;
 mod excerpt;
 pub mod finding;
 mod guess;
