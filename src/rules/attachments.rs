@@ -6,7 +6,7 @@ use oar_schema::record::AttachmentRow;
 use oar_schema::rows::Str;
 use oar_schema::words::Words;
 
-use super::plan::{last_tray_told, numbers_are_right, series_numbered, trays_in};
+use super::plan::{last_tray_told, series_numbered, trays_in};
 use crate::case::Case;
 use crate::finding::{Path, args, at};
 use crate::rule::{Found, rules};
@@ -107,12 +107,7 @@ fn unknown_attachment(case: &Case<'_>, found: &mut Found) {
     let mut next = 0;
     for (i, event) in events.iter().enumerate() {
         let id = case.text(event.attachment);
-        let Some((_, series)) = series_numbered(case, event.series) else {
-            if numbers_are_right(case) && !events[..i].iter().any(|other| other.series == event.series) {
-                found.add(at!["attachment_events", i, "series"], args!["series" = event.series]);
-            }
-            continue;
-        };
+        let Some((_, series)) = series_numbered(case, event.series) else { continue };
         let attachments = &case[series.attachments];
         if let Some(at) = place_of(case, attachments, id, next.min(attachments.len())) {
             next = at + 1;

@@ -98,7 +98,7 @@ type Step = (&'static str, Date, Path);
 
 fn series_dates_out_of_order(case: &Case<'_>, found: &mut Found) {
     for (i, series) in case[case.series].iter().enumerate() {
-        let delivery = case[case.deliveries].iter().position(|delivery| delivery.series == series.number);
+        let delivery = first_delivery(case, series.number);
         let delivered = delivery.map(|at| case[case.deliveries][at].on);
         let achieved = series.achieved.as_ref().map(|achieved| achieved.on);
         let steps = [series.scanned_on, series.ordered_on, delivered, achieved];
@@ -109,6 +109,14 @@ fn series_dates_out_of_order(case: &Case<'_>, found: &mut Found) {
             found.add(then_at, args).related(first_at);
         }
     }
+}
+
+/// The first delivery of a series, unless it stands out of the order of time and its date is not to be trusted.
+fn first_delivery(case: &Case<'_>, series: i32) -> Option<usize> {
+    let deliveries = &case[case.deliveries];
+    let first = deliveries.iter().position(|delivery| delivery.series == series)?;
+    let in_order = first == 0 || deliveries[first - 1].on <= deliveries[first].on;
+    in_order.then_some(first)
 }
 
 /// The first two steps of which the later one has the earlier date.

@@ -25,7 +25,7 @@ rules! { "time_and_state":
     Warning date_far_off (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention);
     Warning very_young (patient, worn, status);
     Warning very_old (patient, worn, status);
-    Error list_out_of_order (source, patient, assessments, deliveries, attachment_events, comfort);
+    Error list_out_of_order (source, patient, assessments, attachment_events, comfort);
     Error retention_backwards (retention);
     Error state_contradicts_trays (status, worn, source, patient);
     Warning finished_with_trays_left (status, series, worn);

@@ -19,7 +19,7 @@ pub(super) fn clock_change_ignored(case: &Case<'_>, found: &mut Found) {
         if !season.contains(check_in.at) {
             season = zone.season(check_in.at);
         }
-        if is_of_other_season(zone, check_in.at, season.offset) {
+        if is_of_other_season(zone, check_in.at, season.offset) && in_order(case, i) {
             wrong.push((check_in.at, season.offset, at!["check_ins", i, "at"]));
         }
     }
@@ -29,6 +29,13 @@ pub(super) fn clock_change_ignored(case: &Case<'_>, found: &mut Found) {
         wrong.push((exported, offset, at!["source", "exported_at"]));
     }
     add(found, wrong);
+}
+
+/// Whether a check-in stands between the one before it and the one after it; if not, its month or day is wrong, and with
+/// it perhaps the season.
+fn in_order(case: &Case<'_>, i: usize) -> bool {
+    let check_ins = &case[case.check_ins];
+    check_ins[i.saturating_sub(1)..check_ins.len().min(i + 2)].is_sorted_by_key(|check_in| check_in.at.seconds)
 }
 
 /// Whether an instant is written with the offset that the zone has in another season. An instant that is written in UTC

@@ -13,7 +13,6 @@ pub(super) fn list_out_of_order(case: &Case<'_>, found: &mut Found) {
         }
     };
     check("assessments", "on", &mut case[case.assessments].iter().map(|entry| entry.on));
-    check("deliveries", "on", &mut case[case.deliveries].iter().map(|entry| entry.on));
     check("attachment_events", "on", &mut case[case.attachment_events].iter().map(|entry| entry.on));
     check("comfort", "date", &mut case[case.comfort].iter().map(|entry| entry.date));
 }

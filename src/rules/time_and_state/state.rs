@@ -8,9 +8,9 @@ use crate::case::Case;
 use crate::finding::{Args, Path, args, at};
 use crate::rule::Found;
 
-/// Whether a tray is still in the mouth.
+/// Whether a tray is still in the mouth. One that ended without a day is told by another rule.
 fn is_open(worn: &WornRow) -> bool {
-    worn.to.is_none() && worn.ended != Some(WornEnd::Stopped)
+    worn.to.is_none() && worn.ended.is_none()
 }
 
 /// The last tray, if it is still in the mouth, by its place in the list.
@@ -47,14 +47,11 @@ fn contradiction(case: &Case<'_>) -> Option<(Args, Option<Path>)> {
             Some((args!["begun" = first.from], Some(at!["worn", 0, "from"])))
         }
         State::Active | State::Finished if worn.is_empty() => Some((args!["never" = "worn"], None)),
-        State::Active if !worn.iter().any(is_open) => {
+        State::Active if worn.iter().all(|worn| worn.to.is_some()) => {
             let last = worn.last()?;
             let waits = matches!(last.ended, Some(WornEnd::Lost | WornEnd::Broken));
-            let args = match last.to {
-                Some(to) => args!["out" = to],
-                None => args!["end" = "stopped"],
-            };
-            (!waits).then(|| (args, Some(at!["worn", worn.len() - 1])))
+            let out = last.to.filter(|_| !waits)?;
+            Some((args!["out" = out], Some(at!["worn", worn.len() - 1])))
         }
         State::Paused | State::Finished | State::Discontinued | State::Converted => {
             let open = open?;
