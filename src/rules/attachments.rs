@@ -6,7 +6,7 @@ use oar_schema::record::AttachmentRow;
 use oar_schema::rows::Str;
 use oar_schema::words::Words;
 
-use super::plan::{last_tray_told, series_numbered, trays_in};
+use super::plan::{last_tray_told, numbers_are_right, series_numbered, trays_in};
 use crate::case::Case;
 use crate::finding::{Path, args, at};
 use crate::rule::{Found, rules};
@@ -30,6 +30,14 @@ fn place_of(case: &Case<'_>, attachments: &[AttachmentRow], id: &[u8], from: usi
     let (before, after) = attachments.split_at_checked(from)?;
     let is_it = |attachment: &AttachmentRow| case.text(attachment.id) == id;
     after.iter().position(is_it).map(|at| at + from).or_else(|| before.iter().position(is_it))
+}
+
+/// Whether two attachments have the same id. Events of either cannot be told apart then.
+fn ids_repeat(case: &Case<'_>, attachments: &[AttachmentRow]) -> bool {
+    attachments.iter().enumerate().any(|(j, attachment)| {
+        let id = case.text(attachment.id);
+        place_of(case, &attachments[..j], id, 0).is_some()
+    })
 }
 
 /// Bits of the marks that ids leave.
@@ -103,6 +111,9 @@ fn surface_not_on_tooth(case: &Case<'_>, found: &mut Found) {
 }
 
 fn unknown_attachment(case: &Case<'_>, found: &mut Found) {
+    if !numbers_are_right(case) {
+        return;
+    }
     let events = &case[case.attachment_events];
     let mut next = 0;
     for (i, event) in events.iter().enumerate() {
@@ -111,7 +122,7 @@ fn unknown_attachment(case: &Case<'_>, found: &mut Found) {
         let attachments = &case[series.attachments];
         if let Some(at) = place_of(case, attachments, id, next.min(attachments.len())) {
             next = at + 1;
-        } else if !named_before(case, i, event.series, id) {
+        } else if !named_before(case, i, event.series, id) && !ids_repeat(case, attachments) {
             add_unknown(case, found, at!["attachment_events", i, "attachment"], event.series, event.attachment);
         }
     }
@@ -124,8 +135,9 @@ fn unknown_in_check_ins(case: &Case<'_>, found: &mut Found) {
         for (j, off) in case[check_in.attachments_off].iter().enumerate() {
             let Some((_, series)) = series_numbered(case, check_in.series) else { continue };
             let id = case.text(*off);
-            let known = place_of(case, &case[series.attachments], id, 0).is_some();
-            if !known && !named_before(case, events, check_in.series, id) {
+            let attachments = &case[series.attachments];
+            let known = place_of(case, attachments, id, 0).is_some();
+            if !known && !named_before(case, events, check_in.series, id) && !ids_repeat(case, attachments) {
                 add_unknown(case, found, at!["check_ins", i, "attachments_off", j], check_in.series, *off);
             }
         }

@@ -111,12 +111,13 @@ fn series_dates_out_of_order(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// The first delivery of a series, unless it stands out of the order of time and its date is not to be trusted.
+/// The first delivery of a series, unless it stands out of the order of time and its date is not to be trusted, or the
+/// numbers of the series are not.
 fn first_delivery(case: &Case<'_>, series: i32) -> Option<usize> {
     let deliveries = &case[case.deliveries];
     let first = deliveries.iter().position(|delivery| delivery.series == series)?;
     let in_order = first == 0 || deliveries[first - 1].on <= deliveries[first].on;
-    in_order.then_some(first)
+    (in_order && numbers_are_right(case)).then_some(first)
 }
 
 /// The first two steps of which the later one has the earlier date.

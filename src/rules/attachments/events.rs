@@ -4,7 +4,7 @@ use oar_schema::record::{AttachmentChange, AttachmentEventRow};
 use oar_schema::words::Words;
 
 use super::super::plan::numbers_are_right;
-use super::place_of;
+use super::{ids_repeat, place_of};
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::Found;
@@ -82,7 +82,7 @@ fn add_each(case: &Case<'_>, found: &mut Found, wanted: Fault) {
             next = at + 1;
             let (now, fault) = after(standing[at], event.event);
             standing[at] = now;
-            if fault == Some(wanted) {
+            if fault == Some(wanted) && !ids_repeat(case, attachments) {
                 add(case, found, i, event);
             }
         }
