@@ -5,6 +5,7 @@ use oar_schema::rows::{Rows, Str};
 use oar_schema::teeth::ToothSet;
 use oar_schema::time::{Date, Instant};
 
+use crate::days::first_and_last;
 use crate::zones::Zone;
 
 /// One record under check. It gives the record's fields and lists through [`Rows`]: `case[case.worn]`.
@@ -19,6 +20,8 @@ pub struct Case<'a> {
     pub today: Date,
     /// Teeth that stood in the mouth at the start (permanent ones not listed absent, listed primary ones).
     pub standing: ToothSet,
+    /// The first and the last date in the record, the end of the retention left out.
+    pub(crate) days: (Date, Date),
 }
 
 impl<'a> Case<'a> {
@@ -26,7 +29,7 @@ impl<'a> Case<'a> {
     pub(crate) fn new(rows: &'a Rows, bytes: &'a [u8], limits: &'a Limits, zone: Option<&'a Zone>) -> Self {
         let now = rows.source.exported_at;
         let today = zone.map_or(now.written_date(), |zone| zone.date(now));
-        Self { rows, bytes, limits, zone, today, standing: standing(rows) }
+        Self { rows, bytes, limits, zone, today, standing: standing(rows), days: first_and_last(rows) }
     }
 
     /// The bytes of a text, escapes as written.

@@ -55,6 +55,7 @@
 
 pub mod case;
 mod checker;
+mod days;
 mod excerpt;
 pub mod finding;
 pub mod fingerprint;

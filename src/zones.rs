@@ -100,9 +100,35 @@ impl Zone {
         }
     }
 
+    /// The time around an instant in which clocks there do not change.
+    pub(crate) fn season(&self, at: Instant) -> Season {
+        let after = self.changes.partition_point(|(second, _)| *second <= at.seconds);
+        let until = self.changes.get(after).map_or(i64::MAX, |(second, _)| *second);
+        match after {
+            0 => Season { from: i64::MIN, until, offset: self.first_offset },
+            _ => Season { from: self.changes[after - 1].0, until, offset: self.changes[after - 1].1 },
+        }
+    }
+
     /// The calendar day there at an instant.
     pub fn date(&self, at: Instant) -> Date {
         at.date_at(self.offset(at))
+    }
+}
+
+/// A time in which the clocks of a zone do not change.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Season {
+    from: i64,
+    until: i64,
+    /// Seconds that clocks are ahead of UTC.
+    pub(crate) offset: i64,
+}
+
+impl Season {
+    /// Whether an instant lies in it.
+    pub(crate) fn contains(&self, at: Instant) -> bool {
+        (self.from..self.until).contains(&at.seconds)
     }
 }
 

@@ -168,6 +168,36 @@ limits! {
 
     // ---- plan ----
 
+    /// A tray that moves a tooth further than this along the arch or across it is fast.
+    tray_linear_mm = 25 Hundredths "mm" in 5..=100, Practice "the step that handbooks give for one tray, 0.25 mm (from memory; no primary source found)";
+    /// A tray that lifts or sinks a tooth further than this is fast.
+    tray_vertical_mm = 20 Hundredths "mm" in 5..=100, Practice "0.1 to 0.2 mm a tray is usual for intrusion and extrusion (from memory; no primary source found)";
+    /// A tray that turns a tooth further than this is fast.
+    tray_rotation_deg = 200 Hundredths "degrees" in 50..=1000, Practice "the turn that handbooks give for one tray, 2 degrees (from memory; no primary source found)";
+    /// A tray that turns a canine or premolar further than this is fast.
+    tray_rotation_round_deg = 120 Hundredths "degrees" in 50..=1000, Source "Cortona, Rossini, Parrini, Deregibus, Castroflorio, Angle Orthod 2020 (finite elements, lower second premolar): 1.2 degrees a tray at most";
+    /// A tray that tips a tooth along the arch further than this is fast.
+    tray_tip_deg = 200 Hundredths "degrees" in 50..=1000, Practice "as for rotation; no source found";
+    /// A tray that leans a tooth across the arch further than this is fast.
+    tray_torque_deg = 100 Hundredths "degrees" in 25..=1000, Practice "the torque that handbooks give for one tray, 1 degree (from memory; no primary source found)";
+    /// No tray moves a tooth further than this in millimetres, in any direction.
+    tray_most_mm = 50 Hundredths "mm" in 10..=300, Practice "twice the usual step; 0.5 mm a tray was planned in a study of incisors, of which about half was reached (ISRN Dent 2012:657973)";
+    /// No tray turns or tips a tooth further than this.
+    tray_most_rotation_deg = 300 Hundredths "degrees" in 100..=3000, Source "Cortona, Rossini, Parrini, Deregibus, Castroflorio, Angle Orthod 2020 (finite elements, lower second premolar): 3 degrees a tray stress the ligament too much";
+    /// No tray leans a tooth across the arch further than this.
+    tray_most_torque_deg = 200 Hundredths "degrees" in 50..=3000, Practice "twice the usual step; no source found";
+
+    // ---- reductions ----
+
+    /// More enamel than this off a contact with a front tooth is much.
+    contact_front_mm = 50 Hundredths "mm" in 10..=200, Source "Sarig et al., AJODO 2015;147:435-44: at most 0.5 mm at an anterior contact, from both teeth together";
+    /// More enamel than this off a contact of two back teeth is much.
+    contact_back_mm = 100 Hundredths "mm" in 10..=300, Source "Sarig et al., AJODO 2015;147:435-44: up to 1.0 mm at a posterior contact if both teeth share it equally";
+    /// Half of the enamel that a contact with a front tooth has.
+    half_enamel_front_mm = 75 Hundredths "mm" in 20..=300, Practice "half of two surfaces of 0.63 mm (incisor; Sarig et al., AJODO 2015;147:435-44) to 0.88 mm (lower lateral incisor, distal; Vellini-Ferreira et al., Braz J Oral Sci 2012;11(4)), in between";
+    /// Half of the enamel that a contact of two back teeth has.
+    half_enamel_back_mm = 150 Hundredths "mm" in 20..=400, Source "Sarig et al., AJODO 2015;147:435-44: 1.48 mm on a surface of the first molar; half of two such surfaces";
+
     // ---- worn trays ----
 
     /// So many days may pass between two trays without a word about why.
@@ -200,4 +230,9 @@ limits! {
     youngest_years = 6 Whole "years" in 0..=18, Practice "aligners start at the earliest in the early mixed dentition";
     /// A patient older than this is unusual.
     oldest_years = 89 Whole "years" in 60..=120, Practice "ages above are also set apart in privacy rules (45 CFR 164.514)";
+
+    /// Dates with more years than this between them do not belong to one treatment.
+    dates_apart_years = 5 Whole "years" in 2..=50, Practice "a wrong decade is ten years off, less the length of the treatment";
+    /// A retention that is planned for longer than this has a wrong end.
+    retention_years = 30 Whole "years" in 2..=99, Practice "an end is set in years; a wrong century is a hundred years off";
 }

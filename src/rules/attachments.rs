@@ -1,6 +1,161 @@
 //! Attachments: where they are planned and what happened to them.
 
-use crate::rule::rules;
+mod events;
+
+use oar_schema::record::AttachmentRow;
+use oar_schema::rows::Str;
+use oar_schema::words::Words;
+
+use super::plan::{last_tray_told, numbers_are_right, series_numbered, trays_in};
+use crate::case::Case;
+use crate::finding::{Path, args, at};
+use crate::rule::{Found, rules};
+
+use events::{bonded_twice, event_after_removal, lost_before_bonded};
 
 rules! { "attachments":
+    Error attachment_id_repeated (series);
+    Error attachment_outside_trays (series);
+    Error attachment_backwards (series);
+    Error surface_not_on_tooth (series);
+    Error unknown_attachment (series, attachment_events, check_ins);
+    Error lost_before_bonded (series, attachment_events, source, patient);
+    Error bonded_twice (series, attachment_events, source, patient);
+    Error event_after_removal (series, attachment_events, source, patient);
+}
+
+/// The place of the attachment of that id among `attachments`. It looks from `from` on first, since events often follow
+/// the order of the plan.
+fn place_of(case: &Case<'_>, attachments: &[AttachmentRow], id: &[u8], from: usize) -> Option<usize> {
+    let (before, after) = attachments.split_at_checked(from)?;
+    let is_it = |attachment: &AttachmentRow| case.text(attachment.id) == id;
+    after.iter().position(is_it).map(|at| at + from).or_else(|| before.iter().position(is_it))
+}
+
+/// Whether two attachments have the same id. Events of either cannot be told apart then.
+fn ids_repeat(case: &Case<'_>, attachments: &[AttachmentRow]) -> bool {
+    attachments.iter().enumerate().any(|(j, attachment)| {
+        let id = case.text(attachment.id);
+        place_of(case, &attachments[..j], id, 0).is_some()
+    })
+}
+
+/// Bits of the marks that ids leave.
+const MARKS: usize = 1024;
+
+fn attachment_id_repeated(case: &Case<'_>, found: &mut Found) {
+    for (i, series) in case[case.series].iter().enumerate() {
+        let attachments = &case[series.attachments];
+        let mut marks = [0u64; MARKS / 64];
+        for (j, attachment) in attachments.iter().enumerate() {
+            let mark = mark(case.text(attachment.id));
+            let word = &mut marks[mark / 64];
+            let maybe_seen = *word >> (mark % 64) & 1 == 1;
+            *word |= 1 << (mark % 64);
+            if maybe_seen && let Some(first) = place_of(case, &attachments[..j], case.text(attachment.id), 0) {
+                let args = args!["id" = case.id(attachment.id), "series" = series.number];
+                let stated = found.add(at!["series", i, "attachments", j, "id"], args);
+                stated.related(at!["series", i, "attachments", first, "id"]);
+            }
+        }
+    }
+}
+
+/// A small number made of an id; equal ids have the same one.
+fn mark(id: &[u8]) -> usize {
+    let mixed = id.iter().fold(0u32, |mixed, byte| (mixed ^ u32::from(*byte)).wrapping_mul(0x0100_0193));
+    (mixed >> 16 ^ mixed) as usize % MARKS
+}
+
+/// Calls `visit` with each attachment of the plan, by the place of its series and its own place in it.
+fn each_planned(case: &Case<'_>, mut visit: impl FnMut(usize, usize, &AttachmentRow)) {
+    for (i, series) in case[case.series].iter().enumerate() {
+        for (j, attachment) in case[series.attachments].iter().enumerate() {
+            visit(i, j, attachment);
+        }
+    }
+}
+
+fn attachment_outside_trays(case: &Case<'_>, found: &mut Found) {
+    each_planned(case, |i, j, attachment| {
+        let series = &case[case.series][i];
+        let arch = attachment.tooth.arch();
+        let trays = trays_in(series, arch);
+        let outside = attachment.to_tray > trays && attachment.from_tray <= attachment.to_tray;
+        if outside && attachment.to_tray > last_tray_told(case, series, arch) {
+            let args =
+                args!["tooth" = attachment.tooth, "tray" = attachment.to_tray, "arch" = arch.as_str(), "trays" = trays];
+            found.add(at!["series", i, "attachments", j, "to_tray"], args);
+        }
+    });
+}
+
+fn attachment_backwards(case: &Case<'_>, found: &mut Found) {
+    each_planned(case, |i, j, attachment| {
+        let (from, to) = (attachment.from_tray, attachment.to_tray);
+        if from > to {
+            let args = args!["tooth" = attachment.tooth, "from_tray" = from, "to_tray" = to];
+            found.add(at!["series", i, "attachments", j, "to_tray"], args);
+        }
+    });
+}
+
+fn surface_not_on_tooth(case: &Case<'_>, found: &mut Found) {
+    each_planned(case, |i, j, attachment| {
+        if !attachment.tooth.surfaces().contains(&attachment.surface) {
+            let there = if attachment.tooth.kind().is_anterior() { "incisal" } else { "occlusal" };
+            let args = args!["tooth" = attachment.tooth, "surface" = attachment.surface.word(), "there" = there];
+            found.add(at!["series", i, "attachments", j, "surface"], args);
+        }
+    });
+}
+
+fn unknown_attachment(case: &Case<'_>, found: &mut Found) {
+    if !numbers_are_right(case) {
+        return;
+    }
+    let events = &case[case.attachment_events];
+    let mut next = 0;
+    for (i, event) in events.iter().enumerate() {
+        let id = case.text(event.attachment);
+        let Some((_, series)) = series_numbered(case, event.series) else { continue };
+        let attachments = &case[series.attachments];
+        if let Some(at) = place_of(case, attachments, id, next.min(attachments.len())) {
+            next = at + 1;
+        } else if !named_before(case, i, event.series, id) && !ids_repeat(case, attachments) {
+            add_unknown(case, found, at!["attachment_events", i, "attachment"], event.series, event.attachment);
+        }
+    }
+    unknown_in_check_ins(case, found);
+}
+
+fn unknown_in_check_ins(case: &Case<'_>, found: &mut Found) {
+    let events = case[case.attachment_events].len();
+    for (i, check_in) in case[case.check_ins].iter().enumerate() {
+        for (j, off) in case[check_in.attachments_off].iter().enumerate() {
+            let Some((_, series)) = series_numbered(case, check_in.series) else { continue };
+            let id = case.text(*off);
+            let attachments = &case[series.attachments];
+            let known = place_of(case, attachments, id, 0).is_some();
+            if !known && !named_before(case, events, check_in.series, id) && !ids_repeat(case, attachments) {
+                add_unknown(case, found, at!["check_ins", i, "attachments_off", j], check_in.series, *off);
+            }
+        }
+    }
+}
+
+/// Whether one of the first `count` events names the attachment: then that event is reported, and no other.
+fn named_before(case: &Case<'_>, count: usize, series: i32, id: &[u8]) -> bool {
+    case[case.attachment_events][..count]
+        .iter()
+        .any(|event| event.series == series && case.text(event.attachment) == id)
+}
+
+fn add_unknown(case: &Case<'_>, found: &mut Found, path: Path, series: i32, id: Str) {
+    let mut args = args!["id" = case.id(id), "in_series" = series];
+    let has_it = |at: &usize| place_of(case, &case[case[case.series][*at].attachments], case.text(id), 0).is_some();
+    if let Some(other) = (0..case[case.series].len()).find(has_it) {
+        args.extend(args!["elsewhere" = case[case.series][other].number]);
+    }
+    found.add(path, args);
 }

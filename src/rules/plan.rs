@@ -1,6 +1,146 @@
 //! The plan: series and movements.
 
-use crate::rule::rules;
+mod movements;
+mod speed;
+
+use oar_schema::record::SeriesRow;
+use oar_schema::teeth::Arch;
+use oar_schema::time::Date;
+
+use crate::case::Case;
+use crate::finding::{Path, args, at};
+use crate::rule::{Found, rules};
+
+use movements::{
+    empty_movement, movement_backwards, movement_in_untreated_arch, movement_outside_trays, movement_twice,
+};
+use speed::{moves_impossibly_fast, moves_too_fast};
 
 rules! { "plan":
+    Error series_out_of_order (series);
+    Error series_number_skipped (series);
+    Error series_without_trays (series);
+    Error series_dates_out_of_order (series, deliveries, source, patient);
+    Error movement_outside_trays (series);
+    Error movement_backwards (series);
+    Error movement_twice (series);
+    Error movement_in_untreated_arch (series);
+    Warning empty_movement (series);
+    Warning moves_too_fast (series);
+    Error moves_impossibly_fast (series);
+}
+
+/// How many trays a series has in an arch.
+pub(super) fn trays_in(series: &SeriesRow, arch: Arch) -> i32 {
+    match arch {
+        Arch::Upper => series.trays.upper,
+        Arch::Lower => series.trays.lower,
+    }
+}
+
+/// The last tray that an arch of a series has or, where the plan moves teeth beyond it, the last one that it speaks of.
+pub(super) fn last_tray_told(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> i32 {
+    let moved = case[series.movements].iter().filter(|movement| movement.tooth.arch() == arch);
+    moved.map(|movement| movement.to_tray).fold(trays_in(series, arch), i32::max)
+}
+
+/// Whether a tray lies beyond those that a series has, and beyond those in which it moves teeth: if only the count of
+/// trays is too low, that is said of the movements.
+pub(super) fn is_beyond(case: &Case<'_>, series: &SeriesRow, tray: i32) -> bool {
+    tray > series.trays.upper.max(series.trays.lower)
+        && Arch::ALL.iter().all(|arch| tray > last_tray_told(case, series, *arch))
+}
+
+/// The series of that number, with its place in the plan.
+pub(super) fn series_numbered<'c>(case: &'c Case<'_>, number: i32) -> Option<(usize, &'c SeriesRow)> {
+    case[case.series].iter().enumerate().find(|(_, series)| series.number == number)
+}
+
+/// Whether the series count 0, 1, 2 …
+pub(super) fn numbers_are_right(case: &Case<'_>) -> bool {
+    case[case.series].iter().zip(0..).all(|(series, number)| series.number == number)
+}
+
+/// The first series whose number is not above that of the series before it.
+fn first_out_of_order(case: &Case<'_>) -> Option<usize> {
+    let pairs = case[case.series].windows(2).position(|pair| pair[1].number <= pair[0].number);
+    pairs.map(|at| at + 1)
+}
+
+fn series_out_of_order(case: &Case<'_>, found: &mut Found) {
+    if let Some(i) = first_out_of_order(case) {
+        let series = &case[case.series];
+        let args = args!["number" = series[i].number, "before" = series[i - 1].number];
+        found.add(at!["series", i, "number"], args).related(at!["series", i - 1, "number"]);
+    }
+}
+
+fn series_number_skipped(case: &Case<'_>, found: &mut Found) {
+    if numbers_are_right(case) || first_out_of_order(case).is_some() {
+        return;
+    }
+    let skipped = case[case.series].iter().zip(0..).enumerate().find(|(_, (series, number))| series.number != *number);
+    if let Some((i, (series, number))) = skipped {
+        found.add(at!["series", i, "number"], args!["number" = series.number, "skipped" = number]);
+    }
+}
+
+fn series_without_trays(case: &Case<'_>, found: &mut Found) {
+    for (i, series) in case[case.series].iter().enumerate() {
+        if series.trays.upper == 0 && series.trays.lower == 0 {
+            found.add(at!["series", i, "trays"], args!["number" = series.number]);
+        }
+    }
+}
+
+/// One step in the life of a series: what happened, when, and where it is written.
+type Step = (&'static str, Date, Path);
+
+fn series_dates_out_of_order(case: &Case<'_>, found: &mut Found) {
+    for (i, series) in case[case.series].iter().enumerate() {
+        let delivery = first_delivery(case, series.number);
+        let delivered = delivery.map(|at| case[case.deliveries][at].on);
+        let achieved = series.achieved.as_ref().map(|achieved| achieved.on);
+        let steps = [series.scanned_on, series.ordered_on, delivered, achieved];
+        if let Some((first, then)) = first_break(case, steps) {
+            let [(first, first_on, first_at), (then, then_on, then_at)] =
+                [(first, steps[first]), (then, steps[then])].map(|(step, on)| step_of(i, delivery, step, on));
+            let args = args!["first" = first, "first_on" = first_on, "then" = then, "then_on" = then_on];
+            found.add(then_at, args).related(first_at);
+        }
+    }
+}
+
+/// The first delivery of a series, unless it stands out of the order of time and its date is not to be trusted, or the
+/// numbers of the series are not.
+fn first_delivery(case: &Case<'_>, series: i32) -> Option<usize> {
+    let deliveries = &case[case.deliveries];
+    let first = deliveries.iter().position(|delivery| delivery.series == series)?;
+    let in_order = first == 0 || deliveries[first - 1].on <= deliveries[first].on;
+    (in_order && numbers_are_right(case)).then_some(first)
+}
+
+/// The first two steps of which the later one has the earlier date.
+fn first_break(case: &Case<'_>, steps: [Option<Date>; 4]) -> Option<(usize, usize)> {
+    let mut last: Option<(usize, Date)> = None;
+    for (step, on) in steps.into_iter().enumerate() {
+        let Some(on) = on else { continue };
+        if let Some((before, day)) = last
+            && case.out_of_order(day, on)
+        {
+            return Some((before, step));
+        }
+        last = Some((step, on));
+    }
+    None
+}
+
+fn step_of(series: usize, delivery: Option<usize>, step: usize, on: Option<Date>) -> Step {
+    let (what, path) = match step {
+        0 => ("scanned", at!["series", series, "scanned_on"]),
+        1 => ("ordered", at!["series", series, "ordered_on"]),
+        2 => ("delivered", at!["deliveries", delivery.unwrap_or_default(), "on"]),
+        _ => ("measured", at!["series", series, "achieved", "on"]),
+    };
+    (what, on.unwrap_or_default(), path)
 }

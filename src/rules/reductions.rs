@@ -1,6 +1,188 @@
 //! Reductions and elastics.
 
-use crate::rule::rules;
+mod contacts;
+mod elastics;
+mod totals;
+
+use std::cell::OnceCell;
+
+use oar_schema::number::Hundredths;
+use oar_schema::teeth::{Tooth, ToothSet};
+use oar_schema::time::Date;
+
+use super::plan::is_beyond;
+use crate::case::Case;
+use crate::finding::{Args, Path, args, at};
+use crate::rule::{Found, rules};
+
+use contacts::{neighbours_from, neighbours_on, plainly_neighbours};
+use elastics::{elastic_backwards, elastic_outside_trays, elastic_teeth_mismatch};
+use totals::{ContactSet, Totals};
 
 rules! { "reductions":
+    Error not_neighbours (series, visits, dentition);
+    Error reduction_outside_trays (series);
+    Warning reduction_too_large (series, visits);
+    Error reduction_over_half_enamel (series, visits);
+    Error elastic_teeth_mismatch (series);
+    Error elastic_backwards (series);
+    Error elastic_outside_trays (series);
+}
+
+/// The two teeth of a contact.
+type Contact = [Tooth; 2];
+
+/// Whether two pairs are one contact.
+fn same_contact(one: Contact, other: Contact) -> bool {
+    one == other || one == [other[1], other[0]]
+}
+
+/// An amount of enamel to be taken off, or taken off, at a contact.
+struct Amount {
+    between: Contact,
+    /// Enamel taken off by this entry.
+    own: Hundredths,
+    /// Enamel taken off at the contact before.
+    before: Hundredths,
+    path: Path,
+}
+
+fn not_neighbours(case: &Case<'_>, found: &mut Found) {
+    let moved = OnceCell::new();
+    let mut add = |between: Contact, path: Path| {
+        if let Some(args) = apart_args(case, between, || *moved.get_or_init(|| moved_teeth(case))) {
+            found.add(path, args);
+        }
+    };
+    for (i, series) in case[case.series].iter().enumerate() {
+        for (j, reduction) in case[series.reductions].iter().enumerate() {
+            let between = reduction.between;
+            if !plainly_neighbours(case, between) && !neighbours_from(case, between, series.scanned_on) {
+                add(between, at!["series", i, "reductions", j, "between"]);
+            }
+        }
+    }
+    for (i, visit) in case[case.visits].iter().enumerate() {
+        for (j, reduction) in case[visit.reductions].iter().enumerate() {
+            let between = reduction.between;
+            let right = |between| neighbours_on(case, between, visit.on) || is_wrong_in_plan(case, between);
+            if !plainly_neighbours(case, between) && !right(between) {
+                add(between, at!["visits", i, "reductions", j, "between"]);
+            }
+        }
+    }
+}
+
+/// Why two teeth do not touch, or nothing when that is said of a movement.
+fn apart_args(case: &Case<'_>, between: Contact, moved: impl Fn() -> ToothSet) -> Option<Args> {
+    let [tooth, other] = between;
+    let missing = between.into_iter().find(|tooth| !case.standing.contains(*tooth));
+    let mut args = args!["tooth" = tooth, "other" = other];
+    match missing {
+        Some(missing) if moved().contains(missing) => return None,
+        Some(missing) => args.extend(args!["missing" = missing]),
+        None if tooth == other => args.extend(args!["twice" = tooth]),
+        None => {}
+    }
+    Some(args)
+}
+
+/// The teeth that the plan moves; that one of them is not there is said of the movement.
+fn moved_teeth(case: &Case<'_>) -> ToothSet {
+    case[case.series].iter().flat_map(|series| &case[series.movements]).map(|movement| movement.tooth).collect()
+}
+
+/// Whether the contact is planned though its teeth never touch; that is then said of the plan.
+fn is_wrong_in_plan(case: &Case<'_>, between: Contact) -> bool {
+    case[case.series].iter().any(|series| {
+        let planned = case[series.reductions].iter().any(|reduction| same_contact(reduction.between, between));
+        planned && !neighbours_from(case, between, series.scanned_on)
+    })
+}
+
+fn reduction_outside_trays(case: &Case<'_>, found: &mut Found) {
+    for (i, series) in case[case.series].iter().enumerate() {
+        for (j, reduction) in case[series.reductions].iter().enumerate() {
+            if is_beyond(case, series, reduction.before_tray) {
+                let trays = series.trays.upper.max(series.trays.lower);
+                let args = args!["tray" = reduction.before_tray, "trays" = trays];
+                found.add(at!["series", i, "reductions", j, "before_tray"], args);
+            }
+        }
+    }
+}
+
+/// Calls `visit` with each amount at a contact that goes beyond `front` or `back`: planned ones together with what was
+/// done before the scan, done ones together with what was done before. A contact that is beyond it in the plan is not
+/// told again of the visits. Returns the contacts that are beyond it.
+fn each_beyond(case: &Case<'_>, [front, back]: [i64; 2], mut visit: impl FnMut(Amount, i64)) -> ContactSet {
+    let mut told = ContactSet::default();
+    let mut look = |between: Contact, own: Hundredths, before: i32, path: &dyn Fn() -> Path| {
+        let limit = if is_front(between) { front } else { back };
+        if i64::from(own.0) + i64::from(before) > limit && told.insert(between) {
+            visit(Amount { between, own, before: Hundredths(before), path: path() }, limit);
+        }
+    };
+    for (i, series) in case[case.series].iter().enumerate() {
+        let planned = &case[series.reductions];
+        let before = series.scanned_on.filter(|_| !planned.is_empty()).and_then(|day| done_before(case, day));
+        for (j, reduction) in planned.iter().enumerate() {
+            let before = before.as_ref().map_or(0, |done| done.at(reduction.between));
+            let path = || at!["series", i, "reductions", j, "amount_mm"];
+            look(reduction.between, reduction.amount_mm, before, &path);
+        }
+    }
+    let mut done: Option<Totals> = None;
+    for (i, row) in case[case.visits].iter().enumerate() {
+        for (j, reduction) in case[row.reductions].iter().enumerate() {
+            let done = done.get_or_insert_default();
+            let before = done.at(reduction.between);
+            let path = || at!["visits", i, "reductions", j, "amount_mm"];
+            look(reduction.between, reduction.amount_mm, before, &path);
+            done.add(reduction.between, reduction.amount_mm);
+        }
+    }
+    told
+}
+
+fn is_front(between: Contact) -> bool {
+    between.iter().any(|tooth| tooth.kind().is_anterior())
+}
+
+/// Enamel that visits before a day took off, if any did.
+fn done_before(case: &Case<'_>, day: Date) -> Option<Totals> {
+    let mut done: Option<Totals> = None;
+    let visits = case[case.visits].iter().filter(|visit| visit.on < day);
+    for reduction in visits.flat_map(|visit| &case[visit.reductions]) {
+        done.get_or_insert_default().add(reduction.between, reduction.amount_mm);
+    }
+    done
+}
+
+fn amount_args(amount: &Amount, limit: i64) -> Args {
+    let [tooth, other] = amount.between;
+    let mut args = args!["tooth" = tooth, "other" = other, "amount" = amount.own, "limit" = Hundredths(limit as i32)];
+    if amount.before.0 > 0 {
+        args.extend(args!["before" = amount.before, "total" = Hundredths(amount.own.0 + amount.before.0)]);
+    }
+    args
+}
+
+fn reduction_too_large(case: &Case<'_>, found: &mut Found) {
+    let half = [case.limits.half_enamel_front_mm, case.limits.half_enamel_back_mm];
+    let over_half = OnceCell::new();
+    each_beyond(case, [case.limits.contact_front_mm, case.limits.contact_back_mm], |amount, limit| {
+        let over_half: &ContactSet = over_half.get_or_init(|| each_beyond(case, half, |_, _| {}));
+        if !over_half.contains(amount.between) {
+            let args = amount_args(&amount, limit);
+            found.add(amount.path, args);
+        }
+    });
+}
+
+fn reduction_over_half_enamel(case: &Case<'_>, found: &mut Found) {
+    each_beyond(case, [case.limits.half_enamel_front_mm, case.limits.half_enamel_back_mm], |amount, limit| {
+        let args = amount_args(&amount, limit);
+        found.add(amount.path, args);
+    });
 }

@@ -1,6 +1,73 @@
 //! Time and state: what can have happened when.
+//!
+//! A date that is wrong by itself belongs to one rule, in this order: after the export (`after_export`), before the birth
+//! (`before_birth`), far from all other dates (`date_far_off`). Rules about the order of dates leave such dates alone.
 
-use crate::rule::rules;
+mod clock;
+mod dates;
+mod order;
+mod state;
+
+use crate::case::Case;
+use crate::finding::{args, at};
+use crate::rule::{Found, rules};
+use oar_schema::record::State;
+use oar_schema::time::Date;
+
+use clock::clock_change_ignored;
+use dates::{after_export, before_birth, date_far_off};
+use order::{list_out_of_order, retention_backwards};
+use state::{finished_with_trays_left, finished_without_retention, retention_before_finish, state_contradicts_trays};
 
 rules! { "time_and_state":
+    Error after_export (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention);
+    Error before_birth (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention);
+    Warning date_far_off (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention);
+    Warning very_young (patient, worn, status);
+    Warning very_old (patient, worn, status);
+    Error list_out_of_order (source, patient, assessments, attachment_events, comfort);
+    Error retention_backwards (retention);
+    Error state_contradicts_trays (status, worn, source, patient);
+    Warning finished_with_trays_left (status, series, worn);
+    Note finished_without_retention (status, worn, visits, retention);
+    Error retention_before_finish (status, worn, retention, source, patient);
+    Note clock_change_ignored (source, patient, check_ins);
+}
+
+/// The year in which the treatment started: that of the first tray, or of the state where none was worn. A first tray
+/// that lies far before the second one is a date typed wrong, and left to another rule.
+fn start_year(case: &Case<'_>) -> i32 {
+    let day = match &case[case.worn] {
+        [first, second, ..] if far_apart(case, first.from, second.from) => second.from,
+        [first, ..] => first.from,
+        [] => case.status.since,
+    };
+    day.civil().0
+}
+
+fn far_apart(case: &Case<'_>, one: Date, other: Date) -> bool {
+    one.days_since(other).abs() > crate::days::years(case.limits.dates_apart_years)
+}
+
+fn very_young(case: &Case<'_>, found: &mut Found) {
+    let year = start_year(case);
+    let age = year - case.patient.birth_year;
+    if age >= 0 && i64::from(age) < case.limits.youngest_years {
+        let args = args!["age" = age, "year" = year, "limit" = case.limits.youngest_years];
+        found.add(at!["patient", "birth_year"], args);
+    }
+}
+
+fn very_old(case: &Case<'_>, found: &mut Found) {
+    let year = start_year(case);
+    let age = year - case.patient.birth_year - 1;
+    if i64::from(age) > case.limits.oldest_years {
+        let args = args!["age" = age, "year" = year, "limit" = case.limits.oldest_years];
+        found.add(at!["patient", "birth_year"], args);
+    }
+}
+
+/// Whether a treatment in that state goes on, or has not begun.
+fn goes_on(state: State) -> bool {
+    matches!(state, State::Planned | State::Active | State::Paused)
 }

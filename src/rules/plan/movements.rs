@@ -1,0 +1,156 @@
+//! Movements: in which trays, in which arch, and whether they move anything.
+
+use oar_schema::number::Hundredths;
+use oar_schema::record::MovementRow;
+use oar_schema::teeth::{Arch, Tooth};
+
+use super::trays_in;
+use crate::case::Case;
+use crate::finding::{Args, args, at};
+use crate::rule::Found;
+
+/// The fields of a movement that say how far, in the order of [`axes`].
+pub(super) const AXES: [&str; 6] = ["mesial_mm", "facial_mm", "occlusal_mm", "rotation_deg", "tip_deg", "torque_deg"];
+
+/// How far a movement goes along each axis, in hundredths; 0 where it says nothing.
+pub(super) fn axes(movement: &MovementRow) -> [i32; 6] {
+    let MovementRow { mesial_mm, facial_mm, occlusal_mm, rotation_deg, tip_deg, torque_deg, .. } = *movement;
+    [mesial_mm, facial_mm, occlusal_mm, rotation_deg, tip_deg, torque_deg]
+        .map(|axis: Option<Hundredths>| axis.map_or(0, |value| value.0))
+}
+
+pub(super) fn movement_outside_trays(case: &Case<'_>, found: &mut Found) {
+    for (i, series) in case[case.series].iter().enumerate() {
+        let movements = &case[series.movements];
+        for arch in Arch::ALL {
+            let trays = trays_in(series, arch);
+            let outside = |movement: &MovementRow| {
+                trays > 0
+                    && movement.to_tray > trays
+                    && movement.from_tray <= movement.to_tray
+                    && movement.tooth.arch() == arch
+            };
+            let args = |movement: &MovementRow| {
+                args!["tooth" = movement.tooth, "tray" = movement.to_tray, "arch" = arch.as_str(), "trays" = trays]
+            };
+            add_together(found, (i, movements), "to_tray", outside, args);
+        }
+    }
+}
+
+pub(super) fn movement_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
+    for (i, series) in case[case.series].iter().enumerate() {
+        let treated = Arch::ALL.map(|arch| trays_in(series, arch) > 0);
+        let untreated = match treated {
+            [true, false] => Arch::Lower,
+            [false, true] => Arch::Upper,
+            _ => continue,
+        };
+        let args = |movement: &MovementRow| args!["tooth" = movement.tooth, "arch" = untreated.as_str()];
+        let there = |movement: &MovementRow| movement.tooth.arch() == untreated;
+        add_together(found, (i, &case[series.movements]), "tooth", there, args);
+    }
+}
+
+/// States one finding for all movements of a series that share a fault: the first, with the others related to it.
+fn add_together(
+    found: &mut Found,
+    (series, movements): (usize, &[MovementRow]),
+    field: &'static str,
+    faulty: impl Fn(&MovementRow) -> bool,
+    args: impl Fn(&MovementRow) -> Args,
+) {
+    let mut faulty = movements.iter().enumerate().filter(|(_, movement)| faulty(movement));
+    let Some((first, movement)) = faulty.next() else { return };
+    let others: Vec<usize> = faulty.map(|(j, _)| j).collect();
+    let mut args = args(movement);
+    if !others.is_empty() {
+        args.extend(args!["others" = others.len()]);
+    }
+    let stated = found.add(at!["series", series, "movements", first, field], args);
+    for j in others {
+        stated.related(at!["series", series, "movements", j, field]);
+    }
+}
+
+pub(super) fn movement_backwards(case: &Case<'_>, found: &mut Found) {
+    for (i, series) in case[case.series].iter().enumerate() {
+        for (j, movement) in case[series.movements].iter().enumerate() {
+            if movement.from_tray > movement.to_tray {
+                let args =
+                    args!["tooth" = movement.tooth, "from_tray" = movement.from_tray, "to_tray" = movement.to_tray];
+                found.add(at!["series", i, "movements", j, "to_tray"], args);
+            }
+        }
+    }
+}
+
+pub(super) fn empty_movement(case: &Case<'_>, found: &mut Found) {
+    for (i, series) in case[case.series].iter().enumerate() {
+        for (j, movement) in case[series.movements].iter().enumerate() {
+            if axes(movement) == [0; 6] {
+                found.add(at!["series", i, "movements", j], args!["tooth" = movement.tooth]);
+            }
+        }
+    }
+}
+
+pub(super) fn movement_twice(case: &Case<'_>, found: &mut Found) {
+    for (i, series) in case[case.series].iter().enumerate() {
+        let movements = &case[series.movements];
+        if !each_tooth_in_order(movements) {
+            find_twice(i, movements, found);
+        }
+    }
+}
+
+/// Whether the movements of each tooth follow one another, so that no two of them share a tray.
+fn each_tooth_in_order(movements: &[MovementRow]) -> bool {
+    let mut last = [0i32; Tooth::COUNT];
+    movements.iter().all(|movement| {
+        let last = &mut last[movement.tooth.index()];
+        let follows = movement.from_tray > *last;
+        *last = movement.to_tray;
+        follows
+    })
+}
+
+/// The trays of a series, one bit each.
+type Trays = [u64; 4];
+
+fn find_twice(series: usize, movements: &[MovementRow], found: &mut Found) {
+    let mut moved = [[Trays::default(); AXES.len()]; Tooth::COUNT];
+    for (j, movement) in movements.iter().enumerate() {
+        let trays = trays_of(movement);
+        let mut twice = None;
+        for (axis, moved) in moved[movement.tooth.index()].iter_mut().enumerate() {
+            if axes(movement)[axis] != 0 {
+                twice = twice.or(first_shared(trays, *moved).map(|tray| (axis, tray)));
+                *moved = std::array::from_fn(|word| moved[word] | trays[word]);
+            }
+        }
+        if let Some((axis, tray)) = twice {
+            let other = movements.iter().position(|other| moves(other, movement.tooth, axis, tray)).unwrap_or(j);
+            let args = args!["tooth" = movement.tooth, "axis" = AXES[axis], "tray" = tray];
+            let stated = found.add(at!["series", series, "movements", j, AXES[axis]], args);
+            stated.related(at!["series", series, "movements", other, AXES[axis]]);
+        }
+    }
+}
+
+fn trays_of(movement: &MovementRow) -> Trays {
+    let mut trays = Trays::default();
+    for tray in movement.from_tray..=movement.to_tray {
+        trays[tray as usize / 64] |= 1 << (tray % 64);
+    }
+    trays
+}
+
+fn first_shared(one: Trays, other: Trays) -> Option<i32> {
+    let shared = one.iter().zip(other).map(|(one, other)| one & other);
+    shared.zip(0..).find(|(word, _)| *word != 0).map(|(word, at)| at * 64 + word.trailing_zeros() as i32)
+}
+
+fn moves(movement: &MovementRow, tooth: Tooth, axis: usize, tray: i32) -> bool {
+    movement.tooth == tooth && axes(movement)[axis] != 0 && (movement.from_tray..=movement.to_tray).contains(&tray)
+}

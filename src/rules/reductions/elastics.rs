@@ -1,0 +1,82 @@
+//! Elastics: where they hang and with which trays.
+
+use oar_schema::record::{ElasticPattern, ElasticRow};
+use oar_schema::teeth::{Arch, Side, Tooth};
+use oar_schema::words::Words;
+
+use super::super::plan::is_beyond;
+use crate::case::Case;
+use crate::finding::{args, at};
+use crate::rule::Found;
+
+/// How many teeth a vertical or cross elastic may lean to the front or back.
+const LEAN: i32 = 2;
+
+fn each_elastic(case: &Case<'_>, mut visit: impl FnMut(usize, usize, &ElasticRow)) {
+    for (i, series) in case[case.series].iter().enumerate() {
+        for (j, elastic) in case[series.elastics].iter().enumerate() {
+            visit(i, j, elastic);
+        }
+    }
+}
+
+pub(super) fn elastic_teeth_mismatch(case: &Case<'_>, found: &mut Found) {
+    each_elastic(case, |i, j, elastic| {
+        let (upper, lower) = (elastic.upper_tooth, elastic.lower_tooth);
+        let mut args = args!["pattern" = elastic.pattern.word(), "upper" = upper, "lower" = lower];
+        let field = match (upper.arch(), lower.arch()) {
+            (Arch::Upper, Arch::Lower) if hangs_right(elastic) => return,
+            (Arch::Upper, Arch::Lower) => "pattern",
+            (Arch::Lower, _) => {
+                args.extend(args!["not_upper" = upper]);
+                "upper_tooth"
+            }
+            (_, Arch::Upper) => {
+                args.extend(args!["not_lower" = lower]);
+                "lower_tooth"
+            }
+        };
+        found.add(at!["series", i, "elastics", j, field], args);
+    });
+}
+
+/// Whether an elastic between an upper and a lower tooth pulls as its pattern says.
+fn hangs_right(elastic: &ElasticRow) -> bool {
+    let (upper, lower) = (elastic.upper_tooth, elastic.lower_tooth);
+    let same_side = upper.side() == lower.side();
+    match elastic.pattern {
+        ElasticPattern::ClassII => same_side && upper.position() < lower.position(),
+        ElasticPattern::ClassIII => same_side && upper.position() > lower.position(),
+        ElasticPattern::Cross | ElasticPattern::Vertical => (along(upper) - along(lower)).abs() <= LEAN,
+    }
+}
+
+/// Where a tooth stands along the arch, counted from the midline, the right side below 0.
+fn along(tooth: Tooth) -> i32 {
+    let position = i32::from(tooth.position());
+    match tooth.side() {
+        Side::Right => -position,
+        Side::Left => position - 1,
+    }
+}
+
+pub(super) fn elastic_backwards(case: &Case<'_>, found: &mut Found) {
+    each_elastic(case, |i, j, elastic| {
+        let (from, to) = (elastic.from_tray, elastic.to_tray);
+        if from > to {
+            let args = args!["from_tray" = from, "to_tray" = to];
+            found.add(at!["series", i, "elastics", j, "to_tray"], args);
+        }
+    });
+}
+
+pub(super) fn elastic_outside_trays(case: &Case<'_>, found: &mut Found) {
+    each_elastic(case, |i, j, elastic| {
+        let series = &case[case.series][i];
+        let trays = series.trays.upper.max(series.trays.lower);
+        if elastic.from_tray <= elastic.to_tray && is_beyond(case, series, elastic.to_tray) {
+            let args = args!["tray" = elastic.to_tray, "trays" = trays];
+            found.add(at!["series", i, "elastics", j, "to_tray"], args);
+        }
+    });
+}

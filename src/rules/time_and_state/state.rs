@@ -1,0 +1,121 @@
+//! The state of the treatment against what was worn.
+
+use oar_schema::record::{Done, State, StateReason, VisitReason, WornEnd, WornRow};
+use oar_schema::words::Words;
+
+use super::{far_apart, goes_on};
+use crate::case::Case;
+use crate::finding::{Args, Path, args, at};
+use crate::rule::Found;
+
+/// Whether a tray is still in the mouth. One that ended without a day is told by another rule.
+fn is_open(worn: &WornRow) -> bool {
+    worn.to.is_none() && worn.ended.is_none()
+}
+
+/// The last tray, if it is still in the mouth, by its place in the list.
+fn open_tray(case: &Case<'_>) -> Option<usize> {
+    let worn = &case[case.worn];
+    worn.last().filter(|last| is_open(last)).map(|_| worn.len() - 1)
+}
+
+pub(super) fn state_contradicts_trays(case: &Case<'_>, found: &mut Found) {
+    let state = case.status.state;
+    let worn = &case[case.worn];
+    if let Some((mut args, related)) = contradiction(case) {
+        args.extend(args!["state" = state.word()]);
+        found.add(at!["status", "state"], args).related.extend(related);
+        return;
+    }
+    let ended = matches!(state, State::Finished | State::Discontinued | State::Converted | State::Paused);
+    if let Some(last) = worn.last()
+        && ended
+        && case.out_of_order(last.from, case.status.since)
+    {
+        let args = args!["state" = state.word(), "since" = case.status.since, "from" = last.from];
+        found.add(at!["status", "since"], args).related(at!["worn", worn.len() - 1, "from"]);
+    }
+}
+
+/// How the state contradicts the list of worn trays, with the entry that says so.
+fn contradiction(case: &Case<'_>) -> Option<(Args, Option<Path>)> {
+    let worn = &case[case.worn];
+    let open = open_tray(case);
+    match case.status.state {
+        State::Planned => {
+            let first = worn.first()?;
+            Some((args!["begun" = first.from], Some(at!["worn", 0, "from"])))
+        }
+        State::Active | State::Finished if worn.is_empty() => Some((args!["never" = "worn"], None)),
+        State::Active if worn.iter().all(|worn| worn.to.is_some()) => {
+            let last = worn.last()?;
+            let waits = matches!(last.ended, Some(WornEnd::Lost | WornEnd::Broken));
+            let out = last.to.filter(|_| !waits)?;
+            Some((args!["out" = out], Some(at!["worn", worn.len() - 1])))
+        }
+        State::Paused | State::Finished | State::Discontinued | State::Converted => {
+            let open = open?;
+            let args = args!["open_tray" = worn[open].tray, "open_series" = worn[open].series];
+            Some((args, Some(at!["worn", open])))
+        }
+        State::Active | State::Transferred => None,
+    }
+}
+
+/// Whether the treatment is finished and its trays agree with that.
+fn plainly_finished(case: &Case<'_>) -> bool {
+    case.status.state == State::Finished && !case[case.worn].is_empty() && open_tray(case).is_none()
+}
+
+pub(super) fn finished_with_trays_left(case: &Case<'_>, found: &mut Found) {
+    if !plainly_finished(case) || case.status.reason == Some(StateReason::GoalReached) {
+        return;
+    }
+    let Some(planned) = case[case.series].iter().max_by_key(|series| series.number) else { return };
+    let last = case[case.worn].iter().filter(|worn| worn.series == planned.number).map(|worn| worn.tray).max();
+    let (last, trays) = (last.unwrap_or(0), planned.trays.upper.max(planned.trays.lower));
+    if last < trays {
+        let mut args = args!["series" = planned.number, "trays" = trays];
+        if last > 0 {
+            args.extend(args!["last" = last]);
+        }
+        found.add(at!["status", "state"], args);
+    }
+}
+
+pub(super) fn finished_without_retention(case: &Case<'_>, found: &mut Found) {
+    if !plainly_finished(case) || case.retention.is_some() {
+        return;
+    }
+    let kept = |done: &Done| matches!(done, Done::FixedRetainer | Done::RetainerDelivery);
+    let told = case[case.visits]
+        .iter()
+        .any(|visit| visit.reason == VisitReason::Retention || case[visit.done].iter().any(kept));
+    if !told {
+        found.add(at!["status", "state"], args!["since" = case.status.since]);
+    }
+}
+
+pub(super) fn retention_before_finish(case: &Case<'_>, found: &mut Found) {
+    let Some(retention) = &case.retention else { return };
+    let (state, from) = (case.status.state, retention.from);
+    let worn = &case[case.worn];
+    if goes_on(state) {
+        let agrees = match state {
+            State::Active => open_tray(case).is_some(),
+            State::Planned => worn.is_empty(),
+            _ => open_tray(case).is_none(),
+        };
+        let sane = case.in_lifetime(from) && !far_apart(case, from, case.status.since);
+        if agrees && sane {
+            found.add(at!["retention", "from"], args!["from" = from, "state" = state.word()]);
+        }
+        return;
+    }
+    let last = worn.iter().enumerate().filter_map(|(i, worn)| Some((i, worn.to?))).max_by_key(|(_, to)| *to);
+    if let Some((i, to)) = last
+        && case.out_of_order(to, from)
+    {
+        found.add(at!["retention", "from"], args!["from" = from, "to" = to]).related(at!["worn", i, "to"]);
+    }
+}
