@@ -77,6 +77,7 @@ pub mod zones;
 
 pub use checker::Checker;
 pub use oar_schema::limits;
+pub use oar_schema::number;
 pub use oar_schema::record;
 pub use oar_schema::teeth;
 pub use oar_schema::time;
