@@ -78,22 +78,23 @@ where
     }
 }
 
-/// The digits at the reader, as a number below 10^9 without sign, and how many there are.
+/// More digits than this are left to the slow road.
+const DIGITS: usize = 16;
+
+/// The digits at the reader, as a number without sign, and how many there are.
 #[inline]
 fn digits(reader: &mut Reader<'_>) -> Result<(i64, usize), Stop> {
     let (mut value, mut count) = (0i64, 0);
-    loop {
-        let digit = reader.peek().wrapping_sub(b'0');
+    for byte in reader.rest() {
+        let digit = byte.wrapping_sub(b'0');
         if digit > 9 {
-            return Ok((value, count));
+            break;
         }
-        if count == 16 {
-            return Err(Stop);
-        }
-        value = value * 10 + i64::from(digit);
+        value = value.wrapping_mul(10).wrapping_add(i64::from(digit));
         count += 1;
-        reader.advance(1);
     }
+    reader.advance(count);
+    if count <= DIGITS { Ok((value, count)) } else { Err(Stop) }
 }
 
 /// An integer part: no leading zero, no minus before a bare zero; gives sign and size.

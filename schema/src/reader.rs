@@ -153,7 +153,11 @@ impl<'a> Reader<'a> {
             _ => find(names, next, head, rest).ok_or(Stop)?,
         };
         self.at += names[index].quoted.len();
-        self.take(b':')?;
+        if self.peek() == b':' {
+            self.at += 1;
+        } else {
+            self.take(b':')?;
+        }
         Ok(index)
     }
 
@@ -190,17 +194,14 @@ impl<'a> Reader<'a> {
     #[inline]
     pub(crate) fn plain(&mut self) -> Result<&'a [u8], Stop> {
         self.take_quote()?;
-        let start = self.at;
-        loop {
-            match self.peek() {
-                b'"' => break,
-                b'\\' | 0..0x20 => return Err(Stop),
-                _ => self.at += 1,
-            }
+        let rest = self.rest();
+        let ends = |byte: &u8| matches!(*byte, b'"' | b'\\' | 0..0x20);
+        let length = rest.iter().position(ends).ok_or(Stop)?;
+        if rest[length] != b'"' {
+            return Err(Stop);
         }
-        let text = &self.bytes[start..self.at];
-        self.at += 1;
-        Ok(text)
+        self.at += length + 1;
+        Ok(&rest[..length])
     }
 
     /// Where `text`, just read from this reader, stands.
