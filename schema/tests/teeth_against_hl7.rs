@@ -158,7 +158,7 @@ fn positions_count_from_the_central_axis_as_hl7_site_codes_do() {
         let (quadrant, rest) = site.definition.split_once(" Tooth ").unwrap();
         let (position, rest) = rest.split_once(' ').unwrap();
         assert_eq!(rest, "from the central axis, permanent dentition.");
-        assert_eq!(tooth.position(), position.parse().unwrap(), "{tooth}");
+        assert_eq!(tooth.position(), position.parse::<u8>().unwrap(), "{tooth}");
         let initials: String = quadrant.split(' ').map(|word| &word[..1]).collect();
         assert_eq!(tooth.palmer(), format!("{initials}{position}"), "{tooth}");
         assert!(!tooth.is_primary(), "{tooth}");
