@@ -76,6 +76,19 @@ impl Checker {
         self.fast(record) || self.check_from(record, 1).is_empty()
     }
 
+    /// Whether the published schema takes the record, whatever else may be wrong with it; none when its text is at fault
+    /// before a schema applies (no JSON, repeated names, numbers that a double cannot hold, noncharacters).
+    pub fn fits_schema(&mut self, record: &[u8]) -> Option<bool> {
+        if simdutf8::basic::from_utf8(record).is_ok() && self.rows.read(record).is_ok() {
+            return Some(true);
+        }
+        self.tree.parse(record).ok()?;
+        if !self.tree.problems().is_empty() {
+            return None;
+        }
+        Some(Walk::check(&self.tree, record, &mut self.zones, Vec::new()).fits_schema)
+    }
+
     /// The first thing that is wrong in the text of one record, if anything is.
     pub fn first(&mut self, record: &[u8]) -> Option<Finding> {
         self.check(record).into_iter().next()
@@ -155,7 +168,7 @@ impl Checker {
             return self.place(record, line, faults, &[]);
         }
         let skip = faults.iter().map(|fault| fault.node).collect();
-        let Shape { faults: shape, damaged } = Walk::check(&self.tree, record, &mut self.zones, skip);
+        let Shape { faults: shape, damaged, fits_schema: _ } = Walk::check(&self.tree, record, &mut self.zones, skip);
         faults.extend(shape);
         let stated = self.rules_on_the_whole(record, damaged);
         self.place(record, line, faults, &stated)

@@ -10,7 +10,7 @@ pub(crate) mod told;
 mod values;
 
 use oar_schema::describe::{Described, Field, Type};
-use oar_schema::record::Record;
+use oar_schema::record::{Record, TimeZone};
 
 use crate::finding::Args;
 use crate::json::{NodeId, Tree};
@@ -34,6 +34,8 @@ pub(crate) struct Shape {
     pub(crate) faults: Vec<Fault>,
     /// The damaged sections, as bits in the order of the record's fields.
     pub(crate) damaged: u32,
+    /// Whether the published schema takes the record too.
+    pub(crate) fits_schema: bool,
 }
 
 /// A walk through one record.
@@ -58,9 +60,19 @@ impl<'a> Walk<'a> {
         let mut walk =
             Walk { tree, bytes, zones, skip, faults: Vec::new(), teeth: Vec::new(), field: None, misspelt: 0 };
         walk.value(tree.root(), &Type::Object(Record::OBJECT));
-        let damaged = walk.damaged();
+        let (damaged, fits_schema) = (walk.damaged(), walk.fits_schema());
         walk.collapse();
-        Shape { faults: walk.faults, damaged }
+        Shape { faults: walk.faults, damaged, fits_schema }
+    }
+
+    /// Whether all that is wrong is what a JSON Schema cannot say: a third decimal place, a time zone that has the right
+    /// shape and does not exist.
+    fn fits_schema(&self) -> bool {
+        self.faults.iter().all(|fault| match fault.rule.name {
+            "too_many_decimals" => true,
+            "not_a_time_zone" => TimeZone::fits(crate::json::decode(self.token(fault.node)).as_bytes()),
+            _ => false,
+        })
     }
 
     fn fault(&mut self, rule: &'static Rule, node: NodeId, args: Args) {

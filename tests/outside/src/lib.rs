@@ -2,46 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use oar_schema::record::TimeZone;
-use open_aligner_record::finding::{Arg, Finding};
-use open_aligner_record::{Checker, schema};
+use open_aligner_record::schema;
 use serde_json::Value;
-
-/// Faults of the text that a JSON Schema validator never sees, or sees after its parser has dropped them.
-const BEFORE_THE_SCHEMA: &[&str] = &[
-    "not_utf8",
-    "not_json",
-    "cut_short",
-    "repeated_name",
-    "number_too_large",
-    "noncharacter",
-    "nested_too_deep",
-    "nothing_inside",
-];
-
-/// Rules outside the theme `shape` that stand for departures from the schema.
-const SHAPE_ELSEWHERE: &[&str] = &["another_format", "newer_version"];
-
-/// The checker's verdict on the shape of one record: none when the text is at fault before any schema applies.
-pub fn our_verdict(findings: &[Finding]) -> Option<bool> {
-    if findings.iter().any(|finding| BEFORE_THE_SCHEMA.contains(&finding.rule.name)) {
-        return None;
-    }
-    Some(!findings.iter().any(departs_from_schema))
-}
-
-/// Whether a finding is about something that the published schema refuses. It cannot refuse a third decimal
-/// place, nor a time zone that has the right shape and does not exist.
-fn departs_from_schema(finding: &Finding) -> bool {
-    let zone_has_shape = |name: &&(&str, Arg)| name.0 == "value" && TimeZone::fits(name.1.to_string().as_bytes());
-    match finding.rule.name {
-        "too_many_decimals" => false,
-        "not_a_time_zone" => !finding.args.iter().any(|arg| zone_has_shape(&arg)),
-        "other_notation" => finding.args.iter().any(|(name, _)| *name == "count"),
-        "unit_looks_wrong" => finding.args.iter().any(|(name, _)| *name == "count"),
-        name => finding.rule.theme == "shape" || SHAPE_ELSEWHERE.contains(&name),
-    }
-}
 
 /// Two validators in Rust.
 pub struct Validators {
@@ -91,9 +53,4 @@ pub fn dataset_files() -> Vec<PathBuf> {
     files.retain(|file| file.to_string_lossy().ends_with(".oar.json"));
     files.sort();
     files
-}
-
-/// The checker's verdict on one text.
-pub fn our_verdict_on(text: &[u8], checker: &mut Checker) -> Option<bool> {
-    our_verdict(&checker.check(text))
 }

@@ -1,14 +1,14 @@
 //! Prints the checker's shape verdict on every dataset file, for comparison with validators in other languages:
 //! `right`, `wrong`, or `text` when the text is at fault before any schema applies.
 
-use oar_outside_checks::{dataset_files, our_verdict_on};
+use oar_outside_checks::dataset_files;
 use open_aligner_record::Checker;
 
 fn main() {
     let mut checker = Checker::new();
     for file in dataset_files() {
         let text = std::fs::read(&file).expect("a readable file");
-        let verdict = match our_verdict_on(&text, &mut checker) {
+        let verdict = match checker.fits_schema(&text) {
             Some(true) => "right",
             Some(false) => "wrong",
             None => "text",
