@@ -54,18 +54,34 @@ fn every_example_in_the_schema_fits_its_own_place() {
 
 #[test]
 fn random_edits_get_the_same_verdict_on_both_roads_and_from_two_validators() {
-    let (validators, mut checker) = (Validators::new(), Checker::new());
     let bases = bases();
+    let counts = std::thread::scope(|scope| {
+        let halves = [0, 1].map(|half| {
+            scope.spawn({
+                let bases = &bases;
+                move || judge_half(bases, half)
+            })
+        });
+        halves.map(|half| half.join().expect("a half without a difference"))
+    });
+    println!("{counts:?}");
+    let all = |of: fn(&Counts) -> u64| counts.iter().map(of).sum::<u64>();
+    assert!(all(|counts| counts.fast) > EDITS / 20 && all(|counts| counts.right) > EDITS / 20, "{counts:?}");
+    assert!(all(|counts| counts.wrong) > EDITS / 5, "{counts:?}");
+}
+
+/// Judges every second edit.
+fn judge_half(bases: &[Vec<u8>], half: u64) -> Counts {
+    let (validators, mut checker) = (Validators::new(), Checker::new());
     let mut counts = Counts::default();
-    for number in 0..EDITS {
+    for number in (half..EDITS).step_by(2) {
         let mut rng = ChaCha8Rng::seed_from_u64(number);
         let base = &bases[number as usize % bases.len()];
         let text = edits::edited(base, &mut rng);
         judge(&text, &validators, &mut checker, &mut counts)
             .unwrap_or_else(|problem| panic!("edit {number}: {problem}\n{}", String::from_utf8_lossy(&text)));
     }
-    println!("{counts:?}");
-    assert!(counts.fast > EDITS / 20 && counts.right > EDITS / 20 && counts.wrong > EDITS / 5, "{counts:?}");
+    counts
 }
 
 /// How many edited records there were of each sort.
