@@ -1,0 +1,28 @@
+//! The fast road allocates nothing for right records once its buffers are warm.
+
+use std::alloc::System;
+
+use oar_outside_checks::{dataset_files, root};
+use open_aligner_record::Checker;
+use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
+
+#[global_allocator]
+static ALLOCATOR: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;
+
+#[test]
+fn a_warm_checker_allocates_nothing_for_right_records() {
+    let mut files = vec![root().join("tests/base.oar.json")];
+    files.extend(dataset_files().into_iter().filter(|file| file.to_string_lossy().contains("demo")));
+    let records: Vec<Vec<u8>> = files.iter().map(|file| std::fs::read(file).unwrap()).collect();
+    let mut checker = Checker::new();
+    assert!(records.iter().all(|record| checker.check(record).is_empty()));
+    let region = Region::new(ALLOCATOR);
+    for record in records.iter().cycle().take(200) {
+        assert!(checker.check(record).is_empty());
+    }
+    let change = region.change();
+    assert_eq!((change.allocations, change.reallocations), (0, 0), "{change:?}");
+    // The measure itself works: a broken record allocates.
+    assert!(!checker.check(b"{}").is_empty());
+    assert!(region.change().allocations > 0);
+}
