@@ -86,7 +86,7 @@ impl Printer for Text {
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
         match self.found.saturating_sub(self.most) {
             0 => {}
-            more => writeln!(out, "{}\n", totals::not_shown(more))?,
+            more => writeln!(out, "{}\n", totals::not_shown(more, self.most))?,
         }
         writeln!(out, "{}", self.paint.bold(&totals::line(summary)))?;
         if self.unread > 0 {

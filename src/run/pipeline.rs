@@ -39,7 +39,7 @@ impl<'a> Source<'a> {
         let mut piece = Piece { file: self.file, work, failed: None };
         if self.frames.is_none() {
             match open(input, self.options) {
-                Ok((frames, _)) => self.frames = Some(frames),
+                Ok(frames) => self.frames = Some(frames),
                 Err(error) => return Some(self.failed(piece, error)),
             }
         }
@@ -49,7 +49,6 @@ impl<'a> Source<'a> {
             Ok(false) => self.close(),
             Err(error) => return Some(self.failed(piece, error)),
         }
-        piece.file = piece.file.min(self.inputs.len());
         Some(piece)
     }
 
