@@ -27,7 +27,7 @@ pub(crate) struct Check {
     output: Vec<String>,
 
     /// Show at most so many findings in text and brief; all shows every one, 0 only the totals
-    #[arg(long, value_name = "NUMBER", default_value = "100", value_parser = most)]
+    #[arg(long, value_name = "NUMBER", default_value = "100", value_parser = most, allow_negative_numbers = true)]
     most: u64,
 
     /// From which level on a finding makes the exit code 1
