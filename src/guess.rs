@@ -47,7 +47,8 @@ fn wide_encoding(document: &[u8]) -> &'static str {
 /// Whether the document breaks off within the bytes of one letter.
 fn ends_in_a_letter(document: &[u8], at: usize) -> bool {
     let rest = document.get(at..).unwrap_or_default();
-    rest.len() < 4 && std::str::from_utf8(rest).is_err_and(|error| error.valid_up_to() == 0 && error.error_len().is_none())
+    rest.len() < 4
+        && std::str::from_utf8(rest).is_err_and(|error| error.valid_up_to() == 0 && error.error_len().is_none())
 }
 
 /// What is wrong, and what stands there instead when it is a usual slip.

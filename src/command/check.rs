@@ -16,6 +16,7 @@ use super::{CLEAN, COULD_NOT, FOUND, Failure, perhaps};
 /// Check record files and say what is wrong and where.
 #[derive(Args)]
 #[command(after_help = EXIT_CODES, after_long_help = LONG_HELP)]
+#[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
 pub(crate) struct Check {
     /// Files, folders, or - for standard input; in folders, files that end in .oar.json or .oar.jsonl are checked, also
     /// with .gz or .zst after it

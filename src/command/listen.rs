@@ -73,7 +73,7 @@ struct Output {
 
 /// All outputs of a run.
 pub(crate) struct Outputs {
-    outputs: Vec<Output>,
+    all: Vec<Output>,
     progress: Progress,
     unreadable: u64,
     failed: Option<String>,
@@ -83,9 +83,9 @@ impl Outputs {
     /// Opens the targets.
     pub(crate) fn open(targets: &[Target], style: Style) -> Result<Self, Failure> {
         let outputs: Result<Vec<Output>, Failure> = targets.iter().map(|target| open(target, style)).collect();
-        let mut all = Self { outputs: outputs?, progress: Progress::new(), unreadable: 0, failed: None };
-        all.each(|printer, out| printer.begin(out)).map_err(|error| all.failure(error))?;
-        Ok(all)
+        let mut opened = Self { all: outputs?, progress: Progress::new(), unreadable: 0, failed: None };
+        opened.each(|printer, out| printer.begin(out)).map_err(|error| opened.failure(error))?;
+        Ok(opened)
     }
 
     /// Files that could not be read to their end.
@@ -107,9 +107,9 @@ impl Outputs {
     /// Tells all outputs. One whose reader has gone away is left out from then on, unless it is the only one.
     fn each(&mut self, mut tell: impl FnMut(&mut dyn Printer, &mut dyn Write) -> io::Result<()>) -> io::Result<()> {
         self.progress.clear();
-        let several = self.outputs.len() > 1;
+        let several = self.all.len() > 1;
         let mut failed = None;
-        self.outputs.retain_mut(|output| match tell(output.printer.as_mut(), output.out.as_mut()) {
+        self.all.retain_mut(|output| match tell(output.printer.as_mut(), output.out.as_mut()) {
             Err(error) if several && error.kind() == io::ErrorKind::BrokenPipe => false,
             Err(error) => {
                 failed.get_or_insert((output.name.clone(), error));

@@ -9,6 +9,8 @@ use super::layout;
 
 /// Bytes that are read at once.
 pub const BLOCK: usize = 1 << 20;
+/// Lines in a frame at most: shorter ones than records have would give more findings than can be held at once.
+const LINES: usize = 512;
 /// The byte order mark of UTF-8.
 const MARK: &[u8] = &[0xef, 0xbb, 0xbf];
 
@@ -57,8 +59,9 @@ pub struct Frames<R> {
     reader: R,
     start: Start,
     largest: usize,
-    /// Read, but not yet given.
+    /// What was read; from `from` on it was not given yet.
     held: Vec<u8>,
+    from: usize,
     line: u64,
     ended: bool,
     /// Whether nothing was given yet.
@@ -78,6 +81,7 @@ impl<R: Read> Frames<R> {
             start: Start { layout: Layout::Document, byte_order_mark: false },
             largest,
             held: Vec::new(),
+            from: 0,
             line: 1,
             ended: false,
             fresh: true,
@@ -153,12 +157,19 @@ impl<R: Read> Frames<R> {
         }
     }
 
+    /// What was read and not yet given.
+    fn rest(&self) -> &[u8] {
+        &self.held[self.from..]
+    }
+
     /// Reads until `wanted` bytes are held or the file ends.
     fn fill(&mut self, wanted: usize) {
-        let missing = wanted.saturating_sub(self.held.len());
+        let missing = wanted.saturating_sub(self.rest().len());
         if self.ended || missing == 0 {
             return;
         }
+        self.held.drain(..self.from);
+        self.from = 0;
         self.held.reserve(missing);
         match self.reader.by_ref().take(missing as u64).read_to_end(&mut self.held) {
             Ok(count) => self.ended = count < missing,
@@ -172,7 +183,7 @@ impl<R: Read> Frames<R> {
 
     /// The end, or why there is one.
     fn end(&mut self) -> io::Result<Next> {
-        self.held.clear();
+        (self.held, self.from) = (Vec::new(), 0);
         self.failed.take().map_or(Ok(Next::End), Err)
     }
 
@@ -192,34 +203,42 @@ impl<R: Read> Frames<R> {
     }
 
     fn lines(&mut self, frame: &mut Frame) -> io::Result<Next> {
+        if self.rest().len() < BLOCK / 4 {
+            self.fill(BLOCK);
+        }
         let mut searched = 0;
         loop {
-            self.fill(BLOCK.max(searched + BLOCK / 2));
-            if let Some(last) = memchr::memrchr(b'\n', &self.held[searched..]) {
-                self.give(frame, searched + last + 1, false);
+            if let Some(end) = whole_lines(self.rest(), searched) {
+                self.give(frame, end, false);
                 return Ok(Next::Frame);
             }
-            if self.held.len() > self.largest {
+            if self.rest().len() > self.largest {
                 return Ok(self.skip_line());
             }
             if self.ended {
                 break;
             }
-            searched = self.held.len();
+            searched = self.rest().len();
+            self.fill(BLOCK.max(searched + BLOCK / 2));
         }
-        if self.held.is_empty() || self.failed.is_some() {
+        if self.rest().is_empty() || self.failed.is_some() {
             return self.end();
         }
-        self.give(frame, self.held.len(), true);
+        self.give(frame, self.rest().len(), true);
         Ok(Next::Frame)
     }
 
-    /// Gives the first `count` bytes that are held.
+    /// Gives the first `count` bytes of the rest: the buffer itself when that is most of it, otherwise a copy.
     fn give(&mut self, frame: &mut Frame, count: usize, ends_open: bool) {
         frame.bytes.clear();
-        std::mem::swap(&mut frame.bytes, &mut self.held);
-        self.held.extend_from_slice(&frame.bytes[count..]);
-        frame.bytes.truncate(count);
+        if self.from == 0 && count > self.held.len() / 2 {
+            std::mem::swap(&mut frame.bytes, &mut self.held);
+            self.held.extend_from_slice(&frame.bytes[count..]);
+            frame.bytes.truncate(count);
+        } else {
+            frame.bytes.extend_from_slice(&self.rest()[..count]);
+            self.from += count;
+        }
         (frame.line, frame.ends_open) = (self.line, ends_open);
         self.line += memchr::memchr_iter(b'\n', &frame.bytes).count() as u64;
     }
@@ -228,16 +247,24 @@ impl<R: Read> Frames<R> {
     fn skip_line(&mut self) -> Next {
         let line = self.line;
         loop {
-            if let Some(end) = memchr::memchr(b'\n', &self.held) {
-                self.held.drain(..=end);
+            if let Some(end) = memchr::memchr(b'\n', self.rest()) {
+                self.from += end + 1;
                 self.line += 1;
                 return Next::TooLarge(line);
             }
             self.held.clear();
+            self.from = 0;
             if self.ended {
                 return Next::TooLarge(line);
             }
             self.fill(BLOCK);
         }
     }
+}
+
+/// The end of the last whole line, or of the last that a frame may have; the first `searched` bytes have no line end.
+fn whole_lines(text: &[u8], searched: usize) -> Option<usize> {
+    let last = searched + memchr::memrchr(b'\n', &text[searched..])?;
+    let most = memchr::memchr_iter(b'\n', &text[searched..=last]).nth(LINES - 1);
+    Some(most.map_or(last, |at| searched + at) + 1)
 }

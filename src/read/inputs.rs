@@ -34,7 +34,9 @@ impl Input {
     pub fn says_lines(&self) -> bool {
         match self {
             Self::Standard => false,
-            Self::File(path) => [".jsonl", ".ndjson"].iter().any(|ending| bare(&path.to_string_lossy()).ends_with(ending)),
+            Self::File(path) => {
+                [".jsonl", ".ndjson"].iter().any(|ending| bare(&path.to_string_lossy()).ends_with(ending))
+            }
         }
     }
 }

@@ -12,13 +12,12 @@ use crate::rules::file;
 #[derive(Debug, Default)]
 pub(crate) struct Work {
     frame: Frame,
-    lines: bool,
+    layout: Option<Layout>,
     /// The line of a record that was left out, in place of a frame.
     too_large: Option<u64>,
     /// Whether the file begins with a byte order mark.
     byte_order_mark: bool,
-    /// Whether this is the first or the last piece of its file.
-    first: bool,
+    /// Whether this is the last piece of its file.
     last: bool,
     broke_off: bool,
     /// The place of the record in the frame, from 0, and what was found in it.
@@ -33,9 +32,9 @@ impl Work {
         let start = frames.start();
         self.findings.clear();
         self.records = 0;
-        (self.first, self.last) = (frames.is_fresh(), false);
-        self.byte_order_mark = self.first && start.byte_order_mark;
-        self.lines = start.layout == Layout::Lines;
+        self.last = false;
+        self.byte_order_mark = frames.is_fresh() && start.byte_order_mark;
+        self.layout = Some(start.layout);
         self.most = frames.largest();
         self.too_large = None;
         match frames.next(&mut self.frame)? {
@@ -80,7 +79,7 @@ impl Work {
             self.records += 1;
         }
         let frame = std::mem::take(&mut self.frame);
-        if self.lines {
+        if self.layout == Some(Layout::Lines) {
             self.check_lines(&frame, checker);
         } else if !frame.bytes.trim_ascii().is_empty() {
             self.records = 1;
@@ -161,9 +160,6 @@ impl Told {
         work: &Work,
         tell: &mut dyn FnMut(u64, &Finding) -> io::Result<()>,
     ) -> io::Result<()> {
-        if work.first {
-            *self = Self::default();
-        }
         let mut last = None;
         for (record, finding) in &work.findings {
             let about_file = finding.rule == &file::byte_order_mark;

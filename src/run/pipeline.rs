@@ -149,13 +149,13 @@ pub(super) fn together(inputs: &[Input], options: &Options, listener: &mut dyn L
 }
 
 /// A worker: checks pieces until there are none.
-fn check_pieces(options: &Options, waiting: &Mutex<Receiver<(u64, Piece)>>, checked: &SyncSender<(u64, Piece)>) {
+fn check_pieces(options: &Options, waiting: &Mutex<Receiver<(u64, Piece)>>, out: &SyncSender<(u64, Piece)>) {
     let mut checker = options.checker();
     loop {
         let received = waiting.lock().map(|waiting| waiting.recv());
         let Ok(Ok((number, mut piece))) = received else { return };
         piece.work.check(&mut checker);
-        if checked.send((number, piece)).is_err() {
+        if out.send((number, piece)).is_err() {
             return;
         }
     }

@@ -61,12 +61,15 @@ fn every_command_and_option_of_the_help_is_on_the_page() {
     let named: Vec<&str> = words.collect();
     assert!(named.len() >= 9 && named.contains(&"-o") && named.contains(&"--threads"), "{named:?}");
     for option in named {
-        assert!(page.contains(&format!("`{option}`")) || page.contains(&format!("`{option} ")), "{option} is not there");
+        assert!(
+            page.contains(&format!("`{option}`")) || page.contains(&format!("`{option} ")),
+            "{option} is not there"
+        );
     }
     let help = folder.oar(&["-h"]).out;
     let (_, commands) = help.split_once("\nCommands:\n").unwrap();
-    let names = commands.lines().take_while(|line| !line.is_empty()).filter(|line| !line.starts_with("   "));
-    for name in names.map(|line| line.split_whitespace().next().unwrap()).filter(|name| *name != "help") {
+    let sections = commands.lines().take_while(|line| !line.is_empty()).filter(|line| !line.starts_with("   "));
+    for name in sections.map(|line| line.split_whitespace().next().unwrap()).filter(|name| *name != "help") {
         assert!(page.contains(&format!("\n## {name}\n")), "{name} has no section");
     }
 }

@@ -77,7 +77,10 @@ fn damaged_compression_gives_2_and_a_right_file_beside_it_is_checked() {
     let told = folder.oar(&["check", ".", "-o", "jsonl"]);
     assert_eq!(told.code, Some(2), "{told:?}");
     assert_eq!(told.total("records"), 1);
-    assert_eq!(told.errors, "error: a.oar.json.gz: its gzip data is damaged; whole lines before the damage were checked\n");
+    assert_eq!(
+        told.errors,
+        "error: a.oar.json.gz: its gzip data is damaged; whole lines before the damage were checked\n"
+    );
 }
 
 /// Root reads everything, so the test says nothing when it runs as root.

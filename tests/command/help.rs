@@ -11,7 +11,9 @@ fn oar(arguments: &[&str]) -> Told {
 
 #[test]
 fn help_goes_to_standard_output_and_gives_0() {
-    for arguments in [["--help"].as_slice(), &["-h"], &["help"], &["check", "--help"], &["explain", "-h"], &["--version"]] {
+    for arguments in
+        [["--help"].as_slice(), &["-h"], &["help"], &["check", "--help"], &["explain", "-h"], &["--version"]]
+    {
         let told = oar(arguments);
         assert_eq!((told.code, told.errors.as_str()), (Some(0), ""), "{arguments:?}");
         assert!(!told.out.is_empty() && !told.out.contains('\x1b'), "{arguments:?}");

@@ -113,7 +113,8 @@ fn whole_lines_before_damage_are_checked_and_the_exit_code_is_2() {
         let told = check("a.oar.jsonl", &file);
         assert_eq!((told.code, told.findings()), (Some(2), vec!["worn_backwards 2:2".to_owned()]), "{told:?}");
         assert_eq!(told.total("records"), 3);
-        let error = format!("error: a.oar.jsonl: its {form} data is damaged; whole lines before the damage were checked\n");
+        let error =
+            format!("error: a.oar.jsonl: its {form} data is damaged; whole lines before the damage were checked\n");
         assert_eq!(told.errors, error);
     }
 }

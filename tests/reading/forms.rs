@@ -94,7 +94,9 @@ fn a_file_with_nothing_inside_says_so() {
 fn a_list_of_records_is_no_record_and_is_told_once() {
     let compact = format!("[{}]", DEMO.trim_end().replace('\n', ","));
     let lines = format!("[\n{}\n]\n", DEMO.trim_end().replace('\n', ",\n"));
-    for (name, list) in [("a.oar.json", &compact), ("a.oar.json", &lines), ("a.oar.jsonl", &compact), ("a.oar.jsonl", &lines)] {
+    for (name, list) in
+        [("a.oar.json", &compact), ("a.oar.json", &lines), ("a.oar.jsonl", &compact), ("a.oar.jsonl", &lines)]
+    {
         let told = check(name, list);
         assert_eq!(told.findings(), ["another_format 1:1"], "{name}");
         assert_eq!(told.lines("finding")[0]["args"]["looks_like"], "a list");

@@ -43,6 +43,19 @@ fn a_record_over_the_limit_is_left_out_and_the_rest_goes_on() {
 }
 
 #[test]
+fn short_lines_by_the_thousand_are_counted_right() {
+    // Many more than a frame takes, one line in three blank.
+    let lines = format!("{}{}\n[]", "[]\n\n[]\n".repeat(10_000), wrong());
+    for threads in ["1", "2"] {
+        let told = check(&lines, &["--threads", threads, "--limit", "largest_record_kilobytes=100"]);
+        let found = told.findings();
+        assert_eq!(found.len(), 20_002);
+        assert_eq!(found[..3], ["another_format 1:1", "another_format 2:3", "another_format 3:4"]);
+        assert_eq!(found[20_000..], ["worn_backwards 20001:30001", "another_format 20002:30002"]);
+    }
+}
+
+#[test]
 fn a_document_over_the_limit_is_left_out() {
     let large = padded(right(), 2_000_000);
     let folder = Folder::with(&[("a.oar.json", large.as_bytes()), ("b.oar.json", wrong().as_bytes())]);

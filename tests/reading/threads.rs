@@ -17,7 +17,9 @@ fn mixture() -> Folder {
         ("in/e.oar.jsonl".to_owned(), pieces.as_bytes()),
         ("in/f.oar.jsonl".to_owned(), &many.as_bytes()[..many.len() - 3000]),
     ];
-    files.extend((0..40).map(|n| (format!("in/g/{n:02}.oar.json"), if n % 3 == 0 { BACKWARDS } else { BASE }.as_bytes())));
+    files.extend(
+        (0..40).map(|n| (format!("in/g/{n:02}.oar.json"), if n % 3 == 0 { BACKWARDS } else { BASE }.as_bytes())),
+    );
     let files: Vec<(&str, &[u8])> = files.iter().map(|(name, bytes)| (name.as_str(), *bytes)).collect();
     Folder::with(&files)
 }
