@@ -82,8 +82,10 @@ pub(crate) struct Outputs {
 impl Outputs {
     /// Opens the targets.
     pub(crate) fn open(targets: &[Target], style: Style) -> Result<Self, Failure> {
-        let outputs: Result<Vec<Output>, Failure> = targets.iter().map(|target| open(target, style)).collect();
-        let mut opened = Self { all: outputs?, progress: Progress::new(), unreadable: 0, failed: None };
+        let progress = Progress::new();
+        let outputs: Result<Vec<Output>, Failure> =
+            targets.iter().map(|target| open(target, style, &progress)).collect();
+        let mut opened = Self { all: outputs?, progress, unreadable: 0, failed: None };
         opened.each(|printer, out| printer.begin(out)).map_err(|error| opened.failure(error))?;
         Ok(opened)
     }
@@ -95,6 +97,7 @@ impl Outputs {
 
     /// Ends all outputs.
     pub(crate) fn end(&mut self, summary: &Summary) -> Result<(), Failure> {
+        self.progress.clear();
         self.each(|printer, out| printer.end(out, summary).and_then(|()| out.flush()))
             .map_err(|error| self.failure(error))
     }
@@ -106,7 +109,6 @@ impl Outputs {
 
     /// Tells all outputs. One whose reader has gone away is left out from then on, unless it is the only one.
     fn each(&mut self, mut tell: impl FnMut(&mut dyn Printer, &mut dyn Write) -> io::Result<()>) -> io::Result<()> {
-        self.progress.clear();
         let several = self.all.len() > 1;
         let mut failed = None;
         self.all.retain_mut(|output| match tell(output.printer.as_mut(), output.out.as_mut()) {
@@ -123,10 +125,14 @@ impl Outputs {
     }
 }
 
-fn open(target: &Target, style: Style) -> Result<Output, Failure> {
+fn open(target: &Target, style: Style, progress: &Progress) -> Result<Output, Failure> {
     let name = target.name();
     let Some(path) = &target.file else {
-        return Ok(Output { printer: target.format.printer(style), out: Box::new(BufWriter::new(io::stdout())), name });
+        return Ok(Output {
+            printer: target.format.printer(style),
+            out: Box::new(BufWriter::new(progress.stdout())),
+            name,
+        });
     };
     let file = File::create(path).map_err(Failure::writing(&name))?;
     let printer = target.format.printer(Style { colour: false, ..style });
@@ -151,6 +157,7 @@ impl Listener for Outputs {
         self.unreadable += 1;
         let plain = io::Error::new(error.kind(), reason(error));
         self.each(|printer, out| printer.unreadable(out, file, &plain))?;
+        self.progress.clear();
         complain(&Failure::Asked(format!("{file}: {plain}")));
         Ok(())
     }

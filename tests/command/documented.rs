@@ -34,7 +34,7 @@ fn run_again(page: &str) -> String {
         let (text, code) = run(command);
         let stated = fresh.trim_end().lines().last().unwrap();
         assert_eq!(stated, format!("<!-- exit code {} -->", code.unwrap()), "{command}");
-        fresh.push_str(&format!("```console\n{command}\n{text}\n```{after}"));
+        fresh.extend(["```console\n", command, "\n", &text, "\n```", after]);
     }
     fresh
 }
