@@ -208,7 +208,8 @@ impl Checker {
         let at = error.at.min(record.len());
         let place = locator.between(at, (at + 1).min(record.len()).max(at));
         let excerpt = excerpt::unparsed(record, locator.line_around(at), at);
-        let excerpt = Some(excerpt).filter(|_| !self.without_excerpts && error.kind != SyntaxErrorKind::NotUtf8);
+        let excerpt = Some(excerpt)
+            .filter(|_| !self.without_excerpts && rule != &file::not_utf8 && error.kind != SyntaxErrorKind::NotUtf8);
         Finding { rule, place, args, related: Vec::new(), excerpt, subject: String::new() }
     }
 

@@ -4,6 +4,7 @@ use oar_schema::record::{FORMAT, VERSION, Version};
 
 use crate::finding::{Args, args};
 use crate::json::{Kind, NodeId, SyntaxError, SyntaxErrorKind, Tree, decode};
+use crate::read::layout::is_wide;
 use crate::rule::Rule;
 use crate::rules::file;
 use crate::shape::Fault;
@@ -14,6 +15,8 @@ const ENOUGH_SECTIONS: usize = 3;
 /// The rule for a document that is no JSON.
 pub(crate) fn syntax(document: &[u8], error: SyntaxError) -> (&'static Rule, Args) {
     match error.kind {
+        _ if is_wide(document) => (&file::not_utf8, not_utf8(document, 0)),
+        SyntaxErrorKind::NotUtf8 if ends_in_a_letter(document, error.at) => (&file::cut_short, args![]),
         SyntaxErrorKind::NotUtf8 => (&file::not_utf8, not_utf8(document, error.at)),
         SyntaxErrorKind::Empty => (&file::nothing_inside, args![]),
         SyntaxErrorKind::CutShort => (&file::cut_short, args![]),
@@ -27,12 +30,25 @@ pub(crate) fn syntax(document: &[u8], error: SyntaxError) -> (&'static Rule, Arg
 }
 
 fn not_utf8(document: &[u8], at: usize) -> Args {
-    let utf16 = document.starts_with(&[0xff, 0xfe]) || document.starts_with(&[0xfe, 0xff]);
     let mut args = args!["byte" = document.get(at).map_or(String::new(), |byte| format!("{byte:02x}"))];
-    if utf16 {
-        args.push(("encoding", "UTF-16".into()));
+    if is_wide(document) {
+        args.push(("encoding", wide_encoding(document).into()));
     }
     args
+}
+
+/// Which of the wide encodings it is: in UTF-32 two of the first four bytes are zero.
+fn wide_encoding(document: &[u8]) -> &'static str {
+    let zeros = document.iter().take(4).filter(|byte| **byte == 0).count();
+    let marked = matches!(document, [0xff, 0xfe, ..] | [0xfe, 0xff, ..]);
+    if zeros == 3 || (zeros == 2 && (marked || document.starts_with(&[0, 0]))) { "UTF-32" } else { "UTF-16" }
+}
+
+/// Whether the document breaks off within the bytes of one letter.
+fn ends_in_a_letter(document: &[u8], at: usize) -> bool {
+    let rest = document.get(at..).unwrap_or_default();
+    rest.len() < 4
+        && std::str::from_utf8(rest).is_err_and(|error| error.valid_up_to() == 0 && error.error_len().is_none())
 }
 
 /// What is wrong, and what stands there instead when it is a usual slip.

@@ -5,47 +5,63 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 use oar_schema::limits::{LIMITS, Limits};
-use open_aligner_record::output::{Format, Style};
-use open_aligner_record::read::inputs::{Input, inputs};
+use open_aligner_record::output::{Format, Style, Summary};
+use open_aligner_record::read::inputs::{Found, Input, Missed, find};
 use open_aligner_record::rule::Level;
-use open_aligner_record::run::{Options, run};
+use open_aligner_record::run::{Listener, Options, run};
 
 use super::listen::{Outputs, Target};
-use super::{CLEAN, COULD_NOT, FOUND, Failure, complain};
+use super::{CLEAN, COULD_NOT, FOUND, Failure, perhaps};
 
 /// Check record files and say what is wrong and where.
-///
-/// Exit codes: 0 nothing at or over the fail level, 1 something was found, 2 could not run or could not read everything.
 #[derive(Args)]
+#[command(after_help = EXIT_CODES, after_long_help = LONG_HELP)]
+#[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
 pub(crate) struct Check {
-    /// Files, folders (searched for *.oar.json and *.oar.jsonl, also .gz and .zst), or - for standard input
-    #[arg(required = true)]
+    /// Files, folders, or - for standard input; in folders, files that end in .oar.json or .oar.jsonl are checked, also
+    /// with .gz or .zst after it
+    #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
 
-    /// Write findings as FORMAT, to standard output or to FILE; may be given several times
+    /// Write findings as FORMAT, to FILE if one is given; may be given several times
     #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text", long_help = formats_help())]
     output: Vec<String>,
 
-    /// The least level of a finding that makes the exit code 1
+    /// Show at most so many findings in text and brief; all shows every one, 0 only the totals
+    #[arg(long, value_name = "NUMBER", default_value = "100", value_parser = most, allow_negative_numbers = true)]
+    most: u64,
+
+    /// From which level on a finding makes the exit code 1
     #[arg(long, value_name = "LEVEL", default_value = "error")]
     fail_level: FailLevel,
 
-    /// How many findings to show at most (totals and exit code always count all; 0 shows all)
-    #[arg(long, value_name = "NUMBER", default_value_t = 100)]
-    most: u64,
-
-    /// Set a limit of a rule, for instance tray_linear_mm=0.3; may be given several times
+    /// Set a limit, as in largest_record_kilobytes=1024; may be given several times; oar explain lists all
     #[arg(long, value_name = "NAME=VALUE")]
     limit: Vec<String>,
 
-    /// Threads that check [default: one for each core]
+    /// How many threads check, from 1 to 1024; without it, one for each core
     #[arg(long, value_name = "NUMBER")]
     threads: Option<usize>,
 
-    /// When to use colours
-    #[arg(long, value_name = "WHEN", default_value = "auto")]
+    /// Colours in text; auto uses them on a terminal unless NO_COLOR is set
+    #[arg(long, value_name = "WHEN", default_value = "auto", alias = "color")]
     colour: When,
 }
+
+const EXIT_CODES: &str = "Exit code: 0 nothing found, 1 something found, 2 not everything could be read or done";
+
+const LONG_HELP: &str = "\
+Exit code:
+  0  nothing was found at the fail level or above it
+  1  something was
+  2  the command could not run, or not everything could be read; the rest was checked all the same
+
+Examples:
+  oar check exports                          check a folder and everything below it
+  oar check --most 0 exports                 only the totals
+  oar check -o sarif=findings.sarif exports  for a code scanner, with nothing on the screen
+  oar check -o text -o junit=report.xml .    on the screen and for a report
+  zcat export.gz | oar check -               standard input";
 
 #[derive(Clone, Copy, ValueEnum)]
 enum FailLevel {
@@ -64,7 +80,7 @@ enum When {
 fn formats_help() -> String {
     let formats: Vec<String> = Format::ALL.iter().map(|(_, name, what)| format!("  {name:<8} {what}")).collect();
     format!(
-        "Write findings as FORMAT, to standard output or to FILE; may be given several times. FORMAT is one of\n{}",
+        "Write findings as FORMAT, to standard output or, if one is given, to FILE; may be given several times. FORMAT is one of\n{}",
         formats.join("\n")
     )
 }
@@ -74,37 +90,19 @@ impl Check {
     pub(crate) fn run(self) -> Result<u8, Failure> {
         let options = self.options()?;
         let targets: Result<Vec<Target>, Failure> = self.output.iter().map(|text| Target::parse(text)).collect();
-        let (inputs, missing) = self.inputs();
-        if inputs.is_empty() {
-            return Ok(COULD_NOT);
-        }
-        let mut outputs = Outputs::open(&targets?, self.style())?;
-        let summary = match run(&inputs, &options, &mut outputs) {
+        let (targets, found) = (targets?, find(&self.paths));
+        Target::refuse_clashes(&targets, &found.inputs)?;
+        let mut outputs = Outputs::open(&targets, self.style())?;
+        let summary = match check(&found, &options, &mut outputs) {
             Ok(summary) => summary,
             Err(error) => return Err(outputs.failure(error)),
         };
         outputs.end(&summary)?;
         Ok(match summary.at_least(self.fail_level.level()) {
-            _ if missing || outputs.unreadable() > 0 => COULD_NOT,
+            _ if outputs.unreadable() > 0 => COULD_NOT,
             0 => CLEAN,
             _ => FOUND,
         })
-    }
-
-    /// All inputs that are there; whether some were not.
-    fn inputs(&self) -> (Vec<Input>, bool) {
-        let mut found = Vec::new();
-        let mut missing = false;
-        for path in &self.paths {
-            match inputs(path) {
-                Ok(more) => found.extend(more),
-                Err(error) => {
-                    missing = true;
-                    complain(&Failure::Asked(error.to_string()));
-                }
-            }
-        }
-        (found, missing)
     }
 
     fn options(&self) -> Result<Options, Failure> {
@@ -121,27 +119,43 @@ impl Check {
     }
 
     fn style(&self) -> Style {
-        let plain = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
+        let set = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty());
+        let plain = set("NO_COLOR").is_some() || set("TERM").is_some_and(|term| term == "dumb");
         let colour = match self.colour {
             When::Auto => io::stdout().is_terminal() && !plain,
             When::Always => true,
             When::Never => false,
         };
-        Style { colour, most: if self.most == 0 { u64::MAX } else { self.most } }
+        Style { colour, most: self.most }
     }
+}
+
+/// Tells what is missing, then checks what is there.
+fn check(found: &Found, options: &Options, outputs: &mut Outputs) -> io::Result<Summary> {
+    for Missed { path, error } in &found.missed {
+        let name = Input::File(path.clone()).name();
+        outputs.file(&name)?;
+        outputs.unreadable(&name, error)?;
+        outputs.file_end(&name, 0)?;
+    }
+    run(&found.inputs, options, outputs)
+}
+
+/// Reads the value of `--most`.
+fn most(text: &str) -> Result<u64, String> {
+    if text == "all" {
+        return Ok(u64::MAX);
+    }
+    text.parse().map_err(|_| "give a whole number, or all".to_owned())
 }
 
 /// Sets a limit from `name=value`.
 fn set(limits: &mut Limits, setting: &str) -> Result<(), Failure> {
     let asked = |text: String| Failure::Asked(format!("--limit {setting}: {text}"));
     let (name, value) = setting.split_once('=').ok_or_else(|| asked("write it as NAME=VALUE".to_owned()))?;
-    limits.set(name, value).map_err(|error| {
-        let names = LIMITS.iter().map(|limit| limit.name);
-        match open_aligner_record::rules::nearest_name(name, names) {
-            Some(near) if limits.get(name).is_none() => asked(format!("{error}; perhaps {near} is meant")),
-            _ => asked(error.to_string()),
-        }
-    })
+    let names = LIMITS.iter().map(|limit| limit.name);
+    let near = if limits.get(name).is_none() { perhaps(name, names) } else { String::new() };
+    limits.set(name, value).map_err(|error| asked(format!("{error}{near}")))
 }
 
 impl FailLevel {

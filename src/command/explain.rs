@@ -7,12 +7,16 @@ use oar_schema::limits::{Basis, LIMITS, Limit};
 use open_aligner_record::page;
 use open_aligner_record::rules;
 
-use super::{Failure, say};
+use super::{Failure, perhaps, say};
 
-/// Explain a rule or a limit, or list them all.
+/// The columns of a line in the list of rules, and those before its last part.
+const WIDTH: usize = 100;
+const INDENT: usize = 41;
+
+/// Say what a rule looks for, why, and how to mend what it finds; or list all rules and limits.
 #[derive(Args)]
 pub(crate) struct Explain {
-    /// The name of a rule or limit; without one, all are listed
+    /// The name of a rule or limit, as findings show it; without one, all are listed
     name: Option<String>,
 }
 
@@ -27,10 +31,9 @@ impl Explain {
             return say(&limit_text(limit));
         }
         let names = rules::all().map(|rule| rule.name).chain(LIMITS.iter().map(|limit| limit.name));
-        let near = rules::nearest_name(&name, names).map(|near| format!("; perhaps {near} is meant"));
         Err(Failure::Asked(format!(
             "no rule or limit is called {name}{}\n  oar explain without a name lists them all",
-            near.unwrap_or_default()
+            perhaps(&name, names)
         )))
     }
 }
@@ -45,14 +48,31 @@ fn index() -> String {
             let _ = writeln!(text, "{}{}", if text.is_empty() { "" } else { "\n" }, theme.replace('_', " "));
         }
         let summary = page::summary(rule.page);
-        let first = summary.split(". ").next().unwrap_or_default().trim_end_matches('.').replace('\n', " ");
-        let _ = writeln!(text, "  {:<7}  {:<28}  {first}", rule.level.as_str(), rule.name);
+        let first = summary.split(". ").next().unwrap_or_default().trim_end_matches('.');
+        let _ = writeln!(text, "  {:<7}  {:<28}  {}", rule.level.as_str(), rule.name, wrapped(first));
     }
-    text.push_str("\nlimits (set with --limit NAME=VALUE)\n");
+    text.push_str("\nlimits (set with oar check --limit NAME=VALUE)\n");
     for limit in LIMITS {
-        let _ = writeln!(text, "  {:<36}  {} {}", limit.name, limit.written(limit.value), limit.unit);
+        let _ = writeln!(text, "  {:<37}  {} {}", limit.name, limit.written(limit.value), limit.unit);
     }
+    text.push_str("\noar explain NAME tells more of one of these\n");
     text
+}
+
+/// The text in lines of at most [`WIDTH`] columns, each after the first set in by [`INDENT`].
+fn wrapped(text: &str) -> String {
+    let (mut lines, mut column) = (String::new(), 0);
+    for word in text.split_whitespace() {
+        let width = word.chars().count();
+        if column > 0 && INDENT + column + 1 + width > WIDTH {
+            let _ = write!(lines, "\n{:INDENT$}", "");
+            column = 0;
+        }
+        let gap = if column > 0 { " " } else { "" };
+        let _ = write!(lines, "{gap}{word}");
+        column += gap.len() + width;
+    }
+    lines
 }
 
 fn limit_text(limit: &Limit) -> String {

@@ -6,10 +6,11 @@ use std::path::PathBuf;
 
 use open_aligner_record::finding::Finding;
 use open_aligner_record::output::{Format, Item, Printer, Style, Summary};
+use open_aligner_record::read::inputs::{Input, reason};
 use open_aligner_record::run::Listener;
 
 use super::progress::Progress;
-use super::{Failure, complain};
+use super::{Failure, complain, perhaps};
 
 /// A form and where it goes.
 pub(crate) struct Target {
@@ -29,11 +30,39 @@ impl Target {
         let file = file.filter(|file| *file != "-").map(PathBuf::from);
         Ok(Self { format: *format, file })
     }
+
+    /// Refuses what would lose data: two outputs to one place, or an output to a file that is to be read.
+    pub(crate) fn refuse_clashes(targets: &[Self], inputs: &[Input]) -> Result<(), Failure> {
+        let repeated = |at: usize| targets[..at].iter().any(|before| before.file == targets[at].file);
+        if let Some(twice) = (0..targets.len()).find(|at| repeated(*at)) {
+            let place = targets[twice].name();
+            return Err(Failure::Asked(format!(
+                "two outputs would go to {place}: give each a place of its own, as in --output sarif=findings.sarif"
+            )));
+        }
+        match targets.iter().find(|target| target.is_among(inputs)) {
+            Some(target) => {
+                Err(Failure::Asked(format!("{} is to be checked: write findings to another file", target.name())))
+            }
+            None => Ok(()),
+        }
+    }
+
+    fn is_among(&self, inputs: &[Input]) -> bool {
+        let full = |path: &PathBuf| path.canonicalize().ok();
+        let Some(own) = self.file.as_ref().and_then(full) else { return false };
+        inputs.iter().any(|input| matches!(input, Input::File(path) if full(path).as_ref() == Some(&own)))
+    }
+
+    fn name(&self) -> String {
+        self.file.as_ref().map_or("standard output".to_owned(), |file| file.display().to_string())
+    }
 }
 
 fn unknown(name: &str) -> Failure {
     let names: Vec<&str> = Format::ALL.iter().map(|(_, name, _)| *name).collect();
-    Failure::Asked(format!("--output {name}: there is no such form; there are {}", names.join(", ")))
+    let near = perhaps(name, names.iter().copied());
+    Failure::Asked(format!("--output {name}: no form is called so{near}\n  there are {}", names.join(", ")))
 }
 
 struct Output {
@@ -44,25 +73,21 @@ struct Output {
 
 /// All outputs of a run.
 pub(crate) struct Outputs {
-    outputs: Vec<Output>,
+    all: Vec<Output>,
     progress: Progress,
     unreadable: u64,
     failed: Option<String>,
 }
 
 impl Outputs {
-    /// Opens the targets; two cannot share standard output.
+    /// Opens the targets.
     pub(crate) fn open(targets: &[Target], style: Style) -> Result<Self, Failure> {
-        if targets.iter().filter(|target| target.file.is_none()).count() > 1 {
-            return Err(Failure::Asked(
-                "two outputs would be mixed on standard output: give all but one a file, as in --output sarif=findings.sarif"
-                    .to_owned(),
-            ));
-        }
-        let outputs: Result<Vec<Output>, Failure> = targets.iter().map(|target| open(target, style)).collect();
-        let mut all = Self { outputs: outputs?, progress: Progress::new(), unreadable: 0, failed: None };
-        all.each(|printer, out| printer.begin(out)).map_err(|error| all.failure(error))?;
-        Ok(all)
+        let progress = Progress::new();
+        let outputs: Result<Vec<Output>, Failure> =
+            targets.iter().map(|target| open(target, style, &progress)).collect();
+        let mut opened = Self { all: outputs?, progress, unreadable: 0, failed: None };
+        opened.each(|printer, out| printer.begin(out)).map_err(|error| opened.failure(error))?;
+        Ok(opened)
     }
 
     /// Files that could not be read to their end.
@@ -79,34 +104,39 @@ impl Outputs {
 
     /// What went wrong when an output could not be written.
     pub(crate) fn failure(&self, error: io::Error) -> Failure {
-        Failure::Io(self.failed.clone().unwrap_or_default(), error)
+        Failure::Writing(self.failed.clone().unwrap_or_default(), error)
     }
 
+    /// Tells all outputs. One whose reader has gone away is left out from then on, unless it is the only one.
     fn each(&mut self, mut tell: impl FnMut(&mut dyn Printer, &mut dyn Write) -> io::Result<()>) -> io::Result<()> {
-        for output in &mut self.outputs {
-            if let Err(error) = tell(output.printer.as_mut(), output.out.as_mut()) {
-                self.failed = Some(output.name.clone());
-                return Err(error);
+        let several = self.all.len() > 1;
+        let mut failed = None;
+        self.all.retain_mut(|output| match tell(output.printer.as_mut(), output.out.as_mut()) {
+            Err(error) if several && error.kind() == io::ErrorKind::BrokenPipe => false,
+            Err(error) => {
+                failed.get_or_insert((output.name.clone(), error));
+                true
             }
-        }
-        Ok(())
+            Ok(()) => true,
+        });
+        let Some((name, error)) = failed else { return Ok(()) };
+        self.failed = Some(name);
+        Err(error)
     }
 }
 
-fn open(target: &Target, style: Style) -> Result<Output, Failure> {
-    let plain = Style { colour: false, ..style };
-    match &target.file {
-        None => Ok(Output {
+fn open(target: &Target, style: Style, progress: &Progress) -> Result<Output, Failure> {
+    let name = target.name();
+    let Some(path) = &target.file else {
+        return Ok(Output {
             printer: target.format.printer(style),
-            out: Box::new(BufWriter::new(io::stdout())),
-            name: "standard output".to_owned(),
-        }),
-        Some(path) => {
-            let name = path.display().to_string();
-            let file = File::create(path).map_err(Failure::writing(&name))?;
-            Ok(Output { printer: target.format.printer(plain), out: Box::new(BufWriter::new(file)), name })
-        }
-    }
+            out: Box::new(BufWriter::new(progress.stdout())),
+            name,
+        });
+    };
+    let file = File::create(path).map_err(Failure::writing(&name))?;
+    let printer = target.format.printer(Style { colour: false, ..style });
+    Ok(Output { printer, out: Box::new(BufWriter::new(file)), name })
 }
 
 impl Listener for Outputs {
@@ -115,7 +145,6 @@ impl Listener for Outputs {
     }
 
     fn finding(&mut self, file: &str, record: u64, finding: &Finding) -> io::Result<()> {
-        self.progress.clear();
         self.each(|printer, out| printer.finding(out, &Item { file, record, finding }))
     }
 
@@ -126,8 +155,11 @@ impl Listener for Outputs {
     fn unreadable(&mut self, file: &str, error: &io::Error) -> io::Result<()> {
         self.progress.clear();
         self.unreadable += 1;
-        complain(&Failure::Io(file.to_owned(), io::Error::new(error.kind(), error.to_string())));
-        self.each(|printer, out| printer.unreadable(out, file, error))
+        let plain = io::Error::new(error.kind(), reason(error));
+        self.each(|printer, out| printer.unreadable(out, file, &plain))?;
+        self.progress.clear();
+        complain(&Failure::Asked(format!("{file}: {plain}")));
+        Ok(())
     }
 
     fn progress(&mut self, bytes: u64, records: u64) {

@@ -11,6 +11,8 @@ use std::io::{self, Write};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
+use open_aligner_record::read::inputs::reason;
+use open_aligner_record::rules::nearest_name;
 
 /// Nothing at or over the fail level was found.
 const CLEAN: u8 = 0;
@@ -19,9 +21,11 @@ const FOUND: u8 = 1;
 /// The command could not run, or not on everything.
 const COULD_NOT: u8 = 2;
 
-/// Checks records of clear aligner treatment (Open Aligner Record).
+/// Checks records of clear aligner treatment in the Open Aligner Record format.
 ///
 /// For record-keeping and test data; it is no medical device, and findings are no advice on treatment.
+///
+/// To begin: oar check FOLDER
 #[derive(Parser)]
 #[command(name = "oar", version, max_term_width = 100)]
 struct Arguments {
@@ -39,8 +43,8 @@ enum What {
 /// Why a command could not do what was asked.
 #[derive(Debug)]
 pub(crate) enum Failure {
-    /// Reading or writing failed.
-    Io(String, io::Error),
+    /// A file of that name, or standard output, could not be written.
+    Writing(String, io::Error),
     /// Something that was asked for is not there or cannot be.
     Asked(String),
 }
@@ -48,7 +52,10 @@ pub(crate) enum Failure {
 impl fmt::Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Io(what, error) => write!(f, "{what}: {}", open_aligner_record::read::inputs::reason(error)),
+            Self::Writing(what, error) if error.kind() == io::ErrorKind::NotFound => {
+                write!(f, "{what} cannot be written: its folder is not there")
+            }
+            Self::Writing(what, error) => write!(f, "{what} cannot be written: {}", reason(error)),
             Self::Asked(text) => f.write_str(text),
         }
     }
@@ -58,11 +65,11 @@ impl Failure {
     /// A failure to write to standard output or to a file called `what`.
     pub(crate) fn writing(what: &str) -> impl Fn(io::Error) -> Self {
         let what = what.to_owned();
-        move |error| Self::Io(what.clone(), error)
+        move |error| Self::Writing(what.clone(), error)
     }
 
     fn is_broken_pipe(&self) -> bool {
-        matches!(self, Self::Io(_, error) if error.kind() == io::ErrorKind::BrokenPipe)
+        matches!(self, Self::Writing(_, error) if error.kind() == io::ErrorKind::BrokenPipe)
     }
 }
 
@@ -93,4 +100,12 @@ pub(crate) fn say(text: &str) -> Result<u8, Failure> {
     let mut out = io::stdout().lock();
     out.write_all(text.as_bytes()).and_then(|()| out.flush()).map_err(Failure::writing("standard output"))?;
     Ok(CLEAN)
+}
+
+/// `; perhaps … is meant`, when one of the names is near the one that was given, or the only one that holds it.
+pub(crate) fn perhaps<'n>(name: &str, names: impl Iterator<Item = &'n str>) -> String {
+    let names: Vec<&str> = names.collect();
+    let mut holding = names.iter().copied().filter(|known| name.len() > 2 && known.contains(name));
+    let only = holding.next().filter(|_| holding.next().is_none());
+    nearest_name(name, names.into_iter()).or(only).map_or(String::new(), |near| format!("; perhaps {near} is meant"))
 }

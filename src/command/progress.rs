@@ -1,6 +1,8 @@
 //! Progress on a terminal, when a run takes long; nothing in a pipe.
 
+use std::cell::Cell;
 use std::io::{self, IsTerminal, Write};
+use std::rc::Rc;
 use std::time::{Duration, Instant};
 
 /// A run shorter than this shows nothing.
@@ -12,12 +14,12 @@ const PACE: Duration = Duration::from_millis(200);
 pub(crate) struct Progress {
     watched: bool,
     next: Instant,
-    shown: bool,
+    shown: Rc<Cell<bool>>,
 }
 
 impl Progress {
     pub(crate) fn new() -> Self {
-        Self { watched: io::stderr().is_terminal(), next: Instant::now() + PATIENCE, shown: false }
+        Self { watched: io::stderr().is_terminal(), next: Instant::now() + PATIENCE, shown: Rc::default() }
     }
 
     /// Shows how far the run is, if it is time to.
@@ -26,15 +28,38 @@ impl Progress {
             return;
         }
         self.next = Instant::now() + PACE;
-        self.shown = true;
+        self.shown.set(true);
         drop(write!(io::stderr(), "\r{records} records, {} MB checked …", bytes / 1_000_000));
     }
 
-    /// Takes the line away before anything else is written.
-    pub(crate) fn clear(&mut self) {
-        if self.shown {
-            drop(write!(io::stderr(), "\r\x1b[K"));
-            self.shown = false;
-        }
+    /// Takes the line away before anything else is written to standard error.
+    pub(crate) fn clear(&self) {
+        clear(&self.shown);
+    }
+
+    /// Standard output, which takes the line away before it is written to.
+    pub(crate) fn stdout(&self) -> impl Write + use<> {
+        Behind { shown: Rc::clone(&self.shown) }
+    }
+}
+
+fn clear(shown: &Cell<bool>) {
+    if shown.replace(false) {
+        drop(write!(io::stderr(), "\r\x1b[K"));
+    }
+}
+
+struct Behind {
+    shown: Rc<Cell<bool>>,
+}
+
+impl Write for Behind {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        clear(&self.shown);
+        io::stdout().write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        io::stdout().flush()
     }
 }

@@ -33,7 +33,7 @@ impl Printer for Brief {
     fn end(&mut self, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
         match self.shown.saturating_sub(self.most) {
             0 => Ok(()),
-            more => writeln!(out, "{}", not_shown(more)),
+            more => writeln!(out, "{}", not_shown(more, self.most)),
         }
     }
 }

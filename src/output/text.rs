@@ -38,8 +38,9 @@ impl Text {
     }
 
     fn place(&self, file: &str, place: &Place) -> String {
-        let pointer = self.paint.faint(&visible(&place.pointer));
-        format!("{}:{}:{}  {pointer}", visible(file), place.line, place.column).trim_end().to_owned()
+        let pointer = visible(&place.pointer);
+        let pointer = if pointer.is_empty() { pointer } else { format!("  {}", self.paint.faint(&pointer)) };
+        format!("{}:{}:{}{pointer}", visible(file), place.line, place.column)
     }
 
     /// The source line behind a gutter with its number, and carets under the value.
@@ -86,7 +87,7 @@ impl Printer for Text {
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
         match self.found.saturating_sub(self.most) {
             0 => {}
-            more => writeln!(out, "{}\n", totals::not_shown(more))?,
+            more => writeln!(out, "{}\n", totals::not_shown(more, self.most))?,
         }
         writeln!(out, "{}", self.paint.bold(&totals::line(summary)))?;
         if self.unread > 0 {

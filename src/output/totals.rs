@@ -8,14 +8,19 @@ pub(super) fn line(summary: &Summary) -> String {
     let levels = [(summary.errors, "error"), (summary.warnings, "warning"), (summary.notes, "note")];
     let found: Vec<String> = levels.iter().filter(|(n, _)| *n > 0).map(|(n, name)| counted(*n, name)).collect();
     match (found.is_empty(), summary.records_with_findings) {
+        // A file without a record has a finding, so no file could be read.
+        (true, _) if summary.records == 0 => format!("{records} in {files}"),
         (true, _) => format!("{records} in {files}: nothing to report"),
         (false, 0) => format!("{} in {files}, {records}", found.join(", ")),
         (false, with) => format!("{} in {with} of {records}, {files}", found.join(", ")),
     }
 }
 
-/// What was left out because there was too much of it.
-pub(super) fn not_shown(count: u64) -> String {
+/// What was left out because there was too much of it, after `shown` findings.
+pub(super) fn not_shown(count: u64, shown: u64) -> String {
+    if shown == 0 {
+        return format!("{} not shown", counted(count, "finding"));
+    }
     format!("… and {} not shown", counted(count, "more finding"))
 }
 

@@ -5,10 +5,12 @@
 
 use std::io::{self, Read};
 
-use crate::json::Tree;
+use super::layout;
 
 /// Bytes that are read at once.
 pub const BLOCK: usize = 1 << 20;
+/// Lines in a frame at most: shorter ones than records have would give more findings than can be held at once.
+const LINES: usize = 512;
 /// The byte order mark of UTF-8.
 const MARK: &[u8] = &[0xef, 0xbb, 0xbf];
 
@@ -57,34 +59,64 @@ pub struct Frames<R> {
     reader: R,
     start: Start,
     largest: usize,
-    /// Read, but not yet given.
+    /// What was read; from `from` on it was not given yet.
     held: Vec<u8>,
+    from: usize,
     line: u64,
     ended: bool,
     /// Whether nothing was given yet.
     fresh: bool,
     /// Whether the data broke off, as a compressed file does that was cut.
     broke_off: bool,
+    /// Why reading failed; told when all that was read before is given.
+    failed: Option<io::Error>,
 }
 
 impl<R: Read> Frames<R> {
-    /// Frames of `reader`; no record may have more than `largest` bytes. With `says_lines`, there is one record a line.
-    ///
-    /// # Errors
-    /// When reading fails.
-    pub fn new(reader: R, says_lines: bool, largest: usize) -> io::Result<Self> {
-        let start = Start { layout: Layout::Document, byte_order_mark: false };
-        let mut frames =
-            Self { reader, start, largest, held: Vec::new(), line: 1, ended: false, fresh: true, broke_off: false };
-        frames.fill(BLOCK)?;
-        frames.start.byte_order_mark = frames.held.starts_with(MARK);
-        if frames.start.byte_order_mark {
-            frames.held.drain(..MARK.len());
+    /// Frames of `reader`; no record may have more than `largest` bytes. With `says_lines`, its name says that there is
+    /// one record a line.
+    pub fn new(reader: R, says_lines: bool, largest: usize) -> Self {
+        let mut frames = Self {
+            reader,
+            start: Start { layout: Layout::Document, byte_order_mark: false },
+            largest,
+            held: Vec::new(),
+            from: 0,
+            line: 1,
+            ended: false,
+            fresh: true,
+            broke_off: false,
+            failed: None,
+        };
+        frames.fill(BLOCK);
+        frames.begin(says_lines);
+        frames
+    }
+
+    /// Takes the byte order mark off and looks how the records lie.
+    fn begin(&mut self, says_lines: bool) {
+        if layout::is_wide(&self.held) {
+            // Not UTF-8 from the first byte on: one finding, and nothing more to read.
+            self.ended = true;
+            return;
         }
-        if says_lines || frames.looks_like_lines()? {
-            frames.start.layout = Layout::Lines;
+        self.start.byte_order_mark = self.held.starts_with(MARK);
+        if self.start.byte_order_mark {
+            self.held.drain(..MARK.len());
         }
-        Ok(frames)
+        self.start.layout = self.layout(says_lines);
+    }
+
+    /// How the records lie; reads on while that is open.
+    fn layout(&mut self, says_lines: bool) -> Layout {
+        loop {
+            match layout::seen(&self.held, says_lines, self.ended) {
+                Some(layout) => return layout,
+                None if says_lines => return Layout::Lines,
+                None if self.ended || self.held.len() > self.largest => return Layout::Document,
+                None => self.fill(self.held.len() + BLOCK),
+            }
+        }
     }
 
     /// What the file began with.
@@ -95,6 +127,11 @@ impl<R: Read> Frames<R> {
     /// Whether the compressed data broke off in the middle.
     pub fn broke_off(&self) -> bool {
         self.broke_off
+    }
+
+    /// The line on which what comes next begins, from 1.
+    pub fn line(&self) -> u64 {
+        self.line
     }
 
     /// Whether nothing was given yet.
@@ -110,7 +147,8 @@ impl<R: Read> Frames<R> {
     /// Fills `frame` with what comes next.
     ///
     /// # Errors
-    /// When reading fails.
+    /// When reading failed, after all whole lines before that were given. A document that could not be read to its end is
+    /// not given.
     pub fn next(&mut self, frame: &mut Frame) -> io::Result<Next> {
         self.fresh = false;
         match self.start.layout {
@@ -119,103 +157,114 @@ impl<R: Read> Frames<R> {
         }
     }
 
-    /// Reads until `wanted` bytes are held or the file ends.
-    fn fill(&mut self, wanted: usize) -> io::Result<()> {
-        let missing = wanted.saturating_sub(self.held.len());
-        if self.ended || missing == 0 {
-            return Ok(());
-        }
-        self.held.reserve(missing);
-        let read = self.reader.by_ref().take(missing as u64).read_to_end(&mut self.held);
-        match read {
-            Ok(count) => self.ended = count < missing,
-            Err(error) if error.kind() == io::ErrorKind::UnexpectedEof => (self.ended, self.broke_off) = (true, true),
-            Err(error) => return Err(error),
-        }
-        Ok(())
+    /// What was read and not yet given.
+    fn rest(&self) -> &[u8] {
+        &self.held[self.from..]
     }
 
-    /// Whether the first line is a whole value, or the first two lines both begin an object.
-    fn looks_like_lines(&mut self) -> io::Result<bool> {
-        while !self.ended && self.held.len() < self.largest && second_line(&self.held).is_none() {
-            self.fill(self.held.len() + BLOCK)?;
+    /// Reads until `wanted` bytes are held or the file ends.
+    fn fill(&mut self, wanted: usize) {
+        let missing = wanted.saturating_sub(self.rest().len());
+        if self.ended || missing == 0 {
+            return;
         }
-        let Some((first, second)) = second_line(&self.held) else { return Ok(false) };
-        Ok((first.first() == Some(&b'{') && second == b'{') || Tree::default().parse(first).is_ok())
+        self.held.drain(..self.from);
+        self.from = 0;
+        self.held.reserve(missing);
+        match self.reader.by_ref().take(missing as u64).read_to_end(&mut self.held) {
+            Ok(count) => self.ended = count < missing,
+            Err(error) => {
+                self.ended = true;
+                self.broke_off = error.kind() == io::ErrorKind::UnexpectedEof;
+                self.failed = Some(error).filter(|_| !self.broke_off);
+            }
+        }
+    }
+
+    /// The end, or why there is one.
+    fn end(&mut self) -> io::Result<Next> {
+        (self.held, self.from) = (Vec::new(), 0);
+        self.failed.take().map_or(Ok(Next::End), Err)
     }
 
     fn document(&mut self, frame: &mut Frame) -> io::Result<Next> {
-        if self.held.is_empty() && self.ended {
-            return Ok(Next::End);
-        }
         while !self.ended && self.held.len() <= self.largest {
-            self.fill(self.held.len() + BLOCK)?;
+            self.fill(self.held.len() + BLOCK);
+        }
+        if self.held.is_empty() || self.failed.is_some() {
+            return self.end();
         }
         if self.held.len() > self.largest {
             (self.held, self.ended) = (Vec::new(), true);
             return Ok(Next::TooLarge(1));
         }
-        frame.bytes.clear();
-        std::mem::swap(&mut frame.bytes, &mut self.held);
-        (frame.line, frame.ends_open) = (1, true);
-        Ok(Next::Frame)
-    }
-
-    fn lines(&mut self, frame: &mut Frame) -> io::Result<Next> {
-        let mut searched = 0;
-        loop {
-            self.fill(BLOCK.max(searched + BLOCK / 2))?;
-            if let Some(last) = memchr::memrchr(b'\n', &self.held[searched..]) {
-                self.give(frame, searched + last + 1, false);
-                return Ok(Next::Frame);
-            }
-            if self.held.len() > self.largest {
-                return self.skip_line();
-            }
-            if self.ended {
-                break;
-            }
-            searched = self.held.len();
-        }
-        if self.held.is_empty() {
-            return Ok(Next::End);
-        }
         self.give(frame, self.held.len(), true);
         Ok(Next::Frame)
     }
 
-    /// Gives the first `count` bytes that are held.
+    fn lines(&mut self, frame: &mut Frame) -> io::Result<Next> {
+        if self.rest().len() < BLOCK / 4 {
+            self.fill(BLOCK);
+        }
+        let mut searched = 0;
+        loop {
+            if let Some(end) = whole_lines(self.rest(), searched) {
+                self.give(frame, end, false);
+                return Ok(Next::Frame);
+            }
+            if self.rest().len() > self.largest {
+                return Ok(self.skip_line());
+            }
+            if self.ended {
+                break;
+            }
+            searched = self.rest().len();
+            self.fill(BLOCK.max(searched + BLOCK / 2));
+        }
+        if self.rest().is_empty() || self.failed.is_some() {
+            return self.end();
+        }
+        self.give(frame, self.rest().len(), true);
+        Ok(Next::Frame)
+    }
+
+    /// Gives the first `count` bytes of the rest: the buffer itself when that is most of it, otherwise a copy.
     fn give(&mut self, frame: &mut Frame, count: usize, ends_open: bool) {
         frame.bytes.clear();
-        std::mem::swap(&mut frame.bytes, &mut self.held);
-        self.held.extend_from_slice(&frame.bytes[count..]);
-        frame.bytes.truncate(count);
+        if self.from == 0 && count > self.held.len() / 2 {
+            std::mem::swap(&mut frame.bytes, &mut self.held);
+            self.held.extend_from_slice(&frame.bytes[count..]);
+            frame.bytes.truncate(count);
+        } else {
+            frame.bytes.extend_from_slice(&self.rest()[..count]);
+            self.from += count;
+        }
         (frame.line, frame.ends_open) = (self.line, ends_open);
         self.line += memchr::memchr_iter(b'\n', &frame.bytes).count() as u64;
     }
 
     /// Leaves out a line that is too large.
-    fn skip_line(&mut self) -> io::Result<Next> {
+    fn skip_line(&mut self) -> Next {
         let line = self.line;
         loop {
-            if let Some(end) = memchr::memchr(b'\n', &self.held) {
-                self.held.drain(..=end);
+            if let Some(end) = memchr::memchr(b'\n', self.rest()) {
+                self.from += end + 1;
                 self.line += 1;
-                return Ok(Next::TooLarge(line));
+                return Next::TooLarge(line);
             }
             self.held.clear();
+            self.from = 0;
             if self.ended {
-                return Ok(Next::TooLarge(line));
+                return Next::TooLarge(line);
             }
-            self.fill(BLOCK)?;
+            self.fill(BLOCK);
         }
     }
 }
 
-/// The first line that is not blank, and the first byte of the second one.
-fn second_line(text: &[u8]) -> Option<(&[u8], u8)> {
-    let text = text.trim_ascii_start();
-    let end = memchr::memchr(b'\n', text)?;
-    let second = text[end..].trim_ascii_start().first()?;
-    Some((text[..end].trim_ascii_end(), *second))
+/// The end of the last whole line, or of the last that a frame may have; the first `searched` bytes have no line end.
+fn whole_lines(text: &[u8], searched: usize) -> Option<usize> {
+    let last = searched + memchr::memrchr(b'\n', &text[searched..])?;
+    let most = memchr::memchr_iter(b'\n', &text[searched..=last]).nth(LINES - 1);
+    Some(most.map_or(last, |at| searched + at) + 1)
 }

@@ -1,6 +1,5 @@
 //! Which files are meant: paths, folders, standard input.
 
-use std::fmt;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -9,6 +8,8 @@ use std::path::{Path, PathBuf};
 const ENDINGS: &[&str] = &[".oar.json", ".oar.jsonl"];
 /// The endings that compression adds.
 const COMPRESSED: &[&str] = &[".gz", ".zst"];
+/// Said of a folder without a record file.
+const NOTHING_IN: &str = "no file in this folder ends in .oar.json or .oar.jsonl (or these with .gz or .zst); name the file itself to check it whatever it is called";
 
 /// One thing to be read.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -33,7 +34,9 @@ impl Input {
     pub fn says_lines(&self) -> bool {
         match self {
             Self::Standard => false,
-            Self::File(path) => bare(&path.to_string_lossy()).ends_with(".jsonl"),
+            Self::File(path) => {
+                [".jsonl", ".ndjson"].iter().any(|ending| bare(&path.to_string_lossy()).ends_with(ending))
+            }
         }
     }
 }
@@ -55,77 +58,98 @@ fn bare(name: &str) -> &str {
     COMPRESSED.iter().find_map(|ending| name.strip_suffix(ending)).unwrap_or(name)
 }
 
-/// A path could not be taken.
-#[derive(Debug)]
-pub enum InputError {
-    /// It is not there, or cannot be looked into.
-    Unreadable(PathBuf, io::Error),
-    /// A folder holds no record file.
-    NothingIn(PathBuf),
-}
-
-impl fmt::Display for InputError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Unreadable(path, error) => write!(f, "{}: {}", path.display(), reason(error)),
-            Self::NothingIn(path) => write!(
-                f,
-                "{}: no file in this folder ends in .oar.json or .oar.jsonl (or these with .gz or .zst); name the file itself to check it whatever it is called",
-                path.display()
-            ),
-        }
-    }
-}
-
-impl std::error::Error for InputError {
-    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
-        match self {
-            Self::Unreadable(_, error) => Some(error),
-            Self::NothingIn(_) => None,
-        }
-    }
-}
-
 /// An error of the system in plain words.
 pub fn reason(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::NotFound => "there is no such file or folder".to_owned(),
-        io::ErrorKind::PermissionDenied => "reading it is not permitted".to_owned(),
+        io::ErrorKind::PermissionDenied => "it may not be opened by this user".to_owned(),
+        io::ErrorKind::IsADirectory => "it is a folder".to_owned(),
+        io::ErrorKind::StorageFull => "the disk is full".to_owned(),
         _ => error.to_string(),
     }
 }
 
-/// The inputs that a path means: itself, or the record files below it in the order of their names.
-///
-/// # Errors
-/// When the path is not there or a folder has no record file.
-pub fn inputs(path: &Path) -> Result<Vec<Input>, InputError> {
-    if path == Path::new("-") {
-        return Ok(vec![Input::Standard]);
-    }
-    let unreadable = |error| InputError::Unreadable(path.to_path_buf(), error);
-    if !fs::metadata(path).map_err(unreadable)?.is_dir() {
-        return Ok(vec![Input::File(path.to_path_buf())]);
-    }
-    let mut found = Vec::new();
-    search(path, &mut found)?;
-    if found.is_empty() { Err(InputError::NothingIn(path.to_path_buf())) } else { Ok(found) }
+/// Something that was meant but cannot be read.
+#[derive(Debug)]
+pub struct Missed {
+    /// The path as it was given or found.
+    pub path: PathBuf,
+    /// Why, in plain words.
+    pub error: io::Error,
 }
 
-/// Looks for record files in a folder and below; hidden folders and linked folders are left out.
-fn search(folder: &Path, found: &mut Vec<Input>) -> Result<(), InputError> {
-    let unreadable = |error| InputError::Unreadable(folder.to_path_buf(), error);
-    let entries: Result<Vec<fs::DirEntry>, io::Error> = fs::read_dir(folder).map_err(unreadable)?.collect();
-    let mut entries = entries.map_err(unreadable)?;
-    entries.sort_by_key(fs::DirEntry::file_name);
-    for entry in entries {
-        let name = entry.file_name().to_string_lossy().into_owned();
-        let kind = entry.file_type().map_err(unreadable)?;
-        if kind.is_dir() && !name.starts_with('.') {
-            search(&entry.path(), found)?;
-        } else if !kind.is_dir() && ENDINGS.iter().any(|ending| bare(&name).ends_with(ending)) {
-            found.push(Input::File(entry.path()));
+/// What some paths mean.
+#[derive(Debug, Default)]
+pub struct Found {
+    /// What can be read, in the order of the paths; within a folder in the order of names.
+    pub inputs: Vec<Input>,
+    /// What is not there or cannot be looked into, and folders without a record file.
+    pub missed: Vec<Missed>,
+}
+
+/// Looks up all paths: a file is itself, `-` standard input, a folder the record files below it. Names in a folder that
+/// begin with a dot, and links to folders, are left out.
+pub fn find(paths: &[PathBuf]) -> Found {
+    let mut found = Found::default();
+    for path in paths {
+        found.add(path);
+    }
+    found
+}
+
+impl Found {
+    fn add(&mut self, path: &Path) {
+        if path == Path::new("-") {
+            return self.inputs.push(Input::Standard);
+        }
+        match fs::metadata(path) {
+            Err(error) => self.miss(path, error),
+            Ok(kind) if kind.is_dir() => self.add_folder(path),
+            Ok(_) => self.inputs.push(Input::File(path.to_path_buf())),
         }
     }
-    Ok(())
+
+    fn add_folder(&mut self, folder: &Path) {
+        let before = (self.inputs.len(), self.missed.len());
+        self.search(folder);
+        if (self.inputs.len(), self.missed.len()) == before {
+            self.miss(folder, io::Error::other(NOTHING_IN));
+        }
+    }
+
+    /// Looks for record files in a folder and below.
+    fn search(&mut self, folder: &Path) {
+        let entries = fs::read_dir(folder).and_then(Iterator::collect::<io::Result<Vec<fs::DirEntry>>>);
+        let mut entries = match entries {
+            Ok(entries) => entries,
+            Err(error) => return self.miss(folder, error),
+        };
+        entries.sort_by_key(fs::DirEntry::file_name);
+        for entry in entries {
+            let name = entry.file_name().to_string_lossy().into_owned();
+            match entry.file_type() {
+                _ if name.starts_with('.') => {}
+                Ok(kind) if kind.is_dir() => self.search(&entry.path()),
+                Ok(kind) if is_record(&name) && (kind.is_file() || leads_to_file(&entry.path())) => {
+                    self.inputs.push(Input::File(entry.path()));
+                }
+                Ok(_) => {}
+                Err(error) => self.miss(&entry.path(), error),
+            }
+        }
+    }
+
+    fn miss(&mut self, path: &Path, error: io::Error) {
+        self.missed.push(Missed { path: path.to_path_buf(), error });
+    }
+}
+
+/// Whether the name is that of a record file.
+fn is_record(name: &str) -> bool {
+    ENDINGS.iter().any(|ending| bare(name).ends_with(ending))
+}
+
+/// Whether a link leads to a file, or to nothing, which reading it will tell.
+fn leads_to_file(link: &Path) -> bool {
+    fs::metadata(link).map_or(true, |kind| kind.is_file())
 }

@@ -2,8 +2,10 @@
 //!
 //! - [`inputs`]: which files a command line means;
 //! - [`stream`]: one file's bytes, decompressed;
-//! - [`frames`]: pieces of it that hold whole records.
+//! - [`frames`]: pieces of it that hold whole records;
+//! - `layout`: whether it holds one document or a record a line.
 
 pub mod frames;
 pub mod inputs;
+pub(crate) mod layout;
 pub mod stream;

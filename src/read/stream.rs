@@ -32,10 +32,35 @@ pub fn decompressed<R: Read + 'static>(mut reader: R) -> io::Result<Box<dyn Read
     let (gzip, zstd) = (head.starts_with(GZIP), head.starts_with(ZSTD) || skipped);
     let whole = Cursor::new(head).chain(reader);
     if gzip {
-        return Ok(Box::new(flate2::read::MultiGzDecoder::new(whole)));
+        return Ok(Box::new(Plain { reader: flate2::read::MultiGzDecoder::new(whole), form: "gzip" }));
     }
     if zstd {
-        return Ok(Box::new(zstd::stream::read::Decoder::new(whole)?));
+        return Ok(Box::new(Plain { reader: zstd::stream::read::Decoder::new(whole)?, form: "zstd" }));
     }
     Ok(Box::new(whole))
+}
+
+/// A decoder that says in plain words what is wrong with the data.
+struct Plain<R> {
+    reader: R,
+    form: &'static str,
+}
+
+impl<R: Read> Read for Plain<R> {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        self.reader.read(buffer).map_err(|error| damaged(error, self.form))
+    }
+}
+
+/// The error of a decoder. Those of the system and the end of a file that was cut are kept as they are.
+fn damaged(error: io::Error, form: &str) -> io::Error {
+    if error.raw_os_error().is_some() || error.kind() == io::ErrorKind::UnexpectedEof {
+        return error;
+    }
+    let text = if error.to_string().contains("too much memory") {
+        "it was compressed with a window of more than 128 MiB; compress it again with a smaller one".to_owned()
+    } else {
+        format!("its {form} data is damaged; whole lines before the damage were checked")
+    };
+    io::Error::new(io::ErrorKind::InvalidData, text)
 }

@@ -3,7 +3,7 @@
 use std::io::{self, Read};
 
 use crate::Checker;
-use crate::finding::{Finding, Place, args};
+use crate::finding::{Args, Finding, Place, args};
 use crate::read::frames::{Frame, Frames, Layout, Next};
 use crate::rule::Rule;
 use crate::rules::file;
@@ -12,13 +12,12 @@ use crate::rules::file;
 #[derive(Debug, Default)]
 pub(crate) struct Work {
     frame: Frame,
-    lines: bool,
+    layout: Option<Layout>,
     /// The line of a record that was left out, in place of a frame.
     too_large: Option<u64>,
     /// Whether the file begins with a byte order mark.
     byte_order_mark: bool,
-    /// Whether this is the first or the last piece of its file.
-    first: bool,
+    /// Whether this is the last piece of its file.
     last: bool,
     broke_off: bool,
     /// The place of the record in the frame, from 0, and what was found in it.
@@ -33,9 +32,9 @@ impl Work {
         let start = frames.start();
         self.findings.clear();
         self.records = 0;
-        (self.first, self.last) = (frames.is_fresh(), false);
-        self.byte_order_mark = self.first && start.byte_order_mark;
-        self.lines = start.layout == Layout::Lines;
+        self.last = false;
+        self.byte_order_mark = frames.is_fresh() && start.byte_order_mark;
+        self.layout = Some(start.layout);
         self.most = frames.largest();
         self.too_large = None;
         match frames.next(&mut self.frame)? {
@@ -46,7 +45,7 @@ impl Work {
             }
             Next::End => {
                 self.frame.bytes.clear();
-                self.last = true;
+                (self.frame.line, self.last) = (frames.line(), true);
             }
         }
         self.broke_off = frames.broke_off();
@@ -80,7 +79,7 @@ impl Work {
             self.records += 1;
         }
         let frame = std::mem::take(&mut self.frame);
-        if self.lines {
+        if self.layout == Some(Layout::Lines) {
             self.check_lines(&frame, checker);
         } else if !frame.bytes.trim_ascii().is_empty() {
             self.records = 1;
@@ -97,15 +96,21 @@ impl Work {
             let end = memchr::memchr(b'\n', rest);
             let record = &rest[..end.unwrap_or(rest.len())];
             if !record.trim_ascii().is_empty() {
-                let open = end.is_none() && frame.ends_open;
-                for finding in checker.check_from(record, line) {
-                    let finding = if open { finding } else { closed(finding) };
-                    self.add(self.records, finding);
-                }
+                self.check_line(record, line, end.is_none() && frame.ends_open, checker);
                 self.records += 1;
             }
             rest = &rest[end.map_or(rest.len(), |end| end + 1)..];
             line += 1;
+        }
+    }
+
+    /// Checks the record on one line; `open` when the file ends with it.
+    fn check_line(&mut self, record: &[u8], line: u64, open: bool, checker: &mut Checker) {
+        if record.len() > self.most {
+            return self.add(self.records, too_large(line, self.most));
+        }
+        for finding in checker.check_from(record, line) {
+            self.add(self.records, if open { finding } else { closed(finding) });
         }
     }
 
@@ -125,6 +130,11 @@ fn closed(mut finding: Finding) -> Finding {
 
 fn too_large(line: u64, most: usize) -> Finding {
     Finding { args: args!["most" = most / 1024], ..whole_file(&file::record_too_large, line) }
+}
+
+/// How many records were whole before the file was cut, if any.
+fn whole(records: u64) -> Args {
+    if records == 0 { args![] } else { args!["whole" = records as usize] }
 }
 
 /// A finding about the file itself.
@@ -150,9 +160,6 @@ impl Told {
         work: &Work,
         tell: &mut dyn FnMut(u64, &Finding) -> io::Result<()>,
     ) -> io::Result<()> {
-        if work.first {
-            *self = Self::default();
-        }
         let mut last = None;
         for (record, finding) in &work.findings {
             let about_file = finding.rule == &file::byte_order_mark;
@@ -161,8 +168,8 @@ impl Told {
             last = Some(number).filter(|_| !about_file);
             if finding.rule == &file::cut_short {
                 self.cut_short = true;
-                let whole = args!["whole" = (self.records + record) as usize];
-                tell(number, &Finding { args: whole, ..finding.clone() })?;
+                let args = whole(self.records + record);
+                tell(number, &Finding { args, ..finding.clone() })?;
             } else {
                 tell(number, finding)?;
             }
@@ -176,8 +183,9 @@ impl Told {
     /// What can only be said at the end of a file.
     fn end(&mut self, work: &Work, tell: &mut dyn FnMut(u64, &Finding) -> io::Result<()>) -> io::Result<()> {
         if work.broke_off && !self.cut_short {
-            let whole = args!["whole" = self.records as usize, "compressed" = "compressed"];
-            return tell(0, &Finding { args: whole, ..whole_file(&file::cut_short, work.frame.line.max(1)) });
+            let mut args = whole(self.records);
+            args.push(("compressed", "compressed".into()));
+            return tell(0, &Finding { args, ..whole_file(&file::cut_short, work.frame.line) });
         }
         if self.records == 0 {
             return tell(0, &whole_file(&file::nothing_inside, 1));

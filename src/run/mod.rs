@@ -10,7 +10,7 @@ use oar_schema::limits::Limits;
 use crate::Checker;
 use crate::finding::Finding;
 use crate::output::Summary;
-use crate::read::frames::{Frames, Start};
+use crate::read::frames::Frames;
 use crate::read::inputs::Input;
 use crate::read::stream;
 
@@ -103,7 +103,7 @@ pub fn run(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> 
 /// ```
 ///
 /// # Errors
-/// When reading or decompressing fails.
+/// When reading or decompressing fails; what was read before that has been told.
 pub fn check_reader<R: io::Read + 'static>(
     reader: R,
     says_lines: bool,
@@ -111,7 +111,7 @@ pub fn check_reader<R: io::Read + 'static>(
     found: &mut dyn FnMut(u64, &Finding),
 ) -> io::Result<u64> {
     let largest = checker.limits().largest_record_kilobytes as usize * 1024;
-    let mut frames = Frames::new(stream::decompressed(reader)?, says_lines, largest)?;
+    let mut frames = Frames::new(stream::decompressed(reader)?, says_lines, largest);
     let mut told = Told::default();
     let mut work = Work::default();
     loop {
@@ -128,8 +128,6 @@ pub fn check_reader<R: io::Read + 'static>(
 }
 
 /// Opens an input as frames.
-pub(crate) fn open(input: &Input, options: &Options) -> io::Result<(Frames<Box<dyn io::Read>>, Start)> {
-    let frames = Frames::new(stream::open(input)?, input.says_lines(), options.largest())?;
-    let start = frames.start();
-    Ok((frames, start))
+pub(crate) fn open(input: &Input, options: &Options) -> io::Result<Frames<Box<dyn io::Read>>> {
+    Ok(Frames::new(stream::open(input)?, input.says_lines(), options.largest()))
 }

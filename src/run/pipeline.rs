@@ -39,7 +39,7 @@ impl<'a> Source<'a> {
         let mut piece = Piece { file: self.file, work, failed: None };
         if self.frames.is_none() {
             match open(input, self.options) {
-                Ok((frames, _)) => self.frames = Some(frames),
+                Ok(frames) => self.frames = Some(frames),
                 Err(error) => return Some(self.failed(piece, error)),
             }
         }
@@ -49,7 +49,6 @@ impl<'a> Source<'a> {
             Ok(false) => self.close(),
             Err(error) => return Some(self.failed(piece, error)),
         }
-        piece.file = piece.file.min(self.inputs.len());
         Some(piece)
     }
 
@@ -150,13 +149,13 @@ pub(super) fn together(inputs: &[Input], options: &Options, listener: &mut dyn L
 }
 
 /// A worker: checks pieces until there are none.
-fn check_pieces(options: &Options, waiting: &Mutex<Receiver<(u64, Piece)>>, checked: &SyncSender<(u64, Piece)>) {
+fn check_pieces(options: &Options, waiting: &Mutex<Receiver<(u64, Piece)>>, out: &SyncSender<(u64, Piece)>) {
     let mut checker = options.checker();
     loop {
         let received = waiting.lock().map(|waiting| waiting.recv());
         let Ok(Ok((number, mut piece))) = received else { return };
         piece.work.check(&mut checker);
-        if checked.send((number, piece)).is_err() {
+        if out.send((number, piece)).is_err() {
             return;
         }
     }

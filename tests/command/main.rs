@@ -1,0 +1,17 @@
+//! The command as a user meets it: exit codes, streams, outputs, help.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
+#[path = "../page/mod.rs"]
+#[allow(dead_code, unreachable_pub, reason = "other tests use the rest")]
+mod page;
+#[path = "../running/mod.rs"]
+#[allow(dead_code, reason = "other tests use the rest")]
+mod running;
+
+mod documented;
+mod exit_codes;
+mod help;
+mod options;
+mod outputs;
+mod streams;

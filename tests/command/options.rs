@@ -1,0 +1,96 @@
+//! Options that are wrong say so and how to write them; those that only change what is shown change nothing else.
+
+use super::running::{BASE, Folder, wrong};
+
+/// Runs `oar check` on a right record with some options; gives the exit code and what is said.
+fn with(options: &[&str]) -> (Option<i32>, String) {
+    let folder = Folder::with(&[("a.oar.json", BASE.as_bytes())]);
+    let told = folder.oar(&[&["check", "a.oar.json"], options].concat());
+    (told.code, told.errors)
+}
+
+#[test]
+fn wrong_options_give_2_and_say_what_is_wrong() {
+    let limits = [
+        ("largest_record_kilobyte=3", "perhaps largest_record_kilobytes is meant"),
+        ("largest=3", "perhaps largest_record_kilobytes is meant"),
+        ("colour=3", "no limit is called colour"),
+        ("largest_record_kilobytes=many", "many is no number"),
+        ("largest_record_kilobytes=0", "0 is outside 1 to 4000000"),
+        ("largest_record_kilobytes=99999999999999999999", "is no number"),
+        ("largest_record_kilobytes", "write it as NAME=VALUE"),
+    ];
+    let others = [
+        (["--output", "txt"], "perhaps text is meant"),
+        (["--output", "xml"], "there are text, brief, jsonl"),
+        (["--output", "text="], "name a file after the ="),
+        (["--output", "text=nowhere/a"], "nowhere/a cannot be written: its folder is not there"),
+        (["--output", "text=."], ". cannot be written: it is a folder"),
+        (["--output", "text=a.oar.json"], "a.oar.json is to be checked: write findings to another file"),
+        (["--output", "text=./../././a.oar.json/../a.oar.json"], "cannot be written"),
+        (["--most", "some"], "give a whole number, or all"),
+        (["--most", "-1"], "give a whole number, or all"),
+        (["--threads", "0"], "give a number from 1 to 1024"),
+        (["--threads", "1025"], "give a number from 1 to 1024"),
+        (["--fail-level", "fatal"], "error, warning, note"),
+        (["--colour", "blue"], "auto, always, never"),
+        (["--wrong", "x"], "--wrong"),
+    ];
+    let limits = limits.map(|(value, said)| (["--limit", value], said));
+    for (options, said) in limits.into_iter().chain(others) {
+        let (code, errors) = with(&options);
+        assert_eq!(code, Some(2), "{options:?}");
+        assert!(errors.starts_with("error: ") && errors.contains(said), "{options:?}: {errors}");
+    }
+}
+
+#[test]
+fn a_limit_that_can_be_set_is_kept_to() {
+    // The base record has more than 13 kilobytes.
+    assert_eq!(with(&["--limit", "largest_record_kilobytes=13"]).0, Some(1));
+    assert_eq!(with(&["--limit", "largest_record_kilobytes=14"]).0, Some(0));
+    assert_eq!(with(&["--limit", "largest_record_kilobytes=13", "--limit", "largest_record_kilobytes=14"]).0, Some(0));
+}
+
+#[test]
+fn a_checked_file_is_never_overwritten() {
+    let folder = Folder::with(&[("in/a.oar.json", BASE.as_bytes())]);
+    let told = folder.oar(&["check", "in", "--output", "jsonl=./in/../in/a.oar.json"]);
+    assert_eq!(told.code, Some(2), "{told:?}");
+    assert!(folder.read("in/a.oar.json") == BASE);
+}
+
+#[test]
+fn two_outputs_to_one_place_give_2() {
+    for outputs in [["text", "brief"], ["text", "jsonl=-"], ["text=a", "jsonl=a"]] {
+        let (code, errors) = with(&["--output", outputs[0], "--output", outputs[1]]);
+        assert_eq!(code, Some(2), "{outputs:?}");
+        assert!(errors.contains("two outputs would go to"), "{errors}");
+    }
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_gives_2() {
+    let (code, errors) = with(&["--output", "text=/dev/full"]);
+    assert_eq!((code, errors.as_str()), (Some(2), "error: /dev/full cannot be written: the disk is full\n"));
+}
+
+#[test]
+fn most_changes_neither_the_totals_nor_the_exit_code() {
+    let many = [wrong(), "\n".to_owned()].concat().repeat(150);
+    let folder = Folder::with(&[("many.oar.jsonl", many.as_bytes())]);
+    for (most, shown) in [("0", 0), ("1", 1), ("100", 100), ("149", 149), ("150", 150), ("151", 150), ("all", 150)] {
+        let text = folder.oar(&["check", ".", "--most", most]);
+        assert_eq!(text.code, Some(1), "--most {most}");
+        assert_eq!(text.out.lines().filter(|line| line.starts_with('■')).count(), shown, "--most {most}");
+        assert!(text.out.contains("150 errors in 150 of 150 records, 1 file"), "{}", text.out);
+        let brief = folder.oar(&["check", ".", "--most", most, "-o", "brief"]);
+        assert_eq!(brief.out.lines().filter(|line| line.contains(": error ")).count(), shown, "--most {most}");
+        let jsonl = folder.oar(&["check", ".", "--most", most, "-o", "jsonl"]);
+        assert_eq!(jsonl.findings().len(), 150, "--most {most}");
+    }
+    assert_eq!(folder.oar(&["check", "."]).out, folder.oar(&["check", ".", "--most", "100"]).out);
+    let none = folder.oar(&["check", ".", "--most", "0"]);
+    assert_eq!(none.out, "150 findings not shown\n\n150 errors in 150 of 150 records, 1 file\n");
+}
