@@ -3,7 +3,7 @@
 use oar_schema::record::{Done, State, StateReason, VisitReason, WornEnd, WornRow};
 use oar_schema::words::Words;
 
-use super::{far_apart, goes_on};
+use super::goes_on;
 use crate::case::Case;
 use crate::finding::{Args, Path, args, at};
 use crate::rule::Found;
@@ -106,8 +106,7 @@ pub(super) fn retention_before_finish(case: &Case<'_>, found: &mut Found) {
             State::Planned => worn.is_empty(),
             _ => open_tray(case).is_none(),
         };
-        let sane = case.in_lifetime(from) && !far_apart(case, from, case.status.since);
-        if agrees && sane {
+        if agrees && case.trusts(from) {
             found.add(at!["retention", "from"], args!["from" = from, "state" = state.word()]);
         }
         return;
