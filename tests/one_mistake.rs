@@ -3,6 +3,8 @@
 //! The law is one of the project's own, without an outside source. `cargo test --test one_mistake -- --nocapture` lists
 //! the edits that give more than one finding.
 
+#![expect(clippy::unwrap_used, reason = "a test stops where its own files are not as it takes them to be")]
+
 mod single_edits;
 
 use open_aligner_record::Checker;
@@ -31,6 +33,7 @@ fn findings(checker: &mut Checker, record: &Value, edit: &Edit) -> Vec<String> {
 }
 
 #[test]
+#[expect(clippy::print_stdout, reason = "the list is what the test is run for by hand")]
 fn a_single_edit_gives_one_finding_but_for_a_few_that_give_two() {
     let mut checker = Checker::new().without_excerpts();
     let mut found_edits = 0;

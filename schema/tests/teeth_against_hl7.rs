@@ -6,6 +6,7 @@
 use std::fs;
 
 use oar_schema::teeth::{Arch, Side, Surface, Tooth, ToothKind, ToothSet, are_neighbours};
+use oar_schema::words::Words;
 
 const ADA: &str = "ADAUniversalToothDesignationSystem";
 const ADA_SURFACES: &str = "ADAToothSurfaceCodes";
@@ -157,7 +158,7 @@ fn positions_count_from_the_central_axis_as_hl7_site_codes_do() {
         let (quadrant, rest) = site.definition.split_once(" Tooth ").unwrap();
         let (position, rest) = rest.split_once(' ').unwrap();
         assert_eq!(rest, "from the central axis, permanent dentition.");
-        assert_eq!(tooth.position(), position.parse().unwrap(), "{tooth}");
+        assert_eq!(tooth.position(), position.parse::<u8>().unwrap(), "{tooth}");
         let initials: String = quadrant.split(' ').map(|word| &word[..1]).collect();
         assert_eq!(tooth.palmer(), format!("{initials}{position}"), "{tooth}");
         assert!(!tooth.is_primary(), "{tooth}");
@@ -255,7 +256,7 @@ fn in_a_full_arch_the_neighbours_are_the_next_universal_numbers() {
 fn a_tooth_has_the_surfaces_hl7_gives_to_anterior_and_posterior_teeth() {
     for row in rows(ADA_SURFACES).iter().filter(|row| row.code != "B") {
         let letter = row.code.to_lowercase();
-        let surface = Surface::ALL.into_iter().find(|known| known.as_str().starts_with(&letter));
+        let surface = Surface::ALL.into_iter().find(|known| known.word().starts_with(&letter));
         let surface = surface.unwrap_or_else(|| panic!("{} is unknown", row.definition));
         for tooth in rows(ADA).iter().filter_map(Row::iso) {
             let words = said(tooth.name());

@@ -140,7 +140,11 @@ fn unknown_in_check_ins(case: &Case<'_>, found: &mut Found) {
             let id = case.text(*off);
             let attachments = &case[series.attachments];
             let known = place_of(case, attachments, id, 0).is_some();
-            if !known && agrees_with_worn(case, check_in) && !named_before(case, events, check_in.series, id) && !ids_repeat(case, attachments) {
+            if !known
+                && agrees_with_worn(case, check_in)
+                && !named_before(case, events, check_in.series, id)
+                && !ids_repeat(case, attachments)
+            {
                 add_unknown(case, found, at!["check_ins", i, "attachments_off", j], check_in.series, *off);
             }
         }

@@ -101,11 +101,10 @@ impl Walk {
             Type::Instant => self.instant(value.as_str().unwrap(), pointer),
             Type::Truth => self.set(pointer, !value.as_bool().unwrap()),
             Type::Hundredths(bounds) => {
-                let number = value.as_f64().unwrap();
-                for other in [0.0, -number, number * 10.0, number * 100.0] {
-                    let hundredths = (other * 100.0).round();
-                    if bounds.hold(hundredths as i64) && other != number {
-                        self.set(pointer, hundredths / 100.0);
+                let hundredths = (value.as_f64().unwrap() * 100.0).round() as i64;
+                for other in [0, -hundredths, hundredths * 10, hundredths * 100] {
+                    if bounds.hold(other) && other != hundredths {
+                        self.set(pointer, f64::from(i32::try_from(other).unwrap()) / 100.0);
                     }
                 }
             }

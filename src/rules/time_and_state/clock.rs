@@ -37,7 +37,8 @@ pub(super) fn clock_change_ignored(case: &Case<'_>, found: &mut Found) {
 fn is_plain(case: &Case<'_>, i: usize) -> bool {
     let check_ins = &case[case.check_ins];
     let right_day = case.trusts(check_ins[i].at.written_date()) && agrees_with_worn(case, &check_ins[i]);
-    right_day && check_ins[i.saturating_sub(1)..check_ins.len().min(i + 2)].is_sorted_by_key(|check_in| check_in.at.seconds)
+    right_day
+        && check_ins[i.saturating_sub(1)..check_ins.len().min(i + 2)].is_sorted_by_key(|check_in| check_in.at.seconds)
 }
 
 /// Whether an instant is written with the offset that the zone has in another season. An instant that is written in UTC

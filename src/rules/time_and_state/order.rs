@@ -7,8 +7,7 @@ use crate::finding::{args, at};
 use crate::rule::Found;
 
 pub(super) fn list_out_of_order(case: &Case<'_>, found: &mut Found) {
-    let (assessments, events, comfort) =
-        (&case[case.assessments], &case[case.attachment_events], &case[case.comfort]);
+    let (assessments, events, comfort) = (&case[case.assessments], &case[case.attachment_events], &case[case.comfort]);
     let mut check = |list: &'static str, field: &'static str, day: &dyn Fn(usize) -> Date, count: usize| {
         if let Some((before, i)) = case.first_break((0..count).map(day)) {
             found.add(at![list, i, field], args!["date" = day(i), "before" = day(before), "list" = list]);
