@@ -1,6 +1,6 @@
 //! Check-ins and visits.
 
-use oar_schema::record::{CheckInRow, DecisionKind, DecisionRow, WornRow};
+use oar_schema::record::{CheckInRow, DecisionKind, DecisionRow, GapRow, SeriesRow, WornRow};
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 use oar_schema::words::Words;
@@ -19,7 +19,7 @@ rules! { "check_ins":
     Error step_back_without_tray (check_ins);
     Error step_back_forward (check_ins);
     Warning decision_with_extra (check_ins);
-    Error gap_in_untreated_arch (check_ins, series, worn);
+    Error gap_in_untreated_arch (check_ins, series, worn, patient);
     Error visit_out_of_order (visits, source, patient);
 }
 
@@ -169,15 +169,13 @@ fn gap_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
     for series in &case[case.series] {
         let untreated = Arch::ALL.into_iter().find(|arch| stretches::trays(series, *arch) == 0);
         let Some(arch) = untreated.filter(|_| stretches::longest(series) > 0) else { continue };
-        if last_tray_told(case, series, arch) > 0 {
-            continue;
-        }
         let of_series = |(_, check_in): &(usize, &CheckInRow)| check_in.series == series.number;
         let mut gaps = case[case.check_ins].iter().enumerate().filter(of_series).flat_map(|(i, check_in)| {
             let gaps = case[check_in.gaps].iter().enumerate();
-            gaps.filter(|(_, gap)| gap.tooth.arch() == arch).map(move |(g, gap)| (i, g, gap.tooth))
+            let there = move |gap: &GapRow| gap.tooth.arch() == arch && agrees_with_worn(case, check_in);
+            gaps.filter(move |(_, gap)| there(gap)).map(move |(g, gap)| (i, g, gap.tooth))
         });
-        let Some((i, g, tooth)) = gaps.next().filter(|_| !is_worn_there(case, series.number, arch)) else { continue };
+        let Some((i, g, tooth)) = gaps.next().filter(|_| !is_told(case, series, arch)) else { continue };
         let mut args = args!["tooth" = tooth, "arch" = arch.as_str(), "series" = series.number];
         let more = gaps.count();
         if more > 0 {
@@ -187,9 +185,10 @@ fn gap_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether a tray of the series is said to have been worn in that arch, which is told already.
-fn is_worn_there(case: &Case<'_>, series: i32, arch: Arch) -> bool {
-    case[case.worn].iter().any(|worn| worn.series == series && stretches::covers(worn.arches, arch))
+/// Whether the series moves teeth of that arch, or a tray of it is said to have been worn there: either is told already.
+fn is_told(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> bool {
+    let worn_there = |worn: &WornRow| worn.series == series.number && stretches::covers(worn.arches, arch);
+    last_tray_told(case, series, arch) > 0 || case[case.worn].iter().any(worn_there)
 }
 
 /// Whether the tray of a check-in was in the mouth on its day, or no list of worn trays says otherwise.

@@ -25,23 +25,24 @@ rules! { "time_and_state":
     Warning very_young (source, patient, worn, status);
     Warning very_old (source, patient, worn, status);
     Error list_out_of_order (source, patient, assessments, attachment_events, comfort);
-    Error retention_backwards (retention);
+    Error retention_backwards (source, patient, retention);
     Error state_contradicts_trays (status, worn, source, patient);
     Warning finished_with_trays_left (status, series, worn);
-    Note finished_without_retention (status, worn, visits, retention);
+    Note finished_without_retention (status, series, worn, visits, retention);
     Error retention_before_finish (status, worn, retention, source, patient);
     Note clock_change_ignored (source, patient, check_ins, worn);
 }
 
 /// The year in which the treatment started: that of the first tray, or of the state where none was worn. Dates of which
 /// other rules tell are passed over.
-fn start_year(case: &Case<'_>) -> i32 {
-    let mut worn = case[case.worn].iter().map(|worn| worn.from);
-    worn.find(|day| case.trusts(*day)).unwrap_or(case.status.since).civil().0
+fn start_year(case: &Case<'_>) -> Option<i32> {
+    let worn = case[case.worn].iter().map(|worn| worn.from);
+    let mut days = worn.chain([case.status.since]);
+    days.find(|day| case.trusts(*day)).map(|day| day.civil().0)
 }
 
 fn very_young(case: &Case<'_>, found: &mut Found) {
-    let year = start_year(case);
+    let Some(year) = start_year(case) else { return };
     let age = year - case.patient.birth_year;
     if age >= 0 && i64::from(age) < case.limits.youngest_years {
         let args = args!["age" = age, "year" = year, "limit" = case.limits.youngest_years];
@@ -50,7 +51,7 @@ fn very_young(case: &Case<'_>, found: &mut Found) {
 }
 
 fn very_old(case: &Case<'_>, found: &mut Found) {
-    let year = start_year(case);
+    let Some(year) = start_year(case) else { return };
     let age = year - case.patient.birth_year - 1;
     if i64::from(age) > case.limits.oldest_years {
         let args = args!["age" = age, "year" = year, "limit" = case.limits.oldest_years];

@@ -10,6 +10,7 @@ use oar_schema::words::Words;
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::{Found, rules};
+use crate::rules::plan::numbers_are_right;
 use crate::stretches::{self, backwards, covers, followers};
 use deliveries::{
     delivery_backwards, delivery_beyond_series, delivery_out_of_order, delivery_overlaps, worn_before_delivery,
@@ -132,11 +133,11 @@ fn is_beside_gap(case: &Case<'_>, i: usize) -> bool {
     is_after_gap(case, i) || followers(&case[case.worn], i).any(|n| gap(case, i, n).is_some())
 }
 
-/// Whether another rule minds the place of a stretch beside the gap, or the arches or tray of one within it.
+/// Whether another rule minds the numbers of the plan, the place of a stretch beside the gap, or the arches or tray of one within it.
 fn is_doubtful_gap(case: &Case<'_>, i: usize, n: usize) -> bool {
     let worn = &case[case.worn];
     let misplaced = !stretches::in_order(worn, i) || !stretches::in_order(worn, n);
-    misplaced || worn[i + 1..=n].iter().any(|worn| numbers::is_minded(case, worn))
+    misplaced || !numbers_are_right(case) || worn[i + 1..=n].iter().any(|worn| numbers::is_minded(case, worn))
 }
 
 /// Whether the record itself tells why no tray followed at once: a stop, a loss, a break, or an arch that was through

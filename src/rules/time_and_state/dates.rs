@@ -99,6 +99,7 @@ pub(super) fn date_far_off(case: &Case<'_>, found: &mut Found) {
     }
     if let Some(retention) = &case.retention
         && let Some(until) = retention.until
+        && case.trusts(retention.from)
         && until.days_since(retention.from) > years(case.limits.retention_years)
     {
         let args = args!["until" = until, "years" = whole_years(until.days_since(retention.from))];

@@ -22,6 +22,7 @@ pub(super) fn retention_backwards(case: &Case<'_>, found: &mut Found) {
     if let Some(retention) = &case.retention
         && let Some(until) = retention.until
         && until < retention.from
+        && case.trusts(retention.from)
     {
         found.add(at!["retention", "until"], args!["until" = until, "from" = retention.from]);
     }

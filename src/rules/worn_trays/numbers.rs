@@ -20,6 +20,9 @@ fn with_more(mut args: Args, more: usize) -> Args {
 /// The arch of a stretch in which the series has trays, but fewer, with their number; the one with the fewest if both do.
 fn beyond_in(case: &Case<'_>, worn: &WornRow) -> Option<(Arch, i32)> {
     let series = planned(case, worn.series)?;
+    if untreated(case, worn).is_some() {
+        return None;
+    }
     let treated = Arch::ALL.map(|arch| (arch, trays(series, arch)));
     let beyond = treated.into_iter().filter(|(arch, count)| {
         covers(worn.arches, *arch) && *count > 0 && stretches::is_beyond(case, series, *arch, worn.tray)
