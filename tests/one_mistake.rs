@@ -12,8 +12,9 @@ use serde_json::Value;
 use single_edits::Edit;
 
 /// Right records of different kinds: by name and text.
-const RECORDS: [(&str, &str); 4] = [
+const RECORDS: [(&str, &str); 5] = [
     ("base", include_str!("base.oar.json")),
+    ("lh-01", include_str!("../datasets/demo/lh-01-clean-finish.oar.json")),
     ("lh-05", include_str!("../datasets/demo/lh-05-mixed-dentition.oar.json")),
     ("lh-06", include_str!("../datasets/demo/lh-06-one-arch.oar.json")),
     ("lh-12", include_str!("../datasets/demo/lh-12-extraction-elastics.oar.json")),
