@@ -22,6 +22,8 @@ pub struct Case<'a> {
     pub standing: ToothSet,
     /// The first and the last date in the record, the end of the retention left out.
     pub(crate) days: (Date, Date),
+    /// From which day to which dates can be relied on.
+    pub(crate) trusted: (Date, Date),
 }
 
 impl<'a> Case<'a> {
@@ -29,7 +31,10 @@ impl<'a> Case<'a> {
     pub(crate) fn new(rows: &'a Rows, bytes: &'a [u8], limits: &'a Limits, zone: Option<&'a Zone>) -> Self {
         let now = rows.source.exported_at;
         let today = zone.map_or(now.written_date(), |zone| zone.date(now));
-        Self { rows, bytes, limits, zone, today, standing: standing(rows), days: first_and_last(rows) }
+        let days = first_and_last(rows);
+        let mut case = Self { rows, bytes, limits, zone, today, standing: standing(rows), days, trusted: days };
+        case.trusted = case.reliable_days();
+        case
     }
 
     /// The bytes of a text, escapes as written.

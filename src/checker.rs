@@ -25,6 +25,9 @@ enum Until {
     End,
 }
 
+/// The findings of a record and the values read from it, as text.
+pub(crate) type Told = (Vec<String>, String);
+
 /// Checks records one after the other; keep one and use it again, since its buffers stay warm.
 ///
 /// ```
@@ -129,7 +132,7 @@ impl Checker {
     /// What each road makes of one record: the findings and the values read, as text. None when the fast road leaves
     /// the record to the slow one. For tests that hold the two together.
     #[doc(hidden)]
-    pub fn both_roads(&mut self, record: &[u8]) -> (Option<(Vec<String>, String)>, (Vec<String>, String)) {
+    pub fn both_roads(&mut self, record: &[u8]) -> (Option<Told>, Told) {
         let told = |findings: &[Finding]| -> Vec<String> {
             findings
                 .iter()

@@ -1,7 +1,8 @@
 //! The days of a record: every date it holds, and which of them can be compared with others.
 //!
-//! A date that is wrong by itself is reported by one rule only. Rules about the order of dates therefore ask
-//! [`Case::out_of_order`], which leaves such dates alone.
+//! A date that is wrong by itself is told by one rule only. Rules that compare dates therefore ask [`Case::trusts`] or
+//! [`Case::out_of_order`], which leave such dates alone. What is trusted follows from all dates of the record together;
+//! a section that could not be read counts as empty there.
 
 use oar_schema::record::SeriesRow;
 use oar_schema::rows::Rows;
@@ -117,6 +118,11 @@ pub(crate) fn whole_years(days: i32) -> i32 {
     (i64::from(days) * 10_000 / YEAR_TIMES_10000) as i32
 }
 
+/// The place of the largest of the parts into which years without any date split the sorted `days`.
+pub(crate) fn largest_part(parts: &[&[(Date, usize, Spot)]]) -> Option<usize> {
+    parts.iter().enumerate().max_by_key(|(_, part)| part.len()).map(|(at, _)| at)
+}
+
 impl Case<'_> {
     /// The first day of the year in which the patient was born.
     pub(crate) fn birth(&self) -> Date {
@@ -128,11 +134,65 @@ impl Case<'_> {
         self.birth() <= day && day <= self.today
     }
 
-    /// Whether `then` precedes `first`, and neither of them is so far off that another rule reports it.
+    /// Whether more years lie between two days than one treatment takes without any date.
+    pub(crate) fn far_apart(&self, one: Date, other: Date) -> bool {
+        one.days_since(other).abs() > years(self.limits.dates_apart_years)
+    }
+
+    /// The dates of the patient's lifetime, in the order of time, each with its number in the record.
+    pub(crate) fn sorted_days(&self) -> Vec<(Date, usize, Spot)> {
+        let mut days: Vec<(Date, usize, Spot)> = Vec::new();
+        each_day(self, |day, spot| {
+            if self.in_lifetime(day) {
+                days.push((day, days.len(), spot));
+            }
+        });
+        days.sort_unstable_by_key(|(day, at, _)| (*day, *at));
+        days
+    }
+
+    /// From which day to which dates can be relied on: those outside are told by a rule about single dates.
+    pub(crate) fn reliable_days(&self) -> (Date, Date) {
+        let (first, last) = self.days;
+        if self.in_lifetime(first) && self.in_lifetime(last) && !self.far_apart(first, last) {
+            return self.days;
+        }
+        let days = self.sorted_days();
+        let parts: Vec<&[(Date, usize, Spot)]> = days.chunk_by(|one, next| !self.far_apart(one.0, next.0)).collect();
+        match largest_part(&parts).map(|main| parts[main]) {
+            Some([only]) => (only.0, only.0),
+            Some([first, .., last]) => (first.0, last.0),
+            _ => (Date(i32::MAX), Date(i32::MIN)),
+        }
+    }
+
+    /// Whether no rule about single dates tells of this one.
+    pub(crate) fn trusts(&self, day: Date) -> bool {
+        self.trusted.0 <= day && day <= self.trusted.1
+    }
+
+    /// Whether `then` precedes `first`, and neither of them is so far off that another rule tells of it.
     pub(crate) fn out_of_order(&self, first: Date, then: Date) -> bool {
-        then < first
-            && self.in_lifetime(first)
-            && self.in_lifetime(then)
-            && first.days_since(then) <= years(self.limits.dates_apart_years)
+        then < first && self.trusts(first) && self.trusts(then)
+    }
+
+    /// The first entry of a list that precedes one before it, with that one. Dates of which other rules tell are passed
+    /// over.
+    pub(crate) fn first_break(&self, days: impl Iterator<Item = Date>) -> Option<(usize, usize)> {
+        let mut last: Option<(usize, Date)> = None;
+        for (i, day) in days.enumerate() {
+            match last {
+                Some((before, earlier)) if day < earlier => {
+                    if self.out_of_order(earlier, day) {
+                        return Some((before, i));
+                    }
+                    if !self.trusts(earlier) {
+                        last = Some((i, day));
+                    }
+                }
+                _ => last = Some((i, day)),
+            }
+        }
+        None
     }
 }

@@ -41,7 +41,7 @@
 //! ```
 //!
 //! **Check a file of any size** with [`run::check_reader`], or many files on several threads with [`run::run`]. **Write findings**
-//! as SARIF, JUnit XML and more with [`output`].
+//! as SARIF, `JUnit` XML and more with [`output`].
 //!
 //! # Map
 //!

@@ -38,7 +38,7 @@ impl Writer<'_> {
                 self.out.push(',');
             }
             written |= 1 << place;
-            self.out.push_str(&format!("\"{}\":", field.name));
+            self.out.extend(["\"", field.name, "\":"]);
             self.value(member, &field.ty);
         }
         self.out.push('}');

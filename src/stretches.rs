@@ -7,6 +7,7 @@ use oar_schema::record::{Arches, SeriesRow, WornEnd, WornRow};
 use oar_schema::teeth::Arch;
 
 use crate::case::Case;
+use crate::rules::plan::last_tray_told;
 
 /// Whether a tray that was worn in `arches` was in `arch`.
 pub(crate) fn covers(arches: Arches, arch: Arch) -> bool {
@@ -40,10 +41,16 @@ pub(crate) fn backwards(worn: &WornRow) -> bool {
     worn.to.is_some_and(|to| to < worn.from)
 }
 
+/// Whether a tray lies beyond those that a series has in an arch. Where the plan moves teeth further than it has trays,
+/// the count of trays may be too low, which is told of the movements.
+pub(crate) fn is_beyond(case: &Case<'_>, series: &SeriesRow, arch: Arch, tray: i32) -> bool {
+    tray > trays(series, arch) && tray > last_tray_told(case, series, arch)
+}
+
 /// Whether the plan has the tray of a stretch in every arch in which it was worn.
 pub(crate) fn in_plan(case: &Case<'_>, worn: &WornRow) -> bool {
-    let fits = |series| Arch::ALL.iter().all(|arch| !covers(worn.arches, *arch) || worn.tray <= trays(series, *arch));
-    planned(case, worn.series).is_some_and(fits)
+    let beyond = |series, arch: Arch| covers(worn.arches, arch) && is_beyond(case, series, arch, worn.tray);
+    planned(case, worn.series).is_some_and(|series| !Arch::ALL.into_iter().any(|arch| beyond(series, arch)))
 }
 
 /// The next stretch in an arch after the one at `i`, in the order of the list.
@@ -63,12 +70,18 @@ pub(crate) fn followers(worn: &[WornRow], i: usize) -> impl Iterator<Item = usiz
 }
 
 /// Days from the end of a stretch to the beginning of one that follows it; none when the days of the two do not
-/// follow each other, which other rules tell.
-pub(crate) fn days_between(worn: &WornRow, next: &WornRow) -> Option<i32> {
-    if backwards(worn) || backwards(next) {
+/// follow each other or are wrong by themselves, which other rules tell.
+pub(crate) fn days_between(case: &Case<'_>, worn: &WornRow, next: &WornRow) -> Option<i32> {
+    if backwards(worn) || backwards(next) || !case.trusts(next.from) {
         return None;
     }
-    worn.to.map(|to| next.from.days_since(to)).filter(|days| *days >= 0)
+    let to = worn.to.filter(|to| case.trusts(*to))?;
+    Some(next.from.days_since(to)).filter(|days| *days >= 0)
+}
+
+/// Whether the stretch at `i` begins no earlier than the one before it in the list, and no later than the one after it.
+pub(crate) fn in_order(worn: &[WornRow], i: usize) -> bool {
+    worn[i.saturating_sub(1)..worn.len().min(i + 2)].is_sorted_by_key(|worn| worn.from)
 }
 
 /// The stretch that follows the one at `i` and cannot, by the word for how it ended. A stretch in both arches has one
@@ -88,7 +101,7 @@ pub(crate) fn contradiction(case: &Case<'_>, i: usize) -> Option<usize> {
 }
 
 fn contradicts(case: &Case<'_>, ended: WornEnd, worn: &WornRow, next: &WornRow) -> bool {
-    let Some(days) = days_between(worn, next) else { return false };
+    let Some(days) = days_between(case, worn, next) else { return false };
     let (here, there) = ((worn.series, worn.tray), (next.series, next.tray));
     let wrong = match ended {
         WornEnd::Advanced => there <= here,

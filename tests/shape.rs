@@ -22,6 +22,9 @@ thread_local! {
 /// The base record with the one section that it lacks.
 fn base() -> Value {
     let mut record: Value = serde_json::from_str(BASE).unwrap();
+    let last = record["worn"].as_array_mut().and_then(|worn| worn.last_mut()).unwrap();
+    last["to"] = json!("2031-05-09");
+    last["ended"] = json!("stopped");
     record["status"] = json!({"state": "finished", "since": "2031-05-09", "reason": "goal_reached"});
     record["retention"] = json!({"from": "2031-05-09", "wear_goal_minutes": 1320, "until": "2032-05-09"});
     record

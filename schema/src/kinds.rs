@@ -115,7 +115,8 @@ fn integer_part(reader: &mut Reader<'_>) -> Result<(bool, i64), Stop> {
 #[inline]
 fn whole(reader: &mut Reader<'_>, bounds: Bounds) -> Result<i64, Stop> {
     let (negative, size) = integer_part(reader)?;
-    let plain = !matches!(reader.peek(), b'.' | b'e' | b'E') && !(negative && size == 0);
+    let minus_zero = negative && size == 0;
+    let plain = !minus_zero && !matches!(reader.peek(), b'.' | b'e' | b'E');
     let value = if negative { -size } else { size };
     if plain && bounds.hold(value) { Ok(value) } else { Err(Stop) }
 }
@@ -159,7 +160,8 @@ impl Kind for Hundredths {
                 _ => return Err(Stop),
             };
         }
-        let plain = !matches!(reader.peek(), b'e' | b'E') && !(negative && size == 0);
+        let minus_zero = negative && size == 0;
+        let plain = !minus_zero && !matches!(reader.peek(), b'e' | b'E');
         let value = if negative { -size } else { size };
         if plain && bounds.hold(value) { Ok(Hundredths(value as i32)) } else { Err(Stop) }
     }

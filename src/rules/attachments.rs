@@ -6,6 +6,7 @@ use oar_schema::record::AttachmentRow;
 use oar_schema::rows::Str;
 use oar_schema::words::Words;
 
+use super::check_ins::agrees_with_worn;
 use super::plan::{last_tray_told, numbers_are_right, series_numbered, trays_in};
 use crate::case::Case;
 use crate::finding::{Path, args, at};
@@ -18,7 +19,7 @@ rules! { "attachments":
     Error attachment_outside_trays (series);
     Error attachment_backwards (series);
     Error surface_not_on_tooth (series);
-    Error unknown_attachment (series, attachment_events, check_ins);
+    Error unknown_attachment (series, attachment_events, check_ins, worn, patient);
     Error lost_before_bonded (series, attachment_events, source, patient);
     Error bonded_twice (series, attachment_events, source, patient);
     Error event_after_removal (series, attachment_events, source, patient);
@@ -122,6 +123,8 @@ fn unknown_attachment(case: &Case<'_>, found: &mut Found) {
         let attachments = &case[series.attachments];
         if let Some(at) = place_of(case, attachments, id, next.min(attachments.len())) {
             next = at + 1;
+        } else if attachments.is_empty() {
+            add_unplanned(case, found, i);
         } else if !named_before(case, i, event.series, id) && !ids_repeat(case, attachments) {
             add_unknown(case, found, at!["attachment_events", i, "attachment"], event.series, event.attachment);
         }
@@ -137,11 +140,30 @@ fn unknown_in_check_ins(case: &Case<'_>, found: &mut Found) {
             let id = case.text(*off);
             let attachments = &case[series.attachments];
             let known = place_of(case, attachments, id, 0).is_some();
-            if !known && !named_before(case, events, check_in.series, id) && !ids_repeat(case, attachments) {
+            if !known
+                && agrees_with_worn(case, check_in)
+                && !named_before(case, events, check_in.series, id)
+                && !ids_repeat(case, attachments)
+            {
                 add_unknown(case, found, at!["check_ins", i, "attachments_off", j], check_in.series, *off);
             }
         }
     }
+}
+
+/// States, once for a series that plans no attachments, that the event at `i` and others after it name some.
+fn add_unplanned(case: &Case<'_>, found: &mut Found, i: usize) {
+    let events = &case[case.attachment_events];
+    let series = events[i].series;
+    if events[..i].iter().any(|event| event.series == series) {
+        return;
+    }
+    let count = events[i..].iter().filter(|event| event.series == series).count();
+    if count == 1 {
+        return add_unknown(case, found, at!["attachment_events", i, "attachment"], series, events[i].attachment);
+    }
+    let args = args!["id" = case.id(events[i].attachment), "in_series" = series, "count" = count];
+    found.add(at!["attachment_events", i, "attachment"], args);
 }
 
 /// Whether one of the first `count` events names the attachment: then that event is reported, and no other.

@@ -1,6 +1,6 @@
 //! Check-ins and visits.
 
-use oar_schema::record::{CheckInRow, DecisionKind, WornRow};
+use oar_schema::record::{CheckInRow, DecisionKind, DecisionRow, GapRow, SeriesRow, WornRow};
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 use oar_schema::words::Words;
@@ -8,18 +8,19 @@ use oar_schema::words::Words;
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::{Found, rules};
+use crate::rules::plan::last_tray_told;
 use crate::rules::worn_trays::{is_after_gap, numbers};
 use crate::stretches::{self, backwards};
 
 rules! { "check_ins":
-    Error check_in_out_of_order (check_ins);
-    Error check_in_for_other_tray (check_ins, worn, series, patient);
+    Error check_in_out_of_order (check_ins, source, patient);
+    Error check_in_for_other_tray (check_ins, worn, series, source, patient);
     Error hold_without_days (check_ins);
     Error step_back_without_tray (check_ins);
     Error step_back_forward (check_ins);
     Warning decision_with_extra (check_ins);
-    Error gap_in_untreated_arch (check_ins, series);
-    Error visit_out_of_order (visits);
+    Error gap_in_untreated_arch (check_ins, series, worn, patient);
+    Error visit_out_of_order (visits, source, patient);
 }
 
 fn moment(check_in: &CheckInRow) -> (i64, u32) {
@@ -35,9 +36,20 @@ fn is_in_order(case: &Case<'_>, i: usize) -> bool {
 /// Speaks of the first break only.
 fn check_in_out_of_order(case: &Case<'_>, found: &mut Found) {
     let check_ins = &case[case.check_ins];
-    if let Some(i) = check_ins.windows(2).position(|pair| moment(&pair[1]) < moment(&pair[0])) {
-        let args = args!["at" = check_ins[i + 1].at, "earlier" = check_ins[i].at];
-        found.add(at!["check_ins", i + 1, "at"], args).related(at!["check_ins", i, "at"]);
+    let now = (case.source.exported_at.seconds, case.source.exported_at.nanoseconds);
+    let mut last: Option<usize> = None;
+    for (i, check_in) in check_ins.iter().enumerate() {
+        if !case.trusts(check_in.at.written_date()) || moment(check_in) > now {
+            continue;
+        }
+        if let Some(before) = last
+            && moment(check_in) < moment(&check_ins[before])
+        {
+            let args = args!["at" = check_in.at, "earlier" = check_ins[before].at];
+            found.add(at!["check_ins", i, "at"], args).related(at!["check_ins", before, "at"]);
+            return;
+        }
+        last = Some(i);
     }
 }
 
@@ -61,6 +73,9 @@ fn check_in_for_other_tray(case: &Case<'_>, found: &mut Found) {
             near += 1;
         }
         if worn.get(near).is_some_and(fits) || worn.iter().any(fits) {
+            continue;
+        }
+        if !case.trusts(check_in.at.written_date()) {
             continue;
         }
         let doubted = doubted.get_or_insert_with(|| numbers::doubted(case));
@@ -120,10 +135,22 @@ fn step_back_forward(case: &Case<'_>, found: &mut Found) {
     }
 }
 
+/// Whether a decision lacks what belongs to it, which is told already: it may be the word that is wrong.
+fn lacks_its_own(decision: &DecisionRow) -> bool {
+    match decision.kind {
+        DecisionKind::Hold => decision.days.is_none(),
+        DecisionKind::StepBack => decision.to_tray.is_none(),
+        _ => false,
+    }
+}
+
 /// Days belong to a hold and a tray to a step back; elsewhere they leave open which of the two was meant.
 fn decision_with_extra(case: &Case<'_>, found: &mut Found) {
     for (i, check_in) in case[case.check_ins].iter().enumerate() {
         let decision = &check_in.decision;
+        if lacks_its_own(decision) {
+            continue;
+        }
         let days = decision.days.filter(|_| decision.kind != DecisionKind::Hold);
         let to_tray = decision.to_tray.filter(|_| decision.kind != DecisionKind::StepBack);
         if let Some(days) = days {
@@ -145,9 +172,10 @@ fn gap_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
         let of_series = |(_, check_in): &(usize, &CheckInRow)| check_in.series == series.number;
         let mut gaps = case[case.check_ins].iter().enumerate().filter(of_series).flat_map(|(i, check_in)| {
             let gaps = case[check_in.gaps].iter().enumerate();
-            gaps.filter(|(_, gap)| gap.tooth.arch() == arch).map(move |(g, gap)| (i, g, gap.tooth))
+            let there = move |gap: &GapRow| gap.tooth.arch() == arch && agrees_with_worn(case, check_in);
+            gaps.filter(move |(_, gap)| there(gap)).map(move |(g, gap)| (i, g, gap.tooth))
         });
-        let Some((i, g, tooth)) = gaps.next() else { continue };
+        let Some((i, g, tooth)) = gaps.next().filter(|_| !is_told(case, series, arch)) else { continue };
         let mut args = args!["tooth" = tooth, "arch" = arch.as_str(), "series" = series.number];
         let more = gaps.count();
         if more > 0 {
@@ -157,11 +185,23 @@ fn gap_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
     }
 }
 
+/// Whether the series moves teeth of that arch, or a tray of it is said to have been worn there: either is told already.
+fn is_told(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> bool {
+    let worn_there = |worn: &WornRow| worn.series == series.number && stretches::covers(worn.arches, arch);
+    last_tray_told(case, series, arch) > 0 || case[case.worn].iter().any(worn_there)
+}
+
+/// Whether the tray of a check-in was in the mouth on its day, or no list of worn trays says otherwise.
+pub(super) fn agrees_with_worn(case: &Case<'_>, check_in: &CheckInRow) -> bool {
+    let (worn, day) = (&case[case.worn], case.day_of(check_in.at));
+    worn.is_empty() || worn.iter().any(|worn| is_of(worn, check_in) && lasts_on(worn, day))
+}
+
 /// Speaks of the first break only.
 fn visit_out_of_order(case: &Case<'_>, found: &mut Found) {
     let visits = &case[case.visits];
-    if let Some(i) = visits.windows(2).position(|pair| pair[1].on < pair[0].on) {
-        let args = args!["on" = visits[i + 1].on, "earlier" = visits[i].on];
-        found.add(at!["visits", i + 1, "on"], args).related(at!["visits", i, "on"]);
+    if let Some((before, i)) = case.first_break(visits.iter().map(|visit| visit.on)) {
+        let args = args!["on" = visits[i].on, "earlier" = visits[before].on];
+        found.add(at!["visits", i, "on"], args).related(at!["visits", before, "on"]);
     }
 }

@@ -10,6 +10,7 @@ use oar_schema::time::Date;
 use crate::case::Case;
 use crate::finding::{Path, args, at};
 use crate::rule::{Found, rules};
+use crate::rules::worn_trays::deliveries::is_minded;
 
 use movements::{
     empty_movement, movement_backwards, movement_in_untreated_arch, movement_outside_trays, movement_twice,
@@ -20,7 +21,7 @@ rules! { "plan":
     Error series_out_of_order (series);
     Error series_number_skipped (series);
     Error series_without_trays (series);
-    Error series_dates_out_of_order (series, deliveries, source, patient);
+    Error series_dates_out_of_order (series, deliveries, worn, source, patient);
     Error movement_outside_trays (series);
     Error movement_backwards (series);
     Error movement_twice (series);
@@ -39,7 +40,7 @@ pub(super) fn trays_in(series: &SeriesRow, arch: Arch) -> i32 {
 }
 
 /// The last tray that an arch of a series has or, where the plan moves teeth beyond it, the last one that it speaks of.
-pub(super) fn last_tray_told(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> i32 {
+pub(crate) fn last_tray_told(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> i32 {
     let moved = case[series.movements].iter().filter(|movement| movement.tooth.arch() == arch);
     moved.map(|movement| movement.to_tray).fold(trays_in(series, arch), i32::max)
 }
@@ -62,7 +63,7 @@ pub(super) fn numbers_are_right(case: &Case<'_>) -> bool {
 }
 
 /// The first series whose number is not above that of the series before it.
-fn first_out_of_order(case: &Case<'_>) -> Option<usize> {
+pub(super) fn first_out_of_order(case: &Case<'_>) -> Option<usize> {
     let pairs = case[case.series].windows(2).position(|pair| pair[1].number <= pair[0].number);
     pairs.map(|at| at + 1)
 }
@@ -93,6 +94,9 @@ fn series_without_trays(case: &Case<'_>, found: &mut Found) {
     }
 }
 
+/// The place of the delivery among the steps in the life of a series.
+const DELIVERED: usize = 2;
+
 /// One step in the life of a series: what happened, when, and where it is written.
 type Step = (&'static str, Date, Path);
 
@@ -102,7 +106,7 @@ fn series_dates_out_of_order(case: &Case<'_>, found: &mut Found) {
         let delivered = delivery.map(|at| case[case.deliveries][at].on);
         let achieved = series.achieved.as_ref().map(|achieved| achieved.on);
         let steps = [series.scanned_on, series.ordered_on, delivered, achieved];
-        if let Some((first, then)) = first_break(case, steps) {
+        if let Some((first, then)) = first_break(case, steps).filter(|steps| !is_doubted(case, delivery, *steps)) {
             let [(first, first_on, first_at), (then, then_on, then_at)] =
                 [(first, steps[first]), (then, steps[then])].map(|(step, on)| step_of(i, delivery, step, on));
             let args = args!["first" = first, "first_on" = first_on, "then" = then, "then_on" = then_on];
@@ -116,8 +120,14 @@ fn series_dates_out_of_order(case: &Case<'_>, found: &mut Found) {
 fn first_delivery(case: &Case<'_>, series: i32) -> Option<usize> {
     let deliveries = &case[case.deliveries];
     let first = deliveries.iter().position(|delivery| delivery.series == series)?;
-    let in_order = first == 0 || deliveries[first - 1].on <= deliveries[first].on;
+    let around = first.saturating_sub(1)..deliveries.len().min(first + 2);
+    let in_order = deliveries[around].is_sorted_by_key(|delivery| delivery.on);
     (in_order && numbers_are_right(case)).then_some(first)
+}
+
+/// Whether one of the steps is a delivery whose trays or series another rule minds.
+fn is_doubted(case: &Case<'_>, delivery: Option<usize>, (first, then): (usize, usize)) -> bool {
+    [first, then].contains(&DELIVERED) && delivery.is_some_and(|delivery| is_minded(case, delivery))
 }
 
 /// The first two steps of which the later one has the earlier date.
@@ -139,7 +149,7 @@ fn step_of(series: usize, delivery: Option<usize>, step: usize, on: Option<Date>
     let (what, path) = match step {
         0 => ("scanned", at!["series", series, "scanned_on"]),
         1 => ("ordered", at!["series", series, "ordered_on"]),
-        2 => ("delivered", at!["deliveries", delivery.unwrap_or_default(), "on"]),
+        DELIVERED => ("delivered", at!["deliveries", delivery.unwrap_or_default(), "on"]),
         _ => ("measured", at!["series", series, "achieved", "on"]),
     };
     (what, on.unwrap_or_default(), path)

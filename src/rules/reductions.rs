@@ -7,6 +7,7 @@ mod totals;
 use std::cell::OnceCell;
 
 use oar_schema::number::Hundredths;
+use oar_schema::record::SeriesRow;
 use oar_schema::teeth::{Tooth, ToothSet};
 use oar_schema::time::Date;
 
@@ -22,8 +23,8 @@ use totals::{ContactSet, Totals};
 rules! { "reductions":
     Error not_neighbours (series, visits, dentition);
     Error reduction_outside_trays (series);
-    Warning reduction_too_large (series, visits);
-    Error reduction_over_half_enamel (series, visits);
+    Warning reduction_too_large (series, visits, source, patient);
+    Error reduction_over_half_enamel (series, visits, source, patient);
     Error elastic_teeth_mismatch (series);
     Error elastic_backwards (series);
     Error elastic_outside_trays (series);
@@ -125,7 +126,7 @@ fn each_beyond(case: &Case<'_>, [front, back]: [i64; 2], mut visit: impl FnMut(A
     };
     for (i, series) in case[case.series].iter().enumerate() {
         let planned = &case[series.reductions];
-        let before = series.scanned_on.filter(|_| !planned.is_empty()).and_then(|day| done_before(case, day));
+        let before = scan_day(case, series).filter(|_| !planned.is_empty()).and_then(|day| done_before(case, day));
         for (j, reduction) in planned.iter().enumerate() {
             let before = before.as_ref().map_or(0, |done| done.at(reduction.between));
             let path = || at!["series", i, "reductions", j, "amount_mm"];
@@ -149,10 +150,20 @@ fn is_front(between: Contact) -> bool {
     between.iter().any(|tooth| tooth.kind().is_anterior())
 }
 
-/// Enamel that visits before a day took off, if any did.
+/// The day of the scan, unless another rule tells of it.
+fn scan_day(case: &Case<'_>, series: &SeriesRow) -> Option<Date> {
+    let in_order = |day: &Date| series.ordered_on.is_none_or(|ordered| *day <= ordered);
+    series.scanned_on.filter(|day| case.trusts(*day) && in_order(day))
+}
+
+/// Enamel that visits before a day took off, if any did. Of visits out of the order of time another rule tells.
 fn done_before(case: &Case<'_>, day: Date) -> Option<Totals> {
     let mut done: Option<Totals> = None;
-    let visits = case[case.visits].iter().filter(|visit| visit.on < day);
+    let visits = &case[case.visits];
+    if !visits.is_sorted_by_key(|visit| visit.on) {
+        return None;
+    }
+    let visits = visits.iter().filter(|visit| visit.on < day && case.trusts(visit.on));
     for reduction in visits.flat_map(|visit| &case[visit.reductions]) {
         done.get_or_insert_default().add(reduction.between, reduction.amount_mm);
     }

@@ -12,7 +12,6 @@ use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::{Found, rules};
 use oar_schema::record::State;
-use oar_schema::time::Date;
 
 use clock::clock_change_ignored;
 use dates::{after_export, before_birth, date_far_off};
@@ -23,34 +22,27 @@ rules! { "time_and_state":
     Error after_export (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention);
     Error before_birth (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention);
     Warning date_far_off (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention);
-    Warning very_young (patient, worn, status);
-    Warning very_old (patient, worn, status);
+    Warning very_young (source, patient, worn, status);
+    Warning very_old (source, patient, worn, status);
     Error list_out_of_order (source, patient, assessments, attachment_events, comfort);
-    Error retention_backwards (retention);
+    Error retention_backwards (source, patient, retention);
     Error state_contradicts_trays (status, worn, source, patient);
     Warning finished_with_trays_left (status, series, worn);
-    Note finished_without_retention (status, worn, visits, retention);
+    Note finished_without_retention (status, series, worn, visits, retention);
     Error retention_before_finish (status, worn, retention, source, patient);
-    Note clock_change_ignored (source, patient, check_ins);
+    Note clock_change_ignored (source, patient, check_ins, worn);
 }
 
-/// The year in which the treatment started: that of the first tray, or of the state where none was worn. A first tray
-/// that lies far before the second one is a date typed wrong, and left to another rule.
-fn start_year(case: &Case<'_>) -> i32 {
-    let day = match &case[case.worn] {
-        [first, second, ..] if far_apart(case, first.from, second.from) => second.from,
-        [first, ..] => first.from,
-        [] => case.status.since,
-    };
-    day.civil().0
-}
-
-fn far_apart(case: &Case<'_>, one: Date, other: Date) -> bool {
-    one.days_since(other).abs() > crate::days::years(case.limits.dates_apart_years)
+/// The year in which the treatment started: that of the first tray, or of the state where none was worn. Dates of which
+/// other rules tell are passed over.
+fn start_year(case: &Case<'_>) -> Option<i32> {
+    let worn = case[case.worn].iter().map(|worn| worn.from);
+    let mut days = worn.chain([case.status.since]);
+    days.find(|day| case.trusts(*day)).map(|day| day.civil().0)
 }
 
 fn very_young(case: &Case<'_>, found: &mut Found) {
-    let year = start_year(case);
+    let Some(year) = start_year(case) else { return };
     let age = year - case.patient.birth_year;
     if age >= 0 && i64::from(age) < case.limits.youngest_years {
         let args = args!["age" = age, "year" = year, "limit" = case.limits.youngest_years];
@@ -59,7 +51,7 @@ fn very_young(case: &Case<'_>, found: &mut Found) {
 }
 
 fn very_old(case: &Case<'_>, found: &mut Found) {
-    let year = start_year(case);
+    let Some(year) = start_year(case) else { return };
     let age = year - case.patient.birth_year - 1;
     if i64::from(age) > case.limits.oldest_years {
         let args = args!["age" = age, "year" = year, "limit" = case.limits.oldest_years];

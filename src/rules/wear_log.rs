@@ -2,7 +2,7 @@
 
 mod minutes;
 
-use oar_schema::record::WearDayRow;
+use oar_schema::record::{State, WearDayRow};
 use oar_schema::time::Date;
 
 use crate::case::Case;
@@ -12,10 +12,10 @@ use crate::stretches::backwards;
 use minutes::{log_too_regular, removals_implausible, sources_disagree, unit_looks_wrong};
 
 rules! { "wear_log":
-    Error more_than_a_day (wear_log, patient);
+    Error more_than_a_day (wear_log, source, patient);
     Error day_logged_twice (wear_log);
-    Error log_out_of_order (wear_log);
-    Warning log_outside_treatment (wear_log, worn, retention, source, patient);
+    Error log_out_of_order (wear_log, source, patient);
+    Warning log_outside_treatment (wear_log, worn, status, retention, source, patient);
     Warning sources_disagree (wear_log);
     Note log_too_regular (wear_log);
     Warning unit_looks_wrong (wear_log, prescription);
@@ -31,11 +31,26 @@ fn more_than_a_day(case: &Case<'_>, found: &mut Found) {
     let shortest = zone.shortest_day();
     for (i, day) in case[case.wear_log].iter().enumerate().filter(|(_, day)| day.minutes > shortest) {
         let length = zone.minutes(day.date);
-        if day.minutes > length {
+        if day.minutes > length && !(day.minutes <= LONGEST_DAY && is_misdated(case, i)) {
             let args = args!["minutes" = day.minutes, "date" = day.date, "length" = length];
             found.add(at!["wear_log", i, "minutes"], args);
         }
     }
+}
+
+/// The minutes of a day on which the clocks go back by an hour.
+const LONGEST_DAY: i32 = 1500;
+
+/// Whether another rule minds the date of an entry.
+fn is_misdated(case: &Case<'_>, i: usize) -> bool {
+    let log = &case[case.wear_log];
+    let next_twin = i + 1 < log.len() && twin(log, i + 1) == Some(i);
+    !case.trusts(log[i].date) || !in_order(log, i) || twin(log, i).is_some() || next_twin
+}
+
+/// Whether the date of an entry lies between those around it.
+fn in_order(log: &[WearDayRow], i: usize) -> bool {
+    log[i.saturating_sub(1)..log.len().min(i + 2)].is_sorted_by_key(|day| day.date)
 }
 
 /// Speaks of the first such day: a log that was put in twice has many.
@@ -69,9 +84,9 @@ const MOST_OF_A_DAY: usize = 3;
 /// Speaks of the first break only.
 fn log_out_of_order(case: &Case<'_>, found: &mut Found) {
     let log = &case[case.wear_log];
-    if let Some(i) = log.windows(2).position(|pair| pair[1].date < pair[0].date) {
-        let args = args!["date" = log[i + 1].date, "earlier" = log[i].date];
-        found.add(at!["wear_log", i + 1, "date"], args).related(at!["wear_log", i, "date"]);
+    if let Some((before, i)) = case.first_break(log.iter().map(|day| day.date)) {
+        let args = args!["date" = log[i].date, "earlier" = log[before].date];
+        found.add(at!["wear_log", i, "date"], args).related(at!["wear_log", before, "date"]);
     }
 }
 
@@ -90,7 +105,7 @@ fn worn_days(case: &Case<'_>) -> Option<(Date, Date)> {
         return None;
     }
     let last = worn.iter().map(|worn| worn.to.unwrap_or(case.today)).max()?;
-    let open = worn.iter().any(|worn| worn.to.is_none());
+    let open = case.status.state == State::Active || worn.iter().any(|worn| worn.to.is_none());
     Some((worn.iter().map(|worn| worn.from).min()?, if open { last.max(case.today) } else { last }))
 }
 
@@ -110,10 +125,8 @@ fn tell_outside(
     outside: impl Fn(&WearDayRow) -> bool,
 ) {
     let log = &case[case.wear_log];
-    let in_order = |i: usize| {
-        (i == 0 || log[i - 1].date <= log[i].date) && log.get(i + 1).is_none_or(|next| log[i].date <= next.date)
-    };
-    let mut days = (0..log.len()).filter(|i| outside(&log[*i]) && log[*i].minutes > 0 && in_order(*i));
+    let counts = |i: usize| log[i].minutes > 0 && case.trusts(log[i].date) && in_order(log, i);
+    let mut days = (0..log.len()).filter(|i| outside(&log[*i]) && counts(*i));
     let Some(i) = days.next() else { return };
     let mut args = args!["date" = log[i].date];
     args.push((what, edge.into()));

@@ -1,6 +1,6 @@
 //! Which tray was in the mouth: days, order, and whether there is such a tray.
 
-mod deliveries;
+pub(crate) mod deliveries;
 pub(crate) mod numbers;
 
 use oar_schema::record::{WornEnd, WornRow};
@@ -10,6 +10,7 @@ use oar_schema::words::Words;
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::{Found, rules};
+use crate::rules::plan::numbers_are_right;
 use crate::stretches::{self, backwards, covers, followers};
 use deliveries::{
     delivery_backwards, delivery_beyond_series, delivery_out_of_order, delivery_overlaps, worn_before_delivery,
@@ -17,20 +18,20 @@ use deliveries::{
 use numbers::{arch_not_treated, series_beyond_plan, tray_beyond_series, tray_skipped};
 
 rules! { "worn_trays":
-    Error worn_backwards (worn);
-    Error worn_out_of_order (worn);
+    Error worn_backwards (worn, source, patient);
+    Error worn_out_of_order (worn, source, patient);
     Error worn_open_in_middle (worn);
     Error ended_without_day (worn);
-    Error trays_overlap (worn);
-    Warning no_tray_between (worn, series);
-    Error end_contradicts_next (worn, series);
-    Warning worn_very_short (worn, prescription, series);
-    Note worn_very_long (worn, prescription, series, status, source, patient);
-    Warning tray_skipped (worn, series);
+    Error trays_overlap (worn, source, patient);
+    Warning no_tray_between (worn, series, source, patient);
+    Error end_contradicts_next (worn, series, source, patient);
+    Warning worn_very_short (worn, prescription, series, source, patient);
+    Note worn_very_long (worn, prescription, series, status, deliveries, source, patient);
+    Warning tray_skipped (worn, series, source, patient);
     Error tray_beyond_series (worn, series);
     Error arch_not_treated (worn, series);
     Error series_beyond_plan (series, worn, deliveries, check_ins, attachment_events);
-    Error delivery_out_of_order (deliveries);
+    Error delivery_out_of_order (deliveries, source, patient);
     Error delivery_backwards (deliveries);
     Error delivery_beyond_series (deliveries, series);
     Warning delivery_overlaps (deliveries, series, worn);
@@ -40,7 +41,7 @@ rules! { "worn_trays":
 fn worn_backwards(case: &Case<'_>, found: &mut Found) {
     for (i, worn) in case[case.worn].iter().enumerate() {
         if let Some(to) = worn.to
-            && to < worn.from
+            && case.out_of_order(worn.from, to)
         {
             found.add(at!["worn", i, "to"], args!["to" = to, "from" = worn.from]);
         }
@@ -49,18 +50,13 @@ fn worn_backwards(case: &Case<'_>, found: &mut Found) {
 
 /// Speaks of the first break only: what follows it cannot be told apart from its consequences.
 fn worn_out_of_order(case: &Case<'_>, found: &mut Found) {
-    let mut before: Option<(usize, &WornRow)> = None;
-    for (i, worn) in case[case.worn].iter().enumerate().filter(|(_, worn)| !backwards(worn)) {
-        if let Some((b, earlier)) = before
-            && worn.from < earlier.from
-        {
-            found
-                .add(at!["worn", i, "from"], args!["from" = worn.from, "earlier" = earlier.from])
-                .related(at!["worn", b, "from"]);
-            return;
-        }
-        before = Some((i, worn));
-    }
+    let worn = &case[case.worn];
+    let told = |(_, worn): &(usize, &WornRow)| !backwards(worn);
+    let places = || worn.iter().enumerate().filter(told);
+    let Some((before, then)) = case.first_break(places().map(|(_, worn)| worn.from)) else { return };
+    let [before, then] = [before, then].map(|place| places().nth(place).map_or(place, |(i, _)| i));
+    let args = args!["from" = worn[then].from, "earlier" = worn[before].from];
+    found.add(at!["worn", then, "from"], args).related(at!["worn", before, "from"]);
 }
 
 fn worn_open_in_middle(case: &Case<'_>, found: &mut Found) {
@@ -69,6 +65,7 @@ fn worn_open_in_middle(case: &Case<'_>, found: &mut Found) {
         if here.to.is_none()
             && here.ended.is_none()
             && let Some(n) = followers(worn, i).next()
+            && worn[n].from >= here.from
         {
             let args = args!["tray" = here.tray, "next" = worn[n].tray, "from" = worn[n].from];
             found.add(at!["worn", i], args).related(at!["worn", n]);
@@ -88,7 +85,7 @@ fn trays_overlap(case: &Case<'_>, found: &mut Found) {
     let worn = &case[case.worn];
     let mut last = None;
     for (i, here) in worn.iter().enumerate() {
-        let Some(to) = here.to.filter(|_| !backwards(here)) else { continue };
+        let Some(to) = here.to.filter(|to| !backwards(here) && case.trusts(*to)) else { continue };
         for n in followers(worn, i) {
             let next = &worn[n];
             if next.from < to && next.from >= here.from && !backwards(next) && last != Some(n) {
@@ -116,8 +113,9 @@ fn no_tray_between(case: &Case<'_>, found: &mut Found) {
 /// Days without a tray between the stretch at `i` and the one at `n` that follows it, when they are too many and the
 /// record does not tell why.
 fn gap(case: &Case<'_>, i: usize, n: usize) -> Option<i32> {
-    let days = stretches::days_between(&case[case.worn][i], &case[case.worn][n])?;
-    (i64::from(days) > case.limits.days_without_tray && !gap_is_told(case, i, n)).then_some(days)
+    let days = stretches::days_between(case, &case[case.worn][i], &case[case.worn][n])?;
+    let too_many = i64::from(days) > case.limits.days_without_tray;
+    (too_many && !gap_is_told(case, i, n) && !is_doubtful_gap(case, i, n)).then_some(days)
 }
 
 /// Whether days without a tray lie before the stretch at `n`: then one is missing there, and that is told already.
@@ -133,6 +131,13 @@ pub(crate) fn is_after_gap(case: &Case<'_>, n: usize) -> bool {
 /// already.
 fn is_beside_gap(case: &Case<'_>, i: usize) -> bool {
     is_after_gap(case, i) || followers(&case[case.worn], i).any(|n| gap(case, i, n).is_some())
+}
+
+/// Whether another rule minds the numbers of the plan, the place of a stretch beside the gap, or the arches or tray of one within it.
+fn is_doubtful_gap(case: &Case<'_>, i: usize, n: usize) -> bool {
+    let worn = &case[case.worn];
+    let misplaced = !stretches::in_order(worn, i) || !stretches::in_order(worn, n);
+    misplaced || !numbers_are_right(case) || worn[i + 1..=n].iter().any(|worn| numbers::is_minded(case, worn))
 }
 
 /// Whether the record itself tells why no tray followed at once: a stop, a loss, a break, or an arch that was through
@@ -194,7 +199,7 @@ fn worn_very_long(case: &Case<'_>, found: &mut Found) {
     for (i, here) in worn.iter().enumerate() {
         let end = here.to.or_else(|| active.then_some(case.today));
         let days = end.map_or(0, |end| end.days_since(here.from));
-        if i64::from(days) <= most || waits_for_other_arch(case, here) || !stretches::in_place(worn, i) {
+        if i64::from(days) <= most || waits_for_other_arch(case, here) || has_other_fault(case, i) {
             continue;
         }
         if here.to.is_some() || followers(worn, i).next().is_none() {
@@ -202,6 +207,17 @@ fn worn_very_long(case: &Case<'_>, found: &mut Found) {
             found.add(at!["worn", i], args);
         }
     }
+}
+
+/// Whether another rule minds the first or the last day of the stretch at `i`.
+fn has_other_fault(case: &Case<'_>, i: usize) -> bool {
+    let worn = &case[case.worn];
+    let here = &worn[i];
+    let last = here.to.unwrap_or(case.days.1);
+    let untrusted = !case.trusts(here.from) || !case.trusts(last);
+    let late_export = here.to.is_none() && case.far_apart(case.days.1, case.today);
+    let overlaps = followers(worn, i).any(|n| here.to.is_some_and(|to| worn[n].from < to));
+    untrusted || late_export || overlaps || !stretches::in_place(worn, i) || deliveries::comes_late(case, here)
 }
 
 /// Whether it is the last tray of its arch while the other arch goes on: it stays in and holds the teeth.

@@ -120,15 +120,15 @@ fn set(text: &[u8], tree: &Tree, pointer: &str, value: &[u8]) -> Option<Vec<u8>>
     let (parent, name) = pointer.rsplit_once('/')?;
     let parent = tree.node(tree.find(text, parent)?);
     let member = [format!("\"{name}\": ").as_bytes(), value].concat();
-    add_last(text, tree, parent, &member)
+    Some(add_last(text, tree, parent, &member))
 }
 
 fn add_entry(text: &[u8], tree: &Tree, pointer: &str, entry: &str) -> Option<Vec<u8>> {
-    add_last(text, tree, tree.node(tree.find(text, pointer)?), entry.as_bytes())
+    Some(add_last(text, tree, tree.node(tree.find(text, pointer)?), entry.as_bytes()))
 }
 
 /// Adds a member or entry after the last one of a list or object.
-fn add_last(text: &[u8], tree: &Tree, parent: &open_aligner_record::json::Node, new: &[u8]) -> Option<Vec<u8>> {
+fn add_last(text: &[u8], tree: &Tree, parent: &open_aligner_record::json::Node, new: &[u8]) -> Vec<u8> {
     let mut child = parent.first_child;
     let mut at = parent.start as usize + 1;
     let mut comma = "";
@@ -137,7 +137,7 @@ fn add_last(text: &[u8], tree: &Tree, parent: &open_aligner_record::json::Node, 
         comma = ", ";
         child = tree.node(id).next_sibling;
     }
-    Some(splice(text, at, at, &[comma.as_bytes(), new].concat()))
+    splice(text, at, at, &[comma.as_bytes(), new].concat())
 }
 
 /// Takes a value out, with its name and one comma.

@@ -90,9 +90,9 @@ object! {
             /// The version of the recipe.
             recipe_version: Id = r#""1.0""#;
             /// The seed of the run.
-            seed: i64 [0..=9007199254740991] = "7";
+            seed: i64 [0..=9_007_199_254_740_991] = "7";
             /// The place of the record in the run, from 0.
-            index: i64 [0..=9007199254740991] = "3";
+            index: i64 [0..=9_007_199_254_740_991] = "3";
         }
         optional {}
     }

@@ -3,7 +3,7 @@
 use oar_schema::record::{AttachmentChange, AttachmentEventRow};
 use oar_schema::words::Words;
 
-use super::super::plan::numbers_are_right;
+use super::super::plan::{numbers_are_right, series_numbered};
 use super::{ids_repeat, place_of};
 use crate::case::Case;
 use crate::finding::{args, at};
@@ -82,11 +82,22 @@ fn add_each(case: &Case<'_>, found: &mut Found, wanted: Fault) {
             next = at + 1;
             let (now, fault) = after(standing[at], event.event);
             standing[at] = now;
-            if fault == Some(wanted) && !ids_repeat(case, attachments) {
+            if fault == Some(wanted) && !ids_repeat(case, attachments) && !has_stray_event(case, event) {
                 add(case, found, i, event);
             }
         }
     }
+}
+
+/// Whether an event names the same attachment in a series that does not have it: that is told already, and the event may
+/// belong here.
+fn has_stray_event(case: &Case<'_>, event: &AttachmentEventRow) -> bool {
+    let id = case.text(event.attachment);
+    case[case.attachment_events].iter().any(|other| {
+        let planned = series_numbered(case, other.series);
+        let has_it = planned.is_some_and(|(_, series)| place_of(case, &case[series.attachments], id, 0).is_some());
+        other.series != event.series && case.text(other.attachment) == id && !has_it
+    })
 }
 
 fn add(case: &Case<'_>, found: &mut Found, i: usize, event: &AttachmentEventRow) {

@@ -29,6 +29,7 @@ pub(super) fn movement_outside_trays(case: &Case<'_>, found: &mut Found) {
                     && movement.to_tray > trays
                     && movement.from_tray <= movement.to_tray
                     && movement.tooth.arch() == arch
+                    && !collides(movements, movement)
             };
             let args = |movement: &MovementRow| {
                 args!["tooth" = movement.tooth, "tray" = movement.to_tray, "arch" = arch.as_str(), "trays" = trays]
@@ -36,6 +37,17 @@ pub(super) fn movement_outside_trays(case: &Case<'_>, found: &mut Found) {
             add_together(found, (i, movements), "to_tray", outside, args);
         }
     }
+}
+
+/// Whether another movement moves the tooth along the same axis with a tray of this one: then the tooth may be wrong, and
+/// that is told already.
+fn collides(movements: &[MovementRow], movement: &MovementRow) -> bool {
+    movements.iter().any(|other| {
+        let shared = other.from_tray <= movement.to_tray && movement.from_tray <= other.to_tray;
+        let both = |(one, other): (i32, i32)| one != 0 && other != 0;
+        let same_axis = || axes(other).into_iter().zip(axes(movement)).any(both);
+        other.tooth == movement.tooth && shared && !std::ptr::eq(other, movement) && same_axis()
+    })
 }
 
 pub(super) fn movement_in_untreated_arch(case: &Case<'_>, found: &mut Found) {

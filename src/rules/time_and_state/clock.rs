@@ -5,6 +5,7 @@ use oar_schema::time::Instant;
 use crate::case::Case;
 use crate::finding::{Path, args, at};
 use crate::rule::Found;
+use crate::rules::check_ins::agrees_with_worn;
 use crate::zones::Zone;
 
 const DAY: i64 = 86_400;
@@ -19,23 +20,25 @@ pub(super) fn clock_change_ignored(case: &Case<'_>, found: &mut Found) {
         if !season.contains(check_in.at) {
             season = zone.season(check_in.at);
         }
-        if is_of_other_season(zone, check_in.at, season.offset) && in_order(case, i) {
+        if is_of_other_season(zone, check_in.at, season.offset) && is_plain(case, i) {
             wrong.push((check_in.at, season.offset, at!["check_ins", i, "at"]));
         }
     }
     let exported = case.source.exported_at;
     let offset = zone.offset(exported);
-    if is_of_other_season(zone, exported, offset) {
+    if is_of_other_season(zone, exported, offset) && case.days.1 <= case.today {
         wrong.push((exported, offset, at!["source", "exported_at"]));
     }
     add(found, wrong);
 }
 
-/// Whether a check-in stands between the one before it and the one after it; if not, its month or day is wrong, and with
-/// it perhaps the season.
-fn in_order(case: &Case<'_>, i: usize) -> bool {
+/// Whether a check-in stands between the one before it and the one after it, on a day on which its tray was worn; if not,
+/// its month or day is wrong, and with it perhaps the season.
+fn is_plain(case: &Case<'_>, i: usize) -> bool {
     let check_ins = &case[case.check_ins];
-    check_ins[i.saturating_sub(1)..check_ins.len().min(i + 2)].is_sorted_by_key(|check_in| check_in.at.seconds)
+    let right_day = case.trusts(check_ins[i].at.written_date()) && agrees_with_worn(case, &check_ins[i]);
+    right_day
+        && check_ins[i.saturating_sub(1)..check_ins.len().min(i + 2)].is_sorted_by_key(|check_in| check_in.at.seconds)
 }
 
 /// Whether an instant is written with the offset that the zone has in another season. An instant that is written in UTC

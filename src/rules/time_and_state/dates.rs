@@ -2,9 +2,9 @@
 
 use oar_schema::time::{Date, Instant};
 
-use super::{far_apart, goes_on};
+use super::goes_on;
 use crate::case::Case;
-use crate::days::{Spot, each_day, whole_years, years};
+use crate::days::{Spot, each_day, largest_part, whole_years, years};
 use crate::finding::{Args, Path, args, at};
 use crate::rule::Found;
 
@@ -90,15 +90,16 @@ fn add_together(found: &mut Found, wrong: &[Wrong], total: usize, measure: Path,
 
 pub(super) fn date_far_off(case: &Case<'_>, found: &mut Found) {
     let (first, last) = case.days;
-    if far_apart(case, first, last) {
+    if case.far_apart(first, last) {
         clusters(case, found);
     }
-    if goes_on(case.status.state) && last < case.today && far_apart(case, last, case.today) {
+    if goes_on(case.status.state) && last < case.today && case.far_apart(last, case.today) {
         let args = args!["export" = case.today, "years" = whole_years(case.today.days_since(last)), "last" = last];
         found.add(at!["source", "exported_at"], args);
     }
     if let Some(retention) = &case.retention
         && let Some(until) = retention.until
+        && case.trusts(retention.from)
         && until.days_since(retention.from) > years(case.limits.retention_years)
     {
         let args = args!["until" = until, "years" = whole_years(until.days_since(retention.from))];
@@ -108,15 +109,10 @@ pub(super) fn date_far_off(case: &Case<'_>, found: &mut Found) {
 
 /// Splits the dates where years lie between one and the next, and states every part but the largest.
 fn clusters(case: &Case<'_>, found: &mut Found) {
-    let mut days: Vec<(Date, usize, Spot)> = Vec::new();
-    each_day(case, |day, spot| {
-        if case.in_lifetime(day) {
-            days.push((day, days.len(), spot));
-        }
-    });
-    days.sort_unstable_by_key(|(day, at, _)| (*day, *at));
-    let parts: Vec<&[(Date, usize, Spot)]> = days.chunk_by(|one, next| !far_apart(case, one.0, next.0)).collect();
-    let Some((main, rest)) = parts.iter().enumerate().max_by_key(|(_, part)| part.len()) else { return };
+    let days = case.sorted_days();
+    let parts: Vec<&[(Date, usize, Spot)]> = days.chunk_by(|one, next| !case.far_apart(one.0, next.0)).collect();
+    let Some(main) = largest_part(&parts) else { return };
+    let rest = parts[main];
     for (at, part) in parts.iter().enumerate().filter(|(at, _)| *at != main) {
         let Some((day, _, spot)) = part.iter().min_by_key(|(_, at, _)| *at) else { continue };
         let near = if at < main { rest[0].0 } else { rest[rest.len() - 1].0 };

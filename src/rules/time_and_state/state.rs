@@ -1,12 +1,13 @@
 //! The state of the treatment against what was worn.
 
-use oar_schema::record::{Done, State, StateReason, VisitReason, WornEnd, WornRow};
+use oar_schema::record::{Done, SeriesRow, State, StateReason, VisitReason, WornEnd, WornRow};
 use oar_schema::words::Words;
 
-use super::{far_apart, goes_on};
+use super::goes_on;
 use crate::case::Case;
 use crate::finding::{Args, Path, args, at};
 use crate::rule::Found;
+use crate::stretches::{backwards, followers, longest};
 
 /// Whether a tray is still in the mouth. One that ended without a day is told by another rule.
 fn is_open(worn: &WornRow) -> bool {
@@ -30,6 +31,7 @@ pub(super) fn state_contradicts_trays(case: &Case<'_>, found: &mut Found) {
     let ended = matches!(state, State::Finished | State::Discontinued | State::Converted | State::Paused);
     if let Some(last) = worn.last()
         && ended
+        && !backwards(last)
         && case.out_of_order(last.from, case.status.since)
     {
         let args = args!["state" = state.word(), "since" = case.status.since, "from" = last.from];
@@ -67,14 +69,20 @@ fn plainly_finished(case: &Case<'_>) -> bool {
     case.status.state == State::Finished && !case[case.worn].is_empty() && open_tray(case).is_none()
 }
 
-pub(super) fn finished_with_trays_left(case: &Case<'_>, found: &mut Found) {
+/// The last series when the treatment is finished before its last tray, with the last tray that was worn.
+fn trays_left<'c>(case: &'c Case<'_>) -> Option<(&'c SeriesRow, i32)> {
     if !plainly_finished(case) || case.status.reason == Some(StateReason::GoalReached) {
-        return;
+        return None;
     }
-    let Some(planned) = case[case.series].iter().max_by_key(|series| series.number) else { return };
+    let planned = case[case.series].iter().max_by_key(|series| series.number)?;
     let last = case[case.worn].iter().filter(|worn| worn.series == planned.number).map(|worn| worn.tray).max();
-    let (last, trays) = (last.unwrap_or(0), planned.trays.upper.max(planned.trays.lower));
-    if last < trays {
+    let last = last.unwrap_or(0);
+    (last < longest(planned)).then_some((planned, last))
+}
+
+pub(super) fn finished_with_trays_left(case: &Case<'_>, found: &mut Found) {
+    if let Some((planned, last)) = trays_left(case) {
+        let trays = longest(planned);
         let mut args = args!["series" = planned.number, "trays" = trays];
         if last > 0 {
             args.extend(args!["last" = last]);
@@ -84,7 +92,7 @@ pub(super) fn finished_with_trays_left(case: &Case<'_>, found: &mut Found) {
 }
 
 pub(super) fn finished_without_retention(case: &Case<'_>, found: &mut Found) {
-    if !plainly_finished(case) || case.retention.is_some() {
+    if !plainly_finished(case) || case.retention.is_some() || trays_left(case).is_some() {
         return;
     }
     let kept = |done: &Done| matches!(done, Done::FixedRetainer | Done::RetainerDelivery);
@@ -106,8 +114,7 @@ pub(super) fn retention_before_finish(case: &Case<'_>, found: &mut Found) {
             State::Planned => worn.is_empty(),
             _ => open_tray(case).is_none(),
         };
-        let sane = case.in_lifetime(from) && !far_apart(case, from, case.status.since);
-        if agrees && sane {
+        if agrees && case.trusts(from) {
             found.add(at!["retention", "from"], args!["from" = from, "state" = state.word()]);
         }
         return;
@@ -115,6 +122,7 @@ pub(super) fn retention_before_finish(case: &Case<'_>, found: &mut Found) {
     let last = worn.iter().enumerate().filter_map(|(i, worn)| Some((i, worn.to?))).max_by_key(|(_, to)| *to);
     if let Some((i, to)) = last
         && case.out_of_order(to, from)
+        && followers(worn, i).all(|n| worn[n].from >= to)
     {
         found.add(at!["retention", "from"], args!["from" = from, "to" = to]).related(at!["worn", i, "to"]);
     }

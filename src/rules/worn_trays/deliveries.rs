@@ -1,20 +1,20 @@
 //! Trays handed over: whether there are such trays, and whether they were there when they were worn.
 
 use oar_schema::record::{DeliveryRow, WornEnd, WornRow};
+use oar_schema::teeth::Arch;
 
 use super::numbers;
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::Found;
-use crate::stretches::{in_place, longest, planned};
+use crate::stretches::{in_place, is_beyond, longest, planned};
 
 /// Speaks of the first break only.
 pub(super) fn delivery_out_of_order(case: &Case<'_>, found: &mut Found) {
     let deliveries = &case[case.deliveries];
-    let late = deliveries.windows(2).position(|pair| pair[1].on < pair[0].on);
-    if let Some(i) = late {
-        let args = args!["on" = deliveries[i + 1].on, "earlier" = deliveries[i].on];
-        found.add(at!["deliveries", i + 1, "on"], args).related(at!["deliveries", i, "on"]);
+    if let Some((before, i)) = case.first_break(deliveries.iter().map(|delivery| delivery.on)) {
+        let args = args!["on" = deliveries[i].on, "earlier" = deliveries[before].on];
+        found.add(at!["deliveries", i, "on"], args).related(at!["deliveries", before, "on"]);
     }
 }
 
@@ -23,8 +23,9 @@ fn backwards(delivery: &DeliveryRow) -> bool {
 }
 
 fn beyond(case: &Case<'_>, delivery: &DeliveryRow) -> Option<i32> {
-    let count = planned(case, delivery.series).map(longest).filter(|count| *count > 0)?;
-    (delivery.to_tray > count && !backwards(delivery)).then_some(count)
+    let series = planned(case, delivery.series).filter(|series| longest(series) > 0)?;
+    let beyond = Arch::ALL.into_iter().all(|arch| is_beyond(case, series, arch, delivery.to_tray));
+    (beyond && !backwards(delivery)).then_some(longest(series))
 }
 
 /// Whether no other rule minds the trays of a delivery.
@@ -46,6 +47,23 @@ pub(super) fn delivery_beyond_series(case: &Case<'_>, found: &mut Found) {
             found.add(at!["deliveries", i, "to_tray"], args);
         }
     }
+}
+
+/// Whether another rule minds the trays or the series of the delivery at `i`.
+pub(crate) fn is_minded(case: &Case<'_>, i: usize) -> bool {
+    let deliveries = &case[case.deliveries];
+    !is_plain(case, &deliveries[i]) || (i..deliveries.len()).any(|later| shares_with(case, later, i))
+}
+
+/// Whether the later delivery is minded because of the earlier one.
+fn shares_with(case: &Case<'_>, later: usize, earlier: usize) -> bool {
+    overlap(case, later) == Some(earlier)
+}
+
+/// Whether the tray of a stretch was handed over, but only after it was worn.
+pub(super) fn comes_late(case: &Case<'_>, worn: &WornRow) -> bool {
+    let mut handed = case[case.deliveries].iter().filter(|delivery| hands_over(delivery, worn)).peekable();
+    handed.peek().is_some() && handed.all(|delivery| delivery.on > worn.from)
 }
 
 /// An earlier delivery that hands over a tray of the one at `i`.
@@ -103,7 +121,7 @@ pub(super) fn worn_before_delivery(case: &Case<'_>, found: &mut Found) {
         }
         let late = deliveries.iter().position(|delivery| hands_over(delivery, here));
         let doubted = doubted.get_or_insert_with(|| numbers::doubted(case));
-        if !doubted[i] && !told.contains(&late) && in_place(&case[case.worn], i) {
+        if !doubted[i] && case.trusts(here.from) && !told.contains(&late) && in_place(&case[case.worn], i) {
             told.push(late);
             tell_undelivered(case, found, i, late);
         }
@@ -120,7 +138,7 @@ fn tell_undelivered(case: &Case<'_>, found: &mut Found, i: usize, late: Option<u
         return;
     };
     let in_order = deliveries.get(d + 1).is_none_or(|next| deliveries[d].on <= next.on);
-    if deliveries[d].on <= case.today && in_order {
+    if case.trusts(deliveries[d].on) && in_order {
         let args = [args, args!["on" = deliveries[d].on]].concat();
         found.add(at!["worn", i, "from"], args).related(at!["deliveries", d, "on"]);
     }

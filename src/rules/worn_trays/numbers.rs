@@ -1,11 +1,12 @@
 //! Numbers of trays and series: whether the plan has them, and whether one was passed over.
 
-use oar_schema::record::{SeriesRow, WornRow};
+use oar_schema::record::WornRow;
 use oar_schema::teeth::Arch;
 
 use crate::case::Case;
 use crate::finding::{Args, Path, args, at};
 use crate::rule::Found;
+use crate::rules::plan::{first_out_of_order, last_tray_told};
 use crate::stretches::{self, backwards, covers, planned, trays};
 
 /// Adds how many more entries have the same fault, if any has.
@@ -16,38 +17,43 @@ fn with_more(mut args: Args, more: usize) -> Args {
     args
 }
 
-/// The least number of trays among the arches of a stretch that the series treats; none when it treats neither.
-fn fewest(series: &SeriesRow, worn: &WornRow) -> Option<(Arch, i32)> {
+/// The arch of a stretch in which the series has trays, but fewer, with their number; the one with the fewest if both do.
+fn beyond_in(case: &Case<'_>, worn: &WornRow) -> Option<(Arch, i32)> {
+    let series = planned(case, worn.series)?;
+    if untreated(case, worn).is_some() {
+        return None;
+    }
     let treated = Arch::ALL.map(|arch| (arch, trays(series, arch)));
-    let worn_in = treated.into_iter().filter(|(arch, count)| covers(worn.arches, *arch) && *count > 0);
-    worn_in.min_by_key(|(_, count)| *count)
+    let beyond = treated.into_iter().filter(|(arch, count)| {
+        covers(worn.arches, *arch) && *count > 0 && stretches::is_beyond(case, series, *arch, worn.tray)
+    });
+    beyond.min_by_key(|(_, count)| *count)
 }
 
-fn is_beyond(case: &Case<'_>, worn: &WornRow) -> bool {
-    let series = planned(case, worn.series);
-    series.and_then(|series| fewest(series, worn)).is_some_and(|(_, count)| worn.tray > count)
+/// Whether a rule tells that a stretch has the wrong tray or the wrong arches.
+pub(super) fn is_minded(case: &Case<'_>, worn: &WornRow) -> bool {
+    beyond_in(case, worn).is_some() || untreated(case, worn).is_some()
 }
 
 /// Once for each series: a count that was mistyped in the plan makes many trays look wrong.
 pub(super) fn tray_beyond_series(case: &Case<'_>, found: &mut Found) {
     let mut told = 0u64;
     for (i, worn) in case[case.worn].iter().enumerate() {
-        if !is_beyond(case, worn) || told & bit(worn.series) != 0 {
-            continue;
-        }
+        let Some((arch, count)) = beyond_in(case, worn).filter(|_| told & bit(worn.series) == 0) else { continue };
         told |= bit(worn.series);
-        let Some((arch, count)) = planned(case, worn.series).and_then(|series| fewest(series, worn)) else { continue };
-        let same = |other: &&WornRow| other.series == worn.series && is_beyond(case, other);
+        let same = |other: &&WornRow| other.series == worn.series && beyond_in(case, other).is_some();
         let more = case[case.worn][i + 1..].iter().filter(same).count();
         let args = args!["tray" = worn.tray, "series" = worn.series, "arch" = arch.as_str(), "count" = count];
         found.add(at!["worn", i, "tray"], with_more(args, more));
     }
 }
 
-/// The arch in which a stretch was worn though its series treats the other arch only.
-fn untreated(case: &Case<'_>, worn: &WornRow) -> Option<Arch> {
+/// The arch in which a stretch was worn though its series treats the other arch only. Where the series moves teeth of
+/// that arch, its count of trays is told to be wrong.
+pub(crate) fn untreated(case: &Case<'_>, worn: &WornRow) -> Option<Arch> {
     let series = planned(case, worn.series).filter(|series| stretches::longest(series) > 0)?;
-    Arch::ALL.into_iter().find(|arch| covers(worn.arches, *arch) && trays(series, *arch) == 0)
+    let untreated = |arch: &Arch| trays(series, *arch) == 0 && last_tray_told(case, series, *arch) == 0;
+    Arch::ALL.into_iter().find(|arch| covers(worn.arches, *arch) && untreated(arch))
 }
 
 /// Once for each series: an export that does not know arches writes the same word everywhere.
@@ -73,6 +79,9 @@ pub(super) fn series_beyond_plan(case: &Case<'_>, found: &mut Found) {
     let last = case[case.series].iter().map(|series| series.number).max().unwrap_or(-1);
     let mut told = 0u64;
     for (list, i, series) in named_series(case).filter(|(_, _, series)| *series > last) {
+        if first_out_of_order(case).is_some() {
+            return;
+        }
         if told & bit(series) != 0 {
             continue;
         }
@@ -126,12 +135,16 @@ impl Reach {
 fn each_skip(case: &Case<'_>, mut tell: impl FnMut(usize, i32)) {
     let mut reach = [Reach::default(); 2];
     for (i, here) in case[case.worn].iter().enumerate() {
+        if !stretches::in_plan(case, here) {
+            reach = <[Reach; 2]>::default();
+            continue;
+        }
         let arches = Arch::ALL.into_iter().zip(&mut reach).filter(|(arch, _)| covers(here.arches, *arch));
-        if backwards(here) || !stretches::in_plan(case, here) {
+        if backwards(here) {
             arches.for_each(|(_, reach)| *reach = Reach::default());
             continue;
         }
-        let doubted = stretches::contradiction(case, i).is_some();
+        let doubted = stretches::contradiction(case, i).is_some() || !stretches::in_order(&case[case.worn], i);
         let skipped = arches.fold(None, |skipped: Option<i32>, (_, reach)| reach.take(here, doubted).or(skipped));
         if let Some(first) = skipped.filter(|_| !doubted && !super::is_after_gap(case, i)) {
             tell(i, first);
