@@ -144,6 +144,9 @@ fn a_rule_reads_only_the_sections_that_its_line_names() {
     assert!(tried > 100, "{tried} tried");
 }
 
+/// Arguments that only files of many records, or compressed ones, give: `tests/reading` has them.
+const GIVEN_ELSEWHERE: &[(&str, &str)] = &[("cut_short", "compressed"), ("cut_short", "whole")];
+
 #[test]
 fn every_argument_of_a_message_is_given_in_some_example() {
     let mut checker = Checker::new();
@@ -168,7 +171,7 @@ fn every_argument_of_a_message_is_given_in_some_example() {
         let head = rule.page.split("\n## ").next().unwrap();
         for line in head.lines().filter_map(|line| line.strip_prefix("> ")) {
             for name in line.split('{').skip(1).filter_map(|rest| rest.split('}').next()) {
-                if !given.contains(&name) {
+                if !given.contains(&name) && !GIVEN_ELSEWHERE.contains(&(rule.name, name)) {
                     missing.push(format!("{}: no example gives {{{name}}}", rule.name));
                 }
             }
