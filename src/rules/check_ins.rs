@@ -75,7 +75,7 @@ fn check_in_for_other_tray(case: &Case<'_>, found: &mut Found) {
         if worn.get(near).is_some_and(fits) || worn.iter().any(fits) {
             continue;
         }
-        if !case.trusts(check_in.at.written_date()) {
+        if !case.trusts(check_in.at.written_date()) || !worn.iter().any(|worn| lasts_on(worn, day)) {
             continue;
         }
         let doubted = doubted.get_or_insert_with(|| numbers::doubted(case));

@@ -23,20 +23,14 @@ fn each_elastic(case: &Case<'_>, mut visit: impl FnMut(usize, usize, &ElasticRow
 pub(super) fn elastic_teeth_mismatch(case: &Case<'_>, found: &mut Found) {
     each_elastic(case, |i, j, elastic| {
         let (upper, lower) = (elastic.upper_tooth, elastic.lower_tooth);
-        let mut args = args!["pattern" = elastic.pattern.word(), "upper" = upper, "lower" = lower];
-        let field = match (upper.arch(), lower.arch()) {
+        let (field, more) = match (upper.arch(), lower.arch()) {
             (Arch::Upper, Arch::Lower) if hangs_right(elastic) => return,
-            (Arch::Upper, Arch::Lower) => "pattern",
-            (Arch::Lower, _) => {
-                args.extend(args!["not_upper" = upper]);
-                "upper_tooth"
-            }
-            (_, Arch::Upper) => {
-                args.extend(args!["not_lower" = lower]);
-                "lower_tooth"
-            }
+            (Arch::Upper, Arch::Lower) => ("pattern", args![]),
+            (Arch::Lower, _) => ("upper_tooth", args!["not_upper" = upper]),
+            (_, Arch::Upper) => ("lower_tooth", args!["not_lower" = lower]),
         };
-        found.add(at!["series", i, "elastics", j, field], args);
+        let args = args!["pattern" = elastic.pattern.word(), "upper" = upper, "lower" = lower];
+        found.add(at!["series", i, "elastics", j, field], [args, more].concat());
     });
 }
 
