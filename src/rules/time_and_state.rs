@@ -36,7 +36,7 @@ rules! { "time_and_state":
 
 /// The year in which the treatment started: that of the first tray, or of the state where none was worn. A first tray
 /// that lies far before the second one is a date typed wrong, and left to another rule.
-fn start_year(case: &Case<'_>) -> i32 {
+pub(super) fn start_year(case: &Case<'_>) -> i32 {
     let day = match &case[case.worn] {
         [first, second, ..] if far_apart(case, first.from, second.from) => second.from,
         [first, ..] => first.from,
