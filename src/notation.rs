@@ -14,7 +14,7 @@ use oar_schema::time::Date;
 /// Fewer teeth that contradict are mistyped ones.
 const LEAST_TEETH: usize = 3;
 /// Fewer widths do not tell notations apart.
-const LEAST_WIDTHS: usize = 6;
+const LEAST_WIDTHS: u32 = 6;
 /// Widths that lie so many standard deviations off, squared and on average, belong to other teeth.
 const FAR_OFF: f64 = 9.0;
 /// Widths that lie no further off than this, squared and on average, belong to their teeth.
@@ -171,7 +171,7 @@ fn absent_contradict(rows: &Rows, moved: ToothSet, absent: ToothSet) -> bool {
 
 /// Whether crowns are far from as wide as their teeth are, and about as wide as those that they name as Universal numbers.
 fn widths_contradict(rows: &Rows) -> bool {
-    let (mut count, mut as_fdi, mut as_universal) = (0, 0.0, 0.0);
+    let (mut count, mut as_fdi, mut as_universal) = (0u32, 0.0, 0.0);
     for row in &rows[rows.dentition.crown_widths] {
         let off = |tooth| squares_off(tooth, row.width_mm.0);
         if let (Some(fdi), Some(universal)) = (off(row.tooth), in_universal(row.tooth).and_then(off)) {
@@ -180,7 +180,7 @@ fn widths_contradict(rows: &Rows) -> bool {
             as_universal += universal;
         }
     }
-    let whole = count as f64;
+    let whole = f64::from(count);
     count >= LEAST_WIDTHS && as_fdi > FAR_OFF * whole && as_universal < NEAR * whole
 }
 

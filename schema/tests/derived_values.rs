@@ -14,7 +14,7 @@ fn widths(to_position: usize) -> Vec<CrownWidthRow> {
     let mut rows = Vec::new();
     for (quadrant, side) in [(1, UPPER), (2, UPPER), (3, LOWER), (4, LOWER)] {
         for (position, width) in (1..=to_position as u8).zip(side) {
-            let tooth = Tooth::new(quadrant * 10 + position).unwrap();
+            let tooth = Tooth::new(quadrant * 10 + position).expect("a tooth");
             rows.push(CrownWidthRow { tooth, width_mm: Hundredths(width) });
         }
     }

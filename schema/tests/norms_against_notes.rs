@@ -18,15 +18,18 @@ fn rows(table: &'static str) -> impl Iterator<Item = Vec<&'static str>> {
 
 /// The two teeth of a row, right and left.
 fn teeth(name: &str, arch: &str) -> [Tooth; 2] {
-    let position = ["I1", "I2", "C", "PM1", "PM2", "M1", "M2", "M3"].iter().position(|known| *known == name).unwrap();
+    let position = ["I1", "I2", "C", "PM1", "PM2", "M1", "M2", "M3"]
+        .iter()
+        .position(|known| *known == name)
+        .expect("a known tooth");
     let quadrants = if arch == "upper" { [1, 2] } else { [3, 4] };
-    quadrants.map(|quadrant: u8| Tooth::new(quadrant * 10 + position as u8 + 1).unwrap())
+    quadrants.map(|quadrant: u8| Tooth::new(quadrant * 10 + position as u8 + 1).expect("a tooth"))
 }
 
 fn hundredths(text: &str) -> i32 {
-    let (whole, places) = text.split_once('.').unwrap();
+    let (whole, places) = text.split_once('.').expect("a decimal");
     assert_eq!(places.len(), 2, "{text}");
-    format!("{whole}{places}").parse().unwrap()
+    format!("{whole}{places}").parse().expect("digits")
 }
 
 #[test]
@@ -66,7 +69,7 @@ fn full_mouth(width: impl Fn(Tooth) -> i32) -> Vec<CrownWidthRow> {
 }
 
 fn sds_off(ratio: Option<Hundredths>, norm: &Measured) -> f64 {
-    f64::from(ratio.unwrap().0 - norm.mean) / f64::from(norm.sd)
+    f64::from(ratio.expect("a ratio").0 - norm.mean) / f64::from(norm.sd)
 }
 
 /// Three publications meet: widths of Moorrees and of Wheeler give ratios near those of Bolton. Neither took part in the

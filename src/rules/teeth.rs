@@ -18,7 +18,7 @@ use crate::notation::Written;
 use crate::rule::{Found, rules};
 
 use ages::{early_tooth, primary_tooth_in_adult};
-use lists::{primary_beside_successor, tooth_listed_twice};
+use lists::{permanent_tooth_in_primary, primary_beside_successor, tooth_listed_twice};
 use measures::assessment_disagrees;
 use moved::{absent_tooth_moved, extracted_tooth_moved, implant_moved, pontic_moved};
 use seen::{absent_tooth_seen, absent_tooth_with_attachment};
@@ -27,6 +27,7 @@ use widths::{bolton_ratio_extreme, crown_width_implausible, crown_widths_uneven}
 rules! { "teeth":
     Error other_notation (source, patient, dentition, series, check_ins, visits);
     Error tooth_listed_twice (dentition, patient, worn, status);
+    Error permanent_tooth_in_primary (dentition);
     Error absent_tooth_moved (dentition, series, patient, worn, status);
     Error absent_tooth_with_attachment (dentition, series, source, patient, worn, status);
     Error implant_moved (dentition, series);

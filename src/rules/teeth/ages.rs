@@ -51,7 +51,8 @@ pub(super) fn primary_tooth_in_adult(case: &Case<'_>, found: &mut Found) {
     if primary.is_empty() || case.doubt.is_some() || youngest < case.limits.retained_years {
         return;
     }
-    let mut alone = primary.iter().enumerate().filter(|(_, tooth)| !beside_successor(case, **tooth));
+    let mut alone =
+        primary.iter().enumerate().filter(|(_, tooth)| tooth.is_primary() && !beside_successor(case, **tooth));
     if let Some((i, tooth)) = alone.next() {
         let args = args!["tooth" = *tooth, "name" = tooth.name(), "age" = youngest];
         let stated = found.add(at!["dentition", "primary", i], args);

@@ -48,12 +48,12 @@ impl List {
         teeth.iter().enumerate().for_each(|(i, tooth)| visit(i, *tooth));
     }
 
-    /// Whether a tooth cannot be in both lists, `self` before `later` in the order of [`Self::ALL`].
+    /// Whether a tooth cannot be in both lists, `self` before `later` in the order of [`Self::ALL`]. A permanent tooth
+    /// among the primary ones is told by `permanent_tooth_in_primary`.
     fn excludes(self, later: Self, case: &Case<'_>, tooth: Tooth) -> bool {
         match (self, later) {
-            (Self::Absent, Self::Primary)
-            | (Self::Primary, Self::Implants | Self::Pontics)
-            | (Self::Implants, Self::Pontics) => true,
+            (Self::Absent, Self::Primary) | (Self::Primary, Self::Implants | Self::Pontics) => tooth.is_primary(),
+            (Self::Implants, Self::Pontics) => true,
             (Self::Absent, Self::Extracted | Self::CrownWidths) => !may_erupt(case, tooth),
             _ => false,
         }
@@ -79,7 +79,7 @@ pub(super) fn tooth_listed_twice(case: &Case<'_>, found: &mut Found) {
     for list in List::ALL {
         list.each(case, |i, tooth| {
             let entries = &mut entries[tooth.index()];
-            if let Some(earlier) = contradiction(case, tooth, entries, list)
+            if let Some(earlier) = contradiction(case, tooth, *entries, list)
                 && told.insert(tooth)
             {
                 tell(found, tooth, earlier, (list, i));
@@ -91,7 +91,7 @@ pub(super) fn tooth_listed_twice(case: &Case<'_>, found: &mut Found) {
 }
 
 /// The earlier entry that the tooth's entry in `list` contradicts.
-fn contradiction(case: &Case<'_>, tooth: Tooth, entries: &Entries, list: List) -> Option<(List, usize)> {
+fn contradiction(case: &Case<'_>, tooth: Tooth, entries: Entries, list: List) -> Option<(List, usize)> {
     let entry = |list: List| Some(entries[list as usize]).filter(|entry| *entry != NOWHERE).map(usize::from);
     if let Some(same) = entry(list) {
         return Some((list, same));
@@ -125,6 +125,23 @@ pub(super) fn primary_beside_successor(case: &Case<'_>, found: &mut Found) {
     let Some(successor) = tooth.successor() else { return };
     let stated = found.add(at!["dentition", "primary", i], args!["tooth" = *tooth, "successor" = successor]);
     for (other, _) in both {
+        stated.related(at!["dentition", "primary", other]);
+    }
+}
+
+pub(super) fn permanent_tooth_in_primary(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() {
+        return;
+    }
+    let primary = case[case.dentition.primary].iter().enumerate();
+    let mut permanent = primary.filter(|(_, tooth)| !tooth.is_primary());
+    let Some((i, tooth)) = permanent.next() else { return };
+    let mut args = args!["tooth" = *tooth, "name" = tooth.name()];
+    if let Some(meant) = tooth.predecessor() {
+        args.extend(args!["meant" = meant]);
+    }
+    let stated = found.add(at!["dentition", "primary", i], args);
+    for (other, _) in permanent {
         stated.related(at!["dentition", "primary", other]);
     }
 }

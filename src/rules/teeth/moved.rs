@@ -101,9 +101,11 @@ pub(super) fn extracted_tooth_moved(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() {
         return;
     }
-    for (i, extraction) in case[case.dentition.extracted].iter().enumerate() {
+    let extracted = &case[case.dentition.extracted];
+    for (i, extraction) in extracted.iter().enumerate() {
         let ExtractionRow { tooth, on } = *extraction;
-        if case.moved.contains(tooth) {
+        let twice = || extracted.iter().filter(|other| other.tooth == tooth).count() > 1;
+        if case.moved.contains(tooth) && !twice() {
             let args = args!["tooth" = tooth, "on" = on];
             let stated = tell(case, found, tooth, args, |_, series| moves_after(case, series, tooth, on));
             stated.map(|stated| stated.related(at!["dentition", "extracted", i]));

@@ -25,7 +25,16 @@ fn likely(case: &Case<'_>, tooth: Tooth) -> Option<[Hundredths; 2]> {
     Some([Hundredths(least[0].min(least[1])), Hundredths(most[0].max(most[1]))])
 }
 
-fn is_implausible(case: &Case<'_>, row: &CrownWidthRow) -> bool {
+/// Whether a width is far from those of its tooth. Where a tooth has two widths, `tooth_listed_twice` tells that.
+fn is_implausible(case: &Case<'_>, row: CrownWidthRow) -> bool {
+    is_far_off(case, row) && !has_two(case, row.tooth)
+}
+
+fn has_two(case: &Case<'_>, tooth: Tooth) -> bool {
+    case[case.dentition.crown_widths].iter().filter(|row| row.tooth == tooth).count() > 1
+}
+
+fn is_far_off(case: &Case<'_>, row: CrownWidthRow) -> bool {
     likely(case, row.tooth).is_some_and(|[least, most]| row.width_mm < least || row.width_mm > most)
 }
 
@@ -34,7 +43,7 @@ pub(super) fn crown_width_implausible(case: &Case<'_>, found: &mut Found) {
         return;
     }
     for (i, row) in case[case.dentition.crown_widths].iter().enumerate() {
-        if let Some([least, most]) = likely(case, row.tooth).filter(|_| is_implausible(case, row)) {
+        if let Some([least, most]) = likely(case, row.tooth).filter(|_| is_implausible(case, *row)) {
             let args = args![
                 "tooth" = row.tooth,
                 "width" = row.width_mm,
@@ -86,8 +95,8 @@ pub(super) fn crown_widths_uneven(case: &Case<'_>, found: &mut Found) {
     each_uneven(case, |[i, left]| {
         let pair = [widths[i], widths[left]];
         let made = Mouth::of(case).replaced();
-        if pair.iter().any(|row| is_implausible(case, row) || made.contains(row.tooth)) || pair[0].tooth.position() == 8
-        {
+        let told = |row: &CrownWidthRow| is_far_off(case, *row) || has_two(case, row.tooth) || made.contains(row.tooth);
+        if pair.iter().any(told) || pair[0].tooth.position() == 8 {
             return;
         }
         let [right, other] = pair;
@@ -106,7 +115,7 @@ pub(super) fn crown_widths_uneven(case: &Case<'_>, found: &mut Found) {
 /// Whether no width is told by another rule, so that a ratio can be judged.
 fn widths_are_sound(case: &Case<'_>) -> bool {
     let widths = &case[case.dentition.crown_widths];
-    let mut sound = !widths.iter().any(|row| is_implausible(case, row));
+    let mut sound = !widths.iter().any(|row| is_far_off(case, *row) || has_two(case, row.tooth));
     each_uneven(case, |_| sound = false);
     sound
 }
