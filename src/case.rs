@@ -6,6 +6,7 @@ use oar_schema::teeth::ToothSet;
 use oar_schema::time::{Date, Instant};
 
 use crate::days::first_and_last;
+use crate::notation::{Doubt, doubt};
 use crate::zones::Zone;
 
 /// One record under check. It gives the record's fields and lists through [`Rows`]: `case[case.worn]`.
@@ -24,6 +25,10 @@ pub struct Case<'a> {
     pub(crate) days: (Date, Date),
     /// From which day to which dates can be relied on.
     pub(crate) trusted: (Date, Date),
+    /// The teeth that the movements name.
+    pub(crate) moved: ToothSet,
+    /// Why the tooth numbers may be no FDI numbers. Rules about teeth then have nothing to say but that.
+    pub(crate) doubt: Option<Doubt>,
 }
 
 impl<'a> Case<'a> {
@@ -31,8 +36,10 @@ impl<'a> Case<'a> {
     pub(crate) fn new(rows: &'a Rows, bytes: &'a [u8], limits: &'a Limits, zone: Option<&'a Zone>) -> Self {
         let now = rows.source.exported_at;
         let today = zone.map_or(now.written_date(), |zone| zone.date(now));
-        let days = first_and_last(rows);
-        let mut case = Self { rows, bytes, limits, zone, today, standing: standing(rows), days, trusted: days };
+        let (moved, days) = (moved(rows), first_and_last(rows));
+        let doubt = doubt(rows, moved, today, limits);
+        let mut case =
+            Self { rows, bytes, limits, zone, today, standing: standing(rows), days, trusted: days, moved, doubt };
         case.trusted = case.reliable_days();
         case
     }
@@ -71,4 +78,8 @@ fn standing(rows: &Rows) -> ToothSet {
         teeth.insert(*tooth);
     }
     teeth
+}
+
+fn moved(rows: &Rows) -> ToothSet {
+    rows[rows.series].iter().flat_map(|series| &rows[series.movements]).map(|movement| movement.tooth).collect()
 }

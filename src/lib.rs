@@ -63,6 +63,7 @@ mod guess;
 pub mod json;
 mod locate;
 mod nearest;
+mod notation;
 pub mod output;
 pub mod page;
 mod plain;

@@ -3,13 +3,16 @@
 //! - [`record`]: the objects of the format, each described once.
 //! - [`teeth`], [`time`], [`number`], [`words`]: what their fields hold.
 //! - [`rows`] and [`reader`]: the same objects as the checker's fast road reads and holds them.
+//! - [`derived`]: values that follow from a record; [`norms`], [`limits`]: what is published of them, and thresholds.
 //! - [`describe`]: the descriptions.
 
 mod anything;
+pub mod derived;
 pub mod describe;
 pub mod json_schema;
 pub mod kinds;
 pub mod limits;
+pub mod norms;
 pub mod number;
 mod object;
 pub mod reader;

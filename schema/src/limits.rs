@@ -166,6 +166,27 @@ limits! {
 
     // ---- teeth ----
 
+    /// A tooth that stands so long before the published age of eruption is rather one that was not listed as absent.
+    early_years = 2 Whole "years" in 0..=10, Practice "teeth erupt within about a year of the mean (standard deviation 0.7 to 1.4 years, from memory)";
+    /// A tooth that was absent at the start may have come through later, up to so long after the published age.
+    late_years = 5 Whole "years" in 0..=30, Practice "an impacted or late tooth is a few years behind the others";
+    /// A primary tooth at this age or later is unusual.
+    retained_years = 18 Whole "years" in 13..=99, Practice "the last primary teeth are replaced at 10 to 12, when second premolars erupt; those that stay have no successor";
+    /// A crown width so many standard deviations from the mean of its tooth is rather a mistyped one.
+    crown_width_sds = 400 Hundredths "standard deviations" in 200..=1000, Practice "of normally spread values one in 16,000 lies further off; peg-shaped lateral incisors come near";
+    /// Left and right crowns that differ by more are unusual.
+    crown_sides_mm = 100 Hundredths "mm" in 20..=500, Practice "crowns of the two sides are alike (Cabrera et al., 57 patients: symmetric); a millimetre is far above errors of measurement";
+    /// A ratio so many of Bolton's standard deviations from his mean is rather a mistyped width.
+    bolton_sds = 400 Hundredths "standard deviations" in 200..=1000, Practice "beyond 2 lie 17.4 % of orthodontic patients in front and 5.4 % overall (Othman, Harradine 2007, Angle Orthodontist 77:668-674, 150 patients), so that 2 say nothing about the record";
+    /// Front teeth with this irregularity or less are aligned.
+    aligned_irregularity_mm = 100 Hundredths "mm" in 0..=400, Source "Little 1975, American Journal of Orthodontics 68:554-563: 0 to 1 is ideal alignment (from memory)";
+    /// An arch whose front teeth are aligned does not lack more room than this.
+    crowding_when_aligned_mm = 600 Hundredths "mm" in 200..=2000, Source "Bernabé, Flores-Mir 2006, European Journal of Orthodontics 28:269-273, abstract: an irregularity of 4.55 mm best tells arches that lack more than 6 mm; 200 casts, correlation 0.68";
+    /// Front teeth with more irregularity than this are extremely irregular.
+    extreme_irregularity_mm = 1000 Hundredths "mm" in 500..=3000, Source "Little 1975, American Journal of Orthodontics 68:554-563: more than 10 is extreme (from memory)";
+    /// An arch whose front teeth are extremely irregular does not have more room to spare than this.
+    space_when_irregular_mm = 400 Hundredths "mm" in 0..=2000, Practice "rotated teeth with gaps are irregular too, but with so much room they are rarely so to an extreme";
+
     // ---- plan ----
 
     /// A tray that moves a tooth further than this along the arch or across it is fast.

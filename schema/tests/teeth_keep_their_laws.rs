@@ -242,3 +242,14 @@ fn union_and_difference_hold_the_teeth_they_say() {
     let permanent: ToothSet = Tooth::all().filter(|tooth| !tooth.is_primary()).collect();
     assert_eq!(ToothSet::PERMANENT, permanent);
 }
+
+#[test]
+fn each_tooth_is_in_the_permanent_or_in_the_primary_set() {
+    assert!(ToothSet::PERMANENT.intersection(ToothSet::PRIMARY).is_empty());
+    assert_eq!(ToothSet::PERMANENT.union(ToothSet::PRIMARY), Tooth::all().collect());
+    for tooth in Tooth::all() {
+        assert_eq!(ToothSet::PRIMARY.contains(tooth), tooth.is_primary());
+        let alone = ToothSet::from_iter([tooth]);
+        assert_eq!(ToothSet::PRIMARY.intersection(alone).is_empty(), !tooth.is_primary());
+    }
+}

@@ -35,7 +35,7 @@ rules! { "time_and_state":
 
 /// The year in which the treatment started: that of the first tray, or of the state where none was worn. Dates of which
 /// other rules tell are passed over.
-fn start_year(case: &Case<'_>) -> Option<i32> {
+pub(super) fn start_year(case: &Case<'_>) -> Option<i32> {
     let worn = case[case.worn].iter().map(|worn| worn.from);
     let mut days = worn.chain([case.status.since]);
     days.find(|day| case.trusts(*day)).map(|day| day.civil().0)

@@ -15,6 +15,9 @@ impl ToothSet {
     /// The 32 permanent teeth.
     pub const PERMANENT: Self = Self(PERMANENT_BITS);
 
+    /// The 20 primary teeth.
+    pub const PRIMARY: Self = Self(((1 << Tooth::COUNT) - 1) & !PERMANENT_BITS);
+
     /// A set without teeth.
     pub const fn new() -> Self {
         Self(0)
@@ -53,6 +56,12 @@ impl ToothSet {
     #[must_use]
     pub const fn union(self, other: Self) -> Self {
         Self(self.0 | other.0)
+    }
+
+    /// The teeth in both sets.
+    #[must_use]
+    pub const fn intersection(self, other: Self) -> Self {
+        Self(self.0 & other.0)
     }
 
     /// The teeth of this set that are not in the other.

@@ -1,0 +1,140 @@
+//! Movements of teeth that cannot be moved: not there, on implants, pontics, or taken out.
+
+use oar_schema::number::Hundredths;
+use oar_schema::record::{ExtractionRow, MovementRow, SeriesRow};
+use oar_schema::teeth::Tooth;
+use oar_schema::time::Date;
+
+use super::Mouth;
+use super::ages::may_erupt;
+use crate::case::Case;
+use crate::days::years;
+use crate::finding::{Args, Path, args, at};
+use crate::rule::{Found, Stated};
+use crate::stretches::covers;
+
+/// Whether a movement moves its tooth; one that does not is told by `empty_movement`.
+fn moves(movement: &MovementRow) -> bool {
+    let MovementRow { mesial_mm, facial_mm, occlusal_mm, rotation_deg, tip_deg, torque_deg, .. } = *movement;
+    [mesial_mm, facial_mm, occlusal_mm, rotation_deg, tip_deg, torque_deg]
+        .into_iter()
+        .any(|axis: Option<Hundredths>| axis.is_some_and(|axis| axis.0 != 0))
+}
+
+/// States one finding for all movements of a tooth in the series that `faulty` picks, at the first of them.
+fn tell<'f>(
+    case: &Case<'_>,
+    found: &'f mut Found,
+    tooth: Tooth,
+    args: Args,
+    faulty: impl Fn(usize, &SeriesRow) -> bool,
+) -> Option<&'f mut Stated> {
+    let mut places: Vec<Path> = Vec::new();
+    for (i, series) in case[case.series].iter().enumerate().filter(|(i, series)| faulty(*i, series)) {
+        let movements = case[series.movements].iter().enumerate();
+        let own = movements.filter(|(_, movement)| movement.tooth == tooth && moves(movement));
+        places.extend(own.map(|(j, _)| at!["series", i, "movements", j, "tooth"]));
+    }
+    let mut places = places.into_iter();
+    let stated = found.add(places.next()?, args);
+    for place in places {
+        stated.related(place);
+    }
+    Some(stated)
+}
+
+/// Whether the series at `i` cannot name a tooth that was not there at the start. A permanent tooth may have come through
+/// before the scan of a later series; one that cannot and has a measured crown is left to `tooth_listed_twice`.
+pub(super) fn is_gone_in(case: &Case<'_>, tooth: Tooth, i: usize) -> bool {
+    if tooth.is_primary() {
+        return true;
+    }
+    if may_erupt(case, tooth) { i == 0 } else { !is_measured(case, tooth) }
+}
+
+/// Whether the width of its crown is listed.
+pub(super) fn is_measured(case: &Case<'_>, tooth: Tooth) -> bool {
+    case[case.dentition.crown_widths].iter().any(|row| row.tooth == tooth)
+}
+
+/// What is said of a tooth that is not there.
+pub(super) fn gone_args(mouth: &Mouth, tooth: Tooth) -> Args {
+    if mouth.absent.contains(tooth) {
+        args!["tooth" = tooth, "list" = "absent"]
+    } else {
+        args!["primary" = tooth, "name" = tooth.name()]
+    }
+}
+
+pub(super) fn absent_tooth_moved(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() {
+        return;
+    }
+    let mouth = Mouth::of(case);
+    for tooth in case.moved.intersection(mouth.gone()) {
+        tell(case, found, tooth, gone_args(&mouth, tooth), |i, _| is_gone_in(case, tooth, i));
+    }
+}
+
+pub(super) fn implant_moved(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() || case[case.dentition.implants].is_empty() {
+        return;
+    }
+    let mouth = Mouth::of(case);
+    for tooth in case.moved.intersection(mouth.implants.difference(mouth.extracted)) {
+        tell(case, found, tooth, args!["tooth" = tooth], |_, _| true);
+    }
+}
+
+pub(super) fn pontic_moved(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() || case[case.dentition.pontics].is_empty() {
+        return;
+    }
+    let mouth = Mouth::of(case);
+    let pontics = mouth.pontics.difference(mouth.extracted.union(mouth.implants));
+    for tooth in case.moved.intersection(pontics) {
+        tell(case, found, tooth, args!["tooth" = tooth], |_, _| true);
+    }
+}
+
+pub(super) fn extracted_tooth_moved(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() {
+        return;
+    }
+    let extracted = &case[case.dentition.extracted];
+    for (i, extraction) in extracted.iter().enumerate() {
+        let ExtractionRow { tooth, on } = *extraction;
+        let twice = || extracted.iter().filter(|other| other.tooth == tooth).count() > 1;
+        if case.moved.contains(tooth) && !twice() {
+            let args = args!["tooth" = tooth, "on" = on];
+            let stated = tell(case, found, tooth, args, |_, series| moves_after(case, series, tooth, on));
+            stated.map(|stated| stated.related(at!["dentition", "extracted", i]));
+        }
+    }
+}
+
+/// Whether a series moves a tooth after it was taken out: it was planned on a later scan, or the trays that move the tooth
+/// were put in later, one of them perhaps on that day. When some were put in before, the tooth was lost on the way, and
+/// the plan is as it was made.
+pub(super) fn moves_after(case: &Case<'_>, series: &SeriesRow, tooth: Tooth, on: Date) -> bool {
+    let movements = || case[series.movements].iter().filter(|movement| movement.tooth == tooth && moves(movement));
+    if movements().next().is_none() {
+        return false;
+    }
+    let near = |day: Date| day.days_since(on) <= years(case.limits.dates_apart_years);
+    if series.scanned_on.is_some_and(|scan| scan > on && near(scan)) {
+        return true;
+    }
+    let worn = case[case.worn].iter().filter(|worn| worn.series == series.number && covers(worn.arches, tooth.arch()));
+    let moving = worn.filter(|worn| movements().any(|movement| has_tray(movement, worn.tray)));
+    let (mut before, mut after) = (false, false);
+    for worn in moving {
+        before |= worn.from < on;
+        after |= worn.from > on && near(worn.from);
+    }
+    after && !before
+}
+
+fn has_tray(movement: &MovementRow, tray: i32) -> bool {
+    (movement.from_tray..=movement.to_tray).contains(&tray)
+}
