@@ -26,17 +26,17 @@ use widths::{bolton_ratio_extreme, crown_width_implausible, crown_widths_uneven}
 
 rules! { "teeth":
     Error other_notation (source, patient, dentition, series, check_ins, visits);
-    Error tooth_listed_twice (dentition, patient, worn, status);
+    Error tooth_listed_twice (dentition, source, patient, worn, status);
     Error permanent_tooth_in_primary (dentition);
-    Error absent_tooth_moved (dentition, series, patient, worn, status);
+    Error absent_tooth_moved (dentition, series, source, patient, worn, status);
     Error absent_tooth_with_attachment (dentition, series, source, patient, worn, status);
     Error implant_moved (dentition, series);
     Error pontic_moved (dentition, series);
     Error extracted_tooth_moved (dentition, series, worn);
     Error absent_tooth_seen (dentition, series, check_ins, source, patient, worn, status);
     Warning primary_beside_successor (dentition);
-    Note primary_tooth_in_adult (dentition, patient, worn, status);
-    Warning early_tooth (dentition, patient, worn, status);
+    Note primary_tooth_in_adult (dentition, source, patient, worn, status);
+    Warning early_tooth (dentition, source, patient, worn, status);
     Warning crown_width_implausible (dentition);
     Note crown_widths_uneven (dentition);
     Note bolton_ratio_extreme (dentition);
