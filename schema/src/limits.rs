@@ -196,7 +196,7 @@ limits! {
     /// A tray that turns a tooth further than this is fast.
     tray_rotation_deg = 200 Hundredths "degrees" in 50..=1000, Practice "the turn that handbooks give for one tray, 2 degrees (from memory; no primary source found)";
     /// A tray that turns a canine or premolar further than this is fast.
-    tray_rotation_round_deg = 120 Hundredths "degrees" in 50..=1000, Source "Cortona, Rossini, Parrini, Deregibus, Castroflorio, Angle Orthod 2020 (finite elements, lower second premolar): 1.2 degrees a tray at most";
+    tray_rotation_round_deg = 120 Hundredths "degrees" in 50..=1000, Practice "1.2 degrees a tray at most for the lower second premolar (Cortona, Rossini, Parrini, Deregibus, Castroflorio, Angle Orthod 2020, finite elements); taken for all round teeth";
     /// A tray that tips a tooth along the arch further than this is fast.
     tray_tip_deg = 200 Hundredths "degrees" in 50..=1000, Practice "as for rotation; no source found";
     /// A tray that leans a tooth across the arch further than this is fast.
@@ -204,7 +204,7 @@ limits! {
     /// No tray moves a tooth further than this in millimetres, in any direction.
     tray_most_mm = 50 Hundredths "mm" in 10..=300, Practice "twice the usual step; 0.5 mm a tray was planned in a study of incisors, of which about half was reached (ISRN Dent 2012:657973)";
     /// No tray turns or tips a tooth further than this.
-    tray_most_rotation_deg = 300 Hundredths "degrees" in 100..=3000, Source "Cortona, Rossini, Parrini, Deregibus, Castroflorio, Angle Orthod 2020 (finite elements, lower second premolar): 3 degrees a tray stress the ligament too much";
+    tray_most_rotation_deg = 300 Hundredths "degrees" in 100..=3000, Practice "3 degrees a tray stress the ligament of the lower second premolar too much (Cortona, Rossini, Parrini, Deregibus, Castroflorio, Angle Orthod 2020, finite elements); taken for all teeth";
     /// No tray leans a tooth across the arch further than this.
     tray_most_torque_deg = 200 Hundredths "degrees" in 50..=3000, Practice "twice the usual step; no source found";
 
@@ -217,7 +217,7 @@ limits! {
     /// Half of the enamel that a contact with a front tooth has.
     half_enamel_front_mm = 75 Hundredths "mm" in 20..=300, Practice "half of two surfaces of 0.63 mm (incisor; Sarig et al., AJODO 2015;147:435-44) to 0.88 mm (lower lateral incisor, distal; Vellini-Ferreira et al., Braz J Oral Sci 2012;11(4)), in between";
     /// Half of the enamel that a contact of two back teeth has.
-    half_enamel_back_mm = 150 Hundredths "mm" in 20..=400, Source "Sarig et al., AJODO 2015;147:435-44: 1.48 mm on a surface of the first molar; half of two such surfaces";
+    half_enamel_back_mm = 148 Hundredths "mm" in 20..=400, Source "Sarig et al., AJODO 2015;147:435-44: 1.48 mm on a surface of the first molar; half of two such surfaces";
 
     // ---- worn trays ----
 
