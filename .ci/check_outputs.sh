@@ -3,7 +3,7 @@
 set -eu
 oar=$(realpath "$1")
 root=$(realpath "$(dirname "$0")/..")
-work=$root/.ci/work/outputs
+work=$root/.ci/out/outputs
 python=$root/.ci/python/bin/python
 
 test -x "$python" || python3 -m venv "$root/.ci/python"

@@ -4,7 +4,7 @@
 set -eu
 oar=$(realpath "$1")
 root=$(realpath "$(dirname "$0")/..")
-work=$root/.ci/work/memory
+work=$root/.ci/out/memory
 most=16384
 apart=2048
 

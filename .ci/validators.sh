@@ -9,16 +9,16 @@ cd "$(dirname "$0")/.."
 .ci/python/bin/python -c 'import jsonschema, rfc3339_validator' 2>/dev/null ||
   .ci/python/bin/pip install --quiet 'jsonschema==4.26.0' 'rfc3339-validator==0.1.4'
 
-mkdir -p .ci/work
-cargo run --quiet --manifest-path tests/outside/Cargo.toml --bin verdicts > .ci/work/ours.tsv
-node .ci/verdicts.mjs > .ci/work/ajv.tsv
-.ci/python/bin/python .ci/verdicts.py > .ci/work/jsonschema.tsv
+mkdir -p .ci/out
+cargo run --quiet --manifest-path tests/outside/Cargo.toml --bin verdicts > .ci/out/ours.tsv
+node .ci/verdicts.mjs > .ci/out/ajv.tsv
+.ci/python/bin/python .ci/verdicts.py > .ci/out/jsonschema.tsv
 
 compare() {
   # Only files that the checker judged by shape are compared.
-  join -t $'\t' <(grep -v $'\ttext$' .ci/work/ours.tsv | sort) <(sort "$1") |
+  join -t $'\t' <(grep -v $'\ttext$' .ci/out/ours.tsv | sort) <(sort "$1") |
     awk -F'\t' -v who="$2" '$2 != $3 { print who " says " $3 " of " $1 ", the checker " $2; bad = 1 }
       { n++; right += $2 == "right" } END { print who ": agrees on " n " files, " right " of them right"; exit bad || n < 60 || right < 12 }'
 }
-compare .ci/work/ajv.tsv ajv
-compare .ci/work/jsonschema.tsv jsonschema
+compare .ci/out/ajv.tsv ajv
+compare .ci/out/jsonschema.tsv jsonschema

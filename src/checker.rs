@@ -11,7 +11,7 @@ use crate::guess;
 use crate::json::{NodeId, Problem, SyntaxError, SyntaxErrorKind, Tree};
 use crate::locate::Locator;
 use crate::plain;
-use crate::rule::{Check, Found, Rule, Stated};
+use crate::rule::{Check, Found, Level, Rule, Stated};
 use crate::rules::{self, file};
 use crate::shape::{Fault, Shape, Walk};
 use crate::zones::Zones;
@@ -27,6 +27,29 @@ enum Until {
 
 /// The findings of a record and the values read from it, as text.
 pub(crate) type Told = (Vec<String>, String);
+
+/// A record could not be read into its types.
+#[derive(Debug)]
+pub enum ReadError {
+    /// It has errors; these are all its findings.
+    Findings(Vec<Finding>),
+    /// It has none, and the types do not take it all the same.
+    Json(serde_json::Error),
+}
+
+impl std::fmt::Display for ReadError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Findings(findings) => {
+                let errors = findings.iter().filter(|finding| finding.level() == Level::Error).count();
+                write!(f, "the record has {errors} errors")
+            }
+            Self::Json(error) => error.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for ReadError {}
 
 /// Checks records one after the other; keep one and use it again, since its buffers stay warm.
 ///
@@ -81,6 +104,25 @@ impl Checker {
     /// When the record cannot be written as JSON.
     pub fn check_record(&mut self, record: &Record) -> Result<Vec<Finding>, serde_json::Error> {
         Ok(self.check(&serde_json::to_vec(record)?))
+    }
+
+    /// Reads a record into its types, if it has no error. This takes every spelling that JSON allows, as the checker
+    /// does, while `serde_json` alone refuses `11.0` for an integer and takes a list for an object.
+    ///
+    /// # Errors
+    /// The findings, when one of them is an error.
+    pub fn read(&mut self, record: &[u8]) -> Result<Record, ReadError> {
+        let findings = self.check(record);
+        if findings.iter().any(|finding| finding.level() == Level::Error) {
+            return Err(ReadError::Findings(findings));
+        }
+        if let Ok(read) = serde_json::from_slice(record) {
+            return Ok(read);
+        }
+        if self.tree.parse(record).is_ok() {
+            plain::write(&self.tree, record, 0, plain::Others::Kept, &mut self.text);
+        }
+        serde_json::from_str(&self.text).map_err(ReadError::Json)
     }
 
     /// Whether nothing is wrong in one record, not even a note; stops at the first thing that is.
@@ -195,7 +237,7 @@ impl Checker {
     /// Runs the rules on the sections that are not damaged.
     fn rules_on_the_whole(&mut self, record: &[u8], damaged: u32, until: Until) -> Vec<Stated> {
         let mut text = std::mem::take(&mut self.text);
-        plain::write(&self.tree, record, damaged, &mut text);
+        plain::write(&self.tree, record, damaged, plain::Others::Dropped, &mut text);
         let read = self.rows.read_partial(text.as_bytes());
         debug_assert!(read.is_ok(), "the fast road reads what the slow road writes");
         if read.is_ok() {

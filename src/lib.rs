@@ -40,6 +40,9 @@
 //! }
 //! ```
 //!
+//! **Read a record into the types** with [`Checker::read`], which takes every spelling that JSON allows and gives the findings when
+//! there is an error. `serde_json` alone refuses `11.0` for an integer, takes a list for an object and sees no contradiction.
+//!
 //! **Check a file of any size** with [`run::check_reader`], or many files on several threads with [`run::run`]. **Write findings**
 //! as SARIF, `JUnit` XML and more with [`output`].
 //!
@@ -76,7 +79,7 @@ mod shape;
 mod stretches;
 pub mod zones;
 
-pub use checker::Checker;
+pub use checker::{Checker, ReadError};
 pub use oar_schema::limits;
 pub use oar_schema::number;
 pub use oar_schema::record;

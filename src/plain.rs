@@ -9,16 +9,26 @@ use oar_schema::record::Record;
 
 use crate::json::{NodeId, Tree, decimal, decode};
 
+/// Whether the text has what others add.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Others {
+    /// As it is written in the record.
+    Kept,
+    /// Left empty: rules do not look at it, and the fast road leaves exotic JSON to the slow one.
+    Dropped,
+}
+
 /// Writes the record in `tree` without its damaged sections, given as bits in the order of the record's fields.
-pub(crate) fn write(tree: &Tree, bytes: &[u8], damaged: u32, out: &mut String) {
+pub(crate) fn write(tree: &Tree, bytes: &[u8], damaged: u32, others: Others, out: &mut String) {
     out.clear();
-    let mut writer = Writer { tree, bytes, out };
+    let mut writer = Writer { tree, bytes, others, out };
     writer.object(tree.root(), Record::OBJECT, damaged);
 }
 
 struct Writer<'a> {
     tree: &'a Tree,
     bytes: &'a [u8],
+    others: Others,
     out: &'a mut String,
 }
 
@@ -69,7 +79,8 @@ impl Writer<'_> {
                 self.out.push_str(&Hundredths(value.unwrap_or_default() as i32).to_string());
             }
             Type::Truth => self.out.push_str(if token == b"true" { "true" } else { "false" }),
-            Type::Extensions => self.out.push_str("{}"),
+            Type::Extensions if self.others == Others::Dropped => self.out.push_str("{}"),
+            Type::Extensions => self.out.push_str(&String::from_utf8_lossy(token)),
             _ => self.out.push_str(&serde_json::Value::from(decode(token)).to_string()),
         }
     }

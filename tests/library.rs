@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use open_aligner_record::record::Record;
 use open_aligner_record::run::check_reader;
-use open_aligner_record::{Checker, limits::Limits};
+use open_aligner_record::{Checker, ReadError, limits::Limits};
 use serde_json::Value;
 
 fn demo() -> Vec<PathBuf> {
@@ -90,4 +90,22 @@ fn a_reader_is_checked_record_by_record() {
     });
     assert_eq!(records.unwrap(), 13);
     assert!(!found.is_empty() && found.iter().all(|(record, _)| *record == 13), "{found:?}");
+}
+
+#[test]
+fn a_record_is_read_into_types_however_its_json_is_spelt() {
+    let text = fs::read_to_string(demo().pop().unwrap()).unwrap();
+    let plain: Record = serde_json::from_str(&text).unwrap();
+    let spelt = text.replace("\"days_per_tray\": 7", "\"days_p\\u0065r_tray\": 70e-1").replace("1320", "1320.0");
+    assert!(serde_json::from_str::<Record>(&spelt).is_err(), "the spelling is one that serde_json refuses");
+    let mut checker = Checker::new();
+    assert_eq!(checker.read(spelt.as_bytes()).unwrap(), plain);
+    assert!(plain.extensions.is_some(), "what others add is read too");
+    let listed = text.replace(
+        "{\"recipe\": \"larkhill-by-hand\", \"recipe_version\": \"1.0\", \"seed\": 0, \"index\": 0}",
+        "[\"a\", \"1\", 0, 0]",
+    );
+    assert!(serde_json::from_str::<Record>(&listed).is_ok(), "serde_json takes a list for an object");
+    let Err(ReadError::Findings(findings)) = checker.read(listed.as_bytes()) else { panic!("a list is no object") };
+    assert_eq!(findings[0].rule.name, "wrong_type");
 }

@@ -40,7 +40,10 @@ fn vary(record: &mut Record, number: u64, numbers: &mut Numbers) {
     for movement in record.series.iter_mut().flat_map(|series| &mut series.movements) {
         let axes = [&mut movement.mesial_mm, &mut movement.facial_mm, &mut movement.occlusal_mm];
         axes.into_iter().flatten().for_each(|value| numbers.below_size(value, 3));
-        [&mut movement.rotation_deg, &mut movement.tip_deg].into_iter().flatten().for_each(|value| numbers.below_size(value, 40));
+        [&mut movement.rotation_deg, &mut movement.tip_deg]
+            .into_iter()
+            .flatten()
+            .for_each(|value| numbers.below_size(value, 40));
     }
     for gap in record.check_ins.iter_mut().flatten().flat_map(|check_in| check_in.gaps.iter_mut().flatten()) {
         numbers.below_size(&mut gap.gap_mm, 3);
