@@ -49,6 +49,9 @@ struct Amount {
 }
 
 fn not_neighbours(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() {
+        return;
+    }
     let moved = OnceCell::new();
     let mut add = |between: Contact, path: Path| {
         if let Some(args) = apart_args(case, between, || *moved.get_or_init(|| moved_teeth(case))) {
@@ -180,6 +183,9 @@ fn amount_args(amount: &Amount, limit: i64) -> Args {
 }
 
 fn reduction_too_large(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() {
+        return;
+    }
     let half = [case.limits.half_enamel_front_mm, case.limits.half_enamel_back_mm];
     let over_half = OnceCell::new();
     each_beyond(case, [case.limits.contact_front_mm, case.limits.contact_back_mm], |amount, limit| {
@@ -192,6 +198,9 @@ fn reduction_too_large(case: &Case<'_>, found: &mut Found) {
 }
 
 fn reduction_over_half_enamel(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() {
+        return;
+    }
     each_beyond(case, [case.limits.half_enamel_front_mm, case.limits.half_enamel_back_mm], |amount, limit| {
         let args = amount_args(&amount, limit);
         found.add(amount.path, args);
