@@ -17,6 +17,7 @@ use crate::finding::{Args, Path, args, at};
 use crate::rule::{Found, rules};
 
 use contacts::{neighbours_from, neighbours_on, plainly_neighbours};
+pub(super) use elastics::hangs_as_its_pattern_says;
 use elastics::{elastic_backwards, elastic_outside_trays, elastic_teeth_mismatch};
 use totals::{ContactSet, Totals};
 

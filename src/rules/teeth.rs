@@ -3,6 +3,7 @@
 //! A record whose tooth numbers are doubted as a whole is told by `other_notation`; the other rules then keep silent.
 
 mod ages;
+mod fitted;
 mod lists;
 mod measures;
 mod moved;
@@ -18,6 +19,7 @@ use crate::notation::Written;
 use crate::rule::{Found, rules};
 
 use ages::{beside_successor, early_tooth, primary_tooth_in_adult};
+use fitted::{absent_tooth_measured, elastic_on_absent_tooth};
 use lists::{permanent_tooth_in_primary, primary_beside_successor, tooth_listed_twice};
 use measures::assessment_disagrees;
 use moved::{absent_tooth_moved, extracted_tooth_moved, implant_moved, pontic_moved};
@@ -30,6 +32,8 @@ rules! { "teeth":
     Error permanent_tooth_in_primary (dentition);
     Error absent_tooth_moved (dentition, series, source, patient, worn, status);
     Error absent_tooth_with_attachment (dentition, series, source, patient, worn, status);
+    Error elastic_on_absent_tooth (dentition, series, source, patient, worn, status);
+    Error absent_tooth_measured (dentition, series, source, patient, worn, status);
     Error implant_moved (dentition, series);
     Error pontic_moved (dentition, series);
     Error extracted_tooth_moved (dentition, series, worn, source, patient);
@@ -74,6 +78,11 @@ impl Mouth {
     fn gone(&self) -> ToothSet {
         let listed_elsewhere = self.primary.union(self.extracted).union(self.replaced());
         self.absent.union(ToothSet::PRIMARY).difference(listed_elsewhere)
+    }
+
+    /// Whether a tooth was not there at the start, or not to the end.
+    fn may_be_missing(&self, tooth: Tooth) -> bool {
+        self.gone().contains(tooth) || self.extracted.contains(tooth)
     }
 
     /// Primary teeth that no list names.

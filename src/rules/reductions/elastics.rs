@@ -37,6 +37,11 @@ pub(super) fn elastic_teeth_mismatch(case: &Case<'_>, found: &mut Found) {
     });
 }
 
+/// Whether an elastic hangs on an upper and a lower tooth, as its pattern says.
+pub(in crate::rules) fn hangs_as_its_pattern_says(elastic: &ElasticRow) -> bool {
+    elastic.upper_tooth.arch() == Arch::Upper && elastic.lower_tooth.arch() == Arch::Lower && hangs_right(elastic)
+}
+
 /// Whether an elastic between an upper and a lower tooth pulls as its pattern says.
 fn hangs_right(elastic: &ElasticRow) -> bool {
     let (upper, lower) = (elastic.upper_tooth, elastic.lower_tooth);

@@ -6,7 +6,8 @@ use oar_schema::time::Date;
 
 use super::Mouth;
 use super::ages::may_erupt;
-use super::moved::{gone_args, is_gone_in, is_measured, moves_after, tell_together};
+use super::fitted::{Place, is_extraction_told, is_told_before, tell_gone};
+use super::moved::{gone_args, is_gone_in, is_measured, tell_together};
 use crate::case::Case;
 use crate::finding::{Path, args, at};
 use crate::rule::Found;
@@ -41,7 +42,7 @@ pub(super) fn absent_tooth_with_attachment(case: &Case<'_>, found: &mut Found) {
 }
 
 /// The day on which a tooth was taken out, if that was before the scan.
-fn extracted_before(case: &Case<'_>, tooth: Tooth, scan: Option<Date>) -> Option<Date> {
+pub(super) fn extracted_before(case: &Case<'_>, tooth: Tooth, scan: Option<Date>) -> Option<Date> {
     let extracted = case[case.dentition.extracted].iter().find(|row| row.tooth == tooth)?;
     scan.filter(|scan| case.out_of_order(*scan, extracted.on)).map(|_| extracted.on)
 }
@@ -67,15 +68,9 @@ pub(super) fn absent_tooth_seen(case: &Case<'_>, found: &mut Found) {
 
 /// States one finding for the primary teeth that are not listed, one for the absent teeth, and one for each extracted one.
 fn tell_unseen(case: &Case<'_>, found: &mut Found, mouth: &Mouth, unseen: &[(Tooth, Path)]) {
-    let of = |teeth: ToothSet| unseen.iter().filter(|(tooth, _)| teeth.contains(*tooth)).cloned().collect();
-    let seen: ToothSet = unseen.iter().map(|(tooth, _)| *tooth).collect();
-    for teeth in [mouth.unlisted(), mouth.listed_absent()].map(|teeth| teeth.intersection(seen)) {
-        if !mouth.is_slip(case, teeth) {
-            tell_together(found, of(teeth), |tooth| gone_args(mouth, tooth));
-        }
-    }
+    tell_gone(case, found, mouth, unseen);
     for extracted in &case[case.dentition.extracted] {
-        let places = of(ToothSet::from_iter([extracted.tooth]));
+        let places = unseen.iter().filter(|(tooth, _)| *tooth == extracted.tooth).cloned().collect();
         tell_together(found, places, |tooth| args!["tooth" = tooth, "on" = extracted.on]);
     }
 }
@@ -114,15 +109,11 @@ fn is_hidden(case: &Case<'_>, mouth: &Mouth, check_in: &CheckInRow, tooth: Tooth
     only.is_some_and(|row| case.out_of_order(day, row.on)) && agrees_with_worn(case, check_in)
 }
 
-/// Whether a movement or an attachment of the tooth, or for one that no list names of another such tooth, is told already.
+/// Whether the tooth is told already where it is moved, carries an attachment or an elastic, or was measured.
 fn is_told_elsewhere(case: &Case<'_>, mouth: &Mouth, tooth: Tooth) -> bool {
-    if !mouth.extracted.contains(tooth) {
-        let unlisted = mouth.unlisted();
-        let same = if unlisted.contains(tooth) { unlisted } else { ToothSet::from_iter([tooth]) };
-        let mut attachments = case[case.series].iter().flat_map(|series| &case[series.attachments]);
-        return !same.intersection(case.moved).is_empty()
-            || attachments.any(|attachment| same.contains(attachment.tooth));
+    if mouth.extracted.contains(tooth) {
+        is_extraction_told(case, tooth)
+    } else {
+        is_told_before(case, mouth, tooth, Place::Seen)
     }
-    let extracted = case[case.dentition.extracted].iter().filter(|row| row.tooth == tooth);
-    extracted.into_iter().any(|row| case[case.series].iter().any(|series| moves_after(case, series, tooth, row.on)))
 }
