@@ -27,7 +27,8 @@ pub struct Case<'a> {
     pub(crate) trusted: (Date, Date),
     /// The teeth that the movements name.
     pub(crate) moved: ToothSet,
-    /// Why the tooth numbers may be no FDI numbers. Rules about teeth then have nothing to say but that.
+    /// Why the tooth numbers may be no FDI numbers. Rules about teeth then have nothing to say but that. As with
+    /// [`Case::trusts`], a section that could not be read counts as empty here.
     pub(crate) doubt: Option<Doubt>,
 }
 

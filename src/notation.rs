@@ -11,13 +11,18 @@ use oar_schema::rows::Rows;
 use oar_schema::teeth::{Arch, Tooth, ToothSet};
 use oar_schema::time::Date;
 
-/// Fewer teeth that contradict are mistyped ones.
+/// Fewer teeth that contradict are mistyped ones: one slip, or one done to a pair, makes two. Common practice, no source.
 const LEAST_TEETH: usize = 3;
-/// Fewer widths do not tell notations apart.
+/// Third molars that are named as such by chance are fewer: of four, one number may be mistyped. Common practice, no source.
+const LEAST_THIRD_MOLARS: usize = 2;
+/// Fewer widths do not tell notations apart: the six front teeth of an arch are the fewest that are measured together,
+/// for the anterior ratio.
 const LEAST_WIDTHS: u32 = 6;
-/// Widths that lie so many standard deviations off, squared and on average, belong to other teeth.
+/// Widths that lie so many standard deviations off, squared and on average, belong to other teeth: three of them, beyond
+/// which one crown in several hundred lies by chance (normal distribution), and here all of them do on average.
 const FAR_OFF: f64 = 9.0;
-/// Widths that lie no further off than this, squared and on average, belong to their teeth.
+/// Widths that lie no further off than this, squared and on average, belong to their teeth: two standard deviations, where
+/// right ones lie one off on average; the rest is left to measuring and to other populations than the published one.
 const NEAR: f64 = 4.0;
 
 /// Numbers that no permanent tooth has in the Universal notation.
@@ -166,7 +171,7 @@ fn absent_contradict(rows: &Rows, moved: ToothSet, absent: ToothSet) -> bool {
     let all_treated = Arch::ALL.into_iter().all(treated);
     let idle = Arch::ALL.into_iter().any(|arch| count(arch, Some) == 0);
     let busy = Arch::ALL.into_iter().all(|arch| count(arch, in_universal) >= LEAST_TEETH);
-    third_molars && lower_in_both && absent.len() >= 2 && all_treated && idle && busy
+    third_molars && lower_in_both && absent.len() >= LEAST_THIRD_MOLARS && all_treated && idle && busy
 }
 
 /// Whether crowns are far from as wide as their teeth are, and about as wide as those that they name as Universal numbers.
@@ -205,5 +210,6 @@ fn contradicts_swapped(
     let adult = i64::from(today.civil().0 - rows.patient.birth_year) > limits.retained_years;
     let unlisted = rows[rows.dentition.primary].is_empty();
     let fits = all.intersection(NO_QUADRANT).is_empty();
-    (fits && unlisted && primary.len() >= LEAST_TEETH && (adult || third_molars >= 2)).then_some("primary")
+    (fits && unlisted && primary.len() >= LEAST_TEETH && (adult || third_molars >= LEAST_THIRD_MOLARS))
+        .then_some("primary")
 }

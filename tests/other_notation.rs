@@ -1,12 +1,21 @@
 //! Records in another notation whose numbers are all FDI numbers too, and right records that look alike.
 
+#![expect(clippy::unwrap_used, reason = "a test stops where its own files are not as it takes them to be")]
+
 #[allow(dead_code, reason = "pages uses the rest")]
 mod page;
 
 use oar_schema::teeth::Tooth;
 use open_aligner_record::Checker;
+use serde_json::Value;
 
 const BASE: &str = include_str!("base.oar.json");
+/// Right records whose teeth are all permanent.
+const DEMO: [&str; 3] = [
+    BASE,
+    include_str!("../datasets/demo/lh-01-clean-finish.oar.json"),
+    include_str!("../datasets/demo/lh-12-extraction-elastics.oar.json"),
+];
 
 /// The base record with nothing but movements of these teeth, in trays of each arch.
 fn record(absent: &[u8], trays: [i32; 2], moved: &[(u8, i32)]) -> Vec<u8> {
@@ -33,6 +42,64 @@ fn record(absent: &[u8], trays: [i32; 2], moved: &[(u8, i32)]) -> Vec<u8> {
 
 fn doubted(record: &[u8]) -> bool {
     Checker::new().check(record).iter().any(|finding| finding.rule.name == "other_notation")
+}
+
+/// The Universal number of a permanent tooth.
+fn in_universal(code: u64) -> Option<u64> {
+    let tooth = Tooth::new(u8::try_from(code).ok()?)?;
+    (1..=32).find(|number| Tooth::reading_in_universal(*number) == Some(tooth)).map(u64::from)
+}
+
+fn is_fdi(code: u64) -> bool {
+    u8::try_from(code).is_ok_and(|code| Tooth::new(code).is_some())
+}
+
+/// Writes every tooth number within a value in Universal numbers. Entries of lists go whose teeth have none that `keep` takes,
+/// and so does what names attachments by id.
+fn convert(value: &mut Value, name: &str, keep: fn(u64) -> bool) -> bool {
+    const TEETH: [&str; 9] =
+        ["absent", "primary", "implants", "pontics", "tooth", "between", "upper_tooth", "lower_tooth", "teeth"];
+    match value {
+        Value::Number(number) if TEETH.contains(&name) => {
+            let universal = number.as_u64().and_then(in_universal).filter(|code| keep(*code));
+            universal.map(|universal| *value = universal.into()).is_some()
+        }
+        Value::Array(entries) if ["attachment_events", "attachments_off"].contains(&name) => {
+            entries.clear();
+            true
+        }
+        Value::Array(entries) if name == "between" => entries.iter_mut().all(|entry| convert(entry, name, keep)),
+        Value::Array(entries) => {
+            entries.retain_mut(|entry| convert(entry, name, keep));
+            true
+        }
+        Value::Object(members) => members.iter_mut().all(|(name, value)| convert(value, name, keep)),
+        _ => true,
+    }
+}
+
+/// What is found in a record that is written in Universal numbers, as far as `keep` takes them.
+fn found_in_universal(text: &str, keep: fn(u64) -> bool) -> Vec<&'static str> {
+    let mut record: Value = serde_json::from_str(text).unwrap();
+    assert!(convert(&mut record, "", keep));
+    let found = Checker::new().check(record.to_string().as_bytes());
+    found.iter().map(|finding| finding.rule.name).collect()
+}
+
+/// Primary teeth are letters in the Universal notation, and numbers of front teeth alone fit any notation; so records with
+/// such teeth only are not among these.
+#[test]
+fn whole_records_in_universal_numbers_that_are_all_fdi_numbers_give_one_finding() {
+    for text in DEMO {
+        assert_eq!(found_in_universal(text, is_fdi), ["other_notation"]);
+    }
+}
+
+#[test]
+fn whole_records_in_universal_numbers_give_one_finding() {
+    for text in DEMO {
+        assert_eq!(found_in_universal(text, |_| true), ["other_notation"]);
+    }
 }
 
 fn to(tray: i32, teeth: &[u8]) -> Vec<(u8, i32)> {

@@ -27,7 +27,7 @@ rules! { "plan":
     Error movement_twice (series);
     Error movement_in_untreated_arch (series);
     Warning empty_movement (series);
-    Warning moves_too_fast (series);
+    Warning moves_too_fast (series, dentition);
     Error moves_impossibly_fast (series);
 }
 

@@ -17,6 +17,7 @@ use crate::finding::{Args, Path, args, at};
 use crate::rule::{Found, rules};
 
 use contacts::{neighbours_from, neighbours_on, plainly_neighbours};
+pub(super) use elastics::hangs_as_its_pattern_says;
 use elastics::{elastic_backwards, elastic_outside_trays, elastic_teeth_mismatch};
 use totals::{ContactSet, Totals};
 
@@ -49,6 +50,9 @@ struct Amount {
 }
 
 fn not_neighbours(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() {
+        return;
+    }
     let moved = OnceCell::new();
     let mut add = |between: Contact, path: Path| {
         if let Some(args) = apart_args(case, between, || *moved.get_or_init(|| moved_teeth(case))) {
@@ -180,6 +184,9 @@ fn amount_args(amount: &Amount, limit: i64) -> Args {
 }
 
 fn reduction_too_large(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() {
+        return;
+    }
     let half = [case.limits.half_enamel_front_mm, case.limits.half_enamel_back_mm];
     let over_half = OnceCell::new();
     each_beyond(case, [case.limits.contact_front_mm, case.limits.contact_back_mm], |amount, limit| {
@@ -192,6 +199,9 @@ fn reduction_too_large(case: &Case<'_>, found: &mut Found) {
 }
 
 fn reduction_over_half_enamel(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() {
+        return;
+    }
     each_beyond(case, [case.limits.half_enamel_front_mm, case.limits.half_enamel_back_mm], |amount, limit| {
         let args = amount_args(&amount, limit);
         found.add(amount.path, args);

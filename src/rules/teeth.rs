@@ -3,6 +3,7 @@
 //! A record whose tooth numbers are doubted as a whole is told by `other_notation`; the other rules then keep silent.
 
 mod ages;
+mod fitted;
 mod lists;
 mod measures;
 mod moved;
@@ -17,7 +18,8 @@ use crate::finding::{Path, args, at};
 use crate::notation::Written;
 use crate::rule::{Found, rules};
 
-use ages::{early_tooth, primary_tooth_in_adult};
+use ages::{beside_successor, early_tooth, primary_tooth_in_adult};
+use fitted::{absent_tooth_measured, elastic_on_absent_tooth};
 use lists::{permanent_tooth_in_primary, primary_beside_successor, tooth_listed_twice};
 use measures::assessment_disagrees;
 use moved::{absent_tooth_moved, extracted_tooth_moved, implant_moved, pontic_moved};
@@ -30,13 +32,15 @@ rules! { "teeth":
     Error permanent_tooth_in_primary (dentition);
     Error absent_tooth_moved (dentition, series, source, patient, worn, status);
     Error absent_tooth_with_attachment (dentition, series, source, patient, worn, status);
+    Error elastic_on_absent_tooth (dentition, series, source, patient, worn, status);
+    Error absent_tooth_measured (dentition, series, source, patient, worn, status);
     Error implant_moved (dentition, series);
     Error pontic_moved (dentition, series);
-    Error extracted_tooth_moved (dentition, series, worn);
+    Error extracted_tooth_moved (dentition, series, worn, source, patient);
     Error absent_tooth_seen (dentition, series, check_ins, source, patient, worn, status);
-    Warning primary_beside_successor (dentition);
+    Warning primary_beside_successor (dentition, series);
     Note primary_tooth_in_adult (dentition, source, patient, worn, status);
-    Warning early_tooth (dentition, source, patient, worn, status);
+    Warning early_tooth (dentition, series, source, patient, worn, status);
     Warning crown_width_implausible (dentition);
     Note crown_widths_uneven (dentition);
     Note bolton_ratio_extreme (dentition);
@@ -74,6 +78,38 @@ impl Mouth {
     fn gone(&self) -> ToothSet {
         let listed_elsewhere = self.primary.union(self.extracted).union(self.replaced());
         self.absent.union(ToothSet::PRIMARY).difference(listed_elsewhere)
+    }
+
+    /// Whether a tooth was not there at the start, or not to the end.
+    fn may_be_missing(&self, tooth: Tooth) -> bool {
+        self.gone().contains(tooth) || self.extracted.contains(tooth)
+    }
+
+    /// Primary teeth that no list names.
+    fn unlisted(&self) -> ToothSet {
+        self.gone().difference(self.absent)
+    }
+
+    /// Teeth that were not there at the start, as `absent` says.
+    fn listed_absent(&self) -> ToothSet {
+        self.gone().intersection(self.absent)
+    }
+
+    /// Whether it is by a slip in `primary` that these primary teeth are not listed: as many of its entries at least are
+    /// told to be wrong, and may stand for them.
+    fn is_slip(&self, case: &Case<'_>, unlisted: ToothSet) -> bool {
+        let primary = &case[case.dentition.primary];
+        let doubled = primary.len() - self.primary.len();
+        let wrong = self.primary.iter().filter(|tooth| !tooth.is_primary() || beside_successor(case, *tooth)).count();
+        unlisted.iter().all(Tooth::is_primary) && unlisted.len() <= doubled + wrong
+    }
+
+    /// Whether other rules tell that entries of `absent` are wrong, which may stand for teeth that it does not name: some
+    /// are there twice, or are moved from the start.
+    fn has_slip_in_absent(&self, case: &Case<'_>) -> bool {
+        let doubled = case[case.dentition.absent].len() > self.absent.len();
+        let first = case[case.series].first();
+        doubled || first.is_some_and(|first| case[first.movements].iter().any(|row| self.absent.contains(row.tooth)))
     }
 }
 

@@ -20,6 +20,9 @@ pub(super) fn axes(movement: &MovementRow) -> [i32; 6] {
 }
 
 pub(super) fn movement_outside_trays(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() {
+        return;
+    }
     for (i, series) in case[case.series].iter().enumerate() {
         let movements = &case[series.movements];
         for arch in Arch::ALL {
@@ -51,6 +54,9 @@ fn collides(movements: &[MovementRow], movement: &MovementRow) -> bool {
 }
 
 pub(super) fn movement_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() {
+        return;
+    }
     for (i, series) in case[case.series].iter().enumerate() {
         let treated = Arch::ALL.map(|arch| trays_in(series, arch) > 0);
         let untreated = match treated {

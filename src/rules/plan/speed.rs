@@ -16,8 +16,11 @@ const UNITS: [&str; 6] = ["mm", "mm", "mm", "degrees", "degrees", "degrees"];
 /// What one tray may ask for along each axis, in hundredths.
 type PerTray = [i64; 6];
 
-fn usual(limits: &Limits, tooth: Tooth) -> PerTray {
-    let round = tooth.kind().is_canine() || tooth.kind().is_premolar();
+/// What a tray asks of a tooth on purpose. A round tooth that is not there may be a mistyped one that is not round; that is
+/// told of its number.
+fn usual(case: &Case<'_>, tooth: Tooth) -> PerTray {
+    let limits = case.limits;
+    let round = (tooth.kind().is_canine() || tooth.kind().is_premolar()) && case.standing.contains(tooth);
     let rotation = if round { limits.tray_rotation_round_deg } else { limits.tray_rotation_deg };
     let linear = limits.tray_linear_mm;
     [linear, linear, limits.tray_vertical_mm, rotation, limits.tray_tip_deg, limits.tray_torque_deg]
@@ -53,9 +56,12 @@ fn per_tray(movement: &MovementRow, axis: usize) -> Hundredths {
 }
 
 pub(super) fn moves_too_fast(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() {
+        return;
+    }
     let most = most(case.limits);
     each_beyond(case, found, |movement| {
-        let usual = usual(case.limits, movement.tooth);
+        let usual = usual(case, movement.tooth);
         let axis = furthest_beyond(movement, &usual)?;
         furthest_beyond(movement, &most).is_none().then_some((axis, usual[axis]))
     });

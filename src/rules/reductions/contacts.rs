@@ -41,5 +41,18 @@ fn touch(case: &Case<'_>, [one, other]: Contact, gone: impl Fn(Date) -> bool) ->
         fewer.remove(extraction.tooth);
         crowns.remove(extraction.tooth);
     }
-    are_neighbours(one, other, &fewer) || are_neighbours(one, other, &crowns)
+    are_neighbours(one, other, &fewer)
+        || are_neighbours(one, other, &crowns)
+        || are_neighbours(one, other, &without_doubtful(case, crowns))
+}
+
+/// The teeth without the primary ones whose successors stand as well: that one of the two is not there is told already.
+fn without_doubtful(case: &Case<'_>, teeth: ToothSet) -> ToothSet {
+    let mut fewer = teeth;
+    for primary in &case[case.dentition.primary] {
+        if primary.successor().is_some_and(|successor| case.standing.contains(successor)) {
+            fewer.remove(*primary);
+        }
+    }
+    fewer
 }

@@ -21,6 +21,9 @@ fn each_elastic(case: &Case<'_>, mut visit: impl FnMut(usize, usize, &ElasticRow
 }
 
 pub(super) fn elastic_teeth_mismatch(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() {
+        return;
+    }
     each_elastic(case, |i, j, elastic| {
         let (upper, lower) = (elastic.upper_tooth, elastic.lower_tooth);
         let (field, more) = match (upper.arch(), lower.arch()) {
@@ -32,6 +35,11 @@ pub(super) fn elastic_teeth_mismatch(case: &Case<'_>, found: &mut Found) {
         let args = args!["pattern" = elastic.pattern.word(), "upper" = upper, "lower" = lower];
         found.add(at!["series", i, "elastics", j, field], [args, more].concat());
     });
+}
+
+/// Whether an elastic hangs on an upper and a lower tooth, as its pattern says.
+pub(in crate::rules) fn hangs_as_its_pattern_says(elastic: &ElasticRow) -> bool {
+    elastic.upper_tooth.arch() == Arch::Upper && elastic.lower_tooth.arch() == Arch::Lower && hangs_right(elastic)
 }
 
 /// Whether an elastic between an upper and a lower tooth pulls as its pattern says.

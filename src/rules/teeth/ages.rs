@@ -37,7 +37,7 @@ pub(super) fn early_tooth(case: &Case<'_>, found: &mut Found) {
     let mouth = Mouth::of(case);
     let natural = ToothSet::PERMANENT.difference(mouth.absent.union(mouth.replaced()));
     let mut teeth = natural.iter().filter_map(|tooth| Some((tooth, early(tooth)?)));
-    if let Some((tooth, from)) = teeth.next() {
+    if let Some((tooth, from)) = teeth.next().filter(|_| !mouth.has_slip_in_absent(case)) {
         let args = args!["tooth" = tooth, "name" = tooth.name(), "age" = oldest, "from" = from];
         let others = teeth.count();
         let args = if others == 0 { args } else { [args, args!["others" = others]].concat() };

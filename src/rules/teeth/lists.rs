@@ -2,6 +2,7 @@
 
 use oar_schema::teeth::{Tooth, ToothSet};
 
+use super::Mouth;
 use super::ages::{beside_successor, may_erupt};
 use crate::case::Case;
 use crate::finding::{Path, args, at};
@@ -122,7 +123,7 @@ pub(super) fn primary_beside_successor(case: &Case<'_>, found: &mut Found) {
     let primary = &case[case.dentition.primary];
     let mut both = primary.iter().enumerate().filter(|(_, tooth)| beside_successor(case, **tooth));
     let Some((i, tooth)) = both.next() else { return };
-    let Some(successor) = tooth.successor() else { return };
+    let Some(successor) = tooth.successor().filter(|_| !Mouth::of(case).has_slip_in_absent(case)) else { return };
     let stated = found.add(at!["dentition", "primary", i], args!["tooth" = *tooth, "successor" = successor]);
     for (other, _) in both {
         stated.related(at!["dentition", "primary", other]);

@@ -2,13 +2,12 @@
 
 use oar_schema::number::Hundredths;
 use oar_schema::record::{ExtractionRow, MovementRow, SeriesRow};
-use oar_schema::teeth::Tooth;
+use oar_schema::teeth::{Tooth, ToothSet};
 use oar_schema::time::Date;
 
 use super::Mouth;
 use super::ages::may_erupt;
 use crate::case::Case;
-use crate::days::years;
 use crate::finding::{Args, Path, args, at};
 use crate::rule::{Found, Stated};
 use crate::stretches::covers;
@@ -29,15 +28,40 @@ fn tell<'f>(
     args: Args,
     faulty: impl Fn(usize, &SeriesRow) -> bool,
 ) -> Option<&'f mut Stated> {
-    let mut places: Vec<Path> = Vec::new();
-    for (i, series) in case[case.series].iter().enumerate().filter(|(i, series)| faulty(*i, series)) {
-        let movements = case[series.movements].iter().enumerate();
-        let own = movements.filter(|(_, movement)| movement.tooth == tooth && moves(movement));
-        places.extend(own.map(|(j, _)| at!["series", i, "movements", j, "tooth"]));
+    let places = places(case, ToothSet::from_iter([tooth]), |i, series, _| faulty(i, series));
+    tell_together(found, places, |_| args)
+}
+
+/// The movements of some teeth in the series that `faulty` picks.
+fn places(case: &Case<'_>, teeth: ToothSet, faulty: impl Fn(usize, &SeriesRow, Tooth) -> bool) -> Vec<(Tooth, Path)> {
+    let mut places = Vec::new();
+    for (i, series) in case[case.series].iter().enumerate() {
+        for (j, movement) in case[series.movements].iter().enumerate() {
+            let tooth = movement.tooth;
+            if teeth.contains(tooth) && moves(movement) && faulty(i, series, tooth) {
+                places.push((tooth, at!["series", i, "movements", j, "tooth"]));
+            }
+        }
     }
+    places
+}
+
+/// States one finding for all places that name teeth: at the first of them, with the others related and their teeth
+/// counted.
+pub(super) fn tell_together(
+    found: &mut Found,
+    places: Vec<(Tooth, Path)>,
+    args: impl FnOnce(Tooth) -> Args,
+) -> Option<&mut Stated> {
+    let others = places.iter().map(|(tooth, _)| *tooth).collect::<ToothSet>().len().saturating_sub(1);
     let mut places = places.into_iter();
-    let stated = found.add(places.next()?, args);
-    for place in places {
+    let (tooth, path) = places.next()?;
+    let mut args = args(tooth);
+    if others > 0 {
+        args.extend(args!["others" = others]);
+    }
+    let stated = found.add(path, args);
+    for (_, place) in places {
         stated.related(place);
     }
     Some(stated)
@@ -71,8 +95,14 @@ pub(super) fn absent_tooth_moved(case: &Case<'_>, found: &mut Found) {
         return;
     }
     let mouth = Mouth::of(case);
-    for tooth in case.moved.intersection(mouth.gone()) {
-        tell(case, found, tooth, gone_args(&mouth, tooth), |i, _| is_gone_in(case, tooth, i));
+    if case.moved.intersection(mouth.gone()).is_empty() {
+        return;
+    }
+    for teeth in [mouth.unlisted(), mouth.listed_absent()].map(|teeth| teeth.intersection(case.moved)) {
+        if !mouth.is_slip(case, teeth) {
+            let places = places(case, teeth, |i, _, tooth| is_gone_in(case, tooth, i));
+            tell_together(found, places, |tooth| gone_args(&mouth, tooth));
+        }
     }
 }
 
@@ -115,14 +145,13 @@ pub(super) fn extracted_tooth_moved(case: &Case<'_>, found: &mut Found) {
 
 /// Whether a series moves a tooth after it was taken out: it was planned on a later scan, or the trays that move the tooth
 /// were put in later, one of them perhaps on that day. When some were put in before, the tooth was lost on the way, and
-/// the plan is as it was made.
+/// the plan is as it was made. Dates of which other rules tell are passed over.
 pub(super) fn moves_after(case: &Case<'_>, series: &SeriesRow, tooth: Tooth, on: Date) -> bool {
     let movements = || case[series.movements].iter().filter(|movement| movement.tooth == tooth && moves(movement));
     if movements().next().is_none() {
         return false;
     }
-    let near = |day: Date| day.days_since(on) <= years(case.limits.dates_apart_years);
-    if series.scanned_on.is_some_and(|scan| scan > on && near(scan)) {
+    if series.scanned_on.is_some_and(|scan| case.out_of_order(scan, on)) {
         return true;
     }
     let worn = case[case.worn].iter().filter(|worn| worn.series == series.number && covers(worn.arches, tooth.arch()));
@@ -130,7 +159,7 @@ pub(super) fn moves_after(case: &Case<'_>, series: &SeriesRow, tooth: Tooth, on:
     let (mut before, mut after) = (false, false);
     for worn in moving {
         before |= worn.from < on;
-        after |= worn.from > on && near(worn.from);
+        after |= case.out_of_order(worn.from, on);
     }
     after && !before
 }

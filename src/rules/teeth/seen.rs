@@ -6,40 +6,43 @@ use oar_schema::time::Date;
 
 use super::Mouth;
 use super::ages::may_erupt;
-use super::moved::{gone_args, is_gone_in, is_measured, moves_after};
+use super::fitted::{Place, is_extraction_told, is_told_before, tell_gone};
+use super::moved::{gone_args, is_gone_in, is_measured, tell_together};
 use crate::case::Case;
-use crate::finding::{Args, Path, args, at};
+use crate::finding::{Path, args, at};
 use crate::rule::Found;
+use crate::rules::check_ins::agrees_with_worn;
 
 pub(super) fn absent_tooth_with_attachment(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() {
         return;
     }
     let mouth = Mouth::of(case);
-    let gone = mouth.gone();
     let mut told = ToothSet::new();
+    let (mut unlisted, mut absent) = (Vec::new(), Vec::new());
     for (i, series) in case[case.series].iter().enumerate() {
         for (j, attachment) in case[series.attachments].iter().enumerate() {
-            let tooth = attachment.tooth;
-            let args = if gone.contains(tooth) {
-                is_gone_in(case, tooth, i).then(|| gone_args(&mouth, tooth))
-            } else if mouth.extracted.contains(tooth) {
-                extracted_before(case, tooth, series.scanned_on).map(|on| args!["tooth" = tooth, "on" = on])
-            } else {
-                None
-            };
-            if let Some(args) = args
-                && !case.moved.contains(tooth)
-                && told.insert(tooth)
-            {
-                found.add(at!["series", i, "attachments", j, "tooth"], args);
+            let (tooth, path) = (attachment.tooth, || at!["series", i, "attachments", j, "tooth"]);
+            if case.moved.contains(tooth) {
+                continue;
+            }
+            if mouth.gone().contains(tooth) {
+                let places = if mouth.absent.contains(tooth) { &mut absent } else { &mut unlisted };
+                places.extend(is_gone_in(case, tooth, i).then(|| (tooth, path())));
+            } else if let Some(on) = extracted_before(case, tooth, series.scanned_on).filter(|_| told.insert(tooth)) {
+                found.add(path(), args!["tooth" = tooth, "on" = on]);
             }
         }
     }
+    let teeth = unlisted.iter().map(|(tooth, _)| *tooth).collect();
+    if mouth.unlisted().intersection(case.moved).is_empty() && !mouth.is_slip(case, teeth) {
+        tell_together(found, unlisted, |tooth| gone_args(&mouth, tooth));
+    }
+    tell_together(found, absent, |tooth| gone_args(&mouth, tooth));
 }
 
 /// The day on which a tooth was taken out, if that was before the scan.
-fn extracted_before(case: &Case<'_>, tooth: Tooth, scan: Option<Date>) -> Option<Date> {
+pub(super) fn extracted_before(case: &Case<'_>, tooth: Tooth, scan: Option<Date>) -> Option<Date> {
     let extracted = case[case.dentition.extracted].iter().find(|row| row.tooth == tooth)?;
     scan.filter(|scan| case.out_of_order(*scan, extracted.on)).map(|_| extracted.on)
 }
@@ -50,19 +53,25 @@ pub(super) fn absent_tooth_seen(case: &Case<'_>, found: &mut Found) {
     }
     let mouth = Mouth::of(case);
     let suspects = mouth.gone().union(mouth.extracted);
-    let mut told = ToothSet::new();
+    let mut unseen: Vec<(Tooth, Path)> = Vec::new();
     for (i, check_in) in case[case.check_ins].iter().enumerate() {
         each_seen(case, check_in, suspects, |tooth, list, j| {
-            if let Some(args) = unseen_args(case, &mouth, check_in, tooth)
-                && !is_told_elsewhere(case, &mouth, tooth)
-                && told.insert(tooth)
-            {
-                let stated = found.add(at!["check_ins", i, list, j, "tooth"], args);
-                for place in later(case, &mouth, tooth, i) {
-                    stated.related(place);
-                }
+            if is_hidden(case, &mouth, check_in, tooth) && !is_told_elsewhere(case, &mouth, tooth) {
+                unseen.push((tooth, at!["check_ins", i, list, j, "tooth"]));
             }
         });
+    }
+    if !unseen.is_empty() {
+        tell_unseen(case, found, &mouth, &unseen);
+    }
+}
+
+/// States one finding for the primary teeth that are not listed, one for the absent teeth, and one for each extracted one.
+fn tell_unseen(case: &Case<'_>, found: &mut Found, mouth: &Mouth, unseen: &[(Tooth, Path)]) {
+    tell_gone(case, found, mouth, unseen);
+    for extracted in &case[case.dentition.extracted] {
+        let places = unseen.iter().filter(|(tooth, _)| *tooth == extracted.tooth).cloned().collect();
+        tell_together(found, places, |tooth| args!["tooth" = tooth, "on" = extracted.on]);
     }
 }
 
@@ -89,35 +98,22 @@ fn each_seen(
     }
 }
 
-/// Why a tooth cannot be seen at a check-in, if it cannot.
-fn unseen_args(case: &Case<'_>, mouth: &Mouth, check_in: &CheckInRow, tooth: Tooth) -> Option<Args> {
+/// Whether a tooth cannot be seen at a check-in. One that names another tray than the one worn may have the wrong day.
+fn is_hidden(case: &Case<'_>, mouth: &Mouth, check_in: &CheckInRow, tooth: Tooth) -> bool {
     if !mouth.extracted.contains(tooth) {
-        let hidden = tooth.is_primary() || !(may_erupt(case, tooth) || is_measured(case, tooth));
-        return hidden.then(|| gone_args(mouth, tooth));
+        return tooth.is_primary() || !(may_erupt(case, tooth) || is_measured(case, tooth));
     }
-    let extracted = case[case.dentition.extracted].iter().find(|row| row.tooth == tooth)?;
-    let after = case.out_of_order(case.day_of(check_in.at), extracted.on);
-    after.then(|| args!["tooth" = tooth, "on" = extracted.on])
+    let mut extracted = case[case.dentition.extracted].iter().filter(|row| row.tooth == tooth);
+    let day = case.day_of(check_in.at);
+    let only = extracted.next().filter(|_| extracted.next().is_none());
+    only.is_some_and(|row| case.out_of_order(day, row.on)) && agrees_with_worn(case, check_in)
 }
 
-/// Whether a movement or an attachment of the tooth is told already.
+/// Whether the tooth is told already where it is moved, carries an attachment or an elastic, or was measured.
 fn is_told_elsewhere(case: &Case<'_>, mouth: &Mouth, tooth: Tooth) -> bool {
-    if !mouth.extracted.contains(tooth) {
-        let mut attachments = case[case.series].iter().flat_map(|series| &case[series.attachments]);
-        return case.moved.contains(tooth) || attachments.any(|attachment| attachment.tooth == tooth);
+    if mouth.extracted.contains(tooth) {
+        is_extraction_told(case, tooth)
+    } else {
+        is_told_before(case, mouth, tooth, Place::Seen)
     }
-    let extracted = case[case.dentition.extracted].iter().filter(|row| row.tooth == tooth);
-    extracted.into_iter().any(|row| case[case.series].iter().any(|series| moves_after(case, series, tooth, row.on)))
-}
-
-/// The places where check-ins after the one at `i` say that they saw the tooth.
-fn later(case: &Case<'_>, mouth: &Mouth, tooth: Tooth, i: usize) -> Vec<Path> {
-    let mut places = Vec::new();
-    let only = ToothSet::from_iter([tooth]);
-    for (later, check_in) in case[case.check_ins].iter().enumerate().skip(i + 1) {
-        if unseen_args(case, mouth, check_in, tooth).is_some() {
-            each_seen(case, check_in, only, |_, list, j| places.push(at!["check_ins", later, list, j, "tooth"]));
-        }
-    }
-    places
 }
