@@ -99,7 +99,7 @@ impl Check {
         };
         outputs.end(&summary)?;
         Ok(match summary.at_least(self.fail_level.level()) {
-            _ if outputs.unreadable() > 0 => COULD_NOT,
+            _ if summary.unreadable > 0 => COULD_NOT,
             0 => CLEAN,
             _ => FOUND,
         })
@@ -138,7 +138,9 @@ fn check(found: &Found, options: &Options, outputs: &mut Outputs) -> io::Result<
         outputs.unreadable(&name, error)?;
         outputs.file_end(&name, 0)?;
     }
-    run(&found.inputs, options, outputs)
+    let mut summary = run(&found.inputs, options, outputs)?;
+    summary.unreadable += found.missed.len() as u64;
+    Ok(summary)
 }
 
 /// Reads the value of `--most`.

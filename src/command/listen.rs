@@ -75,7 +75,6 @@ struct Output {
 pub(crate) struct Outputs {
     all: Vec<Output>,
     progress: Progress,
-    unreadable: u64,
     failed: Option<String>,
 }
 
@@ -85,14 +84,9 @@ impl Outputs {
         let progress = Progress::new();
         let outputs: Result<Vec<Output>, Failure> =
             targets.iter().map(|target| open(target, style, &progress)).collect();
-        let mut opened = Self { all: outputs?, progress, unreadable: 0, failed: None };
+        let mut opened = Self { all: outputs?, progress, failed: None };
         opened.each(|printer, out| printer.begin(out)).map_err(|error| opened.failure(error))?;
         Ok(opened)
-    }
-
-    /// Files that could not be read to their end.
-    pub(crate) fn unreadable(&self) -> u64 {
-        self.unreadable
     }
 
     /// Ends all outputs.
@@ -154,7 +148,6 @@ impl Listener for Outputs {
 
     fn unreadable(&mut self, file: &str, error: &io::Error) -> io::Result<()> {
         self.progress.clear();
-        self.unreadable += 1;
         let plain = io::Error::new(error.kind(), reason(error));
         self.each(|printer, out| printer.unreadable(out, file, &plain))?;
         self.progress.clear();

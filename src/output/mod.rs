@@ -98,8 +98,10 @@ pub struct Item<'a> {
 /// What a run came to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Summary {
-    /// Files that were read.
+    /// Files that were read, at least in part.
     pub files: u64,
+    /// Paths that could not be read, or not to their end.
+    pub unreadable: u64,
     /// Records that were checked.
     pub records: u64,
     /// Records with at least one finding.

@@ -16,15 +16,13 @@ pub(super) struct Text {
     paint: Paint,
     most: u64,
     found: u64,
-    /// Files that could not be read; the command says why.
-    unread: u64,
     /// The first rule that was shown, for the hint.
     first: Option<&'static str>,
 }
 
 impl Text {
     pub(super) fn new(style: Style) -> Self {
-        Self { paint: Paint(style.colour), most: style.most, found: 0, unread: 0, first: None }
+        Self { paint: Paint(style.colour), most: style.most, found: 0, first: None }
     }
 
     fn head(&self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
@@ -79,20 +77,12 @@ impl Printer for Text {
         self.words(out, item)
     }
 
-    fn unreadable(&mut self, _: &mut dyn Write, _: &str, _: &io::Error) -> io::Result<()> {
-        self.unread += 1;
-        Ok(())
-    }
-
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
         match self.found.saturating_sub(self.most) {
             0 => {}
             more => writeln!(out, "{}\n", totals::not_shown(more, self.most))?,
         }
         writeln!(out, "{}", self.paint.bold(&totals::line(summary)))?;
-        if self.unread > 0 {
-            writeln!(out, "{} could not be read", self.paint.bold(&totals::counted(self.unread, "file")))?;
-        }
         match self.first {
             Some(rule) => writeln!(out, "{}", self.paint.faint(&format!("why, and examples: oar explain {rule}"))),
             None => Ok(()),

@@ -41,16 +41,21 @@ impl Input {
     }
 }
 
-fn tidy(path: &Path) -> String {
+fn tidy(typed: &Path) -> String {
     let here = std::env::current_dir().ok();
-    let inside = here.and_then(|here| path.strip_prefix(here).ok().map(Path::to_path_buf));
-    let path = inside.unwrap_or_else(|| path.to_path_buf());
+    let inside = here.and_then(|here| typed.strip_prefix(here).ok().map(Path::to_path_buf));
+    let path = inside.unwrap_or_else(|| typed.to_path_buf());
     let parts: Vec<String> = path
         .components()
         .filter(|part| !matches!(part, std::path::Component::CurDir))
         .map(|part| part.as_os_str().to_string_lossy().into_owned())
         .collect();
-    parts.join("/").replacen("//", "/", 1)
+    match parts.join("/").replacen("//", "/", 1) {
+        name if !name.is_empty() => name,
+        // The working folder, as it was typed.
+        _ if typed.is_absolute() => ".".to_owned(),
+        _ => typed.display().to_string(),
+    }
 }
 
 /// A file name without the ending of its compression.
