@@ -80,10 +80,12 @@ pub(crate) struct Outputs {
 
 impl Outputs {
     /// Opens the targets.
-    pub(crate) fn open(targets: &[Target], style: Style) -> Result<Self, Failure> {
+    pub(crate) fn open(targets: &[Target], style: Style, in_file: Style) -> Result<Self, Failure> {
         let progress = Progress::new();
-        let outputs: Result<Vec<Output>, Failure> =
-            targets.iter().map(|target| open(target, style, &progress)).collect();
+        let outputs: Result<Vec<Output>, Failure> = targets
+            .iter()
+            .map(|target| open(target, if target.file.is_some() { in_file } else { style }, &progress))
+            .collect();
         let mut opened = Self { all: outputs?, progress, failed: None };
         opened.each(|printer, out| printer.begin(out)).map_err(|error| opened.failure(error))?;
         Ok(opened)
@@ -151,7 +153,8 @@ impl Listener for Outputs {
         let plain = io::Error::new(error.kind(), reason(error));
         self.each(|printer, out| printer.unreadable(out, file, &plain))?;
         self.progress.clear();
-        complain(&Failure::Asked(format!("{file}: {plain}")));
+        let shown = if file == "-" { "standard input" } else { file };
+        complain(&Failure::Asked(format!("{shown}: {plain}")));
         Ok(())
     }
 

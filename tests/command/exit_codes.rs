@@ -120,7 +120,7 @@ fn a_pipe_that_is_closed_early_gives_0_and_no_noise() {
     let many = [wrong(), "\n".to_owned()].concat().repeat(3000);
     let folder = Folder::with(&[("many.oar.jsonl", many.as_bytes())]);
     for threads in ["1", "2"] {
-        let mut child = folder.command(&["check", ".", "--most", "all", "--threads", threads]).spawn().unwrap();
+        let mut child = folder.command(&["check", ".", "--every", "--threads", threads]).spawn().unwrap();
         let mut first = String::new();
         BufReader::with_capacity(64, child.stdout.take().unwrap()).read_line(&mut first).unwrap();
         let mut errors = String::new();

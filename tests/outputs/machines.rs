@@ -205,7 +205,10 @@ fn a_file_that_could_not_be_read_is_no_clean_file() {
     // GitLab's documentation of Code Quality: these members are required; severity is one of five words.
     let gitlab: Value = serde_json::from_str(&told(Format::Gitlab)).unwrap();
     assert_eq!((&gitlab[0]["severity"], &gitlab[0]["location"]["lines"]["begin"]), (&"critical".into(), &1.into()));
-    assert_eq!((&gitlab[0]["location"]["path"], gitlab[0]["fingerprint"].as_str().unwrap().len()), (&"a<.oar.json".into(), 32));
+    assert_eq!(
+        (&gitlab[0]["location"]["path"], gitlab[0]["fingerprint"].as_str().unwrap().len()),
+        (&"a<.oar.json".into(), 32)
+    );
     assert!(gitlab[0]["description"].as_str().unwrap().starts_with("could not be read"));
 }
 
