@@ -48,7 +48,7 @@ pub(crate) struct Check {
     #[arg(long, value_name = "LEVEL", default_value = "error")]
     fail_level: FailLevel,
 
-    /// Set a limit, as in largest_record_kilobytes=1024; may be given several times; oar explain lists all
+    /// Set a limit, as in largest_record_kilobytes=1024; may be given several times; oar explain limits lists all
     #[arg(long, value_name = "NAME=VALUE")]
     limit: Vec<String>,
 

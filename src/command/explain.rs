@@ -48,7 +48,7 @@ fn unknown(name: &str) -> Failure {
     let what = if name.trim().is_empty() {
         "the name is empty".to_owned()
     } else {
-        format!("no rule or limit is called {name}{near}")
+        format!("no rule, limit or theme is called {name}{near}")
     };
     Failure::Asked(format!("{what}\n  oar explain all lists them all"))
 }

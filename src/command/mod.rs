@@ -80,7 +80,11 @@ impl Failure {
 
 /// Runs the command line.
 pub(crate) fn main() -> ExitCode {
-    let done = match Arguments::try_parse().unwrap_or_else(|error| refuse(error)).what {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => return refuse(error),
+    };
+    let done = match arguments.what {
         What::Check(check) => check.run(),
         What::Explain(explain) => explain.run(),
         What::Schema(schema) => schema.run(),
@@ -95,18 +99,19 @@ pub(crate) fn main() -> ExitCode {
     }
 }
 
-/// Ends the run with what is wrong with the arguments, or the help that was asked for.
-fn refuse(mut error: clap::Error) -> ! {
+/// Tells what is wrong with the arguments, or the help that was asked for.
+fn refuse(mut error: clap::Error) -> ExitCode {
+    // Only `check` has an argument that is required.
     if error.kind() == ErrorKind::MissingRequiredArgument {
-        // Only `check` has an argument that is required.
         complain(&Failure::Asked(NOTHING_NAMED.to_owned()));
-        std::process::exit(i32::from(COULD_NOT));
+        return ExitCode::from(COULD_NOT);
     }
     // The tip to write `-- --option` would make it the name of a file.
     if error.kind() == ErrorKind::UnknownArgument {
         error.insert(ContextKind::Suggested, ContextValue::None);
     }
-    error.exit()
+    drop(error.print());
+    ExitCode::from(if error.use_stderr() { COULD_NOT } else { CLEAN })
 }
 
 /// Tells on standard error what could not be done. When even that fails there is nobody to tell.

@@ -71,7 +71,7 @@ fn examples(text: &mut String, body: &str, width: usize) {
                 let _ = writeln!(text, "      {}", wrapped(line, 6, 8, width));
             }
             _ => {
-                let _ = writeln!(text, "    {line}");
+                let _ = writeln!(text, "    {}", wrapped(line, 4, 8, width));
             }
         }
     }
