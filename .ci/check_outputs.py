@@ -49,6 +49,7 @@ def findings():
     same("first and last line", [run["type"], summary["type"]], ["run", "summary"])
     same("lines between", len(between), len(found) + len(unread))
     same("unreadable files", unread, ["in/damaged.oar.json.gz"])
+    same("unreadable in the totals", summary["unreadable"], len(unread))
     for level in ("error", "warning", "note"):
         same(level, summary[level + "s"], sum(line["level"] == level for line in found))
     same("rules", summary["by_rule"], dict(collections.Counter(line["rule"] for line in found)))
@@ -147,11 +148,18 @@ def github(found):
              [str(line["line"]), str(line["column"])])
     if totals.startswith("::"):
         sys.exit("github: the last line is no line of totals")
+    if not totals.endswith("; 1 path could not be read"):
+        sys.exit(f"github: the last line does not count what could not be read: {totals}")
 
 
 def gitlab(found):
     """An array of issues with these members (GitLab's documentation of Code Quality)."""
     issues = load(work / "gitlab")
+    unread = [issue for issue in issues if issue["check_name"] == "unreadable"]
+    same("gitlab unreadable", [(issue["location"]["path"], issue["severity"]) for issue in unread],
+         [("in/damaged.oar.json.gz", "critical")])
+    same("gitlab fingerprints", len({issue["fingerprint"] for issue in issues}), len(issues))
+    issues = [issue for issue in issues if issue not in unread]
     same("gitlab issues", len(issues), len(found))
     for issue, line in zip(issues, found):
         same("gitlab members", sorted(issue), ["check_name", "description", "fingerprint", "location", "severity"])

@@ -25,8 +25,16 @@ impl Fingerprints {
     pub fn next(&mut self, item: &Item<'_>) -> String {
         let subject = &item.finding.subject;
         // A finding about a text that is no record has no subject but its file.
-        let subject = if subject.is_empty() { item.file } else { subject };
-        let alike = Sha256::new().chain_update(item.finding.rule.name).chain_update("\0").chain_update(subject);
+        self.counted(item.finding.rule.name, if subject.is_empty() { item.file } else { subject })
+    }
+
+    /// The fingerprint of a file that could not be read.
+    pub(crate) fn unreadable(&mut self, file: &str) -> String {
+        self.counted("unreadable", file)
+    }
+
+    fn counted(&mut self, rule: &str, subject: &str) -> String {
+        let alike = Sha256::new().chain_update(rule).chain_update("\0").chain_update(subject);
         let head = alike.clone().finalize().iter().take(8).fold(0, |head, byte| head << 8 | u64::from(*byte));
         let count = self.seen.entry(head).or_default();
         let hash = alike.chain_update("\0").chain_update(count.to_string()).finalize();

@@ -20,8 +20,8 @@ pub(crate) fn help(rule: &Rule, args: &Args) -> Option<String> {
     templates(rule.page).filter_map(|line| line.strip_prefix("help:")).find_map(|line| fill(line.trim(), args))
 }
 
-/// The message lines of a page.
-pub(crate) fn templates(page: &str) -> impl Iterator<Item = &str> {
+/// The message lines of a page: what is wrong, and after `help:` how to mend it.
+pub fn templates(page: &str) -> impl Iterator<Item = &str> {
     let head = page.split("\n## ").next().unwrap_or_default();
     head.lines().filter_map(|line| line.strip_prefix("> ")).map(str::trim)
 }

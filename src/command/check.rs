@@ -11,7 +11,10 @@ use open_aligner_record::rule::Level;
 use open_aligner_record::run::{Listener, Options, run};
 
 use super::listen::{Outputs, Target};
-use super::{CLEAN, COULD_NOT, FOUND, Failure, perhaps};
+use super::{CLEAN, COULD_NOT, FOUND, Failure, perhaps, width};
+
+/// How many findings are shown on standard output, unless it is said.
+const MOST: u64 = 100;
 
 /// Check record files and say what is wrong and where.
 #[derive(Args)]
@@ -23,19 +26,29 @@ pub(crate) struct Check {
     #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
 
+    /// Leave out files and folders of that name in folders; * stands for any text; may be given several times
+    #[arg(long, value_name = "NAME")]
+    exclude: Vec<String>,
+
     /// Write findings as FORMAT, to FILE if one is given; may be given several times
     #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text", long_help = formats_help())]
     output: Vec<String>,
 
-    /// Show at most so many findings in text and brief; all shows every one, 0 only the totals
-    #[arg(long, value_name = "NUMBER", default_value = "100", value_parser = most, allow_negative_numbers = true)]
-    most: u64,
+    /// Show at most so many findings in text and brief; 0 only the totals, all has no limit [default: 100 on standard
+    /// output, all in a FILE]
+    #[arg(long, value_name = "NUMBER", value_parser = most, allow_negative_numbers = true)]
+    most: Option<u64>,
+
+    /// Show each finding in text and brief; without it, those of one rule at the same kind of place in one file are
+    /// counted after the third
+    #[arg(long)]
+    every: bool,
 
     /// From which level on a finding makes the exit code 1
     #[arg(long, value_name = "LEVEL", default_value = "error")]
     fail_level: FailLevel,
 
-    /// Set a limit, as in largest_record_kilobytes=1024; may be given several times; oar explain lists all
+    /// Set a limit, as in largest_record_kilobytes=1024; may be given several times; oar explain limits lists all
     #[arg(long, value_name = "NAME=VALUE")]
     limit: Vec<String>,
 
@@ -90,16 +103,16 @@ impl Check {
     pub(crate) fn run(self) -> Result<u8, Failure> {
         let options = self.options()?;
         let targets: Result<Vec<Target>, Failure> = self.output.iter().map(|text| Target::parse(text)).collect();
-        let (targets, found) = (targets?, find(&self.paths));
+        let (targets, found) = (targets?, find(&self.paths, &self.exclude));
         Target::refuse_clashes(&targets, &found.inputs)?;
-        let mut outputs = Outputs::open(&targets, self.style())?;
+        let mut outputs = Outputs::open(&targets, self.style(), self.style_in_file())?;
         let summary = match check(&found, &options, &mut outputs) {
             Ok(summary) => summary,
             Err(error) => return Err(outputs.failure(error)),
         };
         outputs.end(&summary)?;
         Ok(match summary.at_least(self.fail_level.level()) {
-            _ if outputs.unreadable() > 0 => COULD_NOT,
+            _ if summary.unreadable > 0 => COULD_NOT,
             0 => CLEAN,
             _ => FOUND,
         })
@@ -126,7 +139,14 @@ impl Check {
             When::Always => true,
             When::Never => false,
         };
-        Style { colour, most: self.most }
+        let most = self.most.unwrap_or(if self.every { u64::MAX } else { MOST });
+        Style { colour, most, folds: !self.every, width: width() }
+    }
+
+    /// In a file there is room for every finding.
+    fn style_in_file(&self) -> Style {
+        let most = self.most.unwrap_or(u64::MAX);
+        Style { most, folds: most < u64::MAX && !self.every, ..Style::default() }
     }
 }
 
@@ -138,7 +158,10 @@ fn check(found: &Found, options: &Options, outputs: &mut Outputs) -> io::Result<
         outputs.unreadable(&name, error)?;
         outputs.file_end(&name, 0)?;
     }
-    run(&found.inputs, options, outputs)
+    let mut summary = run(&found.inputs, options, outputs)?;
+    summary.passed_over = found.passed_over;
+    summary.unreadable += found.missed.len() as u64;
+    Ok(summary)
 }
 
 /// Reads the value of `--most`.

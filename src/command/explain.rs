@@ -4,75 +4,115 @@ use std::fmt::Write;
 
 use clap::Args;
 use oar_schema::limits::{Basis, LIMITS, Limit};
+use open_aligner_record::output::wrapped;
 use open_aligner_record::page;
+use open_aligner_record::rule::Rule;
 use open_aligner_record::rules;
 
-use super::{Failure, perhaps, say};
+use super::rule_page::rule_page;
+use super::{Failure, perhaps, say, width};
 
-/// The columns of a line in the list of rules, and those before its last part.
-const WIDTH: usize = 100;
+/// The columns of a line in the list of rules before its last part.
 const INDENT: usize = 41;
 
-/// Say what a rule looks for, why, and how to mend what it finds; or list all rules and limits.
+/// Say what a rule looks for, why, and how to mend what it finds; or list rules and limits.
 #[derive(Args)]
 pub(crate) struct Explain {
-    /// The name of a rule or limit, as findings show it; without one, all are listed
+    /// The name of a rule or limit, as findings show it, or a part of it; a theme; limits; or all. Without one, the
+    /// themes are listed
     name: Option<String>,
 }
 
 impl Explain {
-    /// Prints the page of a rule, the row of a limit, or the lists.
+    /// Prints the page of a rule, the row of a limit, or a list.
     pub(crate) fn run(self) -> Result<u8, Failure> {
-        let Some(name) = self.name else { return say(&index()) };
+        let Some(given) = self.name else { return say(&themes()) };
+        let name = given.trim().to_lowercase().replace([' ', '-'], "_");
         if let Some(rule) = rules::find(&name) {
-            return say(rule.page);
+            return say(&rule_page(rule, width()));
         }
         if let Some(limit) = LIMITS.iter().find(|limit| limit.name == name) {
             return say(&limit_text(limit));
         }
-        let names = rules::all().map(|rule| rule.name).chain(LIMITS.iter().map(|limit| limit.name));
-        Err(Failure::Asked(format!(
-            "no rule or limit is called {name}{}\n  oar explain without a name lists them all",
-            perhaps(&name, names)
-        )))
+        match list(&name) {
+            Some(text) => say(&format!("{text}\noar explain NAME tells more of one of these\n")),
+            None => Err(unknown(&given)),
+        }
     }
 }
 
-/// All rules by theme, then all limits.
-fn index() -> String {
+fn unknown(name: &str) -> Failure {
+    let themes = rules::all().map(|rule| rule.theme);
+    let names = rules::all().map(|rule| rule.name).chain(LIMITS.iter().map(|limit| limit.name)).chain(themes);
+    let near = perhaps(name, names);
+    let what = if name.trim().is_empty() {
+        "the name is empty".to_owned()
+    } else {
+        format!("no rule, limit or theme is called {name}{near}")
+    };
+    Failure::Asked(format!("{what}\n  oar explain all lists them all"))
+}
+
+/// The themes and how many rules they have, and how to go on.
+fn themes() -> String {
+    let mut counts: Vec<(&str, usize)> = Vec::new();
+    for rule in rules::all() {
+        match counts.last_mut() {
+            Some((theme, count)) if *theme == rule.theme => *count += 1,
+            _ => counts.push((rule.theme, 1)),
+        }
+    }
+    let mut text = format!("{} rules by theme\n", rules::all().count());
+    for (theme, count) in counts {
+        let _ = writeln!(text, "  {theme:<16}  {count:>3}");
+    }
+    let _ = writeln!(text, "\n  {:<16}  {:>3}\n", "limits", LIMITS.len());
+    text.push_str("oar explain THEME  lists the rules of a theme; oar explain limits the limits\n");
+    text.push_str("oar explain WORD   lists the rules and limits with that word in their names\n");
+    text.push_str("oar explain RULE   says what it looks for, why, and how to mend what it finds\n");
+    text.push_str("oar explain all    lists everything\n");
+    text
+}
+
+/// The list of that name: all, limits, a theme, or what has the name in its own.
+fn list(name: &str) -> Option<String> {
+    let every_limit = || LIMITS.iter().collect::<Vec<_>>();
+    let of_theme: Vec<&Rule> = rules::all().filter(|rule| rule.theme == name).collect();
+    match name {
+        "" => None,
+        "all" => Some(listed(&rules::all().collect::<Vec<_>>(), &every_limit())),
+        "limits" => Some(listed(&[], &every_limit())),
+        _ if !of_theme.is_empty() => Some(listed(&of_theme, &[])),
+        _ => {
+            let holding: Vec<&Rule> = rules::all().filter(|rule| rule.name.contains(name)).collect();
+            let limits: Vec<&Limit> = LIMITS.iter().filter(|limit| limit.name.contains(name)).collect();
+            (!holding.is_empty() || !limits.is_empty()).then(|| listed(&holding, &limits))
+        }
+    }
+}
+
+/// Rules by theme, then limits.
+fn listed(rules: &[&Rule], limits: &[&Limit]) -> String {
     let mut text = String::new();
     let mut theme = "";
-    for rule in rules::all() {
+    for rule in rules {
         if theme != rule.theme {
             theme = rule.theme;
             let _ = writeln!(text, "{}{}", if text.is_empty() { "" } else { "\n" }, theme.replace('_', " "));
         }
         let summary = page::summary(rule.page);
-        let first = summary.split(". ").next().unwrap_or_default().trim_end_matches('.');
-        let _ = writeln!(text, "  {:<7}  {:<28}  {}", rule.level.as_str(), rule.name, wrapped(first));
+        let first = summary.split(". ").next().unwrap_or_default().trim_end_matches('.').replace('\n', " ");
+        let first = wrapped(&first, INDENT, INDENT, width());
+        let _ = writeln!(text, "  {:<7}  {:<28}  {first}", rule.level.as_str(), rule.name);
     }
-    text.push_str("\nlimits (set with oar check --limit NAME=VALUE)\n");
-    for limit in LIMITS {
+    if !limits.is_empty() {
+        text.push_str(if text.is_empty() { "" } else { "\n" });
+        text.push_str("limits (set with oar check --limit NAME=VALUE)\n");
+    }
+    for limit in limits {
         let _ = writeln!(text, "  {:<37}  {} {}", limit.name, limit.written(limit.value), limit.unit);
     }
-    text.push_str("\noar explain NAME tells more of one of these\n");
     text
-}
-
-/// The text in lines of at most [`WIDTH`] columns, each after the first set in by [`INDENT`].
-fn wrapped(text: &str) -> String {
-    let (mut lines, mut column) = (String::new(), 0);
-    for word in text.split_whitespace() {
-        let width = word.chars().count();
-        if column > 0 && INDENT + column + 1 + width > WIDTH {
-            let _ = write!(lines, "\n{:INDENT$}", "");
-            column = 0;
-        }
-        let gap = if column > 0 { " " } else { "" };
-        let _ = write!(lines, "{gap}{word}");
-        column += gap.len() + width;
-    }
-    lines
 }
 
 fn limit_text(limit: &Limit) -> String {
@@ -81,10 +121,11 @@ fn limit_text(limit: &Limit) -> String {
         Basis::Source(source) => format!("source: {source}"),
         Basis::Practice(reason) => format!("common practice, no source: {reason}"),
     };
+    let basis = wrapped(&basis, 0, 0, width());
     format!(
-        "# {}\n\n{}\n\nvalue: {} {} (can be set from {} to {})\n{basis}\n",
+        "{}\n\n{}\n\nvalue: {} {} (can be set from {} to {})\n{basis}\n",
         limit.name,
-        limit.doc.trim(),
+        wrapped(limit.doc.trim(), 0, 0, width()),
         limit.written(limit.value),
         limit.unit,
         limit.written(least),

@@ -75,24 +75,20 @@ struct Output {
 pub(crate) struct Outputs {
     all: Vec<Output>,
     progress: Progress,
-    unreadable: u64,
     failed: Option<String>,
 }
 
 impl Outputs {
     /// Opens the targets.
-    pub(crate) fn open(targets: &[Target], style: Style) -> Result<Self, Failure> {
+    pub(crate) fn open(targets: &[Target], style: Style, in_file: Style) -> Result<Self, Failure> {
         let progress = Progress::new();
-        let outputs: Result<Vec<Output>, Failure> =
-            targets.iter().map(|target| open(target, style, &progress)).collect();
-        let mut opened = Self { all: outputs?, progress, unreadable: 0, failed: None };
+        let outputs: Result<Vec<Output>, Failure> = targets
+            .iter()
+            .map(|target| open(target, if target.file.is_some() { in_file } else { style }, &progress))
+            .collect();
+        let mut opened = Self { all: outputs?, progress, failed: None };
         opened.each(|printer, out| printer.begin(out)).map_err(|error| opened.failure(error))?;
         Ok(opened)
-    }
-
-    /// Files that could not be read to their end.
-    pub(crate) fn unreadable(&self) -> u64 {
-        self.unreadable
     }
 
     /// Ends all outputs.
@@ -154,11 +150,11 @@ impl Listener for Outputs {
 
     fn unreadable(&mut self, file: &str, error: &io::Error) -> io::Result<()> {
         self.progress.clear();
-        self.unreadable += 1;
         let plain = io::Error::new(error.kind(), reason(error));
         self.each(|printer, out| printer.unreadable(out, file, &plain))?;
         self.progress.clear();
-        complain(&Failure::Asked(format!("{file}: {plain}")));
+        let shown = if file == "-" { "standard input" } else { file };
+        complain(&Failure::Asked(format!("{shown}: {plain}")));
         Ok(())
     }
 

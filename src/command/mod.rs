@@ -4,12 +4,14 @@ mod check;
 mod explain;
 mod listen;
 mod progress;
+mod rule_page;
 mod schema;
 
 use std::fmt;
 use std::io::{self, Write};
 use std::process::ExitCode;
 
+use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Parser, Subcommand};
 use open_aligner_record::read::inputs::reason;
 use open_aligner_record::rules::nearest_name;
@@ -20,6 +22,9 @@ const CLEAN: u8 = 0;
 const FOUND: u8 = 1;
 /// The command could not run, or not on everything.
 const COULD_NOT: u8 = 2;
+
+/// Said when `check` has nothing to check.
+const NOTHING_NAMED: &str = "nothing is named that could be checked: give files, folders, or - for standard input\n\nUsage: oar check [OPTIONS] PATH...\n\nFor more, try 'oar check --help'.";
 
 /// Checks records of clear aligner treatment in the Open Aligner Record format.
 ///
@@ -75,7 +80,11 @@ impl Failure {
 
 /// Runs the command line.
 pub(crate) fn main() -> ExitCode {
-    let done = match Arguments::parse().what {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => return refuse(error),
+    };
+    let done = match arguments.what {
         What::Check(check) => check.run(),
         What::Explain(explain) => explain.run(),
         What::Schema(schema) => schema.run(),
@@ -90,9 +99,29 @@ pub(crate) fn main() -> ExitCode {
     }
 }
 
+/// Tells what is wrong with the arguments, or the help that was asked for.
+fn refuse(mut error: clap::Error) -> ExitCode {
+    // Only `check` has an argument that is required.
+    if error.kind() == ErrorKind::MissingRequiredArgument {
+        complain(&Failure::Asked(NOTHING_NAMED.to_owned()));
+        return ExitCode::from(COULD_NOT);
+    }
+    // The tip to write `-- --option` would make it the name of a file.
+    if error.kind() == ErrorKind::UnknownArgument {
+        error.insert(ContextKind::Suggested, ContextValue::None);
+    }
+    drop(error.print());
+    ExitCode::from(if error.use_stderr() { COULD_NOT } else { CLEAN })
+}
+
 /// Tells on standard error what could not be done. When even that fails there is nobody to tell.
 pub(crate) fn complain(failure: &Failure) {
     drop(writeln!(io::stderr(), "error: {failure}"));
+}
+
+/// The columns of the terminal that standard output is; 100 when it is none.
+pub(crate) fn width() -> usize {
+    terminal_size::terminal_size_of(io::stdout()).map_or(100, |(width, _)| usize::from(width.0).max(40))
 }
 
 /// Writes a text to standard output.

@@ -2,38 +2,40 @@
 
 use std::io::{self, Write};
 
+use super::line::line;
+use super::repeats::{Fate, Repeats};
 use super::totals::not_shown;
 use super::visible::visible;
 use super::{Item, Printer, Style, Summary};
 
 /// The printer.
 pub(super) struct Brief {
-    most: u64,
-    shown: u64,
+    repeats: Repeats,
 }
 
 impl Brief {
     pub(super) fn new(style: Style) -> Self {
-        Self { most: style.most, shown: 0 }
+        Self { repeats: Repeats::new(style.most, style.folds) }
     }
 }
 
 impl Printer for Brief {
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
-        self.shown += 1;
-        if self.shown > self.most {
-            return Ok(());
+        match self.repeats.next(item) {
+            Fate::Shown => writeln!(out, "{}", line(item.file, item)),
+            Fate::Folded | Fate::Hidden => Ok(()),
         }
-        let finding = item.finding;
-        let (place, level) = (&finding.place, finding.level().as_str());
-        write!(out, "{}:{}:{}: {level} {}", visible(item.file), place.line, place.column, finding.rule.name)?;
-        writeln!(out, " {}: {}", visible(&place.pointer), visible(&finding.message()))
+    }
+
+    fn file_end(&mut self, out: &mut dyn Write, file: &str, _: u64) -> io::Result<()> {
+        let file = visible(file);
+        self.repeats.end_of_file().iter().try_for_each(|more| writeln!(out, "{file}: {}", visible(more)))
     }
 
     fn end(&mut self, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
-        match self.shown.saturating_sub(self.most) {
-            0 => Ok(()),
-            more => writeln!(out, "{}", not_shown(more, self.most)),
+        match self.repeats.counts() {
+            (_, 0) => Ok(()),
+            (shown, hidden) => writeln!(out, "{}", not_shown(hidden, shown)),
         }
     }
 }

@@ -29,8 +29,11 @@ impl Printer for Github {
     }
 
     fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
-        let (file, text) = (property(&visible(&slashed(file))), data(&visible(&error.to_string())));
-        writeln!(out, "::error file={file},title=could not be read::{text}")
+        let at = match file {
+            "-" => String::new(),
+            _ => format!("file={},", property(&visible(&slashed(file)))),
+        };
+        writeln!(out, "::error {at}title=could not be read::{}", data(&visible(&error.to_string())))
     }
 
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {

@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use serde_json::json;
+use serde_json::{Value, json};
 
 use super::path::slashed;
 use super::{Item, Printer, Summary};
@@ -14,6 +14,14 @@ use crate::rule::Level;
 pub(super) struct Gitlab {
     fingerprints: Fingerprints,
     some: bool,
+}
+
+impl Gitlab {
+    fn entry(&mut self, out: &mut dyn Write, told: &Value) -> io::Result<()> {
+        writeln!(out, "{}", if self.some { "," } else { "" })?;
+        self.some = true;
+        Ok(serde_json::to_writer(out, told)?)
+    }
 }
 
 impl Printer for Gitlab {
@@ -30,9 +38,18 @@ impl Printer for Gitlab {
             "severity": severity(finding.level()),
             "location": {"path": slashed(item.file), "lines": {"begin": place.line, "end": place.end_line}},
         });
-        writeln!(out, "{}", if self.some { "," } else { "" })?;
-        self.some = true;
-        Ok(serde_json::to_writer(out, &told)?)
+        self.entry(out, &told)
+    }
+
+    fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
+        let told = json!({
+            "description": format!("could not be read: {error}"),
+            "check_name": "unreadable",
+            "fingerprint": self.fingerprints.unreadable(file),
+            "severity": "critical",
+            "location": {"path": slashed(file), "lines": {"begin": 1}},
+        });
+        self.entry(out, &told)
     }
 
     fn end(&mut self, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
@@ -40,7 +57,7 @@ impl Printer for Gitlab {
     }
 }
 
-/// GitLab's word for a level; `critical` and `blocker` are more than a file can be.
+/// GitLab's word for a level; `critical` is for a file that could not be read.
 fn severity(level: Level) -> &'static str {
     match level {
         Level::Error => "major",

@@ -60,6 +60,7 @@ impl Printer for Jsonl {
         let told = json!({
             "type": "summary",
             "files": summary.files,
+            "unreadable": summary.unreadable,
             "records": summary.records,
             "records_with_findings": summary.records_with_findings,
             "bytes": summary.bytes,

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 
+use super::line::{in_list_of_records, line, shown_name};
 use super::path::slashed;
-use super::totals::counted;
 use super::visible::visible;
 use super::{Item, Printer, Summary};
 use crate::rule::{Level, Rule};
@@ -25,6 +25,8 @@ pub(super) struct Junit {
 struct Case {
     rule: &'static Rule,
     count: u64,
+    /// What the first finding says.
+    first: String,
     lines: String,
 }
 
@@ -48,7 +50,7 @@ impl Junit {
         let before = std::mem::replace(&mut self.file, file.map(str::to_owned));
         let (cases, unread) = (std::mem::take(&mut self.cases), self.unread.take());
         match before {
-            Some(before) => suite(out, &slashed(&before), &cases, unread.as_deref()),
+            Some(before) => suite(out, &slashed(shown_name(&before)), &cases, unread.as_deref()),
             None => Ok(()),
         }
     }
@@ -66,7 +68,12 @@ impl Printer for Junit {
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
         self.turn_to(out, Some(item.file))?;
         let rule = item.finding.rule;
-        let case = self.cases.entry(rule.name).or_insert(Case { rule, count: 0, lines: String::new() });
+        let case = self.cases.entry(rule.name).or_insert_with(|| Case {
+            rule,
+            count: 0,
+            first: visible(&item.finding.message()),
+            lines: String::new(),
+        });
         case.count += 1;
         if case.count <= LISTED {
             case.lines.push_str(&listed(item));
@@ -91,10 +98,9 @@ impl Printer for Junit {
 }
 
 fn listed(item: &Item<'_>) -> String {
-    let (finding, place) = (item.finding, &item.finding.place);
-    let help = finding.help().map_or(String::new(), |help| format!("  help: {}\n", visible(&help)));
-    let (file, pointer) = (visible(item.file), visible(&place.pointer));
-    format!("{file}:{}:{} {pointer}: {}\n{help}", place.line, place.column, visible(&finding.message()))
+    let help = item.finding.help().map_or(String::new(), |help| format!("  help: {}\n", visible(&help)));
+    let record = if in_list_of_records(item) { format!(" (record {})", item.record) } else { String::new() };
+    format!("{}{record}\n{help}", line(shown_name(item.file), item))
 }
 
 impl Case {
@@ -115,11 +121,14 @@ impl Case {
         // Line ends stay as they are in an element.
         let text = escaped(&format!("{}{more}", self.lines)).replace("&#10;", "\n");
         let level = self.rule.level.as_str();
-        let message = counted(self.count, level);
+        let message = escaped(&match self.count - 1 {
+            0 => self.first.clone(),
+            more => format!("{}; and {more} more", self.first),
+        });
         let element = match self.outcome() {
             Outcome::Error => format!("<error type=\"{level}\" message=\"{message}\">{text}</error>"),
             Outcome::Failure => format!("<failure type=\"{level}\" message=\"{message}\">{text}</failure>"),
-            Outcome::Passed => format!("<system-out>{message}\n{text}</system-out>"),
+            Outcome::Passed => format!("<system-out>{text}</system-out>"),
         };
         writeln!(out, "      {element}")?;
         writeln!(out, "    </testcase>")

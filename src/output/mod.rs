@@ -7,12 +7,17 @@ mod github;
 mod gitlab;
 mod jsonl;
 mod junit;
+mod line;
 mod paint;
 mod path;
+mod repeats;
 mod sarif;
 mod text;
 mod totals;
 mod visible;
+mod wrap;
+
+pub use wrap::wrapped;
 
 use std::io::{self, Write};
 
@@ -76,11 +81,16 @@ pub struct Style {
     pub colour: bool,
     /// How many findings are shown at most, in `text` and `brief`; totals always count all.
     pub most: u64,
+    /// Whether `text` and `brief` show only the first few of the findings of one rule at the same kind of place in one
+    /// file, and count the others.
+    pub folds: bool,
+    /// The columns that a line of `text` takes at most, but for source lines and places.
+    pub width: usize,
 }
 
 impl Default for Style {
     fn default() -> Self {
-        Self { colour: false, most: u64::MAX }
+        Self { colour: false, most: u64::MAX, folds: false, width: 100 }
     }
 }
 
@@ -98,8 +108,12 @@ pub struct Item<'a> {
 /// What a run came to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Summary {
-    /// Files that were read.
+    /// Files that were read, at least in part.
     pub files: u64,
+    /// Paths that could not be read, or not to their end.
+    pub unreadable: u64,
+    /// JSON files in folders that were passed over, because their names are not those of records.
+    pub passed_over: u64,
     /// Records that were checked.
     pub records: u64,
     /// Records with at least one finding.

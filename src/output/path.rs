@@ -7,7 +7,8 @@ pub(super) fn slashed(file: &str) -> String {
     while let Some(shorter) = rest.strip_prefix("./") {
         rest = shorter.trim_start_matches('/');
     }
-    rest.to_owned()
+    // The working folder itself keeps a name.
+    if rest.is_empty() { ".".to_owned() } else { rest.to_owned() }
 }
 
 /// The file as a URI reference (RFC 3986): relative where its name is, else with the scheme `file`.

@@ -1,30 +1,41 @@
 //! For people: each finding with its source line, and the totals at the end.
 
+use std::cmp::Reverse;
+use std::collections::BTreeMap;
 use std::io::{self, Write};
 
 use unicode_width::UnicodeWidthStr;
 
+use super::line::{in_list_of_records, shown_name};
 use super::paint::Paint;
+use super::repeats::{Fate, Repeats};
 use super::totals;
 use super::visible::{same_length, visible};
+use super::wrap::wrapped;
 use super::{Item, Printer, Style, Summary};
 use crate::finding::{Excerpt, Place};
 use crate::rule::Level;
 
+/// Rules in the table at the end at most.
+const ROWS: usize = 12;
+
 /// The printer.
 pub(super) struct Text {
     paint: Paint,
-    most: u64,
-    found: u64,
-    /// Files that could not be read; the command says why.
-    unread: u64,
-    /// The first rule that was shown, for the hint.
-    first: Option<&'static str>,
+    width: usize,
+    repeats: Repeats,
+    /// How often each rule was broken, by its name.
+    by_rule: BTreeMap<&'static str, (Level, u64)>,
 }
 
 impl Text {
     pub(super) fn new(style: Style) -> Self {
-        Self { paint: Paint(style.colour), most: style.most, found: 0, unread: 0, first: None }
+        Self {
+            paint: Paint(style.colour),
+            width: style.width,
+            repeats: Repeats::new(style.most, style.folds),
+            by_rule: BTreeMap::new(),
+        }
     }
 
     fn head(&self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
@@ -40,7 +51,7 @@ impl Text {
     fn place(&self, file: &str, place: &Place) -> String {
         let pointer = visible(&place.pointer);
         let pointer = if pointer.is_empty() { pointer } else { format!("  {}", self.paint.faint(&pointer)) };
-        format!("{}:{}:{}{pointer}", visible(file), place.line, place.column)
+        format!("{}:{}:{}{pointer}", visible(shown_name(file)), place.line, place.column)
     }
 
     /// The source line behind a gutter with its number, and carets under the value.
@@ -54,9 +65,10 @@ impl Text {
     }
 
     fn words(&self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
-        writeln!(out, "  {}", visible(&item.finding.message()))?;
+        writeln!(out, "  {}", wrapped(&visible(&item.finding.message()), 2, 2, self.width))?;
         if let Some(help) = item.finding.help() {
-            writeln!(out, "  {} {}", self.paint.bold("help:"), visible(&help))?;
+            let help = wrapped(&visible(&help), "  help: ".len(), "  help: ".len(), self.width);
+            writeln!(out, "  {} {help}", self.paint.bold("help:"))?;
         }
         for place in &item.finding.related {
             writeln!(out, "  see also {}", self.place(item.file, place))?;
@@ -65,13 +77,31 @@ impl Text {
     }
 }
 
-impl Printer for Text {
-    fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
-        self.found += 1;
-        if self.found > self.most {
+impl Text {
+    /// How often each rule was broken, the most frequent first; nothing when there is only one.
+    fn table(&self, out: &mut dyn Write) -> io::Result<()> {
+        if self.by_rule.len() < 2 {
             return Ok(());
         }
-        self.first.get_or_insert(item.finding.rule.name);
+        let mut rows: Vec<_> = self.by_rule.iter().map(|(name, (level, count))| (*count, *level, *name)).collect();
+        rows.sort_by_key(|(count, level, name)| (Reverse(*count), Reverse(*level), *name));
+        let width = rows[0].0.to_string().len();
+        for (count, level, name) in rows.iter().take(ROWS) {
+            writeln!(out, "{count:>width$}  {} {:<7}  {name}", shape(*level), level.as_str())?;
+        }
+        match rows.len().saturating_sub(ROWS) {
+            0 => writeln!(out),
+            more => writeln!(out, "and {more} more {}\n", if more == 1 { "rule" } else { "rules" }),
+        }
+    }
+}
+
+impl Printer for Text {
+    fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
+        self.by_rule.entry(item.finding.rule.name).or_insert((item.finding.level(), 0)).1 += 1;
+        if self.repeats.next(item) != Fate::Shown {
+            return Ok(());
+        }
         self.head(out, item)?;
         if let Some(excerpt) = &item.finding.excerpt {
             self.excerpt(out, item.finding.place.line, excerpt)?;
@@ -79,24 +109,27 @@ impl Printer for Text {
         self.words(out, item)
     }
 
-    fn unreadable(&mut self, _: &mut dyn Write, _: &str, _: &io::Error) -> io::Result<()> {
-        self.unread += 1;
-        Ok(())
+    fn file_end(&mut self, out: &mut dyn Write, _: &str, _: u64) -> io::Result<()> {
+        let folded = self.repeats.end_of_file();
+        folded.iter().try_for_each(|more| writeln!(out, "{}\n", visible(more)))
     }
 
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
-        match self.found.saturating_sub(self.most) {
-            0 => {}
-            more => writeln!(out, "{}\n", totals::not_shown(more, self.most))?,
+        match self.repeats.counts() {
+            (_, 0) => {}
+            (shown, hidden) => writeln!(out, "{}\n", totals::not_shown(hidden, shown))?,
         }
+        self.table(out)?;
         writeln!(out, "{}", self.paint.bold(&totals::line(summary)))?;
-        if self.unread > 0 {
-            writeln!(out, "{} could not be read", self.paint.bold(&totals::counted(self.unread, "file")))?;
+        if summary.passed_over > 0 {
+            writeln!(out, "{} passed over", totals::counted(summary.passed_over, "other .json file"))?;
         }
-        match self.first {
-            Some(rule) => writeln!(out, "{}", self.paint.faint(&format!("why, and examples: oar explain {rule}"))),
-            None => Ok(()),
-        }
+        let rule = match self.by_rule.len() {
+            0 => return Ok(()),
+            1 => self.by_rule.keys().next().copied().unwrap_or_default(),
+            _ => "RULE",
+        };
+        writeln!(out, "{}", self.paint.faint(&format!("why, and examples: oar explain {rule}")))
     }
 }
 
@@ -107,12 +140,6 @@ fn shape(level: Level) -> char {
         Level::Warning => '▲',
         Level::Note => '○',
     }
-}
-
-/// Whether the file holds several records, as far as is known by now: a later record, or a name that says so.
-fn in_list_of_records(item: &Item<'_>) -> bool {
-    let says_lines = ["jsonl", "ndjson"].iter().any(|end| item.file.contains(end));
-    item.record > 1 || (item.record == 1 && says_lines)
 }
 
 /// How many columns of a terminal stand before the value, and how many it takes.

@@ -1,13 +1,12 @@
 //! Which files are meant: paths, folders, standard input.
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// The endings of the names of record files.
-const ENDINGS: &[&str] = &[".oar.json", ".oar.jsonl"];
-/// The endings that compression adds.
-const COMPRESSED: &[&str] = &[".gz", ".zst"];
+use super::names;
+
 /// Said of a folder without a record file.
 const NOTHING_IN: &str = "no file in this folder ends in .oar.json or .oar.jsonl (or these with .gz or .zst); name the file itself to check it whatever it is called";
 
@@ -34,28 +33,26 @@ impl Input {
     pub fn says_lines(&self) -> bool {
         match self {
             Self::Standard => false,
-            Self::File(path) => {
-                [".jsonl", ".ndjson"].iter().any(|ending| bare(&path.to_string_lossy()).ends_with(ending))
-            }
+            Self::File(path) => names::says_lines(&path.to_string_lossy()),
         }
     }
 }
 
-fn tidy(path: &Path) -> String {
+fn tidy(typed: &Path) -> String {
     let here = std::env::current_dir().ok();
-    let inside = here.and_then(|here| path.strip_prefix(here).ok().map(Path::to_path_buf));
-    let path = inside.unwrap_or_else(|| path.to_path_buf());
+    let inside = here.and_then(|here| typed.strip_prefix(here).ok().map(Path::to_path_buf));
+    let path = inside.unwrap_or_else(|| typed.to_path_buf());
     let parts: Vec<String> = path
         .components()
         .filter(|part| !matches!(part, std::path::Component::CurDir))
         .map(|part| part.as_os_str().to_string_lossy().into_owned())
         .collect();
-    parts.join("/").replacen("//", "/", 1)
-}
-
-/// A file name without the ending of its compression.
-fn bare(name: &str) -> &str {
-    COMPRESSED.iter().find_map(|ending| name.strip_suffix(ending)).unwrap_or(name)
+    match parts.join("/").replacen("//", "/", 1) {
+        name if !name.is_empty() => name,
+        // The working folder, as it was typed.
+        _ if typed.is_absolute() => ".".to_owned(),
+        _ => typed.display().to_string(),
+    }
 }
 
 /// An error of the system in plain words.
@@ -85,40 +82,46 @@ pub struct Found {
     pub inputs: Vec<Input>,
     /// What is not there or cannot be looked into, and folders without a record file.
     pub missed: Vec<Missed>,
+    /// JSON files in folders whose names are not those of records.
+    pub passed_over: u64,
 }
 
 /// Looks up all paths: a file is itself, `-` standard input, a folder the record files below it. Names in a folder that
-/// begin with a dot, and links to folders, are left out.
-pub fn find(paths: &[PathBuf]) -> Found {
+/// begin with a dot or that one of the patterns in `exclude` matches, and links to folders, are left out. What several
+/// paths lead to is there once. In a pattern `*` stands for any text.
+pub fn find(paths: &[PathBuf], exclude: &[String]) -> Found {
     let mut found = Found::default();
     for path in paths {
-        found.add(path);
+        found.add(path, exclude);
+    }
+    if paths.len() > 1 {
+        found.leave_out_repeats();
     }
     found
 }
 
 impl Found {
-    fn add(&mut self, path: &Path) {
+    fn add(&mut self, path: &Path, exclude: &[String]) {
         if path == Path::new("-") {
             return self.inputs.push(Input::Standard);
         }
         match fs::metadata(path) {
             Err(error) => self.miss(path, error),
-            Ok(kind) if kind.is_dir() => self.add_folder(path),
+            Ok(kind) if kind.is_dir() => self.add_folder(path, exclude),
             Ok(_) => self.inputs.push(Input::File(path.to_path_buf())),
         }
     }
 
-    fn add_folder(&mut self, folder: &Path) {
+    fn add_folder(&mut self, folder: &Path, exclude: &[String]) {
         let before = (self.inputs.len(), self.missed.len());
-        self.search(folder);
+        self.search(folder, exclude);
         if (self.inputs.len(), self.missed.len()) == before {
             self.miss(folder, io::Error::other(NOTHING_IN));
         }
     }
 
     /// Looks for record files in a folder and below.
-    fn search(&mut self, folder: &Path) {
+    fn search(&mut self, folder: &Path, exclude: &[String]) {
         let entries = fs::read_dir(folder).and_then(Iterator::collect::<io::Result<Vec<fs::DirEntry>>>);
         let mut entries = match entries {
             Ok(entries) => entries,
@@ -128,25 +131,31 @@ impl Found {
         for entry in entries {
             let name = entry.file_name().to_string_lossy().into_owned();
             match entry.file_type() {
-                _ if name.starts_with('.') => {}
-                Ok(kind) if kind.is_dir() => self.search(&entry.path()),
-                Ok(kind) if is_record(&name) && (kind.is_file() || leads_to_file(&entry.path())) => {
+                _ if name.starts_with('.') || exclude.iter().any(|pattern| names::matches(pattern, &name)) => {}
+                Ok(kind) if kind.is_dir() => self.search(&entry.path(), exclude),
+                Ok(kind) if names::is_record(&name) && (kind.is_file() || leads_to_file(&entry.path())) => {
                     self.inputs.push(Input::File(entry.path()));
                 }
-                Ok(_) => {}
+                Ok(_) => self.passed_over += u64::from(names::is_json(&name)),
                 Err(error) => self.miss(&entry.path(), error),
             }
         }
     }
 
+    /// Leaves out what was found before under the same or another name.
+    fn leave_out_repeats(&mut self) {
+        let mut seen = BTreeSet::new();
+        self.inputs.retain(|input| {
+            seen.insert(match input {
+                Input::Standard => input.clone(),
+                Input::File(path) => Input::File(path.canonicalize().unwrap_or_else(|_| path.clone())),
+            })
+        });
+    }
+
     fn miss(&mut self, path: &Path, error: io::Error) {
         self.missed.push(Missed { path: path.to_path_buf(), error });
     }
-}
-
-/// Whether the name is that of a record file.
-fn is_record(name: &str) -> bool {
-    ENDINGS.iter().any(|ending| bare(name).ends_with(ending))
 }
 
 /// Whether a link leads to a file, or to nothing, which reading it will tell.

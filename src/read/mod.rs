@@ -8,4 +8,5 @@
 pub mod frames;
 pub mod inputs;
 pub(crate) mod layout;
+mod names;
 pub mod stream;

@@ -84,7 +84,10 @@ impl<'a> Teller<'a> {
             _ => self.begin(piece.file)?,
         };
         if let Some(error) = &piece.failed {
+            self.summary.unreadable += 1;
             self.listener.unreadable(&name, error)?;
+            // A file that could not be opened at all was not read.
+            self.summary.files -= u64::from(self.told.bytes == 0);
             return self.end(&name);
         }
         let (listener, summary) = (&mut *self.listener, &mut self.summary);
@@ -100,12 +103,12 @@ impl<'a> Teller<'a> {
         let name = self.inputs[file].name();
         self.told = Told::default();
         self.open = Some((file, name.clone()));
+        self.summary.files += 1;
         self.listener.file(&name)?;
         Ok(name)
     }
 
     fn end(&mut self, name: &str) -> io::Result<()> {
-        self.summary.files += 1;
         self.summary.records += self.told.records;
         self.summary.records_with_findings += self.told.with_findings;
         self.summary.bytes += self.told.bytes;

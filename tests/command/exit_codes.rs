@@ -50,7 +50,7 @@ fn a_path_that_is_not_there_gives_2_and_the_rest_is_checked() {
     assert_eq!(told.code, Some(2), "{told:?}");
     assert_eq!(told.errors, "error: nowhere.oar.json: there is no such file or folder\n");
     assert_eq!(told.lines("unreadable")[0]["file"], "nowhere.oar.json");
-    assert_eq!((told.total("records"), told.total("errors")), (2, 1));
+    assert_eq!((told.total("records"), told.total("errors"), told.total("unreadable")), (2, 1, 1));
 }
 
 #[test]
@@ -68,6 +68,21 @@ fn a_folder_without_a_record_file_gives_2() {
     let told = Folder::with(&[("in/notes.txt", b"")]).oar(&["check", "in"]);
     assert_eq!(told.code, Some(2), "{told:?}");
     assert!(told.errors.contains("in: no file in this folder ends in .oar.json"), "{}", told.errors);
+}
+
+#[test]
+fn the_working_folder_keeps_a_name() {
+    let folder = Folder::with(&[]);
+    let full = folder.path().canonicalize().unwrap();
+    for path in [".", "./", full.to_str().unwrap()] {
+        let told = folder.oar(&["check", path, "-o", "jsonl", "-o", "sarif=s", "-o", "github=g", "-o", "gitlab=l"]);
+        assert_eq!(told.code, Some(2), "{told:?}");
+        assert!(told.errors.starts_with("error: ."), "{path}: {}", told.errors);
+        assert!(told.lines("unreadable")[0]["file"].as_str().unwrap().starts_with('.'), "{path}");
+        assert!(folder.read("g").starts_with("::error file=.,"), "{path}");
+        assert!(folder.read("s").contains("{\"uri\":\".\"}"), "{path}");
+        assert!(folder.read("l").contains("\"path\":\".\""), "{path}");
+    }
 }
 
 #[test]
@@ -105,7 +120,7 @@ fn a_pipe_that_is_closed_early_gives_0_and_no_noise() {
     let many = [wrong(), "\n".to_owned()].concat().repeat(3000);
     let folder = Folder::with(&[("many.oar.jsonl", many.as_bytes())]);
     for threads in ["1", "2"] {
-        let mut child = folder.command(&["check", ".", "--most", "all", "--threads", threads]).spawn().unwrap();
+        let mut child = folder.command(&["check", ".", "--every", "--threads", threads]).spawn().unwrap();
         let mut first = String::new();
         BufReader::with_capacity(64, child.stdout.take().unwrap()).read_line(&mut first).unwrap();
         let mut errors = String::new();

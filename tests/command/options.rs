@@ -81,16 +81,44 @@ fn most_changes_neither_the_totals_nor_the_exit_code() {
     let many = [wrong(), "\n".to_owned()].concat().repeat(150);
     let folder = Folder::with(&[("many.oar.jsonl", many.as_bytes())]);
     for (most, shown) in [("0", 0), ("1", 1), ("100", 100), ("149", 149), ("150", 150), ("151", 150), ("all", 150)] {
-        let text = folder.oar(&["check", ".", "--most", most]);
+        let text = folder.oar(&["check", ".", "--every", "--most", most]);
         assert_eq!(text.code, Some(1), "--most {most}");
         assert_eq!(text.out.lines().filter(|line| line.starts_with('■')).count(), shown, "--most {most}");
         assert!(text.out.contains("150 errors in 150 of 150 records, 1 file"), "{}", text.out);
-        let brief = folder.oar(&["check", ".", "--most", most, "-o", "brief"]);
+        let brief = folder.oar(&["check", ".", "--every", "--most", most, "-o", "brief"]);
         assert_eq!(brief.out.lines().filter(|line| line.contains(": error ")).count(), shown, "--most {most}");
         let jsonl = folder.oar(&["check", ".", "--most", most, "-o", "jsonl"]);
         assert_eq!(jsonl.findings().len(), 150, "--most {most}");
     }
     assert_eq!(folder.oar(&["check", "."]).out, folder.oar(&["check", ".", "--most", "100"]).out);
+    assert_eq!(folder.oar(&["check", ".", "--every"]).out, folder.oar(&["check", ".", "--every", "--most", "all"]).out);
     let none = folder.oar(&["check", ".", "--most", "0"]);
-    assert_eq!(none.out, "150 findings not shown\n\n150 errors in 150 of 150 records, 1 file\n");
+    assert_eq!(
+        none.out,
+        "150 findings not shown\n\n150 errors in 150 of 150 records, 1 file\nwhy, and examples: oar explain worn_backwards\n"
+    );
+}
+
+#[test]
+fn repeats_are_folded_on_the_screen_and_all_is_in_a_file() {
+    let many = [wrong(), "\n".to_owned()].concat().repeat(150);
+    let folder = Folder::with(&[("many.oar.jsonl", many.as_bytes())]);
+    let shown = |text: &str| text.lines().filter(|line| line.contains("error worn_backwards")).count();
+    let told = folder.oar(&["check", ".", "-o", "text", "-o", "brief=all"]);
+    assert_eq!((shown(&told.out), shown(&folder.read("all"))), (3, 150), "{}", told.out);
+    assert!(told.out.contains("… and 147 more worn_backwards at /worn/*/to\n"), "{}", told.out);
+    folder.oar(&["check", ".", "--most", "2", "-o", "brief=few"]);
+    assert_eq!(shown(&folder.read("few")), 2);
+}
+
+#[test]
+fn what_is_excluded_is_left_out_of_folders_only() {
+    let base = BASE.as_bytes();
+    let folder = Folder::with(&[("a.oar.json", base), ("old/b.oar.json", base), ("in/old.oar.json", base)]);
+    let records = |options: &[&str]| folder.oar(&[&["check", "-o", "jsonl"], options].concat()).total("records");
+    assert_eq!(records(&["."]), 3);
+    assert_eq!(records(&[".", "--exclude", "old"]), 2);
+    assert_eq!(records(&[".", "--exclude", "old*"]), 1);
+    assert_eq!(records(&[".", "--exclude", "old", "--exclude", "a.*"]), 1);
+    assert_eq!(records(&["a.oar.json", "--exclude", "a.*"]), 1);
 }

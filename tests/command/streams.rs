@@ -25,7 +25,13 @@ fn no_progress_is_shown_in_a_pipe() {
 fn standard_input_is_called_by_its_sign() {
     let told = Folder::with(&[]).piped(&["check", "-", "-o", "brief"], b"[]");
     assert_eq!(told.code, Some(1));
-    assert!(told.out.starts_with("-:1:1: error another_format"), "{}", told.out);
+    assert!(told.out.starts_with("-:1:1: error another_format: "), "{}", told.out);
+    for (form, name) in
+        [("text", "  standard input:1:1\n"), ("junit", "\"standard input\""), ("jsonl", "\"file\":\"-\"")]
+    {
+        let told = Folder::with(&[]).piped(&["check", "-", "-o", form], b"[]");
+        assert!(told.out.contains(name), "{form}: {}", told.out);
+    }
 }
 
 #[test]

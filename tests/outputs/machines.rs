@@ -181,7 +181,7 @@ fn a_file_that_could_not_be_read_is_no_clean_file() {
         let (mut out, mut printer) = (Vec::new(), format.printer(Style::default()));
         printer.begin(&mut out).unwrap();
         printer.unreadable(&mut out, "a<.oar.json", &io::Error::other("no {0} such & file")).unwrap();
-        printer.end(&mut out, &Summary::default()).unwrap();
+        printer.end(&mut out, &Summary { unreadable: 1, ..Summary::default() }).unwrap();
         String::from_utf8(out).unwrap()
     };
     let sarif: Value = serde_json::from_str(&told(Format::Sarif)).unwrap();
@@ -196,8 +196,20 @@ fn a_file_that_could_not_be_read_is_no_clean_file() {
     assert_eq!([suite.attribute("tests"), suite.attribute("errors")], [Some("1"), Some("1")]);
     let line: Value = serde_json::from_str(told(Format::Jsonl).lines().nth(1).unwrap()).unwrap();
     assert_eq!([&line["type"], &line["file"]], ["unreadable", "a<.oar.json"]);
-    assert!(told(Format::Text).ends_with("\n1 file could not be read\n"));
+    for format in [Format::Text, Format::Github] {
+        assert!(told(format).ends_with("; 1 path could not be read\n"), "{format:?}");
+    }
     assert!(told(Format::Github).starts_with("::error file=a<.oar.json,"));
+    let summary: Value = serde_json::from_str(told(Format::Jsonl).lines().last().unwrap()).unwrap();
+    assert_eq!(summary["unreadable"], 1);
+    // GitLab's documentation of Code Quality: these members are required; severity is one of five words.
+    let gitlab: Value = serde_json::from_str(&told(Format::Gitlab)).unwrap();
+    assert_eq!((&gitlab[0]["severity"], &gitlab[0]["location"]["lines"]["begin"]), (&"critical".into(), &1.into()));
+    assert_eq!(
+        (&gitlab[0]["location"]["path"], gitlab[0]["fingerprint"].as_str().unwrap().len()),
+        (&"a<.oar.json".into(), 32)
+    );
+    assert!(gitlab[0]["description"].as_str().unwrap().starts_with("could not be read"));
 }
 
 #[test]

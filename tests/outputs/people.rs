@@ -76,13 +76,13 @@ fn only_as_many_findings_are_shown_as_asked_for_and_totals_count_all() {
     let files = some_files();
     let all = count(&files);
     for format in [Format::Text, Format::Brief] {
-        let text = written(format, Style { colour: false, most: 2 }, &files);
+        let text = written(format, Style { most: 2, ..Style::default() }, &files);
         let heads =
             text.lines().filter(|line| line.contains("error ") && line.contains("oar.json") || line.starts_with('■'));
         assert_eq!(heads.count(), 2, "{text}");
         assert!(text.contains(&format!("… and {} more findings not shown\n", all - 2)), "{text}");
     }
-    let text = written(Format::Text, Style { colour: false, most: 0 }, &files);
+    let text = written(Format::Text, Style { most: 0, ..Style::default() }, &files);
     assert!(text.contains(&format!("{all} errors in 4 of 5 records, 5 files\n")), "{text}");
 }
 
@@ -106,4 +106,85 @@ fn colours_appear_only_when_asked_for_and_hide_nothing() {
     }
     assert_ne!(painted, plain);
     assert_eq!(stripped, plain);
+}
+
+/// What is written about findings at these pointers, each in the record of its place.
+fn about(format: Format, style: Style, pointers: &[&str]) -> String {
+    let (mut out, mut summary) = (Vec::new(), Summary::default());
+    let mut printer = format.printer(style);
+    for (record, pointer) in (1..).zip(pointers) {
+        let mut finding = finding("12", 0, 2);
+        (*pointer).clone_into(&mut finding.place.pointer);
+        summary.count(&finding);
+        printer.finding(&mut out, &Item { file: "a.oar.jsonl", record, finding: &finding }).unwrap();
+    }
+    printer.file_end(&mut out, "a.oar.jsonl", 1).unwrap();
+    printer.end(&mut out, &summary).unwrap();
+    String::from_utf8(out).unwrap()
+}
+
+/// Nine findings: five at one kind of place, four at the record as a whole.
+const NINE: [&str; 9] = ["/log/0/a", "", "/log/1/a", "", "/log/2/a", "", "/log/30/a", "", "/log/4/a"];
+
+#[test]
+fn findings_of_a_kind_are_counted_after_the_third_when_asked_for() {
+    for format in [Format::Text, Format::Brief] {
+        let folded = about(format, Style { folds: true, ..Style::default() }, &NINE);
+        assert!(folded.contains("… and 2 more a_rule at /log/*/a\n"), "{folded}");
+        assert!(folded.contains("… and 1 more a_rule\n"), "{folded}");
+        assert_eq!(folded.matches("something is off").count(), 6, "{folded}");
+        let all = about(format, Style::default(), &NINE);
+        assert_eq!(all.matches("something is off").count(), 9, "{all}");
+        assert!(!all.contains('…'), "{all}");
+    }
+}
+
+#[test]
+fn what_is_folded_does_not_use_up_what_is_shown_at_most() {
+    let text = about(Format::Text, Style { folds: true, most: 6, ..Style::default() }, &NINE);
+    assert_eq!(text.matches("something is off").count(), 6, "{text}");
+    // The sixth that is shown is the third about the record; of the three after it, none is looked at.
+    assert!(text.contains("… and 3 more findings not shown\n"), "{text}");
+    assert!(text.contains("9 warnings in "), "{text}");
+}
+
+#[test]
+fn a_finding_without_a_pointer_leaves_no_gap() {
+    let brief = about(Format::Brief, Style::default(), &["", "/a"]);
+    let expected = "\
+a.oar.jsonl:1234:5: warning a_rule: something is off
+a.oar.jsonl:1234:5: warning a_rule /a: something is off
+";
+    assert_eq!(brief, expected);
+    let junit = about(Format::Junit, Style::default(), &["", "/a"]);
+    for line in ["1234:5: warning a_rule: something is off (record 1)\n", "a_rule /a: something is off (record 2)\n"] {
+        assert!(junit.contains(line), "{junit}");
+    }
+    assert!(junit.contains("message=\"something is off; and 1 more\""), "{junit}");
+}
+
+#[test]
+fn rules_are_counted_at_the_end_the_most_frequent_first() {
+    let all = written(Format::Text, Style { most: 0, ..Style::default() }, &some_files());
+    let rows: Vec<&str> = all.lines().filter(|line| line.contains("■ error")).collect();
+    let counts: Vec<usize> = rows.iter().map(|row| row.split_whitespace().next().unwrap().parse().unwrap()).collect();
+    assert!(counts.len() > 1 && counts.is_sorted_by(|left, right| left >= right), "{all}");
+    assert_eq!(counts.iter().sum::<usize>(), count(&some_files()), "{all}");
+    // Two of the files have this one fault.
+    assert!(rows.contains(&"2  ■ error    worn_backwards"), "{all}");
+    assert!(all.ends_with("why, and examples: oar explain RULE\n"), "{all}");
+}
+
+#[test]
+fn messages_and_help_end_before_the_width_does() {
+    let files = [("a.oar.json", backwards())];
+    let narrow = written(Format::Text, Style { width: 40, ..Style::default() }, &files);
+    let words = |text: &str| text.split_whitespace().map(str::to_owned).collect::<Vec<_>>();
+    assert_eq!(words(&narrow), words(&written(Format::Text, Style::default(), &files)));
+    let (_, after) = narrow.split_once("^\n").unwrap();
+    let (told, _) = after.split_once("\n\n").unwrap();
+    let (message, help) = told.split_once("\n  help: ").unwrap();
+    assert!(told.lines().all(|line| line.chars().count() <= 40), "{narrow}");
+    assert!(message.lines().count() > 1 && message.lines().all(|line| line.starts_with("  ")), "{narrow}");
+    assert!(help.lines().skip(1).all(|line| line.starts_with("        ")), "{narrow}");
 }

@@ -40,6 +40,29 @@ fn what_is_named_itself_is_checked_whatever_it_is_called_and_in_the_order_given(
     assert_eq!(told.total("files"), 3);
 }
 
+#[test]
+fn capitals_in_a_name_make_no_difference_and_other_json_files_are_counted() {
+    let base = BASE.as_bytes();
+    let folder = Folder::with(&[
+        ("in/A.OAR.JSON", base),
+        ("in/b.Oar.Json", base),
+        ("in/c.json", b""),
+        ("in/d/e.JSON", b""),
+        ("in/f.txt", b""),
+    ]);
+    let told = folder.oar(&["check", "in"]);
+    assert_eq!(told.out, "2 records in 2 files: nothing to report\n2 other .json files passed over\n");
+    let folder = Folder::with(&[("in/a.oar.json", base)]);
+    assert!(!folder.oar(&["check", "in"]).out.contains("passed over"));
+}
+
+#[test]
+fn a_file_that_is_named_several_times_is_checked_once() {
+    let folder = Folder::with(&[("in/a.oar.json", BASE.as_bytes()), ("in/b.oar.json", BASE.as_bytes())]);
+    let told = folder.oar(&["check", "in/b.oar.json", "in", "./in/../in/a.oar.json", "in", "-o", "jsonl"]);
+    assert_eq!((told.code, told.total("files"), told.total("records")), (Some(0), 2, 2), "{told:?}");
+}
+
 #[cfg(unix)]
 #[test]
 fn links_to_files_are_followed_those_to_folders_are_not_and_dead_ones_are_told() {

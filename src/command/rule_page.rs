@@ -1,0 +1,78 @@
+//! The page of a rule as it is shown on a terminal.
+
+use std::fmt::Write;
+
+use open_aligner_record::output::wrapped;
+use open_aligner_record::page;
+use open_aligner_record::rule::Rule;
+
+/// Sections of a page that are shown, in their order.
+const SECTIONS: &[&str] = &["Why", "Source", "Limits"];
+/// Sections with examples, and what stands over them.
+const EXAMPLES: &[(&str, &str)] = &[
+    ("Broken", "broken by one of these edits of a right record, with what is found then"),
+    ("Kept", "kept in spite of these edits"),
+];
+
+/// The page for people: what is looked at, what a finding says, why, and examples; in lines of `width` columns.
+pub(crate) fn rule_page(rule: &Rule, width: usize) -> String {
+    let mut text = format!("{} ({}, {})\n\n", rule.name, rule.level.as_str(), rule.theme.replace('_', " "));
+    paragraphs(&mut text, &page::summary(rule.page), 0, width);
+    text.push_str("\nsays\n");
+    for line in page::templates(rule.page) {
+        paragraphs(&mut text, line, 2, width);
+    }
+    for title in SECTIONS {
+        if let Some(body) = page::section(rule.page, title) {
+            let _ = writeln!(text, "\n{}", title.to_lowercase());
+            paragraphs(&mut text, body, 2, width);
+        }
+    }
+    for (title, head) in EXAMPLES {
+        if let Some(body) = page::section(rule.page, title) {
+            let _ = writeln!(text, "\n{head}");
+            examples(&mut text, body, width);
+        }
+    }
+    text
+}
+
+/// Adds lines of a page, each wrapped and set in; entries of a list are set in further after their first line.
+fn paragraphs(text: &mut String, body: &str, indent: usize, width: usize) {
+    for line in body.lines() {
+        let further = if line.starts_with("- ") || line.starts_with("help: ") { indent + 2 } else { indent };
+        let line = wrapped(line, indent, further, width);
+        let _ = writeln!(text, "{}", format!("{:indent$}{line}", "").trim_end());
+    }
+}
+
+/// Adds examples: what is said about one, its edit, and the findings that it gives without their help.
+fn examples(text: &mut String, body: &str, width: usize) {
+    let (mut inside, mut first) = ("", true);
+    for line in body.lines() {
+        match (inside, line) {
+            ("", _) if line.starts_with("```") => {
+                inside = line.trim_start_matches('`');
+                // An edit without words about it stands apart from the example before.
+                if inside == "edit" && !first && !text.ends_with("\n\n") && !text.ends_with(":\n") {
+                    text.push('\n');
+                }
+                first = false;
+            }
+            (_, "```") => inside = "",
+            ("", "") => {}
+            ("", _) => {
+                text.push_str(if first { "" } else { "\n" });
+                first = false;
+                paragraphs(text, line, 2, width);
+            }
+            ("findings", _) if line.starts_with(' ') => {}
+            ("findings", _) => {
+                let _ = writeln!(text, "      {}", wrapped(line, 6, 8, width));
+            }
+            _ => {
+                let _ = writeln!(text, "    {}", wrapped(line, 4, 8, width));
+            }
+        }
+    }
+}

@@ -1,0 +1,25 @@
+//! A finding in one line, the same wherever lines are for people: `file:line:column: level rule /pointer: message`.
+
+use super::Item;
+use super::visible::visible;
+
+/// The finding in one line, without a line end, in a file that is called `file`.
+pub(super) fn line(file: &str, item: &Item<'_>) -> String {
+    let (finding, place) = (item.finding, &item.finding.place);
+    let (level, rule) = (finding.level().as_str(), finding.rule.name);
+    let gap = if place.pointer.is_empty() { "" } else { " " };
+    let (file, pointer) = (visible(file), visible(&place.pointer));
+    let message = visible(&finding.message());
+    format!("{file}:{}:{}: {level} {rule}{gap}{pointer}: {message}", place.line, place.column)
+}
+
+/// What a file is called for people.
+pub(super) fn shown_name(file: &str) -> &str {
+    if file == "-" { "standard input" } else { file }
+}
+
+/// Whether the file holds several records, as far as is known by now: a later record, or a name that says so.
+pub(super) fn in_list_of_records(item: &Item<'_>) -> bool {
+    let says_lines = ["jsonl", "ndjson"].iter().any(|end| item.file.contains(end));
+    item.record > 1 || (item.record == 1 && says_lines)
+}

@@ -1,0 +1,89 @@
+//! Repeats: findings of one rule at the same kind of place in one file, of which only the first few are shown.
+
+use std::collections::BTreeMap;
+
+use super::Item;
+
+/// So many findings of a kind are shown.
+const SHOWN: u64 = 3;
+/// So many kinds are remembered in one file; findings of others are all shown, so that memory stays bounded.
+const KINDS: usize = 1000;
+
+/// What becomes of a finding in forms for people.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Fate {
+    /// It is shown.
+    Shown,
+    /// It is like others before it in the file, and told at the end of the file.
+    Folded,
+    /// As many as were asked for have been shown.
+    Hidden,
+}
+
+/// Decides what is shown, and counts the rest.
+pub(super) struct Repeats {
+    most: u64,
+    folds: bool,
+    shown: u64,
+    hidden: u64,
+    file: String,
+    kinds: BTreeMap<(&'static str, String), u64>,
+}
+
+impl Repeats {
+    /// Shows at most `most` findings, and all that are alike unless it `folds`.
+    pub(super) fn new(most: u64, folds: bool) -> Self {
+        Self { most, folds, shown: 0, hidden: 0, file: String::new(), kinds: BTreeMap::new() }
+    }
+
+    /// What becomes of the next finding.
+    pub(super) fn next(&mut self, item: &Item<'_>) -> Fate {
+        if self.shown >= self.most {
+            self.hidden += 1;
+            return Fate::Hidden;
+        }
+        if self.folds && self.is_repeat(item) {
+            return Fate::Folded;
+        }
+        self.shown += 1;
+        Fate::Shown
+    }
+
+    fn is_repeat(&mut self, item: &Item<'_>) -> bool {
+        if self.file != item.file {
+            item.file.clone_into(&mut self.file);
+            self.kinds.clear();
+        }
+        let kind = (item.finding.rule.name, kind_of_place(&item.finding.place.pointer));
+        if self.kinds.len() >= KINDS && !self.kinds.contains_key(&kind) {
+            return false;
+        }
+        let count = self.kinds.entry(kind).or_default();
+        *count += 1;
+        *count > SHOWN
+    }
+
+    /// A line for each kind of which findings were folded in the file that ends: `… and 362 more not_a_date at /wear_log/*/date`.
+    pub(super) fn end_of_file(&mut self) -> Vec<String> {
+        let folded = self.kinds.iter().filter(|(_, count)| **count > SHOWN);
+        let lines = folded.map(|((rule, place), count)| {
+            let at = if place.is_empty() { "" } else { " at " };
+            format!("… and {} more {rule}{at}{place}", count - SHOWN)
+        });
+        let lines = lines.collect();
+        self.kinds.clear();
+        self.file.clear();
+        lines
+    }
+
+    /// How many were shown, and how many were left out because there were too many.
+    pub(super) fn counts(&self) -> (u64, u64) {
+        (self.shown, self.hidden)
+    }
+}
+
+/// The pointer with `*` for each index.
+fn kind_of_place(pointer: &str) -> String {
+    let is_index = |step: &&str| !step.is_empty() && step.bytes().all(|byte| byte.is_ascii_digit());
+    pointer.split('/').map(|step| if is_index(&step) { "*" } else { step }).collect::<Vec<_>>().join("/")
+}

@@ -1,0 +1,60 @@
+//! Names of files: which are those of records, and which are left out.
+
+/// The endings of the names of record files.
+const ENDINGS: &[&str] = &[".oar.json", ".oar.jsonl"];
+/// The endings that compression adds.
+const COMPRESSED: &[&str] = &[".gz", ".zst"];
+
+/// Whether the name is that of a record file.
+pub(super) fn is_record(name: &str) -> bool {
+    ends_with_any(name, ENDINGS)
+}
+
+/// Whether the name is that of a JSON file of any kind.
+pub(super) fn is_json(name: &str) -> bool {
+    ends_with_any(name, &[".json", ".jsonl", ".ndjson"])
+}
+
+/// Whether the name says that the file holds one record a line.
+pub(super) fn says_lines(name: &str) -> bool {
+    ends_with_any(name, &[".jsonl", ".ndjson"])
+}
+
+/// Whether the name has one of the endings, in capitals or not, before that of a compression.
+fn ends_with_any(name: &str, endings: &[&str]) -> bool {
+    let name = name.to_lowercase();
+    let bare = COMPRESSED.iter().find_map(|ending| name.strip_suffix(ending)).unwrap_or(&name);
+    endings.iter().any(|ending| bare.ends_with(ending))
+}
+
+/// Whether the name is the pattern, in which `*` stands for any text.
+pub(super) fn matches(pattern: &str, name: &str) -> bool {
+    let mut parts = pattern.split('*');
+    let Some(mut rest) = name.strip_prefix(parts.next().unwrap_or_default()) else { return false };
+    let Some(last) = parts.next_back() else { return rest.is_empty() };
+    for part in parts {
+        let Some(at) = rest.find(part) else { return false };
+        rest = &rest[at + part.len()..];
+    }
+    rest.ends_with(last)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::matches;
+
+    #[test]
+    fn a_star_stands_for_any_text() {
+        // As in the names of a shell (POSIX, 2.14.1), but for a dot at the beginning.
+        for (pattern, name) in
+            [("old", "old"), ("old*", "old"), ("*", "x"), ("*.bak.*", "a.bak.json"), ("a*b*c", "abbc")]
+        {
+            assert!(matches(pattern, name), "{pattern} {name}");
+        }
+        for (pattern, name) in
+            [("old", "older"), ("old", "cold"), ("", "a"), ("a*a", "a"), ("a*b*c", "acb"), ("*b", "bc")]
+        {
+            assert!(!matches(pattern, name), "{pattern} {name}");
+        }
+    }
+}
