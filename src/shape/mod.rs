@@ -4,6 +4,7 @@
 //! that rules which read them are left out rather than led astray.
 
 mod collapse;
+mod meant;
 mod objects;
 mod texts;
 pub(crate) mod told;

@@ -5,10 +5,9 @@ use oar_schema::number::Hundredths;
 use oar_schema::teeth::Tooth;
 use oar_schema::words::Vocabulary;
 
-use super::{Walk, told};
+use super::{Walk, meant, told};
 use crate::finding::{Arg, Args, args};
 use crate::json::{Kind, NodeId, decimal, decode};
-use crate::nearest::nearest;
 use crate::rules::{self, shape};
 
 /// The Universal codes of teeth; those of supernumerary teeth follow from 51 on.
@@ -165,7 +164,7 @@ impl Walk<'_> {
         let mut args = args!["allowed" = words.join(", ")];
         if words.len() == 1 {
             args.push(("only", words[0].into()));
-        } else if let Some(meant) = nearest(text, words.into_iter()) {
+        } else if let Some(meant) = meant::word(text, &words) {
             args.push(("nearest", meant.into()));
         } else {
             args.extend(told::word(text).map(|word| ("word", word.into())));
