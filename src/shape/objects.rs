@@ -3,6 +3,7 @@
 use oar_schema::describe::{Bounds, Field, Object, Type};
 use oar_schema::record::is_reverse_domain;
 
+use super::readings::outline;
 use super::values::listed;
 use super::{Fault, Walk, meant, told};
 use crate::finding::{Args, args};
@@ -13,7 +14,11 @@ use crate::rules::shape;
 impl Walk<'_> {
     pub(super) fn object(&mut self, node: NodeId, object: &'static Object) {
         if self.tree.node(node).kind != Kind::Object {
-            return self.wrong_type(node, "an object");
+            self.wrong_type(node, "an object");
+            if let Some(fault) = self.faults.last_mut() {
+                fault.args.push(("outline", outline(object).into()));
+            }
+            return;
         }
         let members: Vec<(NodeId, String)> = self.tree.children(node).map(|id| (id, self.name(id))).collect();
         let mut meant: Vec<&str> = Vec::new();
@@ -97,8 +102,12 @@ impl Walk<'_> {
         if !bounds.hold(entries.len() as i64) {
             self.fault(&shape::wrong_count, node, wrong_count(entries.len(), bounds));
         }
-        for entry in entries {
-            self.value(entry, of);
+        let first_fault = self.faults.len();
+        for entry in &entries {
+            self.value(*entry, of);
+        }
+        if matches!(of, Type::Tooth) && entries.len() > 1 {
+            self.convert_list(&entries, first_fault);
         }
     }
 
@@ -146,6 +155,7 @@ fn missing_field(field: &Field, object: &Object) -> Args {
         Type::Word(vocabulary) => args.push(("words", listed(vocabulary).into())),
         Type::Constant(text) => args.push(("example", format!("\"{text}\"").into())),
         Type::Version => args.push(("example", format!("\"{}\"", oar_schema::record::VERSION).into())),
+        Type::Object(object) => args.push(("outline", outline(object).into())),
         Type::List(_, bounds) if bounds.least == 0 => args.push(("list", "an empty list".into())),
         _ if !field.example.is_empty() => args.push(("example", field.example.into())),
         _ => {}

@@ -13,6 +13,9 @@ use crate::rules::{self, shape};
 /// The Universal codes of teeth; those of supernumerary teeth follow from 51 on.
 const UNIVERSAL: std::ops::RangeInclusive<u8> = 1..=32;
 
+/// What belongs where a tooth does.
+const TOOTH: &str = "a tooth's FDI number";
+
 impl Walk<'_> {
     pub(super) fn value(&mut self, node: NodeId, ty: &'static Type) {
         if self.skip.contains(&node) {
@@ -47,6 +50,11 @@ impl Walk<'_> {
         if quoted.is_some() {
             args.push(("quoted", "quotes".into()));
         }
+        args.extend(self.minutes_meant(node));
+        args.extend(self.slip(node, expected));
+        if expected == TOOTH {
+            args.extend(self.tooth_meant(node));
+        }
         match kind {
             Kind::Null => args.extend(self.null(node)),
             Kind::Array if self.tree.children(node).count() == 1 => args.push(("unlist", "square brackets".into())),
@@ -67,6 +75,7 @@ impl Walk<'_> {
         let inner = token.get(1..token.len() - 1).unwrap_or_default();
         match inner {
             b"true" | b"false" if expected == "true or false" => Some("true or false"),
+            _ if expected == TOOTH && !is_fdi(inner) => None,
             _ if expected.contains("number") && decimal(inner).is_some() => Some("a number"),
             _ => None,
         }
@@ -100,6 +109,9 @@ impl Walk<'_> {
     }
 
     fn whole(&mut self, node: NodeId, bounds: Bounds) {
+        if self.field.is_some_and(|field| field.name == "minutes") {
+            self.minutes.push(node);
+        }
         if self.tree.node(node).kind != Kind::Number {
             return self.wrong_type(node, "a whole number");
         }
@@ -107,6 +119,7 @@ impl Walk<'_> {
         if !number.is_some_and(|number| number.is_integer()) {
             let mut args = args!["expected" = "a whole number", "found" = "a number with decimals"];
             args.extend(told::number(self.token(node)).map(|value| ("value", value.into())));
+            args.extend(self.minutes_meant(node));
             return self.fault(&shape::wrong_type, node, args);
         }
         let held = number.and_then(|number| number.as_integer()).is_some_and(|value| bounds.hold(value));
@@ -135,6 +148,7 @@ impl Walk<'_> {
 
     fn out_of_range(&mut self, node: NodeId, least: Arg, most: Arg) {
         let mut args = self.number(node);
+        args.extend(self.seconds_meant(node));
         args.extend([("least", least), ("most", most)]);
         args.extend(self.field.and_then(Field::unit).map(|unit| ("unit", unit.into())));
         self.fault(&shape::out_of_range, node, args);
@@ -176,7 +190,7 @@ impl Walk<'_> {
     fn tooth(&mut self, node: NodeId) {
         self.teeth.push(node);
         if self.tree.node(node).kind != Kind::Number {
-            return self.wrong_type(node, "a tooth's FDI number");
+            return self.wrong_type(node, TOOTH);
         }
         let value = decimal(self.token(node)).and_then(|number| number.as_integer());
         let code = value.and_then(|value| u8::try_from(value).ok());
@@ -196,6 +210,11 @@ impl Walk<'_> {
     pub(super) fn rule(name: &str) -> Option<&'static crate::rule::Rule> {
         rules::find(name)
     }
+}
+
+fn is_fdi(text: &[u8]) -> bool {
+    let value = decimal(text).and_then(|number| number.as_integer());
+    value.and_then(|value| u8::try_from(value).ok()).and_then(Tooth::new).is_some()
 }
 
 /// The words of a vocabulary, with commas.
