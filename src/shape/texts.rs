@@ -11,8 +11,6 @@ use crate::rules::shape;
 
 /// Characters of an identifier at most.
 const ID_LENGTH: usize = 64;
-/// Greater numbers are no part of a version that somebody writes.
-const VERSION_PART: u16 = 99;
 
 impl Walk<'_> {
     pub(super) fn text(&mut self, node: NodeId, ty: &'static Type) {
@@ -34,7 +32,7 @@ impl Walk<'_> {
                 let args = args!["characters" = text.chars().count(), "most" = bounds.most];
                 self.fault(&shape::too_long, node, args);
             }
-            Type::Constant(constant) if text != *constant => self.unknown_word(node, &text, vec![constant]),
+            Type::Constant(constant) if text != *constant => self.unknown_word(node, &text, &[constant]),
             Type::Version if text != VERSION.to_string() => self.unknown_version(node, &text),
             _ => {}
         }
@@ -43,7 +41,7 @@ impl Walk<'_> {
     fn unknown_version(&mut self, node: NodeId, text: &str) {
         let known = VERSION.to_string();
         let mut args = args!["allowed" = known.clone(), "only" = known, "field" = "version"];
-        let version = Version::parse(text).filter(|version| version.major.max(version.minor) <= VERSION_PART);
+        let version = Version::parse(text).filter(|version| told::is_usual(*version));
         args.extend(version.map(|version| ("version", version.to_string().into())));
         self.fault(&shape::unknown_word, node, args);
     }
@@ -64,9 +62,8 @@ impl Walk<'_> {
         } else if let Some(meant) = respelt_date(text).or_else(|| date_of_local_time(text)) {
             args.push(("meant", meant.into()));
         }
-        if self.field.is_some_and(|field| !field.required) && self.tree.node(node).key.is_some() {
-            args.push(("optional", "leave".into()));
-        }
+        let optional = self.field.filter(|field| !field.required && self.tree.node(node).key.is_some());
+        args.extend(optional.map(|field| ("optional", field.name.into())));
         args
     }
 
@@ -187,7 +184,7 @@ fn bad_id(text: &str) -> Args {
         (Some(at), _) => {
             let mut args = args!["unfit" = unfit(text.chars().filter(|letter| !plain(*letter))), "at" = at + 1];
             if text.contains('@') {
-                args.push(("mail", "@".into()));
+                args.push(("mail", "\"@\"".into()));
             } else if text.contains(' ') {
                 args.push(("space", "space".into()));
             }
@@ -204,7 +201,7 @@ fn unfit(letters: impl Iterator<Item = char>) -> String {
     for letter in letters {
         let name = match letter {
             ' ' => "a space".to_owned(),
-            _ if letter.is_ascii_punctuation() => letter.to_string(),
+            _ if letter.is_ascii_punctuation() => format!("\"{letter}\""),
             _ if letter.is_control() => "a control character".to_owned(),
             _ if letter.is_alphabetic() => "a letter beyond A to Z".to_owned(),
             _ => "another character".to_owned(),
@@ -214,7 +211,7 @@ fn unfit(letters: impl Iterator<Item = char>) -> String {
         }
     }
     let last = names.pop().unwrap_or_default();
-    if names.is_empty() { last } else { format!("{} and {last}", names.join(" ")) }
+    if names.is_empty() { last } else { format!("{} and {last}", names.join(", ")) }
 }
 
 const fn expected(ty: &Type) -> &'static str {

@@ -2,13 +2,17 @@
 //!
 //! A person's name or telephone number can stand anywhere: in a field that takes a date, as a name of a field, as a
 //! number. So a finding tells numbers and dates only when they look like what a record holds, words only when they are
-//! words of the format, and nothing else.
+//! words of the format or stand in a vocabulary's place and look like one of its words, and nothing else.
 
 use oar_schema::describe::{Described, Field, Object};
-use oar_schema::record::Record;
+use oar_schema::record::{Record, Version};
 
 /// Digits before the point that the numbers of a record have at most; longer ones could be a telephone or record number.
 const DIGITS: usize = 6;
+/// Greater numbers are no part of a version that somebody writes.
+const VERSION_PART: u16 = 99;
+/// Letters of a word in a vocabulary's place that are told at most.
+const WORD: usize = 20;
 /// Characters of a number that are told at most.
 const LENGTH: usize = 24;
 
@@ -64,6 +68,19 @@ fn is_clock(text: &str) -> bool {
         && fraction.len() <= 9
         && digits(fraction)
         && offset_fits
+}
+
+/// Whether a version is one that somebody writes.
+pub(crate) fn is_usual(version: Version) -> bool {
+    version.major.max(version.minor) <= VERSION_PART
+}
+
+/// Whether a text reads like a word of some vocabulary: one ASCII word of at most 20 letters and underscores that begins
+/// in lower case.
+pub(crate) fn is_plain_word(text: &str) -> bool {
+    text.len() <= WORD
+        && text.starts_with(|first: char| first.is_ascii_lowercase())
+        && text.bytes().all(|byte| byte.is_ascii_alphabetic() || byte == b'_')
 }
 
 /// The field of that name in some object of the format.

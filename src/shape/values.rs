@@ -169,16 +169,19 @@ impl Walk<'_> {
         }
         let text = decode(self.token(node));
         if !vocabulary.words.iter().any(|word| word.word == text) {
-            let words = vocabulary.words.iter().map(|word| word.word).collect();
-            self.unknown_word(node, &text, words);
+            let words: Vec<&str> = vocabulary.words.iter().map(|word| word.word).collect();
+            self.unknown_word(node, &text, &words);
         }
     }
 
-    pub(super) fn unknown_word(&mut self, node: NodeId, text: &str, words: Vec<&'static str>) {
+    pub(super) fn unknown_word(&mut self, node: NodeId, text: &str, words: &[&'static str]) {
         let mut args = args!["allowed" = words.join(", ")];
+        if words.len() > 1 && told::is_plain_word(text) {
+            args.push(("written", text.to_owned().into()));
+        }
         if words.len() == 1 {
             args.push(("only", words[0].into()));
-        } else if let Some(meant) = meant::word(text, &words) {
+        } else if let Some(meant) = meant::word(text, words) {
             args.push(("nearest", meant.into()));
         } else {
             args.extend(told::word(text).map(|word| ("word", word.into())));
