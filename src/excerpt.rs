@@ -125,7 +125,7 @@ impl Masked<'_> {
             };
             let name = decode(&self.bytes[start as usize..end as usize]);
             let field = match ty {
-                Some(Type::Object(object)) => object.field(&name),
+                Some(Type::Object(object)) => object.field(&name).or_else(|| told::spelt(object, &name)),
                 _ => None,
             };
             if field.is_none() && told::name(&name).is_none() {
