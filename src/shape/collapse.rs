@@ -60,7 +60,7 @@ impl Walk<'_> {
     /// The tooth that a value names in the Universal notation proper: 1 to 32, A to T.
     fn in_universal(&self, node: NodeId) -> Option<Tooth> {
         match self.tree.node(node).kind {
-            Kind::String => Tooth::from_universal(&decode(self.token(node))),
+            Kind::String => Tooth::from_universal(decode(self.token(node)).trim_start_matches('#')),
             Kind::Number => Tooth::from_universal(&decimal(self.token(node))?.as_integer()?.to_string()),
             _ => None,
         }
