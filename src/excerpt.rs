@@ -1,7 +1,7 @@
 //! The source text around a finding, with everything masked that a person could have written freely.
 
 use oar_schema::describe::{Described, Type};
-use oar_schema::record::{Record, VERSION, Version};
+use oar_schema::record::{Record, Version};
 
 use crate::finding::Excerpt;
 use crate::json::{Kind, NodeId, Tree, decode};
@@ -125,7 +125,7 @@ impl Masked<'_> {
             };
             let name = decode(&self.bytes[start as usize..end as usize]);
             let field = match ty {
-                Some(Type::Object(object)) => object.field(&name),
+                Some(Type::Object(object)) => object.field(&name).or_else(|| told::spelt(object, &name)),
                 _ => None,
             };
             if field.is_none() && told::name(&name).is_none() {
@@ -139,11 +139,16 @@ impl Masked<'_> {
 /// Whether a value can be shown where that type belongs: it looks like what belongs there, and so says nothing else.
 fn is_safe(kind: Kind, ty: Option<&Type>, token: &[u8]) -> bool {
     match (kind, ty) {
-        (Kind::Number, Some(Type::Whole(_) | Type::Hundredths(_) | Type::Tooth)) => told::number(token).is_some(),
-        (Kind::String, Some(Type::Word(vocabulary))) => vocabulary.words.iter().any(|word| word.word == decode(token)),
+        (Kind::Number, Some(Type::Whole(_) | Type::Hundredths(_) | Type::Tooth | Type::Version)) => {
+            told::number(token).is_some()
+        }
+        (Kind::String, Some(Type::Word(vocabulary))) => {
+            let text = decode(token);
+            told::is_plain_word(&text) || vocabulary.words.iter().any(|word| word.word == text)
+        }
         (Kind::String, Some(Type::Date | Type::Instant)) => told::is_time(&decode(token)),
         (Kind::String, Some(Type::Constant(constant))) => decode(token) == *constant,
-        (Kind::String, Some(Type::Version)) => Version::parse(&decode(token)).is_some_and(|version| version <= VERSION),
+        (Kind::String, Some(Type::Version)) => Version::parse(&decode(token)).is_some_and(told::is_usual),
         _ => false,
     }
 }

@@ -12,8 +12,29 @@ use crate::shape::Fault;
 /// So many well-known sections make a record, whatever its `format` says.
 const ENOUGH_SECTIONS: usize = 3;
 
+/// So many bytes are looked at for what a binary file is.
+const BINARY_HEAD: usize = 4096;
+
+/// First bytes of files that are no text: ELF, PNG, JPEG, ZIP, gzip, zstd (RFC 8878) and compound files, from memory.
+const SIGNATURES: [(&[u8], &str); 11] = [
+    (b"%PDF", "a PDF"),
+    (b"PK", "a ZIP archive or an office document"),
+    (b"\x7fELF", "a program"),
+    (b"\x89PNG", "a picture (PNG)"),
+    (b"\xff\xd8\xff", "a picture (JPEG)"),
+    (b"GIF8", "a picture (GIF)"),
+    (b"\xd0\xcf\x11\xe0", "an office document or spreadsheet of the older kind"),
+    (b"\x1f\x8b", "a compressed file (gzip)"),
+    (b"\x28\xb5\x2f\xfd", "a compressed file (zstd)"),
+    (b"SQLite format 3", "a database (SQLite)"),
+    (b"MZ\x90", "a program"),
+];
+
 /// The rule for a document that is no JSON.
 pub(crate) fn syntax(document: &[u8], error: SyntaxError) -> (&'static Rule, Args) {
+    if let Some(looks_like) = binary(document) {
+        return (&file::another_format, args!["looks_like" = looks_like]);
+    }
     match error.kind {
         _ if is_wide(document) => (&file::not_utf8, not_utf8(document, 0)),
         SyntaxErrorKind::NotUtf8 if ends_in_a_letter(document, error.at) => (&file::cut_short, args![]),
@@ -91,14 +112,29 @@ fn other_word(rest: &[u8]) -> Option<&'static str> {
     ["NaN", "Infinity", "None", "True", "False", "undefined"].into_iter().find(|word| rest.starts_with(word.as_bytes()))
 }
 
+/// What a file is that is no text, by its first bytes or a zero byte near its start.
+fn binary(document: &[u8]) -> Option<&'static str> {
+    let head = document.get(..BINARY_HEAD).unwrap_or(document);
+    let known = SIGNATURES.iter().find(|(signature, _)| head.trim_ascii_start().starts_with(signature));
+    let json = matches!(head.trim_ascii_start().first(), Some(b'{' | b'[' | b'"'));
+    match known {
+        Some((b"PK", _)) if holds(head, b"xl/") || holds(head, b"opendocument.spreadsheet") => Some("a spreadsheet"),
+        Some((_, name)) => Some(name),
+        None if head.contains(&0) && !json && !is_wide(document) => Some("a binary file"),
+        None => None,
+    }
+}
+
+fn holds(bytes: &[u8], part: &[u8]) -> bool {
+    bytes.windows(part.len()).any(|window| window == part)
+}
+
 /// What a text is that does not even begin as JSON.
 fn not_json_at_all(document: &[u8]) -> Option<&'static str> {
     let start = document.trim_ascii_start();
     let first_line = start.split(|byte| *byte == b'\n').next().unwrap_or_default();
     match start.first()? {
         b'<' => Some("XML or HTML"),
-        b'%' if start.starts_with(b"%PDF") => Some("a PDF"),
-        b'P' if start.starts_with(b"PK") => Some("a ZIP archive or an office document"),
         b'{' | b'[' | b'"' => None,
         first if first.is_ascii_alphanumeric() && first_line.split(|byte| b",;\t".contains(byte)).count() >= 3 => {
             Some("a table (CSV)")

@@ -2,7 +2,7 @@
 
 use oar_schema::teeth::Tooth;
 
-use super::{Fault, Walk};
+use super::{Fault, Walk, told};
 use crate::finding::args;
 use crate::json::{Kind, NodeId, decimal, decode};
 
@@ -16,6 +16,22 @@ impl Walk<'_> {
     pub(super) fn collapse(&mut self) {
         self.collapse_notation();
         self.collapse_seconds();
+        self.collapse_hours();
+    }
+
+    /// When some of a list of teeth are no FDI numbers and all of them are Universal ones, one finding tells the whole
+    /// list in FDI. The faults of the list begin at `first_fault`.
+    pub(super) fn convert_list(&mut self, entries: &[NodeId], first_fault: usize) {
+        let readings: Option<Vec<Tooth>> = entries.iter().map(|entry| self.in_universal(*entry)).collect();
+        let all_teeth = |faults: &[Fault]| faults.iter().all(|fault| fault.rule.name == "not_a_tooth");
+        let (Some(readings), true) = (readings, all_teeth(&self.faults[first_fault..])) else { return };
+        let numbers = |text: Vec<String>| text.join(" ");
+        let list = numbers(entries.iter().map(|entry| decode(self.token(*entry)).into_owned()).collect());
+        let converted = numbers(readings.iter().map(Tooth::to_string).collect());
+        self.faults.truncate(first_fault + 1);
+        if let Some(fault) = self.faults.get_mut(first_fault) {
+            fault.args.extend(args!["list" = list, "converted" = converted]);
+        }
     }
 
     /// When some teeth do not exist, but all of them do in the Universal notation.
@@ -44,7 +60,7 @@ impl Walk<'_> {
     /// The tooth that a value names in the Universal notation proper: 1 to 32, A to T.
     fn in_universal(&self, node: NodeId) -> Option<Tooth> {
         match self.tree.node(node).kind {
-            Kind::String => Tooth::from_universal(&decode(self.token(node))),
+            Kind::String => Tooth::from_universal(decode(self.token(node)).trim_start_matches('#')),
             Kind::Number => Tooth::from_universal(&decimal(self.token(node))?.as_integer()?.to_string()),
             _ => None,
         }
@@ -52,7 +68,7 @@ impl Walk<'_> {
 
     /// When minutes of wear are out of range, but all of them would do as seconds.
     fn collapse_seconds(&mut self) {
-        let minutes = self.wear_minutes();
+        let minutes = self.minutes.clone();
         let values: Option<Vec<i64>> = minutes.iter().map(|node| decimal(self.token(*node))?.as_integer()).collect();
         let Some(values) = values else { return };
         let too_many: Vec<usize> = (0..values.len()).filter(|index| values[*index] > 1500).collect();
@@ -65,9 +81,22 @@ impl Walk<'_> {
         self.replace("unit_looks_wrong", |fault| minutes.contains(&fault.node), minutes[first], args);
     }
 
-    fn wear_minutes(&self) -> Vec<NodeId> {
-        let Some(log) = self.tree.member(self.bytes, self.tree.root(), "wear_log") else { return Vec::new() };
-        self.tree.children(log).filter_map(|day| self.tree.member(self.bytes, day, "minutes")).collect()
+    /// When minutes of wear have decimals, but all of them would do as hours.
+    fn collapse_hours(&mut self) {
+        let minutes = self.minutes.clone();
+        let hour = |node: &NodeId| {
+            let text = told::number(self.token(*node)).filter(|_| self.tree.node(*node).kind == Kind::Number)?;
+            text.parse::<f64>().ok().filter(|hours| (0.0..=24.0).contains(hours))
+        };
+        let Some(hours) = minutes.iter().map(hour).collect::<Option<Vec<f64>>>() else { return };
+        let decimals: Vec<NodeId> =
+            minutes.iter().zip(&hours).filter(|(_, hours)| hours.fract() > 0.0).map(|(node, _)| *node).collect();
+        if decimals.len() < LEAST_COUNT || decimals.len() * 2 < minutes.len() {
+            return;
+        }
+        let Some(value) = told::number(self.token(decimals[0])) else { return };
+        let args = args!["value" = value, "unit" = "hours", "count" = minutes.len()];
+        self.replace("unit_looks_wrong", |fault| minutes.contains(&fault.node), decimals[0], args);
     }
 
     /// Puts one finding of a rule in the place of all faults that `belongs` picks.

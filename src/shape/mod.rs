@@ -4,7 +4,9 @@
 //! that rules which read them are left out rather than led astray.
 
 mod collapse;
+mod meant;
 mod objects;
+mod readings;
 mod texts;
 pub(crate) mod told;
 mod values;
@@ -48,6 +50,8 @@ pub(crate) struct Walk<'a> {
     faults: Vec<Fault>,
     /// All values that stand where a tooth belongs.
     teeth: Vec<NodeId>,
+    /// All values that stand where the minutes of a day of wear belong.
+    minutes: Vec<NodeId>,
     /// The field whose value is looked at, or in whose list the value stands.
     field: Option<&'static Field>,
     /// The sections that lack a field because its name is misspelt.
@@ -57,8 +61,17 @@ pub(crate) struct Walk<'a> {
 impl<'a> Walk<'a> {
     /// Checks the shape of the record in `tree`; `skip` are values that are at fault for another reason.
     pub(crate) fn check(tree: &'a Tree, bytes: &'a [u8], zones: &'a mut Zones, skip: Vec<NodeId>) -> Shape {
-        let mut walk =
-            Walk { tree, bytes, zones, skip, faults: Vec::new(), teeth: Vec::new(), field: None, misspelt: 0 };
+        let mut walk = Walk {
+            tree,
+            bytes,
+            zones,
+            skip,
+            faults: Vec::new(),
+            teeth: Vec::new(),
+            minutes: Vec::new(),
+            field: None,
+            misspelt: 0,
+        };
         walk.value(tree.root(), &Type::Object(Record::OBJECT));
         let (damaged, fits_schema) = (walk.damaged(), walk.fits_schema());
         walk.collapse();

@@ -3,8 +3,9 @@
 use oar_schema::describe::{Bounds, Field, Object, Type};
 use oar_schema::record::is_reverse_domain;
 
+use super::readings::outline;
 use super::values::listed;
-use super::{Fault, Walk, told};
+use super::{Fault, Walk, meant, told};
 use crate::finding::{Args, args};
 use crate::json::{Kind, NodeId};
 use crate::nearest::nearest;
@@ -13,29 +14,53 @@ use crate::rules::shape;
 impl Walk<'_> {
     pub(super) fn object(&mut self, node: NodeId, object: &'static Object) {
         if self.tree.node(node).kind != Kind::Object {
-            return self.wrong_type(node, "an object");
+            self.wrong_type(node, "an object");
+            if let Some(fault) = self.faults.last_mut() {
+                fault.args.push(("outline", outline(object).into()));
+            }
+            return;
         }
         let members: Vec<(NodeId, String)> = self.tree.children(node).map(|id| (id, self.name(id))).collect();
         let mut meant: Vec<&str> = Vec::new();
+        let first_fault = self.faults.len();
         for (member, name) in &members {
             if self.skip.contains(member) {
                 continue;
             }
             match object.field(name) {
-                Some(field) => {
-                    self.field = Some(field);
-                    self.value(*member, &field.ty);
-                }
+                Some(field) => self.member(*member, field),
                 None => meant.extend(self.unknown_field(*member, name, object, &members)),
             }
         }
         let there = |field: &&Field| members.iter().any(|(_, name)| name == field.name) || meant.contains(&field.name);
-        for field in object.fields.iter().filter(|field| field.required && !there(field)) {
-            self.fault(&shape::missing_field, node, missing(field, object));
+        let missing: Vec<&Field> = object.fields.iter().filter(|field| field.required && !there(field)).collect();
+        self.suggest_missing(first_fault, node, &missing);
+        for field in missing {
+            self.fault(&shape::missing_field, node, missing_field(field, object));
         }
     }
 
-    /// Notes an unknown field; gives the absent field that it was probably meant to be.
+    fn member(&mut self, member: NodeId, field: &'static Field) {
+        self.field = Some(field);
+        self.value(member, &field.ty);
+    }
+
+    /// Adds to unknown fields of an object, from `first_fault` on, which fields are missing there.
+    fn suggest_missing(&mut self, first_fault: usize, node: NodeId, missing: &[&Field]) {
+        if missing.is_empty() {
+            return;
+        }
+        let names = missing.iter().map(|field| field.name).collect::<Vec<_>>().join(", ");
+        for fault in &mut self.faults[first_fault..] {
+            let unknown = fault.rule.name == "unknown_field" && self.tree.node(fault.node).parent == Some(node);
+            if unknown && !fault.args.iter().any(|(name, _)| *name == "nearest") {
+                fault.args.push(("missing", names.clone().into()));
+            }
+        }
+    }
+
+    /// Notes an unknown field; gives the absent field that it was probably meant to be. Where the name differs by case,
+    /// underscores or hyphens only, its value is looked at as that field's.
     fn unknown_field(
         &mut self,
         member: NodeId,
@@ -43,24 +68,29 @@ impl Walk<'_> {
         object: &'static Object,
         members: &[(NodeId, String)],
     ) -> Option<&'static str> {
-        let absent = object.fields.iter().map(|field| field.name);
-        let absent = absent.filter(|field| !members.iter().any(|(_, name)| name == field));
-        let meant = nearest(name, absent);
+        let all: Vec<&'static str> = object.fields.iter().map(|field| field.name).collect();
+        let absent: Vec<&'static str> =
+            all.iter().copied().filter(|field| !members.iter().any(|(_, name)| name == field)).collect();
+        let same = meant::same(name, absent.iter().copied());
+        let birth = object.name == "Patient" && meant::is_birth(name);
+        let who = same.is_none() && (birth || meant::tells_who(name));
+        let meant = if who { None } else { same.or_else(|| meant::field(name, object, &absent)) };
         let mut args = args!["object" = told::spaced(object)];
         args.extend(told::name(name).map(|name| ("name", name.to_owned().into())));
         if let Some(meant) = meant {
             args.push(("nearest", meant.into()));
             self.meant(member, meant);
-        } else if let Some(field) = told::field(name) {
-            args.extend(args!["field" = field.name, "home" = told::homes(name)]);
-        } else if let Some(twice) = nearest(name, object.fields.iter().map(|field| field.name)) {
-            args.push(("twice", twice.into()));
-        } else if object.name == "Patient" {
-            args.push(("person", "who the patient is".into()));
-        } else if object.field("extensions").is_some() {
-            args.push(("extensions", "extensions".into()));
+        } else {
+            args.extend(elsewhere(name, object, who, birth, &all));
         }
         self.faults.push(Fault { rule: &shape::unknown_field, node: member, on_name: true, args });
+        if let Some(field) = same.and_then(|name| object.field(name)) {
+            self.member(member, field);
+        }
+        if birth && absent.contains(&"birth_year") {
+            self.meant(member, "birth_year");
+            return Some("birth_year");
+        }
         meant
     }
 
@@ -72,8 +102,12 @@ impl Walk<'_> {
         if !bounds.hold(entries.len() as i64) {
             self.fault(&shape::wrong_count, node, wrong_count(entries.len(), bounds));
         }
-        for entry in entries {
-            self.value(entry, of);
+        let first_fault = self.faults.len();
+        for entry in &entries {
+            self.value(*entry, of);
+        }
+        if matches!(of, Type::Tooth) && entries.len() > 1 {
+            self.convert_list(&entries, first_fault);
         }
     }
 
@@ -95,12 +129,33 @@ impl Walk<'_> {
     }
 }
 
-fn missing(field: &Field, object: &Object) -> Args {
+/// What to do with a field that belongs somewhere else or nowhere.
+fn elsewhere(name: &str, object: &Object, who: bool, birth: bool, all: &[&'static str]) -> Args {
+    let twice = || meant::same(name, all.iter().copied()).or_else(|| nearest(name, all.iter().copied()));
+    if birth {
+        return args!["year_only" = "birth_year"];
+    }
+    if who {
+        return args!["person" = "who the patient is"];
+    }
+    if let Some(field) = told::field(name) {
+        return args!["field" = field.name, "home" = told::homes(name)];
+    }
+    match twice() {
+        Some(twice) => args!["twice" = twice],
+        None if object.name == "Patient" => args!["person" = "who the patient is"],
+        None if object.field("extensions").is_some() => args!["extensions" = "extensions"],
+        None => args![],
+    }
+}
+
+fn missing_field(field: &Field, object: &Object) -> Args {
     let mut args = args!["field" = field.name, "object" = told::spaced(object)];
     match field.ty {
         Type::Word(vocabulary) => args.push(("words", listed(vocabulary).into())),
         Type::Constant(text) => args.push(("example", format!("\"{text}\"").into())),
         Type::Version => args.push(("example", format!("\"{}\"", oar_schema::record::VERSION).into())),
+        Type::Object(object) => args.push(("outline", outline(object).into())),
         Type::List(_, bounds) if bounds.least == 0 => args.push(("list", "an empty list".into())),
         _ if !field.example.is_empty() => args.push(("example", field.example.into())),
         _ => {}

@@ -11,8 +11,6 @@ use crate::rules::shape;
 
 /// Characters of an identifier at most.
 const ID_LENGTH: usize = 64;
-/// Greater numbers are no part of a version that somebody writes.
-const VERSION_PART: u16 = 99;
 
 impl Walk<'_> {
     pub(super) fn text(&mut self, node: NodeId, ty: &'static Type) {
@@ -22,7 +20,8 @@ impl Walk<'_> {
         let text = decode(self.token(node));
         match ty {
             Type::Date if Date::parse(text.as_bytes()).is_none() => {
-                self.fault(&shape::not_a_date, node, not_a_date(&text));
+                let args = self.not_a_date(node, &text);
+                self.fault(&shape::not_a_date, node, args);
             }
             Type::Instant if Instant::parse(text.as_bytes()).is_none() => {
                 self.fault(&shape::not_an_instant, node, not_an_instant(&text));
@@ -33,7 +32,7 @@ impl Walk<'_> {
                 let args = args!["characters" = text.chars().count(), "most" = bounds.most];
                 self.fault(&shape::too_long, node, args);
             }
-            Type::Constant(constant) if text != *constant => self.unknown_word(node, &text, vec![constant]),
+            Type::Constant(constant) if text != *constant => self.unknown_word(node, &text, &[constant]),
             Type::Version if text != VERSION.to_string() => self.unknown_version(node, &text),
             _ => {}
         }
@@ -42,9 +41,39 @@ impl Walk<'_> {
     fn unknown_version(&mut self, node: NodeId, text: &str) {
         let known = VERSION.to_string();
         let mut args = args!["allowed" = known.clone(), "only" = known, "field" = "version"];
-        let version = Version::parse(text).filter(|version| version.major.max(version.minor) <= VERSION_PART);
+        let version = Version::parse(text).filter(|version| told::is_usual(*version));
         args.extend(version.map(|version| ("version", version.to_string().into())));
         self.fault(&shape::unknown_word, node, args);
+    }
+
+    fn not_a_date(&mut self, node: NodeId, text: &str) -> Args {
+        let mut args = args![];
+        if told::is_time(text) {
+            args.push(("value", text.to_owned().into()));
+        }
+        if let Some(instant) = Instant::parse(text.as_bytes()).or_else(|| respelt_instant(text)) {
+            args.push(("instant", "instant".into()));
+            args.push(match self.patient_day(instant) {
+                Some(day) => ("patient_day", day.into()),
+                None => ("written_day", instant.written_date().into()),
+            });
+        } else if let Some(day) = day_by_shape(text) {
+            args.extend(no_such_day(day));
+        } else if let Some(meant) = respelt_date(text).or_else(|| date_of_local_time(text)) {
+            args.push(("meant", meant.into()));
+        }
+        let optional = self.field.filter(|field| !field.required && self.tree.node(node).key.is_some());
+        args.extend(optional.map(|field| ("optional", field.name.into())));
+        args
+    }
+
+    /// The calendar day of an instant where the patient lives, if the record tells the time zone.
+    fn patient_day(&mut self, instant: Instant) -> Option<Date> {
+        let patient = self.tree.member(self.bytes, self.tree.root(), "patient")?;
+        let zone = self.tree.member(self.bytes, patient, "time_zone")?;
+        let name = decode(self.token(zone)).into_owned();
+        let zone = self.zones.find(name.as_bytes()).filter(|_| TimeZone::fits(name.as_bytes()))?;
+        Some(self.zones.zone(zone).date(instant))
     }
 
     fn time_zone(&mut self, node: NodeId, text: &str) {
@@ -63,21 +92,6 @@ impl Walk<'_> {
         }
         self.fault(&shape::not_a_time_zone, node, args);
     }
-}
-
-fn not_a_date(text: &str) -> Args {
-    let mut args = args![];
-    if told::is_time(text) {
-        args.push(("value", text.to_owned().into()));
-    }
-    if Instant::parse(text.as_bytes()).is_some() {
-        args.push(("instant", "instant".into()));
-    } else if let Some(day) = day_by_shape(text) {
-        args.extend(no_such_day(day));
-    } else if let Some(meant) = respelt_date(text) {
-        args.push(("meant", meant.into()));
-    }
-    args
 }
 
 /// Why a day of the right shape does not exist.
@@ -103,6 +117,14 @@ fn day_by_shape(text: &str) -> Option<(i32, i32, i32)> {
         return None;
     }
     Some((text[..4].parse().ok()?, text[5..7].parse().ok()?, text[8..].parse().ok()?))
+}
+
+/// The day of a date and time without an offset.
+fn date_of_local_time(text: &str) -> Option<Date> {
+    let (day, clock) = text.split_once(['T', ' '])?;
+    let is_clock = Instant::parse(format!("2031-01-01T{clock}Z").as_bytes()).is_some()
+        || Instant::parse(format!("2031-01-01T{clock}:00Z").as_bytes()).is_some();
+    Date::parse(day.as_bytes()).filter(|_| is_clock)
 }
 
 /// A date in a notation that can be read in one way only: year first, or day, month and year with points.
@@ -153,19 +175,43 @@ fn respelt_instant(text: &str) -> Option<Instant> {
     Instant::parse(format!("{clock}{offset}").as_bytes())
 }
 
-/// Why an identifier does not fit. Nothing of it is told: it can be a person's name.
+/// Why an identifier does not fit. Of the text itself punctuation is told only: it can be a person's name.
 fn bad_id(text: &str) -> Args {
-    let fits = |(at, letter): (usize, char)| {
-        letter.is_ascii_alphanumeric() || (at > 0 && letter.is_ascii() && b"._:-".contains(&(letter as u8)))
-    };
-    let wrong = text.chars().enumerate().find(|letter| !fits(*letter));
-    match wrong {
-        _ if text.is_empty() => args!["empty" = "empty"],
-        Some((at, ' ')) => args!["space" = "space", "at" = at + 1],
-        Some((0, '.' | '_' | ':' | '-')) => args!["first" = "first character"],
-        Some((at, _)) => args!["at" = at + 1],
-        None => args!["characters" = text.chars().count(), "most" = ID_LENGTH],
+    let plain = |letter: char| letter.is_ascii_alphanumeric() || "._:-".contains(letter);
+    let wrong = text.chars().position(|letter| !plain(letter));
+    match (wrong, text.chars().next()) {
+        (_, None) => args!["empty" = "empty"],
+        (Some(at), _) => {
+            let mut args = args!["unfit" = unfit(text.chars().filter(|letter| !plain(*letter))), "at" = at + 1];
+            if text.contains('@') {
+                args.push(("mail", "\"@\"".into()));
+            } else if text.contains(' ') {
+                args.push(("space", "space".into()));
+            }
+            args
+        }
+        (None, Some('.' | '_' | ':' | '-')) => args!["first" = "first character"],
+        (None, _) => args!["characters" = text.chars().count(), "most" = ID_LENGTH],
     }
+}
+
+/// Characters by name, each kind once: punctuation as it is, others by what they are.
+fn unfit(letters: impl Iterator<Item = char>) -> String {
+    let mut names: Vec<String> = Vec::new();
+    for letter in letters {
+        let name = match letter {
+            ' ' => "a space".to_owned(),
+            _ if letter.is_ascii_punctuation() => format!("\"{letter}\""),
+            _ if letter.is_control() => "a control character".to_owned(),
+            _ if letter.is_alphabetic() => "a letter beyond A to Z".to_owned(),
+            _ => "another character".to_owned(),
+        };
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    let last = names.pop().unwrap_or_default();
+    if names.is_empty() { last } else { format!("{} and {last}", names.join(", ")) }
 }
 
 const fn expected(ty: &Type) -> &'static str {

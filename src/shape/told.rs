@@ -2,13 +2,19 @@
 //!
 //! A person's name or telephone number can stand anywhere: in a field that takes a date, as a name of a field, as a
 //! number. So a finding tells numbers and dates only when they look like what a record holds, words only when they are
-//! words of the format, and nothing else.
+//! words of the format or stand in a vocabulary's place and look like one of its words, and nothing else.
 
 use oar_schema::describe::{Described, Field, Object};
-use oar_schema::record::Record;
+use oar_schema::record::{Record, Version};
+
+use super::meant;
 
 /// Digits before the point that the numbers of a record have at most; longer ones could be a telephone or record number.
 const DIGITS: usize = 6;
+/// Greater numbers are no part of a version that somebody writes.
+const VERSION_PART: u16 = 99;
+/// Letters of a word in a vocabulary's place that are told at most.
+const WORD: usize = 20;
 /// Characters of a number that are told at most.
 const LENGTH: usize = 24;
 
@@ -23,13 +29,26 @@ pub(crate) fn number(token: &[u8]) -> Option<String> {
 }
 
 /// A name of a member, if it looks like one that a program gives: it begins with a lower-case letter and goes on with
-/// letters, underscores and at most two digits, or it is one of the format. Such names are the same in every record of a source; a name that a
+/// letters, underscores and at most two digits, or it is one of the format, whatever its case. Such names are the same in
+/// every record of a source; a name that a
 /// person could have typed is not told.
 pub(crate) fn name(name: &str) -> Option<&str> {
     let digits = name.bytes().filter(u8::is_ascii_digit).count();
     let inside = |byte: u8| byte.is_ascii_alphanumeric() || byte == b'_';
     let fits = name.len() <= 40 && name.starts_with(|first: char| first.is_ascii_lowercase()) && digits <= 2;
-    (fits && name.bytes().all(inside) || field(name).is_some()).then_some(name)
+    (fits && name.bytes().all(inside) || is_known(name)).then_some(name)
+}
+
+/// Whether some object of the format has a field of that name, but for case, underscores and hyphens.
+fn is_known(name: &str) -> bool {
+    let objects = Record::OBJECT.with_parts();
+    objects.iter().any(|object| spelt(object, name).is_some())
+}
+
+/// The field of an object that has that name, but for case, underscores and hyphens.
+pub(crate) fn spelt(object: &Object, name: &str) -> Option<&'static Field> {
+    let field = meant::same(name, object.fields.iter().map(|field| field.name))?;
+    object.field(field)
 }
 
 /// Whether a text looks like a date or an instant in some usual notation, and so says nothing else.
@@ -64,6 +83,19 @@ fn is_clock(text: &str) -> bool {
         && fraction.len() <= 9
         && digits(fraction)
         && offset_fits
+}
+
+/// Whether a version is one that somebody writes.
+pub(crate) fn is_usual(version: Version) -> bool {
+    version.major.max(version.minor) <= VERSION_PART
+}
+
+/// Whether a text reads like a word of some vocabulary: one ASCII word of at most 20 letters and underscores that begins
+/// in lower case.
+pub(crate) fn is_plain_word(text: &str) -> bool {
+    text.len() <= WORD
+        && text.starts_with(|first: char| first.is_ascii_lowercase())
+        && text.bytes().all(|byte| byte.is_ascii_alphabetic() || byte == b'_')
 }
 
 /// The field of that name in some object of the format.

@@ -5,14 +5,16 @@ use oar_schema::number::Hundredths;
 use oar_schema::teeth::Tooth;
 use oar_schema::words::Vocabulary;
 
-use super::{Walk, told};
+use super::{Walk, meant, told};
 use crate::finding::{Arg, Args, args};
 use crate::json::{Kind, NodeId, decimal, decode};
-use crate::nearest::nearest;
 use crate::rules::{self, shape};
 
 /// The Universal codes of teeth; those of supernumerary teeth follow from 51 on.
 const UNIVERSAL: std::ops::RangeInclusive<u8> = 1..=32;
+
+/// What belongs where a tooth does.
+const TOOTH: &str = "a tooth's FDI number";
 
 impl Walk<'_> {
     pub(super) fn value(&mut self, node: NodeId, ty: &'static Type) {
@@ -48,6 +50,11 @@ impl Walk<'_> {
         if quoted.is_some() {
             args.push(("quoted", "quotes".into()));
         }
+        args.extend(self.minutes_meant(node));
+        args.extend(self.slip(node, expected));
+        if expected == TOOTH {
+            args.extend(self.tooth_meant(node));
+        }
         match kind {
             Kind::Null => args.extend(self.null(node)),
             Kind::Array if self.tree.children(node).count() == 1 => args.push(("unlist", "square brackets".into())),
@@ -68,6 +75,7 @@ impl Walk<'_> {
         let inner = token.get(1..token.len() - 1).unwrap_or_default();
         match inner {
             b"true" | b"false" if expected == "true or false" => Some("true or false"),
+            _ if expected == TOOTH && !is_fdi(inner) => None,
             _ if expected.contains("number") && decimal(inner).is_some() => Some("a number"),
             _ => None,
         }
@@ -101,6 +109,9 @@ impl Walk<'_> {
     }
 
     fn whole(&mut self, node: NodeId, bounds: Bounds) {
+        if self.field.is_some_and(|field| field.name == "minutes") {
+            self.minutes.push(node);
+        }
         if self.tree.node(node).kind != Kind::Number {
             return self.wrong_type(node, "a whole number");
         }
@@ -108,6 +119,7 @@ impl Walk<'_> {
         if !number.is_some_and(|number| number.is_integer()) {
             let mut args = args!["expected" = "a whole number", "found" = "a number with decimals"];
             args.extend(told::number(self.token(node)).map(|value| ("value", value.into())));
+            args.extend(self.minutes_meant(node));
             return self.fault(&shape::wrong_type, node, args);
         }
         let held = number.and_then(|number| number.as_integer()).is_some_and(|value| bounds.hold(value));
@@ -136,6 +148,7 @@ impl Walk<'_> {
 
     fn out_of_range(&mut self, node: NodeId, least: Arg, most: Arg) {
         let mut args = self.number(node);
+        args.extend(self.seconds_meant(node));
         args.extend([("least", least), ("most", most)]);
         args.extend(self.field.and_then(Field::unit).map(|unit| ("unit", unit.into())));
         self.fault(&shape::out_of_range, node, args);
@@ -156,16 +169,19 @@ impl Walk<'_> {
         }
         let text = decode(self.token(node));
         if !vocabulary.words.iter().any(|word| word.word == text) {
-            let words = vocabulary.words.iter().map(|word| word.word).collect();
-            self.unknown_word(node, &text, words);
+            let words: Vec<&str> = vocabulary.words.iter().map(|word| word.word).collect();
+            self.unknown_word(node, &text, &words);
         }
     }
 
-    pub(super) fn unknown_word(&mut self, node: NodeId, text: &str, words: Vec<&'static str>) {
+    pub(super) fn unknown_word(&mut self, node: NodeId, text: &str, words: &[&'static str]) {
         let mut args = args!["allowed" = words.join(", ")];
+        if words.len() > 1 && told::is_plain_word(text) {
+            args.push(("written", text.to_owned().into()));
+        }
         if words.len() == 1 {
             args.push(("only", words[0].into()));
-        } else if let Some(meant) = nearest(text, words.into_iter()) {
+        } else if let Some(meant) = meant::word(text, words) {
             args.push(("nearest", meant.into()));
         } else {
             args.extend(told::word(text).map(|word| ("word", word.into())));
@@ -177,7 +193,7 @@ impl Walk<'_> {
     fn tooth(&mut self, node: NodeId) {
         self.teeth.push(node);
         if self.tree.node(node).kind != Kind::Number {
-            return self.wrong_type(node, "a tooth's FDI number");
+            return self.wrong_type(node, TOOTH);
         }
         let value = decimal(self.token(node)).and_then(|number| number.as_integer());
         let code = value.and_then(|value| u8::try_from(value).ok());
@@ -197,6 +213,11 @@ impl Walk<'_> {
     pub(super) fn rule(name: &str) -> Option<&'static crate::rule::Rule> {
         rules::find(name)
     }
+}
+
+fn is_fdi(text: &[u8]) -> bool {
+    let value = decimal(text).and_then(|number| number.as_integer());
+    value.and_then(|value| u8::try_from(value).ok()).and_then(Tooth::new).is_some()
 }
 
 /// The words of a vocabulary, with commas.
