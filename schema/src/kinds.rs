@@ -201,7 +201,7 @@ impl Kind for Date {
 
     #[inline]
     fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<Date, Stop> {
-        Date::parse(reader.plain()?).ok_or(Stop)
+        reader.date()
     }
 }
 

@@ -9,6 +9,7 @@
 //! The text has to be UTF-8; the caller checks that once for many records.
 
 use crate::rows::{Str, Tables};
+use crate::time::{Date, Month};
 
 /// The reader met something that it leaves to the slow road.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,12 +50,13 @@ pub struct Reader<'a> {
     pub(crate) tables: &'a mut Tables,
     partial: bool,
     depth: u32,
+    month: Month,
 }
 
 impl<'a> Reader<'a> {
     /// A reader at the start of `bytes`. With `partial`, the record may lack required fields (never an object within it).
     pub(crate) fn new(bytes: &'a [u8], tables: &'a mut Tables, partial: bool) -> Self {
-        Self { bytes, at: 0, tables, partial, depth: 0 }
+        Self { bytes, at: 0, tables, partial, depth: 0, month: Month::default() }
     }
 
     #[inline]
@@ -202,6 +204,16 @@ impl<'a> Reader<'a> {
         }
         self.at += length + 1;
         Ok(&rest[..length])
+    }
+
+    /// Reads a calendar day.
+    #[inline]
+    pub(crate) fn date(&mut self) -> Result<Date, Stop> {
+        self.skip_space();
+        let Some([b'"', text @ .., b'"']) = self.rest().first_chunk::<12>() else { return Err(Stop) };
+        let date = self.month.read(text).ok_or(Stop)?;
+        self.at += 12;
+        Ok(date)
     }
 
     /// Where `text`, just read from this reader, stands.

@@ -62,6 +62,38 @@ impl fmt::Display for Date {
     }
 }
 
+/// The month of a day that was read, with its text, so that the next day of the same month costs two digits.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Month {
+    /// `2031-01-`, as a number.
+    text: u64,
+    /// The day before its first.
+    before: i32,
+    /// How many days it has.
+    days: i32,
+}
+
+impl Month {
+    /// Reads `2031-01-15`, from what is known when the month is the same one.
+    #[inline]
+    pub(crate) fn read(&mut self, text: &[u8; 10]) -> Option<Date> {
+        let [month @ .., tens, ones] = text;
+        let month = u64::from_le_bytes(*month);
+        if month != self.text {
+            return self.learn(month, text);
+        }
+        let day = pair(*tens, *ones)?;
+        (1..=self.days).contains(&day).then(|| Date(self.before + day))
+    }
+
+    fn learn(&mut self, month: u64, text: &[u8; 10]) -> Option<Date> {
+        let date = Date::parse(text)?;
+        let (year, number, day) = date.civil();
+        *self = Self { text: month, before: date.0 - day, days: days_in_month(year, number) };
+        Some(date)
+    }
+}
+
 /// A moment on the UTC scale, with the offset that it was written with.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Instant {
