@@ -62,8 +62,8 @@ macro_rules! object {
                 enum Key { $($rname,)* $($oname,)* }
                 const KEYS: &[Key] = &[$(Key::$rname,)* $(Key::$oname,)*];
                 const NAMES: &[$crate::reader::Name] = &[
-                    $($crate::reader::Name::new(concat!("\"", stringify!($rname), "\"")),)*
-                    $($crate::reader::Name::new(concat!("\"", stringify!($oname), "\"")),)*
+                    $($crate::reader::Name::new(concat!("\"", stringify!($rname), "\":")),)*
+                    $($crate::reader::Name::new(concat!("\"", stringify!($oname), "\":")),)*
                 ];
                 const REQUIRED: u32 = 0 $(| 1 << Key::$rname as u32)*;
 

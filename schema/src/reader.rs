@@ -15,30 +15,36 @@ use crate::time::{Date, Month};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Stop;
 
-/// A name of a field, quoted as in the text, ready to be compared sixteen bytes at once.
+/// A name of a field with its quotes and colon, ready to be compared sixteen bytes at once.
 #[derive(Clone, Copy, Debug)]
 pub struct Name {
-    quoted: &'static str,
+    written: &'static str,
     start: u128,
     mask: u128,
 }
 
 impl Name {
-    /// `quoted` is the name with its quotes.
-    pub const fn new(quoted: &'static str) -> Self {
-        let bytes = quoted.as_bytes();
+    /// `written` is the name with its quotes and colon.
+    pub const fn new(written: &'static str) -> Self {
+        let bytes = written.as_bytes();
         let (mut start, mut mask, mut at) = (0u128, 0u128, 0);
         while at < bytes.len() && at < 16 {
             start |= (bytes[at] as u128) << (8 * at);
             mask |= 0xff << (8 * at);
             at += 1;
         }
-        Self { quoted, start, mask }
+        Self { written, start, mask }
     }
 
     #[inline]
     fn begins(&self, head: u128, rest: &[u8]) -> bool {
-        head & self.mask == self.start && (self.quoted.len() <= 16 || rest.starts_with(self.quoted.as_bytes()))
+        head & self.mask == self.start && (self.written.len() <= 16 || rest.starts_with(self.written.as_bytes()))
+    }
+
+    /// The name with its quotes alone.
+    fn quoted(&self) -> &'static [u8] {
+        let bytes = self.written.as_bytes();
+        &bytes[..bytes.len() - 1]
     }
 }
 
@@ -147,19 +153,29 @@ impl<'a> Reader<'a> {
     /// Reads a name and its colon; gives its place among `names`, tried from `next` on.
     #[inline]
     pub fn name(&mut self, names: &[Name], next: usize) -> Result<usize, Stop> {
+        let rest = self.rest();
+        if let (Some(name), Some(head)) = (names.get(next), rest.first_chunk::<16>())
+            && name.begins(u128::from_le_bytes(*head), rest)
+        {
+            self.at += name.written.len();
+            return Ok(next);
+        }
+        self.other_name(names, next)
+    }
+
+    /// A name that is not the expected one, or with space about it.
+    #[inline(never)]
+    fn other_name(&mut self, names: &[Name], next: usize) -> Result<usize, Stop> {
         self.skip_space();
         let rest = self.rest();
         let head = head(rest);
-        let index = match names.get(next) {
-            Some(name) if name.begins(head, rest) => next,
-            _ => find(names, next, head, rest).ok_or(Stop)?,
-        };
-        self.at += names[index].quoted.len();
-        if self.peek() == b':' {
-            self.at += 1;
-        } else {
-            self.take(b':')?;
+        if let Some(index) = find(names, next, |name| name.begins(head, rest)) {
+            self.at += names[index].written.len();
+            return Ok(index);
         }
+        let index = find(names, next, |name| rest.starts_with(name.quoted())).ok_or(Stop)?;
+        self.at += names[index].quoted().len();
+        self.take(b':')?;
         Ok(index)
     }
 
@@ -282,11 +298,12 @@ fn short_head(rest: &[u8]) -> u128 {
     rest.iter().rev().fold(0, |head, byte| head << 8 | u128::from(*byte))
 }
 
-/// The place of the name at the start of `rest` among `names`, those after `next` first.
-fn find(names: &[Name], next: usize, head: u128, rest: &[u8]) -> Option<usize> {
+/// The place of a name among `names`, those from `next` on first.
+#[inline]
+fn find(names: &[Name], next: usize, fits: impl Fn(&Name) -> bool) -> Option<usize> {
     let (before, after) = names.split_at(next.min(names.len()));
-    let later = after.iter().position(|name| name.begins(head, rest)).map(|index| index + before.len());
-    later.or_else(|| before.iter().position(|name| name.begins(head, rest)))
+    let later = after.iter().position(&fits).map(|index| index + before.len());
+    later.or_else(|| before.iter().position(fits))
 }
 
 /// The bytes of the run of non-ASCII characters at the start of `rest`, and how many characters they are; nothing when
