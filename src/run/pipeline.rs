@@ -11,7 +11,7 @@ use crate::read::frames::Frames;
 use crate::read::inputs::Input;
 
 /// Pieces in flight for each worker: one under check, one waiting.
-const PIECES: usize = 2;
+const PIECES: usize = 3;
 
 /// A piece on its way: the place of its file among the inputs, and the work or why there is none.
 struct Piece {

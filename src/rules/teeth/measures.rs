@@ -22,12 +22,12 @@ pub(super) fn assessment_disagrees(case: &Case<'_>, found: &mut Found) {
             let Some((crowding, irregularity)) = measures(case, assessment, arch) else { continue };
             let short = lacks_room_though_aligned(case, crowding, irregularity) && all_teeth_stand(case, arch);
             let wide = has_room_though_irregular(case, crowding, irregularity);
-            let mut args = args!["arch" = arch.as_str(), "irregularity" = irregularity];
-            match (short, wide) {
-                (true, _) => args.extend(args!["crowding" = crowding]),
-                (_, true) => args.extend(args!["spare" = crowding.abs()]),
+            let room = match (short, wide) {
+                (true, _) => args!["crowding" = crowding],
+                (_, true) => args!["spare" = crowding.abs()],
                 _ => continue,
-            }
+            };
+            let args = [args!["arch" = arch.as_str(), "irregularity" = irregularity], room].concat();
             let stated = found.add(at!["assessments", i, "crowding_mm", arch.as_str()], args);
             stated.related(at!["assessments", i, "contact_offsets_mm", arch.as_str()]);
         }

@@ -25,11 +25,11 @@ fn tell<'f>(
     case: &Case<'_>,
     found: &'f mut Found,
     tooth: Tooth,
-    args: Args,
+    args: impl FnOnce(Tooth) -> Args,
     faulty: impl Fn(usize, &SeriesRow) -> bool,
 ) -> Option<&'f mut Stated> {
     let places = places(case, ToothSet::from_iter([tooth]), |i, series, _| faulty(i, series));
-    tell_together(found, places, |_| args)
+    tell_together(found, places, args)
 }
 
 /// The movements of some teeth in the series that `faulty` picks.
@@ -112,7 +112,7 @@ pub(super) fn implant_moved(case: &Case<'_>, found: &mut Found) {
     }
     let mouth = Mouth::of(case);
     for tooth in case.moved.intersection(mouth.implants.difference(mouth.extracted)) {
-        tell(case, found, tooth, args!["tooth" = tooth], |_, _| true);
+        tell(case, found, tooth, |tooth| args!["tooth" = tooth], |_, _| true);
     }
 }
 
@@ -123,7 +123,7 @@ pub(super) fn pontic_moved(case: &Case<'_>, found: &mut Found) {
     let mouth = Mouth::of(case);
     let pontics = mouth.pontics.difference(mouth.extracted.union(mouth.implants));
     for tooth in case.moved.intersection(pontics) {
-        tell(case, found, tooth, args!["tooth" = tooth], |_, _| true);
+        tell(case, found, tooth, |tooth| args!["tooth" = tooth], |_, _| true);
     }
 }
 
@@ -136,7 +136,7 @@ pub(super) fn extracted_tooth_moved(case: &Case<'_>, found: &mut Found) {
         let ExtractionRow { tooth, on } = *extraction;
         let twice = || extracted.iter().filter(|other| other.tooth == tooth).count() > 1;
         if case.moved.contains(tooth) && !twice() {
-            let args = args!["tooth" = tooth, "on" = on];
+            let args = |tooth| args!["tooth" = tooth, "on" = on];
             let stated = tell(case, found, tooth, args, |_, series| moves_after(case, series, tooth, on));
             stated.map(|stated| stated.related(at!["dentition", "extracted", i]));
         }
