@@ -10,7 +10,7 @@ use crate::output::Summary;
 use crate::read::frames::Frames;
 use crate::read::inputs::Input;
 
-/// Pieces in flight for each worker: one under check, one waiting.
+/// Pieces in flight for each worker: one under check, and two waiting so that no worker waits for the other.
 const PIECES: usize = 3;
 
 /// A piece on its way: the place of its file among the inputs, and the work or why there is none.
