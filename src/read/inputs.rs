@@ -39,7 +39,8 @@ impl Input {
 }
 
 fn tidy(typed: &Path) -> String {
-    let here = std::env::current_dir().ok();
+    // Only a whole path can lie below the working folder: asking for it costs as much as reading a short file.
+    let here = typed.is_absolute().then(|| std::env::current_dir().ok()).flatten();
     let inside = here.and_then(|here| typed.strip_prefix(here).ok().map(Path::to_path_buf));
     let path = inside.unwrap_or_else(|| typed.to_path_buf());
     let parts: Vec<String> = path

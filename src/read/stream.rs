@@ -10,6 +10,9 @@ const ZSTD: &[u8] = &[0x28, 0xb5, 0x2f, 0xfd];
 /// A frame that zstd decoders skip; it may come first.
 const ZSTD_SKIPPED: &[u8] = &[0x2a, 0x4d, 0x18];
 
+/// So many bytes are asked for at first: most records are shorter.
+const HEAD: usize = 64 * 1024;
+
 /// The bytes of an input.
 ///
 /// # Errors
@@ -26,8 +29,7 @@ pub fn open(input: &Input) -> io::Result<Box<dyn Read>> {
 /// # Errors
 /// When the first bytes cannot be read.
 pub fn decompressed<R: Read + 'static>(mut reader: R) -> io::Result<Box<dyn Read>> {
-    let mut head = Vec::new();
-    reader.by_ref().take(4).read_to_end(&mut head)?;
+    let head = head(&mut reader)?;
     let skipped = head.len() == 4 && head[0] & 0xf0 == 0x50 && &head[1..] == ZSTD_SKIPPED;
     let (gzip, zstd) = (head.starts_with(GZIP), head.starts_with(ZSTD) || skipped);
     let whole = Cursor::new(head).chain(reader);
@@ -38,6 +40,22 @@ pub fn decompressed<R: Read + 'static>(mut reader: R) -> io::Result<Box<dyn Read
         return Ok(Box::new(Plain { reader: zstd::stream::read::Decoder::new(whole)?, form: "zstd" }));
     }
     Ok(Box::new(whole))
+}
+
+/// The first bytes, four at least when there are so many. A short file is whole in them, so it is asked for once.
+fn head(reader: &mut impl Read) -> io::Result<Vec<u8>> {
+    let mut head = vec![0; HEAD];
+    let mut filled = 0;
+    while filled < 4 {
+        match reader.read(&mut head[filled..]) {
+            Ok(0) => break,
+            Ok(count) => filled += count,
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+            Err(error) => return Err(error),
+        }
+    }
+    head.truncate(filled);
+    Ok(head)
 }
 
 /// A decoder that says in plain words what is wrong with the data.

@@ -18,7 +18,7 @@ rules! { "wear_log":
     Warning log_outside_treatment (wear_log, worn, status, retention, source, patient);
     Warning sources_disagree (wear_log);
     Note log_too_regular (wear_log);
-    Warning unit_looks_wrong (wear_log, prescription);
+    Error unit_looks_wrong (wear_log, prescription);
     Note removals_implausible (wear_log, patient);
     Error goal_under_floor (prescription);
 }

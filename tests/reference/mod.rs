@@ -128,7 +128,7 @@ fn words_page(words: &[&'static Vocabulary]) -> String {
 /// The index of rules, by theme.
 pub(crate) fn rules(all: impl Iterator<Item = &'static Rule>) -> String {
     let mut text = format!(
-        "# Rules\n\n{NOTICE}\n\nEach rule has a page: what it looks for, why, where that comes from, its limits, and examples that are tests. `oar explain NAME` prints it.\n\n- **error**: the record contradicts the format, itself or the physical world.\n- **warning**: outside what the trade does on purpose, probably a wrong number.\n- **note**: unusual, worth a look.\n"
+        "# Rules\n\n{NOTICE}\n\nEach rule has a page: what it looks for, why, where that comes from, its limits, and examples that are tests. `oar explain NAME` prints it for people.\n\n- **error**: the record contradicts the format, itself or the physical world.\n- **warning**: outside what the trade does on purpose, probably a wrong number.\n- **note**: unusual, worth a look.\n"
     );
     let mut theme = "";
     for rule in all {
