@@ -54,6 +54,7 @@
 //!
 //! # Features
 //!
+//! - `realism`: the realism report, statistics of cohorts against published ones.
 //! - `command` (default): the `oar` command. A library user turns default features off and pulls in no argument parser.
 
 pub mod case;
@@ -71,6 +72,8 @@ pub mod output;
 pub mod page;
 mod plain;
 pub mod read;
+#[cfg(feature = "realism")]
+pub mod realism;
 pub mod rule;
 pub mod rules;
 pub mod run;

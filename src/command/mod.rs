@@ -4,6 +4,7 @@ mod check;
 mod explain;
 mod listen;
 mod progress;
+mod realism;
 mod rule_page;
 mod schema;
 
@@ -42,6 +43,7 @@ struct Arguments {
 enum What {
     Check(check::Check),
     Explain(explain::Explain),
+    Realism(realism::Realism),
     Schema(schema::Schema),
 }
 
@@ -87,6 +89,7 @@ pub(crate) fn main() -> ExitCode {
     let done = match arguments.what {
         What::Check(check) => check.run(),
         What::Explain(explain) => explain.run(),
+        What::Realism(realism) => realism.run(),
         What::Schema(schema) => schema.run(),
     };
     match done {
@@ -101,8 +104,9 @@ pub(crate) fn main() -> ExitCode {
 
 /// Tells what is wrong with the arguments, or the help that was asked for.
 fn refuse(mut error: clap::Error) -> ExitCode {
-    // Only `check` has an argument that is required.
-    if error.kind() == ErrorKind::MissingRequiredArgument {
+    // The usage names the command whose argument is missing.
+    let usage = error.get(ContextKind::Usage).map(ToString::to_string).unwrap_or_default();
+    if error.kind() == ErrorKind::MissingRequiredArgument && usage.contains("oar check") {
         complain(&Failure::Asked(NOTHING_NAMED.to_owned()));
         return ExitCode::from(COULD_NOT);
     }
