@@ -5,12 +5,12 @@ use std::collections::BTreeMap;
 use oar_schema::record::Record;
 
 use super::measures;
-use super::patient::Patient;
+use super::patient::{GROUPS, Patient};
 use super::seen::{Name, Seen};
 use super::stats::{Line, Pooled, Share, Survival, Tally};
 
-/// A measure in a group of patients; the group of all is `all`.
-pub(super) type Key = (Name, &'static str);
+/// What was seen of each name, in each group of [`GROUPS`].
+type Table<V> = BTreeMap<Name, [V; GROUPS.len()]>;
 
 /// What was seen in the records of a cohort, for each measure and group. It holds counts and sums: for each measure a count
 /// of every value that occurs, and no record.
@@ -22,12 +22,11 @@ pub struct Cohort {
     pub left_out: u64,
     /// Records by the recipe that made them; the empty name holds those that were not made up.
     pub recipes: BTreeMap<String, u64>,
-    groups: BTreeMap<&'static str, u64>,
-    values: BTreeMap<Key, Tally>,
-    shares: BTreeMap<Key, Share>,
-    pooled: BTreeMap<Key, Pooled>,
-    times: BTreeMap<Key, Survival>,
-    lines: BTreeMap<Key, Line>,
+    values: Table<Tally>,
+    shares: Table<Share>,
+    pooled: Table<Pooled>,
+    times: Table<Survival>,
+    lines: Table<Line>,
 }
 
 impl Cohort {
@@ -41,27 +40,26 @@ impl Cohort {
         for measure in measures::all() {
             (measure.observe)(&patient, &mut seen);
         }
-        for group in patient.groups() {
-            *self.groups.entry(group).or_default() += 1;
-            self.add_to(group, &seen);
-        }
+        let own = patient.groups();
+        let groups: Vec<usize> = (0..GROUPS.len()).filter(|group| own.contains(&GROUPS[*group].0)).collect();
+        self.add_seen(&groups, &seen);
     }
 
-    fn add_to(&mut self, group: &'static str, seen: &Seen) {
+    fn add_seen(&mut self, groups: &[usize], seen: &Seen) {
         for (name, hundredths) in &seen.values {
-            self.values.entry((*name, group)).or_default().add(*hundredths);
+            in_each(&mut self.values, name, groups, |tally| tally.add(*hundredths));
         }
         for (name, yes) in &seen.shares {
-            self.shares.entry((*name, group)).or_default().add(*yes);
+            in_each(&mut self.shares, name, groups, |share| share.add(*yes));
         }
         for (name, (above, below)) in &seen.pooled {
-            self.pooled.entry((*name, group)).or_default().add(*above, *below);
+            in_each(&mut self.pooled, name, groups, |pooled| pooled.add(*above, *below));
         }
         for (name, days, outcome) in &seen.times {
-            self.times.entry((*name, group)).or_default().add(*days, *outcome);
+            in_each(&mut self.times, name, groups, |survival| survival.add(*days, *outcome));
         }
         for (name, points) in &seen.points {
-            self.lines.entry((*name, group)).or_default().add(points);
+            in_each(&mut self.lines, name, groups, |line| line.add(points));
         }
     }
 
@@ -72,19 +70,11 @@ impl Cohort {
         for (recipe, count) in other.recipes {
             *self.recipes.entry(recipe).or_default() += count;
         }
-        for (group, count) in other.groups {
-            *self.groups.entry(group).or_default() += count;
-        }
-        each(&mut self.values, &other.values, Tally::merge);
-        each(&mut self.shares, &other.shares, |own, more| own.merge(*more));
-        each(&mut self.pooled, &other.pooled, Pooled::merge);
-        each(&mut self.times, &other.times, Survival::merge);
-        each(&mut self.lines, &other.lines, Line::merge);
-    }
-
-    /// How many patients are in a group.
-    pub fn group(&self, group: &str) -> u64 {
-        self.groups.get(group).copied().unwrap_or(0)
+        merge(&mut self.values, &other.values, Tally::merge);
+        merge(&mut self.shares, &other.shares, |own, more| own.merge(*more));
+        merge(&mut self.pooled, &other.pooled, Pooled::merge);
+        merge(&mut self.times, &other.times, Survival::merge);
+        merge(&mut self.lines, &other.lines, Line::merge);
     }
 
     /// The values of a measure in a group.
@@ -112,12 +102,12 @@ impl Cohort {
         of.find(&self.lines)
     }
 
-    /// All that a measure was seen of in a group, in order of its name.
+    /// All that a measure was seen of, in order of its name, for the group that is asked for.
     pub fn parts(&self, of: &Asked) -> Vec<Asked> {
         let names = self.values.keys().chain(self.shares.keys()).chain(self.pooled.keys());
         let mut parts: Vec<Asked> = names
-            .filter(|(name, group)| name[0] == of.name[0] && *group == of.group)
-            .map(|(name, group)| Asked { name: name.map(str::to_owned), group: (*group).to_owned() })
+            .filter(|name| name[0] == of.name[0])
+            .map(|name| Asked { name: name.map(str::to_owned), group: of.group.clone() })
             .collect();
         parts.sort();
         parts.dedup();
@@ -125,9 +115,15 @@ impl Cohort {
     }
 }
 
-fn each<V: Default>(own: &mut BTreeMap<Key, V>, other: &BTreeMap<Key, V>, merge: impl Fn(&mut V, &V)) {
-    for (key, more) in other {
-        merge(own.entry(*key).or_default(), more);
+fn in_each<V: Default>(table: &mut Table<V>, name: &Name, groups: &[usize], add: impl Fn(&mut V)) {
+    let row = table.entry(*name).or_insert_with(|| std::array::from_fn(|_| V::default()));
+    groups.iter().for_each(|group| add(&mut row[*group]));
+}
+
+fn merge<V: Default>(own: &mut Table<V>, other: &Table<V>, merge: impl Fn(&mut V, &V)) {
+    for (name, more) in other {
+        let row = own.entry(*name).or_insert_with(|| std::array::from_fn(|_| V::default()));
+        row.iter_mut().zip(more).for_each(|(own, more)| merge(own, more));
     }
 }
 
@@ -149,9 +145,11 @@ impl Asked {
         Self { name, group: group.to_owned() }
     }
 
-    fn find<'m, V>(&self, map: &'m BTreeMap<Key, V>) -> Option<&'m V> {
-        let here = |key: &Key| key.0.iter().zip(&self.name).all(|(a, b)| *a == b) && key.1 == self.group;
-        // Names are static, so a key cannot be made of what was read; there are a few thousand at most.
-        map.iter().find(|(key, _)| here(key)).map(|(_, value)| value)
+    /// What a table has of it; nothing is held for names that were never seen.
+    fn find<'m, V: Default + PartialEq>(&self, table: &'m Table<V>) -> Option<&'m V> {
+        let group = GROUPS.iter().position(|(group, _)| *group == self.group)?;
+        let own = |name: &Name| name.iter().zip(&self.name).all(|(one, other)| *one == other);
+        let (_, row) = table.iter().find(|(name, _)| own(name))?;
+        Some(&row[group]).filter(|value| **value != V::default())
     }
 }

@@ -124,7 +124,7 @@ impl Cohort {
     fn peak(&self, of: &Asked) -> Option<Estimate> {
         let mut peak: Option<(f64, Estimate)> = None;
         for day in self.parts(of) {
-            let (number, mean) = (day.name[1].parse().ok()?, self.mean(&day)?);
+            let (Ok(number), Some(mean)) = (day.name[1].parse(), self.mean(&day)) else { continue };
             if peak.is_none_or(|(_, highest)| mean.value > highest.value) {
                 peak = Some((number, mean));
             }

@@ -38,7 +38,7 @@ fn head(report: &Report<'_>) -> String {
         n => format!(" {n} more have errors and were left out."),
     };
     format!(
-        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width\"><title>Realism of {records} records</title><style>{STYLE}</style></head><body><main>\n<h1>Realism of {records} records</h1>\n<p class=\"caution\">{CAUTION}</p>\n<p>Recipes: {recipes}.{left_out} Each published statistic is computed from the records alone. A bar is the published interval with a tick at its value; a dot the cohort with its 95 % interval.</p>\n",
+        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/><meta name=\"viewport\" content=\"width=device-width\"/><title>Realism of {records} records</title><style>{STYLE}</style></head><body><main>\n<h1>Realism of {records} records</h1>\n<p class=\"caution\">{CAUTION}</p>\n<p>Recipes: {recipes}.{left_out} Each published statistic is computed from the records alone. A bar is the published interval with a tick at its value; a dot the cohort with its 95 % interval.</p>\n",
         records = cohort.records,
         recipes = escaped(&recipes),
     )
@@ -121,7 +121,7 @@ fn table_row(row: &Compared<'_>, tuned: bool) -> String {
         .collect::<Vec<_>>()
         .join(", ");
     format!(
-        "<tr><td>{}<details><summary>source</summary>{}{}; {}. Of: {}. Statistic: <code>{}</code></details></td><td>{}<br><small>{}</small></td><td>{}<br><small>{}</small></td><td>{strip}</td><td>{} {}{tuned}<br><small>{}</small></td></tr>\n",
+        "<tr><td>{}<details><summary>source</summary>{}{}; {}. Of: {}. Statistic: <code>{}</code></details></td><td>{}<br/><small>{}</small></td><td>{}<br/><small>{}</small></td><td>{strip}</td><td>{} {}{tuned}<br/><small>{}</small></td></tr>\n",
         escaped(&published.what),
         escaped(&note),
         escaped(&place),

@@ -41,7 +41,7 @@ pub use cohort::{Asked, Cohort};
 pub use compare::{Compared, Verdict, compare, verdict};
 pub use html::html;
 pub use json::json;
-pub use patient::Patient;
+pub use patient::{GROUPS, Patient};
 pub use read::{Reading, read};
 pub use seen::{Name, Seen, plain};
 pub use text::text;

@@ -6,6 +6,29 @@ use oar_schema::time::Date;
 /// The mean length of a month in days, 365.25 / 12.
 const MONTH_DAYS: f64 = 30.4375;
 
+/// The groups of patients that statistics can be asked of, as in `months@extraction`, and who is in them.
+pub const GROUPS: &[(&str, &str)] = &[
+    ("all", "every patient"),
+    ("female", "sex told as female"),
+    ("male", "sex told as male"),
+    ("teen", "10 to under 18 years at the first tray"),
+    ("adult", "18 years or more at the first tray"),
+    ("from_14_to_29", "14 to under 30 years at the first tray"),
+    ("from_18_to_24", "18 to under 25 years at the first tray"),
+    ("mild", "fewer than 15 trays in the longer arch of the first series (Meade 2023)"),
+    ("moderate", "15 to 29 of them"),
+    ("severe", "more than 29 of them"),
+    ("extraction", "a premolar taken out during the treatment"),
+    ("nonextraction", "no premolar taken out during the treatment"),
+    ("weekly", "trays prescribed for up to 9 days"),
+    ("two_weekly", "trays prescribed for 12 to 16 days"),
+    ("remote", "check-ins from afar"),
+    ("in_person", "no check-ins from afar"),
+    ("reminders", "patient is reminded"),
+    ("no_reminders", "patient is not reminded"),
+    ("deep_overbite", "overbite of 4 mm or more before the first tray"),
+];
+
 /// A record and what many measures ask of it.
 pub struct Patient<'r> {
     /// The record.
@@ -65,9 +88,9 @@ impl<'r> Patient<'r> {
         self.record.worn.iter().filter(move |worn| worn.series == series)
     }
 
-    /// The highest tray of a series that was worn to its end, 0 for none.
-    pub fn trays_done(&self, series: i32) -> i32 {
-        self.worn(series).filter(|worn| worn.to.is_some()).map(|worn| worn.tray).max().unwrap_or(0)
+    /// The highest tray of a series that was put in before a day, 0 for none.
+    pub fn tray_by(&self, series: i32, day: Date) -> i32 {
+        self.worn(series).filter(|worn| worn.from < day).map(|worn| worn.tray).max().unwrap_or(0)
     }
 
     /// The assessment before the first tray.
@@ -75,7 +98,7 @@ impl<'r> Patient<'r> {
         self.record.assessments.iter().flatten().find(|assessment| assessment.purpose == AssessmentPurpose::Start)
     }
 
-    /// The groups that the patient belongs to; `all` is one.
+    /// The groups of [`GROUPS`] that the patient belongs to; `all` is one.
     pub fn groups(&self) -> Vec<&'static str> {
         let mut groups = vec!["all"];
         groups.extend(self.sex_group());

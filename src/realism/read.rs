@@ -66,6 +66,7 @@ fn pieces(input: &Input, largest: usize, give: &mut dyn FnMut(Piece)) -> io::Res
         match frames.next(&mut frame)? {
             Next::Frame => give((frames.start().layout, frame)),
             Next::TooLarge(_) => too_large += 1,
+            Next::End if frames.broke_off() => return Err(io::Error::other("it breaks off in the middle")),
             Next::End => return Ok(too_large),
         }
     }

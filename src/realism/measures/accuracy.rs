@@ -17,19 +17,19 @@ pub(super) const MEASURES: &[Measure] = &[
     Measure {
         name: "accuracy",
         unit: "%",
-        definition: "100 less the difference of achieved and planned in percent of planned, of each movement of a tooth in the first series that was planned to be 0.2 mm or 2 degrees at least; planned is what was to be done by the last tray worn, a movement too far counts as one too short",
+        definition: "100 less the difference of achieved and planned in percent of planned, of each movement of a tooth in the first series that was planned to be 0.2 mm or 2 degrees at least; planned is what was to be done by the end of the highest tray put in before the measurement, a movement too far counts as one too short",
         observe: accuracy,
     },
     Measure {
         name: "reached",
         unit: "%",
-        definition: "what was achieved in the planned direction, of what was planned by the last tray worn, each added up over the movements of the first series that were planned to be 0.2 mm or 2 degrees at least",
+        definition: "what was achieved in the planned direction, of what was planned, as for accuracy, each added up over the movements of the first series that were planned to be 0.2 mm or 2 degrees at least",
         observe: reached,
     },
     Measure {
         name: "short_by",
         unit: "mm or degrees",
-        definition: "planned less achieved in the planned direction, of each such movement of patients with a refinement",
+        definition: "planned less achieved in the planned direction, of each such movement of patients with a refinement, by kind of tooth",
         observe: short_by,
     },
     Measure {
@@ -83,7 +83,7 @@ fn part_done(plan: &Movement, whole: Hundredths, trays_done: i32) -> f64 {
 fn moved(patient: &Patient<'_>) -> Vec<Moved> {
     let Some(series) = patient.first_series() else { return Vec::new() };
     let Some(achieved) = &series.achieved else { return Vec::new() };
-    let trays_done = patient.trays_done(0);
+    let trays_done = patient.tray_by(0, achieved.on);
     let each = achieved.movements.iter().flat_map(|done| AXES.iter().map(move |axis| (done, axis)));
     each.filter_map(|(done, axis)| one(series, trays_done, done, axis)).collect()
 }
@@ -125,9 +125,9 @@ fn teeth(tooth: Tooth) -> Vec<&'static str> {
     groups
 }
 
-/// The names under which a movement is counted: every movement, its own, and large ones by themselves.
+/// The axes under which a movement is counted: its own, and large ones by themselves.
 fn axes(moved: &Moved) -> Vec<&'static str> {
-    let mut axes = vec!["", moved.axis];
+    let mut axes = vec![moved.axis];
     if moved.axis.ends_with("torque") {
         axes.push("torque");
         axes.extend((moved.planned > 1000).then_some("torque_over_10_deg"));
@@ -137,13 +137,15 @@ fn axes(moved: &Moved) -> Vec<&'static str> {
     axes
 }
 
-/// Tells each movement under all its names.
+/// Tells each movement under all its names; of all axes together only for all teeth and the front ones.
 fn each(patient: &Patient<'_>, measure: &'static str, tell: &mut dyn FnMut([&'static str; 3], &Moved)) {
     for moved in moved(patient) {
+        let groups = teeth(moved.tooth);
+        for group in groups.iter().filter(|group| ["", "front"].contains(group)) {
+            tell([measure, "", group], &moved);
+        }
         for axis in axes(&moved) {
-            for group in teeth(moved.tooth) {
-                tell([measure, axis, group], &moved);
-            }
+            groups.iter().for_each(|group| tell([measure, axis, group], &moved));
         }
     }
 }
@@ -160,8 +162,10 @@ fn reached(patient: &Patient<'_>, seen: &mut Seen) {
 }
 
 fn short_by(patient: &Patient<'_>, seen: &mut Seen) {
-    if patient.refinements().next().is_some() {
-        each(patient, "short_by", &mut |name, moved| seen.value(name, moved.planned - moved.achieved));
+    for moved in moved(patient).iter().filter(|_| patient.refinements().next().is_some()) {
+        if let Some(kind) = kind_name(moved.tooth) {
+            seen.value(["short_by", moved.axis, kind], moved.planned - moved.achieved);
+        }
     }
 }
 
