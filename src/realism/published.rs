@@ -9,6 +9,9 @@ use super::cohort::Asked;
 /// The table that comes with this crate.
 pub const TABLE: &str = include_str!("../../datasets/references/published.csv");
 
+/// What stands for authors who are not known.
+const NOT_NOTED: &str = "authors not noted";
+
 /// How a number came into the table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -95,8 +98,15 @@ pub struct Published {
 }
 
 impl Published {
-    /// Authors and year, short.
+    /// Authors and year, short; the journal where the authors are not noted.
     pub fn short(&self) -> String {
+        if self.authors == NOT_NOTED {
+            let words =
+                self.journal.split(' ').take_while(|word| !word.contains(|letter: char| letter.is_ascii_digit()));
+            let journal = words.collect::<Vec<_>>().join(" ");
+            let journal = if journal.is_empty() { &self.journal } else { journal.trim_end_matches(',') };
+            return format!("{journal} {}", self.year).trim_end().to_owned();
+        }
         let mut names = self.authors.split(", ");
         let first = names.next().unwrap_or_default();
         let others = if names.next().is_some() { " et al." } else { "" };

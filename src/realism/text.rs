@@ -27,12 +27,12 @@ pub fn text(report: &Report<'_>, width: usize) -> String {
     text
 }
 
-/// The mark of a verdict.
+/// The mark of a verdict, as in the plots: full inside, open near, a cross outside.
 pub(super) const fn mark(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Inside => "●",
-        Verdict::Near => "◐",
-        Verdict::Outside => "○",
+        Verdict::Near => "○",
+        Verdict::Outside => "×",
         Verdict::NotComparable => "·",
     }
 }

@@ -2,9 +2,11 @@
 
 use std::collections::BTreeSet;
 
+use oar_schema::norms::crown_widths;
 use open_aligner_record::realism::published::{self, Comparable, Published, Tag};
 use open_aligner_record::realism::stats::{Share, normal_quantile};
 use open_aligner_record::realism::{GROUPS, measures};
+use open_aligner_record::teeth::Tooth;
 
 fn rows() -> Vec<Published> {
     published::read(published::TABLE).unwrap()
@@ -148,4 +150,25 @@ fn what_is_printed_in_a_row_is_what_is_compared() {
             .join("-");
         assert_eq!(printed, plain, "{}", row.id);
     }
+}
+
+/// The norms of the checker were typed from the same publication by another hand.
+#[test]
+fn crown_widths_are_those_that_the_checker_has() {
+    let mut known = 0;
+    for row in rows().iter().filter(|row| row.id.starts_with("moorrees_1957_")) {
+        let statistic = row.statistic().unwrap();
+        let [_, kind, _] = &statistic.of[0].name;
+        let (arch, kind) = kind.split_once('_').unwrap();
+        let kinds =
+            ["central", "lateral", "canine", "first_premolar", "second_premolar", "first_molar", "second_molar"];
+        let place = 1 + kinds.iter().position(|name| *name == kind).unwrap() as u8;
+        let tooth = Tooth::new(if arch == "upper" { 10 } else { 40 } + place).unwrap();
+        let [male, female] = crown_widths(tooth).unwrap();
+        let norm = if statistic.of[0].group == "male" { male } else { female };
+        assert_eq!((100.0 * row.value.unwrap()).round() as i32, norm.mean, "{}", row.id);
+        assert_eq!((100.0 * row.spread.parse::<f64>().unwrap()).round() as i32, norm.sd, "{}", row.id);
+        known += 1;
+    }
+    assert_eq!(known, 28);
 }
