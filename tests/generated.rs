@@ -57,14 +57,14 @@ fn the_list_of_measures_has_every_measure_and_group() {
     use open_aligner_record::realism::{GROUPS, measures};
     let mut text = "# What the realism report measures\n\nWritten from the code: what is computed from records, exactly, and the groups of patients that it can be asked of. [datasets/references/published.md](../datasets/references/published.md) says how it is used.\n".to_owned();
     for (theme, of_theme) in measures::THEMES {
-        text.push_str(&format!("\n## {theme}\n\n| measure | unit | definition |\n|---|---|---|\n"));
+        text.extend(["\n## ", theme, "\n\n| measure | unit | definition |\n|---|---|---|\n"]);
         for measure in *of_theme {
-            text.push_str(&format!("| `{}` | {} | {} |\n", measure.name, measure.unit, measure.definition));
+            text.extend(["| `", measure.name, "` | ", measure.unit, " | ", measure.definition, " |\n"]);
         }
     }
     text.push_str("\n## Groups\n\n| group | patients |\n|---|---|\n");
     for (group, who) in GROUPS {
-        text.push_str(&format!("| `{group}` | {who} |\n"));
+        text.extend(["| `", group, "` | ", who, " |\n"]);
     }
     is_current("docs/measures.md", &text);
 }

@@ -117,7 +117,9 @@ impl Cohort {
 
 fn in_each<V: Default>(table: &mut Table<V>, name: &Name, groups: &[usize], add: impl Fn(&mut V)) {
     let row = table.entry(*name).or_insert_with(|| std::array::from_fn(|_| V::default()));
-    groups.iter().for_each(|group| add(&mut row[*group]));
+    for group in groups {
+        add(&mut row[*group]);
+    }
 }
 
 fn merge<V: Default>(own: &mut Table<V>, other: &Table<V>, merge: impl Fn(&mut V, &V)) {

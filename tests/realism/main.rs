@@ -2,6 +2,8 @@
 //! and the command.
 
 #![expect(clippy::unwrap_used, reason = "a test stops where its own files are not as it takes them to be")]
+#![expect(clippy::needless_for_each, reason = "a line that adds each to a cohort")]
+#![expect(clippy::cast_precision_loss, reason = "tests count to hundreds")]
 #![expect(clippy::float_cmp, reason = "what is exact is compared as such")]
 
 mod by_hand;

@@ -145,7 +145,9 @@ fn each(patient: &Patient<'_>, measure: &'static str, tell: &mut dyn FnMut([&'st
             tell([measure, "", group], &moved);
         }
         for axis in axes(&moved) {
-            groups.iter().for_each(|group| tell([measure, axis, group], &moved));
+            for group in &groups {
+                tell([measure, axis, group], &moved);
+            }
         }
     }
 }

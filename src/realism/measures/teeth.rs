@@ -18,7 +18,7 @@ pub(super) const MEASURES: &[Measure] = &[
     Measure {
         name: "missing",
         unit: "%",
-        definition: "patients with a permanent tooth missing, third molars left out: absent, or an implant or pontic in its place; by kind, either side",
+        definition: "patients of 14 years or more with a permanent tooth missing, third molars left out: absent, or an implant or pontic in its place; by kind, either side",
         observe: missing,
     },
     Measure {
