@@ -5,7 +5,7 @@ use std::fmt::Write;
 use super::chart::escaped;
 use super::forest::{forest, strip};
 use super::numbers::{interval, with_unit};
-use super::text::{mark, published_numbers};
+use super::text::{mark, published_numbers, source};
 use super::{CAUTION, Compared, Report, Verdict, page};
 
 const STYLE: &str = include_str!("page.css");
@@ -62,7 +62,11 @@ fn themes_table(report: &Report<'_>) -> String {
     for verdict in Verdict::ALL {
         let _ = write!(text, "<th>{}</th>", report.count(verdict, |_| true));
     }
-    text.push_str("</tr></table>\n<p>Inside: the cohort's value is in the published interval. Near: the two intervals overlap, or it is no further off than half the width of the published one. Outside: further off. Not comparable: the row says why.</p>\n");
+    text.push_str("</tr><tr><th>different statistics</th>");
+    for verdict in Verdict::ALL {
+        let _ = write!(text, "<th>{}</th>", report.count_at_best(verdict));
+    }
+    text.push_str("</tr></table>\n<p>Studies conflict, so each different statistic is counted once, by the study that it is nearest to. Inside: the cohort's value is in the published interval. Near: the two intervals overlap, or it is no further off than half the width of the published one. Outside: further off. Not comparable: the row says why.</p>\n");
     text
 }
 
@@ -131,7 +135,7 @@ fn table_row(row: &Compared<'_>, tuned: bool) -> String {
         escaped(&cohort),
         escaped(&detail),
         escaped(&published_numbers(row)),
-        escaped(&published.short()),
+        escaped(&source(row)),
         mark(row.verdict),
         row.verdict.words(),
         escaped(&row.reason),

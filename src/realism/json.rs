@@ -12,10 +12,10 @@ pub fn json(report: &Report<'_>) -> String {
     let cohort = report.cohort;
     let recipes: Map<String, Value> =
         cohort.recipes.iter().filter(|(name, _)| !name.is_empty()).map(|(name, n)| (name.clone(), json!(n))).collect();
-    let verdicts: Map<String, Value> = Verdict::ALL
-        .iter()
-        .map(|verdict| (verdict_name(*verdict).to_owned(), json!(report.count(*verdict, |_| true))))
-        .collect();
+    let counts = |count: &dyn Fn(Verdict) -> usize| -> Map<String, Value> {
+        let each = |verdict: &Verdict| (verdict_name(*verdict).to_owned(), json!(count(*verdict)));
+        Verdict::ALL.iter().map(each).collect()
+    };
     let rows: Vec<Value> = report.rows.iter().map(|row| row_value(row, report.is_tuned(row))).collect();
     let document = json!({
         "report": "realism",
@@ -24,7 +24,8 @@ pub fn json(report: &Report<'_>) -> String {
         "cohort": {"records": cohort.records, "left_out": cohort.left_out, "recipes": recipes},
         "level": LEVEL,
         "least": report.least,
-        "verdicts": verdicts,
+        "verdicts": counts(&|verdict| report.count(verdict, |_| true)),
+        "verdicts_at_best": counts(&|verdict| report.count_at_best(verdict)),
         "statistics": rows,
         "curves": report.curves.iter().map(curve_value).collect::<Vec<_>>(),
         "measures": measure_values(report),

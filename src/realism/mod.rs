@@ -46,6 +46,8 @@ pub use read::{Reading, read};
 pub use seen::{Name, Seen, plain};
 pub use text::text;
 
+use std::collections::BTreeMap;
+
 use published::Published;
 use stats::Curve;
 
@@ -97,6 +99,19 @@ impl<'c> Report<'c> {
     /// How many rows have that verdict, of those that `counts` takes.
     pub fn count(&self, verdict: Verdict, counts: impl Fn(&Compared<'_>) -> bool) -> usize {
         self.rows.iter().filter(|row| row.verdict == verdict && counts(row)).count()
+    }
+
+    /// How many different statistics have that verdict at best: studies that conflict cannot all be met, so the one that is
+    /// nearest counts.
+    pub fn count_at_best(&self, verdict: Verdict) -> usize {
+        let mut best: BTreeMap<&str, Verdict> = BTreeMap::new();
+        for row in &self.rows {
+            // What nothing can be computed of stands for itself.
+            let name = if row.published.statistic.is_empty() { &row.published.id } else { &row.published.statistic };
+            let own = best.entry(name).or_insert(row.verdict);
+            *own = row.verdict.min(*own);
+        }
+        best.into_values().filter(|own| *own == verdict).count()
     }
 
     /// The themes of the table, in its order.

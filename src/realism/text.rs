@@ -46,12 +46,15 @@ fn head(report: &Report<'_>, width: usize) -> String {
         let _ = writeln!(text, "{} more left out: they have errors, which oar check tells", cohort.left_out);
     }
     let _ = writeln!(text, "{}\n", wrapped(CAUTION, 0, 0, width));
+    let _ = writeln!(text, "{:<16}  {:>7}  {:>10}", "", "studies", "statistics");
     for verdict in Verdict::ALL {
-        let all = report.count(verdict, |_| true);
+        let (all, best) = (report.count(verdict, |_| true), report.count_at_best(verdict));
         let tuned = report.count(verdict, |row| report.is_tuned(row));
-        let tuned = if tuned > 0 { format!("  ({tuned} of them tuned on)") } else { String::new() };
-        let _ = writeln!(text, "{} {:<14}  {all:>3}{tuned}", mark(verdict), verdict.words());
+        let tuned = if tuned > 0 { format!("  ({tuned} tuned on)") } else { String::new() };
+        let _ = writeln!(text, "{} {:<14}  {all:>7}  {best:>10}{tuned}", mark(verdict), verdict.words());
     }
+    let about = "Studies: each published statistic. Statistics: each different one, by the study that it is nearest to, since studies conflict.";
+    let _ = writeln!(text, "{}", wrapped(about, 0, 0, width));
     text
 }
 
@@ -60,7 +63,7 @@ fn add_row(text: &mut String, row: &Compared<'_>, tuned: bool, width: usize) {
     let tuned = if tuned { " (tuned on)" } else { "" };
     let title = format!("{} {}: {}{tuned}", mark(row.verdict), row.verdict.words(), published.what);
     let _ = writeln!(text, "  {}", wrapped(&title, 2, INDENT, width));
-    let numbers = format!("{}; published {}, {}", cohort_numbers(row), published_numbers(row), published.short());
+    let numbers = format!("{}; published {}, {}", cohort_numbers(row), published_numbers(row), source(row));
     let _ = writeln!(text, "{:INDENT$}{}", "", wrapped(&numbers, INDENT, INDENT, width));
     let remark = match row.verdict {
         Verdict::NotComparable => row.reason.clone(),
@@ -90,6 +93,12 @@ pub(super) fn published_numbers(row: &Compared<'_>) -> String {
         Some(value) => format!("{} ({interval})", with_unit(value, &published.unit)),
         None => format!("{interval} {}", published.unit),
     }
+}
+
+/// Authors and year, and the family where studies conflict.
+pub(super) fn source(row: &Compared<'_>) -> String {
+    let (short, family) = (row.published.short(), &row.published.family);
+    if family.is_empty() { short } else { format!("{short} ({family})") }
 }
 
 fn add_curve(text: &mut String, shown: &TimeTo) {
