@@ -6,7 +6,7 @@ use super::chart::escaped;
 use super::forest::{forest, strip};
 use super::numbers::{interval, with_unit};
 use super::text::{mark, published_numbers, source};
-use super::{CAUTION, Compared, Report, Verdict, page};
+use super::{Compared, Report, Verdict, page};
 
 const STYLE: &str = include_str!("page.css");
 
@@ -14,13 +14,15 @@ const STYLE: &str = include_str!("page.css");
 pub fn html(report: &Report<'_>) -> String {
     let mut text = head(report);
     text.push_str(&themes_table(report));
-    text.push_str("<h2>Distributions</h2>\n<div class=\"plots\">\n");
-    text.push_str(&page::distributions(report));
-    text.push_str("</div>\n<h2>Times to an event</h2>\n<div class=\"plots\">\n");
-    text.push_str(&page::curves(report));
-    text.push_str("</div>\n<h2>Comfort</h2>\n<div class=\"plots\">\n");
-    text.push_str(&page::pain(report));
-    text.push_str("</div>\n");
+    for (title, plots) in [
+        ("Distributions", page::distributions(report)),
+        ("Times to an event", page::curves(report)),
+        ("Comfort from day to day", page::pain(report)),
+    ] {
+        if !plots.is_empty() {
+            text.extend(["<h2>", title, "</h2>\n<div class=\"plots\">\n", &plots, "</div>\n"]);
+        }
+    }
     for theme in report.themes() {
         text.push_str(&section(report, theme));
     }
@@ -38,8 +40,9 @@ fn head(report: &Report<'_>) -> String {
         n => format!(" {n} more have errors and were left out."),
     };
     format!(
-        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/><meta name=\"viewport\" content=\"width=device-width\"/><title>Realism of {records} records</title><style>{STYLE}</style></head><body><main>\n<h1>Realism of {records} records</h1>\n<p class=\"caution\">{CAUTION}</p>\n<p>Recipes: {recipes}.{left_out} Each published statistic is computed from the records alone. A bar is the published interval with a tick at its value; a dot the cohort with its 95 % interval.</p>\n",
+        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/><meta name=\"viewport\" content=\"width=device-width\"/><title>Realism of {records} records</title><style>{STYLE}</style></head><body><main>\n<h1>Realism of {records} records</h1>\n<p class=\"caution\">{caution}</p>\n<p>Recipes: {recipes}.{left_out} Each published statistic is computed from the records alone. A bar is the published interval with a tick at its value; a dot the cohort with its 95 % interval.</p>\n",
         records = cohort.records,
+        caution = report.caution(),
         recipes = escaped(&recipes),
     )
 }

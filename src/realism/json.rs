@@ -5,7 +5,7 @@ use serde_json::{Map, Value, json};
 use super::numbers::steady;
 use super::published::{Comparable, Tag};
 use super::stats::{Estimate, LEVEL, Step};
-use super::{Asked, CAUTION, Compared, Report, TimeTo, Verdict, measures};
+use super::{Asked, Compared, Report, TimeTo, Verdict, measures};
 
 /// The report as one JSON document, with a line break at its end.
 pub fn json(report: &Report<'_>) -> String {
@@ -20,7 +20,7 @@ pub fn json(report: &Report<'_>) -> String {
     let document = json!({
         "report": "realism",
         "version": "1.0",
-        "caution": CAUTION,
+        "caution": report.caution(),
         "cohort": {"records": cohort.records, "left_out": cohort.left_out, "recipes": recipes},
         "level": LEVEL,
         "least": report.least,

@@ -8,11 +8,15 @@
 //! patients, and this report is no medical device.
 //!
 //! ```
-//! use open_aligner_record::realism::{Cohort, Report, published};
+//! use open_aligner_record::realism::{Cohort, Report, Verdict, published, text};
+//! use open_aligner_record::record::Record;
 //!
+//! let mut cohort = Cohort::default();
+//! cohort.add(&Record::default());
 //! let table = published::read(published::TABLE)?;
-//! let report = Report::new(&Cohort::default(), &table, 20);
-//! assert!(report.rows.iter().all(|row| row.cohort.is_none()));
+//! let report = Report::new(&cohort, &table, 20);
+//! assert_eq!(report.count(Verdict::Inside, |_| true), 0, "nothing is compared on one patient");
+//! assert!(text(&report, 100).starts_with("1 record against"));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
@@ -52,7 +56,7 @@ use published::Published;
 use stats::Curve;
 
 /// Said on every report.
-pub const CAUTION: &str = "Synthetic test data: what lies inside looks like what was published. It is no evidence about patients, and this report is no medical device.";
+const CAUTION: &str = "What lies inside looks like what was published. It is no evidence about patients, and this report is no medical device.";
 
 /// The curves that are shown: the measure and what it is.
 const CURVES: &[(&str, &str)] = &[
@@ -94,6 +98,16 @@ impl<'c> Report<'c> {
         };
         let curves = CURVES.iter().filter_map(curve).collect();
         Self { cohort, rows: compare(cohort, published, least), least, curves }
+    }
+
+    /// What has to be said of these records: that they are made up, or how many do not say so.
+    pub fn caution(&self) -> String {
+        match self.cohort.recipes.get("") {
+            _ if self.cohort.records == 0 => CAUTION.to_owned(),
+            None => format!("Synthetic test data. {CAUTION}"),
+            Some(1) => format!("1 record does not say that it was made up. {CAUTION}"),
+            Some(n) => format!("{n} records do not say that they were made up. {CAUTION}"),
+        }
     }
 
     /// How many rows have that verdict, of those that `counts` takes.

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::numbers::{interval, short, with_unit};
 use super::published::Comparable;
-use super::{CAUTION, Compared, Report, TimeTo, Verdict};
+use super::{Compared, Report, TimeTo, Verdict};
 use crate::output::wrapped;
 
 /// Columns before the words of a row.
@@ -45,7 +45,7 @@ fn head(report: &Report<'_>, width: usize) -> String {
     if cohort.left_out > 0 {
         let _ = writeln!(text, "{} more left out: they have errors, which oar check tells", cohort.left_out);
     }
-    let _ = writeln!(text, "{}\n", wrapped(CAUTION, 0, 0, width));
+    let _ = writeln!(text, "{}\n", wrapped(&report.caution(), 0, 0, width));
     let _ = writeln!(text, "{:<16}  {:>7}  {:>10}", "", "studies", "statistics");
     for verdict in Verdict::ALL {
         let (all, best) = (report.count(verdict, |_| true), report.count_at_best(verdict));

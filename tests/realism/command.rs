@@ -20,6 +20,15 @@ fn text_counts_records_and_says_that_it_is_test_data() {
 }
 
 #[test]
+fn records_that_do_not_say_that_they_were_made_up_are_told() {
+    let mut real: Value = serde_json::from_str(BASE).unwrap();
+    real["source"].as_object_mut().unwrap().remove("synthetic");
+    let folder = Folder::with(&[("a.oar.json", real.to_string().as_bytes()), ("b.oar.json", BASE.as_bytes())]);
+    assert!(folder.oar(&["realism", "."]).out.contains("\n1 record does not say that it was made up."));
+    assert!(folder.oar(&["realism", "b.oar.json"]).out.contains("\nSynthetic test data."));
+}
+
+#[test]
 fn json_has_every_row_and_the_same_bytes_for_any_number_of_threads() {
     let folder = cohort();
     let json = folder.oar(&["realism", "--output", "json", "--threads", "1", "."]).out;
