@@ -58,6 +58,7 @@
 
 pub mod case;
 mod checker;
+pub mod cohort;
 mod days;
 mod excerpt;
 pub mod finding;
