@@ -164,7 +164,7 @@ fn every_argument_of_a_message_is_given_in_some_example() {
         let mut given: Vec<&str> = Vec::new();
         for example in ["Broken", "Kept"].iter().flat_map(|heading| page::examples(rule.page, heading)) {
             let text = page::edited(BASE, &example.edit);
-            let mut take = |_: u64, finding: &open_aligner_record::finding::Finding| {
+            let mut take = |_: u64, finding: &Finding| {
                 if finding.rule == rule {
                     given.extend(finding.args.iter().map(|(name, _)| *name));
                 }

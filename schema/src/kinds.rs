@@ -93,7 +93,9 @@ where
     }
 
     fn write(row: &Self::Row, values: &mut Values<'_>) {
-        row.iter().for_each(|entry| T::write(entry, values));
+        for entry in row {
+            T::write(entry, values);
+        }
     }
 }
 

@@ -47,7 +47,7 @@ impl<T> Span<T> {
         Self { start: start as u32, len: (end - start) as u32, kind: PhantomData }
     }
 
-    pub(crate) fn start(&self) -> usize {
+    pub(crate) fn start(self) -> usize {
         self.start as usize
     }
 

@@ -159,7 +159,9 @@ fn nanoseconds(case: &Case<'_>) -> i64 {
 
 fn hash_of(buffer: &mut Vec<u8>, parts: &[&[u8]]) -> u64 {
     buffer.clear();
-    parts.iter().for_each(|part| buffer.extend_from_slice(part));
+    for part in parts {
+        buffer.extend_from_slice(part);
+    }
     xxh3_64(buffer)
 }
 
