@@ -112,7 +112,10 @@ pub(super) fn mixed_versions(joined: &Joined<'_>, hits: &mut Hits) {
         let mut spans: Vec<(u32, u32)> = runs.map(|run| (run[0], run[run.len() - 1])).collect();
         if spans.len() > 1 {
             spans.sort_unstable_by_key(|(first, _)| (joined.facts(*first).exported, joined.facts(*first).version));
-            if let Some((at, other)) = in_turns(joined, &spans) {
+            // Two records of one id are told of their id.
+            if let Some((at, other)) = in_turns(joined, &spans)
+                && joined.facts(at).record != joined.facts(other).record
+            {
                 let said = Said::Versions(spans.len() as u32);
                 hits.add(Spot::SystemVersion, (at, other), joined.facts(at).system, said);
             }
