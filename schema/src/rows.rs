@@ -188,11 +188,6 @@ impl Rows {
         K::write(row, &mut Values::new(&self.tables, bytes, out));
     }
 
-    /// As [`Self::write`], for the whole record.
-    pub fn write_all(&self, bytes: &[u8], out: &mut Vec<u8>) {
-        self.write::<Record>(&self.record, bytes, out);
-    }
-
     fn read_with(&mut self, bytes: &[u8], partial: bool) -> Result<(), Stop> {
         self.tables.clear();
         let mut reader = Reader::new(bytes, &mut self.tables, partial);

@@ -1,12 +1,13 @@
 //! Facts: the little of a record that is kept until the end of a run, of one size whatever the record holds.
 
-use oar_schema::record::{Arches, Sex, WearDay, WearDayRow};
+use oar_schema::record::{Arches, Record, RecordRow, Sex, WearDay, WearDayRow};
 use oar_schema::rows::Rows;
-use xxhash_rust::xxh3::xxh3_64;
+use xxhash_rust::xxh3::{xxh3_64, xxh3_64_with_seed};
 
 use super::spots::Spots;
 use crate::case::Case;
 use crate::rule::section;
+use crate::rules::worn_trays::deliveries::comes_late;
 use crate::stretches::backwards;
 
 /// The bytes that are kept of a record.
@@ -50,7 +51,7 @@ pub struct Facts {
     pub(crate) spots: Spots,
     /// Entries of the wear log.
     pub(crate) log_days: u16,
-    /// The year of birth; 0 when it could not be read.
+    /// The year of birth; 0 when it could not be read, or lies after the export, which another rule tells.
     pub(crate) birth_year: i16,
     /// The sex, from 1; 0 when it is not told.
     pub(crate) sex: u8,
@@ -86,11 +87,13 @@ impl Facts {
         let has_patient = whole(section("patient"));
         let patient = if has_patient { key(case.text(case.patient.id)) } else { 0 };
         let version = case.source.system_version.map_or(0, |version| xxh3_64(case.text(version)) as u32 | 1);
-        let (log, log_days) = log_of(case, buffer);
+        let end_of_log = write_values(case, case.bytes(), buffer);
+        let content = xxh3_64(buffer);
+        let (log, log_days) = log_of(case, &buffer[..end_of_log], xxh3_64(system));
         let (first_day, last_day, bits) = if whole(section("worn")) { worn_days(case) } else { (0, 0, 0) };
-        let mut facts = Self {
+        Some(Self {
             record,
-            content: 0,
+            content,
             patient,
             log,
             system: xxh3_64(system),
@@ -105,18 +108,15 @@ impl Facts {
             last_told: if damaged == 0 { case.trusted.1.min(case.today).0 } else { UNKNOWN },
             spots: Spots::default(),
             log_days,
-            birth_year: if has_patient { case.patient.birth_year as i16 } else { 0 },
+            birth_year: if has_patient && case.birth() <= case.today { case.patient.birth_year as i16 } else { 0 },
             sex: case.patient.sex.filter(|_| has_patient).map_or(0, number_of),
             bits,
-        };
-        facts.take_values(case, case.bytes(), buffer);
-        Some(facts)
+        })
     }
 
     /// The content of a record that the slow road has read, with what others add.
     pub(crate) fn take_values(&mut self, rows: &Rows, text: &[u8], buffer: &mut Vec<u8>) {
-        buffer.clear();
-        rows.write_all(text, buffer);
+        write_values(rows, text, buffer);
         self.content = xxh3_64(buffer);
     }
 
@@ -165,25 +165,38 @@ fn hash_of(buffer: &mut Vec<u8>, parts: &[&[u8]]) -> u64 {
     xxh3_64(buffer)
 }
 
-/// The wear log within its system, when it has so many days that no two patients have it by chance, and its entries.
-fn log_of(case: &Case<'_>, buffer: &mut Vec<u8>) -> (u64, u16) {
+/// The wear log within its system, when it has so many days that no two patients have it by chance, and its entries. The
+/// log stands at the beginning of `values`.
+fn log_of(case: &Case<'_>, values: &[u8], system: u64) -> (u64, u16) {
     let log = &case[case.wear_log];
     let differs = |pair: &&[WearDayRow]| pair[0].minutes != pair[1].minutes;
-    let changes = log.windows(2).filter(differs).count();
-    if log.is_empty() || (changes as i64) + 1 < case.limits.same_log_days {
+    if log.is_empty() || (log.windows(2).filter(differs).count() as i64) + 1 < case.limits.same_log_days {
         return (0, 0);
     }
+    (xxh3_64_with_seed(values, system), u16::try_from(log.len()).unwrap_or(u16::MAX))
+}
+
+/// Writes all values of a record, the wear log first; gives how many bytes that takes.
+fn write_values(rows: &Rows, text: &[u8], buffer: &mut Vec<u8>) -> usize {
     buffer.clear();
-    case.wear_log.iter().for_each(|log| case.write::<Vec<WearDay>>(log, case.bytes(), buffer));
-    buffer.extend_from_slice(case.text(case.source.system));
-    (xxh3_64(buffer), u16::try_from(log.len()).unwrap_or(u16::MAX))
+    if let Some(log) = &rows.wear_log {
+        rows.write::<Vec<WearDay>>(log, text, buffer);
+    }
+    buffer.push(u8::from(rows.wear_log.is_some()));
+    let log = buffer.len();
+    rows.write::<Record>(&RecordRow { wear_log: None, ..**rows }, text, buffer);
+    log
 }
 
 /// The first and the last day of wear, and in which arches, when no rule within the record minds one of the days.
 fn worn_days(case: &Case<'_>) -> (i32, i32, u8) {
     let worn = &case[case.worn];
-    let doubtful =
-        worn.iter().any(|worn| backwards(worn) || !case.trusts(worn.from) || !worn.to.is_none_or(|to| case.trusts(to)));
+    let doubtful = worn.iter().any(|worn| {
+        backwards(worn)
+            || comes_late(case, worn)
+            || !case.trusts(worn.from)
+            || !worn.to.is_none_or(|to| case.trusts(to))
+    });
     if doubtful || !worn.is_sorted_by_key(|worn| worn.from) {
         return (0, 0, 0);
     }

@@ -16,6 +16,7 @@ mod copies;
 mod one_mistake;
 mod order;
 mod places;
+mod privacy;
 mod whole;
 
 use open_aligner_record::Checker;

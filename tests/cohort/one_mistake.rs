@@ -18,7 +18,7 @@ fn a_record_and_a_copy_with_single_edits_have_one_finding_at_most() {
     let other_patient: &[&str] = &["/id = \"LH-0008\"", "/patient/id = \"P-0008\""];
     for given in [&[], &other_patient[..1], &other_patient[1..], other_patient] {
         let copy: Value = serde_json::from_str(&record(given)).unwrap();
-        for edit in single_edits::of(&copy).into_iter().step_by(4) {
+        for edit in single_edits::of(&copy).into_iter().step_by(8) {
             checker.check(&single_edits::edited(&copy, &edit));
             let Some(facts) = checker.facts() else { continue };
             let mut cohort = Cohort::default();
@@ -32,7 +32,7 @@ fn a_record_and_a_copy_with_single_edits_have_one_finding_at_most() {
             (found, tried) = (found + told.len(), tried + 1);
         }
     }
-    assert!(tried > 1000 && found > tried / 2, "{found} of {tried}");
+    assert!(tried > 500 && found > tried / 2, "{found} of {tried}");
 }
 
 /// Of a thousand edits that are found, as many may give two findings.
