@@ -22,7 +22,7 @@ fn thousands_of_copies_are_counted() {
         });
     for several in [9_000, 200_000] {
         // The copies of the one stand between those of the other.
-        let records = std::iter::repeat_n(&copied, several).chain([&other; 5000]).chain([&copied]);
+        let records = std::iter::repeat_n(&copied, several).chain(std::iter::repeat_n(&other, 5000)).chain([&copied]);
         let mut cohort = Cohort::default();
         for (number, facts) in (1..).zip(records) {
             cohort.add("a.oar.jsonl", number, facts);
@@ -35,8 +35,8 @@ fn thousands_of_copies_are_counted() {
             })
             .collect();
         let first_other = several as u64 + 1;
-        let copies = |all: usize, second: u64| ("same_record_twice", all.to_string(), second, second - 1);
-        assert_eq!(told, [copies(several + 1, 2), copies(5000, first_other + 1)]);
+        let told_once = |all: usize, second: u64| ("same_record_twice", all.to_string(), second, second - 1);
+        assert_eq!(told, [told_once(several + 1, 2), told_once(5000, first_other + 1)]);
     }
 }
 

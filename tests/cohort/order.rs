@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::running::Folder;
 use super::{Files, across, record};
 
-/// A small generator of numbers (SplitMix64, Steele, Lea and Flood 2014), for shuffles that are the same in every run.
+/// A small generator of numbers (`SplitMix64`, Steele, Lea and Flood 2014), for shuffles that are the same in every run.
 struct Numbers(u64);
 
 impl Numbers {
@@ -127,7 +127,7 @@ fn a_finding_keeps_its_fingerprint_when_its_records_move() {
         cohort.map(|line| line["fingerprint"].as_str().unwrap().to_owned()).collect()
     };
     let before = fingerprints(&records);
-    let mut moved = records.clone();
+    let mut moved = records;
     moved.rotate_left(7);
     moved.insert(3, record(&["/id = \"LH-0300\"", "/patient/id = \"P-0300\"", "/wear_log = []"]));
     assert!(before.len() >= 8);
