@@ -22,8 +22,8 @@ pub(crate) enum Said {
     BirthYears { year: i16, other: i16, sexes: Option<(u8, u8)>, more: u32 },
     /// Two words for sex.
     Sexes { sex: u8, other: u8, more: u32 },
-    /// A treatment begins while another goes on, to a day or still.
-    Overlap { from: i32, to: Option<i32> },
+    /// A treatment begins while another goes on, to a day or still, and so many more do.
+    Overlap { from: i32, to: Option<i32>, more: u32 },
     /// A log of so many entries is that of another patient, and of so many more.
     SameLog { days: u16, more: u32 },
     /// So many versions of one system.
@@ -53,8 +53,10 @@ impl Said {
                 more(args, count)
             }
             Self::Sexes { sex, other, more: count } => more(args!["sex" = word(sex), "other_sex" = word(other)], count),
-            Self::Overlap { from, to: Some(to) } => args!["from" = Date(from), "to" = Date(to)],
-            Self::Overlap { from, to: None } => args!["from" = Date(from)],
+            Self::Overlap { from, to: Some(to), more: count } => {
+                more(args!["from" = Date(from), "to" = Date(to)], count)
+            }
+            Self::Overlap { from, to: None, more: count } => more(args!["from" = Date(from)], count),
             Self::SameLog { days, more: count } => more(args!["days" = i32::from(days)], count),
             Self::Versions(count) => args!["versions" = count],
         }

@@ -47,7 +47,8 @@ pub(super) fn patient_contradicts(joined: &Joined<'_>, hits: &mut Hits) {
     }
 }
 
-/// Told of the treatment that begins later. Patients whose records contradict each other are two people rather.
+/// One finding for a patient, at the first treatment that begins while another goes on. Patients whose records contradict
+/// each other are two people rather.
 pub(super) fn patients_overlap(joined: &Joined<'_>, hits: &mut Hits) {
     for group in joined.by_patient() {
         let worn = |at: &u32| joined.facts(*at).arches() != 0;
@@ -56,25 +57,38 @@ pub(super) fn patients_overlap(joined: &Joined<'_>, hits: &mut Hits) {
         }
         let mut treatments: Vec<u32> = group.iter().copied().filter(worn).collect();
         joined.sort(&mut treatments, |facts| facts.first_day);
-        // In each arch the treatment that goes on longest, of those that have begun.
-        let mut longest: [Option<u32>; 2] = [None; 2];
-        for at in treatments {
-            let here = joined.facts(at);
-            let arches = [UPPER, LOWER].map(|arch| here.arches() & arch != 0);
-            let held = longest.iter().zip(arches).filter_map(|(held, worn)| held.filter(|_| worn));
-            let other = held.max_by_key(|other| joined.facts(*other).last_day);
-            if let Some(other) = other.filter(|other| joined.facts(*other).last_day > here.first_day) {
-                let there = joined.facts(other);
-                let to = Some(there.last_day).filter(|_| !there.is_worn_still());
-                let subject = here.patient ^ here.record;
-                hits.add(Spot::WornFrom, (at, other), subject, Said::Overlap { from: here.first_day, to });
-            }
-            for (held, _) in longest.iter_mut().zip(arches).filter(|(_, worn)| *worn) {
-                if held.is_none_or(|held| joined.facts(held).last_day < here.last_day) {
+        let mut longest = Longest::default();
+        let mut overlaps = treatments.into_iter().filter_map(|at| longest.overlap(joined, at));
+        if let Some((at, other)) = overlaps.next() {
+            let (here, there) = (joined.facts(at), joined.facts(other));
+            let to = Some(there.last_day).filter(|_| !there.is_worn_still());
+            let said = Said::Overlap { from: here.first_day, to, more: overlaps.count() as u32 };
+            hits.add(Spot::WornFrom, (at, other), here.patient, said);
+        }
+    }
+}
+
+/// In each arch the treatment that goes on longest, of those that have begun.
+#[derive(Default)]
+struct Longest([Option<u32>; 2]);
+
+impl Longest {
+    /// A treatment that begins no earlier than those before it, with the one that goes on longest in its arches if it still
+    /// does on that day.
+    fn overlap(&mut self, joined: &Joined<'_>, at: u32) -> Option<(u32, u32)> {
+        let here = joined.facts(at);
+        let last_day = |at: u32| joined.facts(at).last_day;
+        let mut other: Option<u32> = None;
+        for (held, arch) in self.0.iter_mut().zip([UPPER, LOWER]) {
+            if here.arches() & arch != 0 {
+                let before = held.filter(|held| last_day(*held) > here.first_day);
+                other = before.into_iter().chain(other).max_by_key(|at| last_day(*at));
+                if held.is_none_or(|held| last_day(held) < here.last_day) {
                     *held = Some(at);
                 }
             }
         }
+        other.map(|other| (at, other))
     }
 }
 
