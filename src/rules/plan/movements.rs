@@ -162,14 +162,18 @@ pub(super) fn movement_twice(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether the movements of each tooth follow one another, so that no two of them share a tray.
-fn each_tooth_in_order(movements: &[MovementRow]) -> bool {
-    let mut last = [0i32; Tooth::COUNT];
+/// Whether the movements of each tooth along each axis follow one another, so that no two of them share a tray.
+fn each_axis_in_order(movements: &[MovementRow]) -> bool {
+    let mut last = [[0i32; AXES.len()]; Tooth::COUNT];
     movements.iter().all(|movement| {
-        let last = &mut last[movement.tooth.index()];
-        let follows = movement.from_tray > *last;
-        *last = movement.to_tray;
-        follows
+        let mut axes = axes(movement).into_iter().zip(&mut last[movement.tooth.index()]);
+        axes.all(|(amount, last)| {
+            let follows = amount == 0 || movement.from_tray > *last;
+            if amount != 0 {
+                *last = movement.to_tray;
+            }
+            follows
+        })
     })
 }
 
@@ -178,7 +182,7 @@ type Trays = [u64; 4];
 
 /// Gives each movement that moves its tooth along an axis with a tray of an earlier one, with that axis and tray.
 fn each_twice(movements: &[MovementRow], mut tell: impl FnMut(usize, (usize, i32))) {
-    if each_tooth_in_order(movements) {
+    if each_axis_in_order(movements) {
         return;
     }
     let mut moved = [[Trays::default(); AXES.len()]; Tooth::COUNT];
