@@ -8,7 +8,7 @@ use oar_schema::teeth::{Arch, Tooth, ToothSet};
 use super::movements::{axes, moves_the_immovable, told_in_movements};
 use super::totals::Totals;
 use crate::case::Case;
-use crate::finding::{args, at};
+use crate::finding::{Path, args, at};
 use crate::rule::Found;
 
 /// The place of `mesial_mm` among [`axes`].
@@ -65,7 +65,7 @@ impl Contact {
 
 /// Calls `visit` with each contact of an arch between permanent teeth that stand there and have not been taken out.
 /// Pontics and primary teeth, which may be replaced by wider or narrower crowns, have none.
-pub(super) fn each_contact(case: &Case<'_>, arch: Arch, mut visit: impl FnMut(&Contact)) {
+pub(super) fn each_contact(case: &Case<'_>, arch: Arch, mut visit: impl FnMut(Contact)) {
     let dentition = &case.dentition;
     let crowns = case.standing.union(case[dentition.implants].iter().copied().collect());
     let pontics: ToothSet = case[dentition.pontics].iter().copied().collect();
@@ -78,7 +78,7 @@ pub(super) fn each_contact(case: &Case<'_>, arch: Arch, mut visit: impl FnMut(&C
             last = None;
         } else if crowns.contains(tooth) && !extracted.contains(tooth) {
             if let Some(before) = last {
-                visit(&Contact { teeth: [before, tooth], between });
+                visit(Contact { teeth: [before, tooth], between });
             }
             (last, between) = (Some(tooth), 0);
         } else {
@@ -112,6 +112,13 @@ pub(super) fn crowding<'c>(case: &'c Case<'_>, arch: Arch) -> impl Iterator<Item
     case[case.assessments].iter().filter_map(move |assessment| assessment.crowding_mm.as_ref().and_then(of_arch))
 }
 
+/// Two neighbours that come nearer to each other than they have room.
+struct Squeezed {
+    contact: Contact,
+    approach: i64,
+    room: i64,
+}
+
 pub(super) fn contact_squeezed(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() {
         return;
@@ -119,19 +126,22 @@ pub(super) fn contact_squeezed(case: &Case<'_>, found: &mut Found) {
     let mut before = Before { planned: Totals::NONE, reached: Totals::NONE };
     for (i, series) in case[case.series].iter().enumerate() {
         let totals = Totals::of(&case[series.movements]);
+        let mut squeezed = Vec::new();
         for arch in Arch::ALL {
             let Some(least) = crowding(case, arch).min() else { continue };
             let spare = i64::from(-least.0).max(0);
             each_contact(case, arch, |contact| {
                 let approach = contact.approach(&totals);
                 if approach > case.limits.contact_tolerance_mm {
-                    let room = room(case, i, contact, &totals, &before) + spare;
-                    if approach > room && !is_told(case, series, contact) {
-                        tell(case, found, i, contact, (approach, room));
+                    let room = room(case, i, &contact, &totals, &before) + spare;
+                    if approach > room && !is_told(case, series, &contact) {
+                        squeezed.push(Squeezed { contact, approach, room });
                     }
                 }
             });
         }
+        squeezed.sort_by_key(|squeezed| squeezed.room - squeezed.approach);
+        tell(case, found, i, &squeezed);
         if i + 1 < case[case.series].len() {
             before.planned.add_all(&totals);
             before.reached.add_all(&Totals::reached(case, series));
@@ -183,33 +193,46 @@ fn drifted(case: &Case<'_>, series: &SeriesRow, contact: &Contact) -> i64 {
 
 /// Whether other rules tell of movements that make the two teeth look as if they were moved into each other.
 fn is_told(case: &Case<'_>, series: &SeriesRow, contact: &Contact) -> bool {
-    told_in_movements(case, series, |tooth| contact.teeth.contains(&tooth)) || moves_the_immovable(case, series)
+    extracted_twice(case)
+        || told_in_movements(case, series, |tooth| contact.teeth.contains(&tooth))
+        || moves_the_immovable(case, series)
 }
 
-fn tell(case: &Case<'_>, found: &mut Found, i: usize, contact: &Contact, (approach, room): (i64, i64)) {
-    let series = &case[case.series][i];
-    let [one, other] = contact.in_order();
+/// Whether a tooth is listed twice as extracted: another may be meant.
+pub(super) fn extracted_twice(case: &Case<'_>) -> bool {
+    let extracted = &case[case.dentition.extracted];
+    extracted.iter().map(|row| row.tooth).collect::<ToothSet>().len() < extracted.len()
+}
+
+/// Where a series moves the two teeth along the arch, the longest movement first.
+fn places(case: &Case<'_>, i: usize, contact: &Contact) -> impl Iterator<Item = Path> {
     let along = |movement: &MovementRow| contact.teeth.contains(&movement.tooth) && axes(movement)[MESIAL] != 0;
-    let mut places: Vec<(usize, i32)> = case[series.movements]
-        .iter()
-        .enumerate()
-        .filter(|(_, movement)| along(movement))
-        .map(|(j, movement)| (j, axes(movement)[MESIAL].abs()))
-        .collect();
+    let movements = case[case[case.series][i].movements].iter().enumerate();
+    let moved = movements.filter(|(_, movement)| along(movement));
+    let mut places: Vec<(usize, i32)> = moved.map(|(j, movement)| (j, axes(movement)[MESIAL].abs())).collect();
     places.sort_by_key(|(_, size)| std::cmp::Reverse(*size));
-    let mut places = places.into_iter().map(|(j, _)| at!["series", i, "movements", j, "mesial_mm"]);
-    let mut args = args![
-        "tooth" = one,
-        "other" = other,
-        "approach" = Hundredths(approach as i32),
-        "room" = Hundredths(room as i32),
-        "series" = series.number
-    ];
-    let reduced = reduced(case, i, contact);
+    places.into_iter().map(move |(j, _)| at!["series", i, "movements", j, "mesial_mm"])
+}
+
+/// States the contacts of a series together: one sign, or one tooth that is missing from a list, is wrong for several.
+fn tell(case: &Case<'_>, found: &mut Found, i: usize, squeezed: &[Squeezed]) {
+    let [first, others @ ..] = squeezed else { return };
+    let [one, other] = first.contact.in_order();
+    let [approach, room] = [first.approach, first.room].map(|value| Hundredths(value as i32));
+    let mut args = args!["tooth" = one, "other" = other, "approach" = approach, "room" = room];
+    let reduced = reduced(case, i, &first.contact);
     if reduced > 0 {
         args.extend(args!["reduced" = Hundredths(reduced as i32)]);
     }
-    if let Some(first) = places.next() {
-        found.add(first, args).related.extend(places);
+    if !others.is_empty() {
+        args.extend(args!["others" = others.len()]);
+    }
+    let mut places = places(case, i, &first.contact);
+    if let Some(place) = places.next() {
+        let stated = found.add(place, args);
+        stated.related.extend(places);
+        for squeezed in others {
+            stated.related.extend(self::places(case, i, &squeezed.contact).take(1));
+        }
     }
 }

@@ -130,6 +130,7 @@ pub(in crate::rules) fn told_in_movements(
         movement.from_tray > movement.to_tray
             || movement.to_tray > trays_in(series, movement.tooth.arch())
             || is_too_fast(case, movement)
+            || axes(movement) == [0; 6]
     };
     let mut told = movements.iter().any(|movement| of_these(movement.tooth) && is_told(movement));
     each_twice(movements, |j, _| told |= of_these(movements[j].tooth));

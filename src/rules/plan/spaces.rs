@@ -4,7 +4,7 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::SeriesRow;
 use oar_schema::teeth::{Arch, Tooth, are_neighbours};
 
-use super::contacts::{crowding, each_contact, width};
+use super::contacts::{crowding, each_contact, extracted_twice, width};
 use super::movements::{moves_the_immovable, told_in_movements};
 use super::totals::Totals;
 use crate::case::Case;
@@ -24,7 +24,7 @@ pub(super) fn space_unclosed(case: &Case<'_>, found: &mut Found) {
 /// A space of an extraction that the plan closes by half at least, but not to the end.
 fn extraction_unclosed(case: &Case<'_>, found: &mut Found) {
     let extracted = &case[case.dentition.extracted];
-    if extracted.is_empty() {
+    if extracted.is_empty() || extracted_twice(case) {
         return;
     }
     let mut totals = Totals::NONE;
