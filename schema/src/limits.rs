@@ -207,6 +207,45 @@ limits! {
     tray_most_rotation_deg = 300 Hundredths "degrees" in 100..=3000, Practice "3 degrees a tray stress the ligament of the lower second premolar too much (Cortona, Rossini, Parrini, Deregibus, Castroflorio, Angle Orthod 2020, finite elements); taken for all teeth";
     /// No tray leans a tooth across the arch further than this.
     tray_most_torque_deg = 200 Hundredths "degrees" in 50..=3000, Practice "twice the usual step; no source found";
+    /// A series that moves a tooth further than this along the arch is unusual.
+    far_along_mm = 800 Hundredths "mm" in 100..=2000, Practice "a premolar's space, about 7 mm, closed by one neighbour alone, and some more";
+    /// A series that moves a tooth further than this toward lip or tongue is unusual.
+    far_across_mm = 700 Hundredths "mm" in 100..=2000, Practice "incisors go back by about as much after extractions; no source found";
+    /// A series that lifts or sinks a tooth further than this is unusual.
+    far_vertical_mm = 400 Hundredths "mm" in 100..=2000, Practice "deep bites are about 5 mm deep where trays treat them (Shahabuddin, Kang, Jeon 2023, AJODO 163:793-801: 5.20 mm, of which a third was reached), shared between the arches";
+    /// A series that turns a tooth further than this is unusual.
+    far_rotation_deg = 4500 Hundredths "degrees" in 1000..=18000, Practice "far above what is reached: of turns of premolars above 10 degrees 40 % (Simon et al. 2014, BMC Oral Health 14:68); the value itself has no source";
+    /// A series that tips a tooth along the arch further than this is unusual.
+    far_tip_deg = 3000 Hundredths "degrees" in 500..=9000, Practice "the uprighting of a molar that fell into a gap; no source found";
+    /// A series that leans a tooth across the arch further than this is unusual.
+    far_torque_deg = 3000 Hundredths "degrees" in 500..=9000, Practice "as for tip; of torque above 10 degrees 42 % is reached (Simon et al. 2014, BMC Oral Health 14:68)";
+    /// More trays in a row than this in which nothing moves are rather a wrong number of a tray.
+    idle_trays = 3 Whole "trays" in 0..=200, Practice "up to three passive trays are added to get used to them, to wait or to hold";
+    /// Neighbours may come nearer to each other by this much where no room for it is recorded.
+    contact_tolerance_mm = 200 Hundredths "mm" in 0..=1000, Practice "single spaces in an arch that lacks room as a whole; the record does not tell them";
+    /// The upper central incisors may stand apart by this much more.
+    midline_space_mm = 200 Hundredths "mm" in 0..=1000, Source "Brunelle et al. 1996, J Dent Res 75 Spec:706-713: a largest diastema of 2 mm or more in 19 % at 8 to 11 years, 6 % at 12 to 17 and 5 % of adults";
+    /// More space than this left of an extraction that the plan closes is unusual.
+    space_left_mm = 150 Hundredths "mm" in 0..=1000, Practice "the spread of crown widths, standard deviation 0.4 mm, and what tips and turns use up";
+    /// A refinement that takes back fewer movements than this corrects single teeth.
+    undone_movements = 3 Whole "movements" in 1..=300, Practice "one tooth moved too far has two or three axes";
+    /// Shorter movements than this do not count when a refinement is compared with the series before.
+    undone_least_mm = 30 Hundredths "mm" in 0..=500, Practice "below a few tenths of a millimetre a scan may as well be off";
+    /// Smaller turns than this do not count when a refinement is compared with the series before.
+    undone_least_deg = 300 Hundredths "degrees" in 0..=3000, Practice "below a few degrees a scan may as well be off";
+
+    // ---- attachments ----
+
+    /// A round tooth that is turned further than this slips in a tray without an attachment.
+    unheld_rotation_deg = 1000 Hundredths "degrees" in 100..=9000, Source "Simon et al. 2014, BMC Oral Health 14:68: turns of premolars above 10 degrees were studied, and 40 % of them reached";
+    /// A tooth that is lifted further than this slips out of a tray without an attachment.
+    unheld_extrusion_mm = 50 Hundredths "mm" in 10..=500, Practice "extrusion is what trays reach least of, 29.6 % (Kravitz et al. 2009, AJODO 135:27-35); half a millimetre is common practice";
+    /// An attachment that is not bonded so long after its first tray was put in was forgotten, here or there.
+    unbonded_days = 28 Whole "days" in 0..=400, Practice "attachments are bonded with their first tray or at the next visit";
+    /// An attachment that is still on so long after the finish was forgotten, here or there.
+    left_on_days = 28 Whole "days" in 0..=400, Practice "attachments come off at the finish, or when the retainers are handed over some weeks later";
+    /// A loss that was seen at a check-in is written down within this time.
+    loss_told_days = 14 Whole "days" in 0..=400, Practice "at the check-in itself, or at the visit that mends it";
 
     // ---- reductions ----
 

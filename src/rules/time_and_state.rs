@@ -16,6 +16,7 @@ use oar_schema::record::State;
 use clock::clock_change_ignored;
 use dates::{after_export, before_birth, date_far_off};
 use order::{list_out_of_order, retention_backwards};
+pub(super) use state::is_plainly_through;
 use state::{finished_with_trays_left, finished_without_retention, retention_before_finish, state_contradicts_trays};
 
 rules! { "time_and_state":
