@@ -7,6 +7,7 @@ use oar_schema::rows::Rows;
 use crate::case::Case;
 use crate::excerpt;
 use crate::finding::{Finding, Place, args};
+use crate::fingerprint;
 use crate::guess;
 use crate::json::{NodeId, Problem, SyntaxError, SyntaxErrorKind, Tree};
 use crate::locate::Locator;
@@ -14,6 +15,7 @@ use crate::plain;
 use crate::rule::{Check, Found, Level, Rule, Stated};
 use crate::rules::{self, file};
 use crate::shape::{Fault, Shape, Walk};
+use crate::systems;
 use crate::zones::Zones;
 
 /// How far a record is checked.
@@ -68,6 +70,7 @@ pub struct Checker {
     found: Found,
     tree: Tree,
     text: String,
+    system: String,
 }
 
 impl Checker {
@@ -86,6 +89,11 @@ impl Checker {
     pub fn without_excerpts(mut self) -> Self {
         self.without_excerpts = true;
         self
+    }
+
+    /// The system that wrote the record that was checked last, as outputs may tell it.
+    pub(crate) fn system(&self) -> &str {
+        &self.system
     }
 
     /// The thresholds it checks with.
@@ -159,8 +167,11 @@ impl Checker {
 
     fn findings(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
         if !self.fast(record, until) {
-            return self.slow(record, line, until);
+            let findings = self.slow(record, line, until);
+            systems::note(&mut self.system, &self.tree, record);
+            return findings;
         }
+        systems::note_row(&mut self.system, self.rows.source.system.of(record));
         if self.found.stated.is_empty() {
             return Vec::new();
         }
@@ -270,7 +281,7 @@ impl Checker {
         let excerpt = excerpt::unparsed(record, locator.line_around(at), at);
         let excerpt = Some(excerpt)
             .filter(|_| !self.without_excerpts && rule != &file::not_utf8 && error.kind != SyntaxErrorKind::NotUtf8);
-        Finding { rule, place, args, related: Vec::new(), excerpt, subject: String::new() }
+        Finding { rule, place, args, related: Vec::new(), excerpt, subject: fingerprint::of_text(record) }
     }
 
     /// Findings with places, in the order of the text.

@@ -1,6 +1,8 @@
 //! Arguments in, exit code out; the library does the work.
 
+mod accept;
 mod check;
+mod compare;
 mod explain;
 mod listen;
 mod progress;
@@ -26,6 +28,9 @@ const COULD_NOT: u8 = 2;
 /// Said when `check` has nothing to check.
 const NOTHING_NAMED: &str = "nothing is named that could be checked: give files, folders, or - for standard input\n\nUsage: oar check [OPTIONS] PATH...\n\nFor more, try 'oar check --help'.";
 
+/// Said when `compare` has not two reports.
+const NO_REPORTS: &str = "two reports are compared: name the one of before and the one of now\n\nUsage: oar compare OLD NEW\n\nFor more, try 'oar compare --help'.";
+
 /// Checks records of clear aligner treatment in the Open Aligner Record format.
 ///
 /// For record-keeping and test data; it is no medical device, and findings are no advice on treatment.
@@ -41,6 +46,7 @@ struct Arguments {
 #[derive(Subcommand)]
 enum What {
     Check(check::Check),
+    Compare(compare::Compare),
     Explain(explain::Explain),
     Schema(schema::Schema),
 }
@@ -86,6 +92,7 @@ pub(crate) fn main() -> ExitCode {
     };
     let done = match arguments.what {
         What::Check(check) => check.run(),
+        What::Compare(compare) => compare.run(),
         What::Explain(explain) => explain.run(),
         What::Schema(schema) => schema.run(),
     };
@@ -101,8 +108,11 @@ pub(crate) fn main() -> ExitCode {
 
 /// Tells what is wrong with the arguments, or the help that was asked for.
 fn refuse(mut error: clap::Error) -> ExitCode {
-    // Only `check` has an argument that is required.
     if error.kind() == ErrorKind::MissingRequiredArgument {
+        if is_compare(&error) {
+            complain(&Failure::Asked(NO_REPORTS.to_owned()));
+            return ExitCode::from(COULD_NOT);
+        }
         complain(&Failure::Asked(NOTHING_NAMED.to_owned()));
         return ExitCode::from(COULD_NOT);
     }
@@ -112,6 +122,12 @@ fn refuse(mut error: clap::Error) -> ExitCode {
     }
     drop(error.print());
     ExitCode::from(if error.use_stderr() { COULD_NOT } else { CLEAN })
+}
+
+/// Whether the arguments that are missing are those of `compare`.
+fn is_compare(error: &clap::Error) -> bool {
+    let missing = error.get(ContextKind::InvalidArg);
+    matches!(missing, Some(ContextValue::Strings(names)) if names.iter().any(|name| name == "<NEW>"))
 }
 
 /// Tells on standard error what could not be done. When even that fails there is nobody to tell.

@@ -2,20 +2,22 @@
 
 use std::io::{self, Write};
 
-use super::line::line;
+use super::line::{line, why};
 use super::repeats::{Fate, Repeats};
 use super::totals::not_shown;
 use super::visible::visible;
 use super::{Item, Printer, Style, Summary};
+use crate::acceptance::Accepted;
 
 /// The printer.
 pub(super) struct Brief {
     repeats: Repeats,
+    accepted: bool,
 }
 
 impl Brief {
     pub(super) fn new(style: Style) -> Self {
-        Self { repeats: Repeats::new(style.most, style.folds) }
+        Self { repeats: Repeats::new(style.most, style.folds), accepted: style.accepted }
     }
 }
 
@@ -24,6 +26,15 @@ impl Printer for Brief {
         match self.repeats.next(item) {
             Fate::Shown => writeln!(out, "{}", line(item.file, item)),
             Fate::Folded | Fate::Hidden => Ok(()),
+        }
+    }
+
+    fn accepted(&mut self, out: &mut dyn Write, item: &Item<'_>, accepted: &Accepted<'_>) -> io::Result<()> {
+        match self.accepted {
+            true if self.repeats.next(item) == Fate::Shown => {
+                writeln!(out, "{} ({})", line(item.file, item), why(accepted))
+            }
+            _ => Ok(()),
         }
     }
 
