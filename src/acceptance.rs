@@ -70,7 +70,9 @@ impl Acceptance {
     /// Takes what was accepted out of the totals of the run, and gives the findings about the waivers themselves, counted.
     pub fn settle(&mut self, summary: &mut Summary) -> Vec<Finding> {
         let stale = self.waivers.as_ref().map_or(Vec::new(), |waivers| waivers.findings(!self.partial));
-        stale.iter().for_each(|finding| self.rest.count(finding));
+        for finding in &stale {
+            self.rest.count(finding);
+        }
         let rest = std::mem::take(&mut self.rest);
         (summary.errors, summary.warnings, summary.notes) = (rest.errors, rest.warnings, rest.notes);
         summary.by_rule = rest.by_rule;

@@ -53,7 +53,8 @@ pub struct Fingerprints {
 }
 
 impl Fingerprints {
-    /// The fingerprint of the next finding: 32 hexadecimal digits. Equal findings are told apart by counting them.
+    /// The fingerprint of the next finding: 32 hexadecimal digits, those of its [`Key`]. Equal findings are told apart by
+    /// counting them: the count goes into the fingerprints of all but the first.
     pub fn next(&mut self, item: &Item<'_>) -> String {
         self.counted(alike(item))
     }
@@ -66,9 +67,9 @@ impl Fingerprints {
     fn counted(&mut self, alike: Sha256) -> String {
         let head = (Key::from_digest(&alike).0 >> 64) as u64;
         let count = self.seen.entry(head).or_default();
-        let counted = Key::from_digest(&alike.chain_update("\0").chain_update(count.to_string()));
+        let counted = if *count == 0 { alike } else { alike.chain_update("\0").chain_update(count.to_string()) };
         *count += 1;
-        counted.to_string()
+        Key::from_digest(&counted).to_string()
     }
 }
 

@@ -30,12 +30,10 @@ impl Printer for Brief {
     }
 
     fn accepted(&mut self, out: &mut dyn Write, item: &Item<'_>, accepted: &Accepted<'_>) -> io::Result<()> {
-        match self.accepted {
-            true if self.repeats.next(item) == Fate::Shown => {
-                writeln!(out, "{} ({})", line(item.file, item), why(accepted))
-            }
-            _ => Ok(()),
+        if !self.accepted || self.repeats.next(item) != Fate::Shown {
+            return Ok(());
         }
+        writeln!(out, "{} ({})", line(item.file, item), why(accepted))
     }
 
     fn file_end(&mut self, out: &mut dyn Write, file: &str, _: u64) -> io::Result<()> {

@@ -40,8 +40,8 @@ impl Counts {
     }
 
     /// The share of records with findings, in tenths of a percent, rounded half up; none without records.
-    fn share(&self) -> Option<u64> {
-        (self.records > 0).then(|| (self.with_findings * 2000 + self.records) / (2 * self.records))
+    fn share(&self) -> Option<u32> {
+        (self.records > 0).then(|| ((self.with_findings * 2000 + self.records) / (2 * self.records)) as u32)
     }
 }
 

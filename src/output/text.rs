@@ -121,10 +121,10 @@ impl Printer for Text {
     }
 
     fn accepted(&mut self, out: &mut dyn Write, item: &Item<'_>, accepted: &Accepted<'_>) -> io::Result<()> {
-        match self.accepted {
-            true if self.repeats.next(item) == Fate::Shown => self.shown(out, item, Some(accepted)),
-            _ => Ok(()),
+        if !self.accepted || self.repeats.next(item) != Fate::Shown {
+            return Ok(());
         }
+        self.shown(out, item, Some(accepted))
     }
 
     fn file_end(&mut self, out: &mut dyn Write, _: &str, _: u64) -> io::Result<()> {

@@ -8,21 +8,16 @@ use super::Summary;
 ///
 /// What is accepted stands between them: `; 3 waived, 12 in the baseline`.
 pub(super) fn line(summary: &Summary) -> String {
-    let mut line = found(summary);
+    let mut parts = vec![found(summary)];
     let accepted = [(summary.waived, "waived"), (summary.in_baseline, "in the baseline")];
     let accepted: Vec<String> =
         accepted.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).collect();
-    if !accepted.is_empty() {
-        line.push_str(&format!("; {}", accepted.join(", ")));
-    }
-    if summary.gone > 0 {
-        let are = if summary.gone == 1 { "is" } else { "are" };
-        line.push_str(&format!("; {} of the baseline {are} gone: write it again", summary.gone));
-    }
-    if summary.unreadable > 0 {
-        line.push_str(&format!("; {} could not be read", counted(summary.unreadable, "path")));
-    }
-    line
+    parts.extend((!accepted.is_empty()).then(|| accepted.join(", ")));
+    let are = if summary.gone == 1 { "is" } else { "are" };
+    parts.extend((summary.gone > 0).then(|| format!("{} of the baseline {are} gone: write it again", summary.gone)));
+    let unread = counted(summary.unreadable, "path");
+    parts.extend((summary.unreadable > 0).then(|| format!("{unread} could not be read")));
+    parts.join("; ")
 }
 
 fn found(summary: &Summary) -> String {

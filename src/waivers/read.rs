@@ -70,7 +70,7 @@ impl<'t> Reader<'t> {
                     waivers.extend(entries.iter().filter_map(|entry| self.waiver(entry)));
                 }
                 ("waiver", _) => {
-                    self.wrong(&key.span(), "write each waiver under [[waiver]], in two brackets".to_owned())
+                    self.wrong(&key.span(), "write each waiver under [[waiver]], in two brackets".to_owned());
                 }
                 (name, _) => {
                     let near = perhaps(name, &["waiver"]);

@@ -43,7 +43,7 @@ fn percent(counts: &Counts) -> String {
 
 /// A share for programs: `0.125`.
 fn decimal(counts: &Counts) -> Option<f64> {
-    counts.share().map(|share| share as f64 / 1000.0)
+    counts.share().map(|share| f64::from(share) / 1000.0)
 }
 
 /// For people.
