@@ -135,6 +135,14 @@ impl Waivers {
             None => return None,
         };
         let subject = format!("#{}", waiver.place.line);
-        Some(Finding { rule, place: waiver.place.clone(), args, related: Vec::new(), excerpt: None, subject })
+        Some(Finding {
+            rule,
+            place: waiver.place.clone(),
+            args,
+            related: Vec::new(),
+            elsewhere: Vec::new(),
+            excerpt: None,
+            subject,
+        })
     }
 }

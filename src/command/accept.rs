@@ -162,12 +162,7 @@ impl<'a> Sieve<'a> {
         }
         let stale = self.acceptance.settle(summary);
         let Some(file) = self.acceptance.waivers.as_ref().map(|waivers| waivers.file.clone()) else { return Ok(()) };
-        if stale.is_empty() {
-            return Ok(());
-        }
-        self.outputs.file(&file)?;
-        stale.iter().try_for_each(|finding| self.outputs.finding(&file, 0, finding))?;
-        self.outputs.file_end(&file, 0)
+        stale.iter().try_for_each(|finding| self.outputs.finding(&file, 0, finding))
     }
 }
 
@@ -185,6 +180,10 @@ impl Listener for Sieve<'_> {
             None => self.outputs.finding(file, record, finding),
             Some(why) => self.outputs.accepted(&item, &why),
         }
+    }
+
+    fn across(&mut self) -> io::Result<()> {
+        self.outputs.across()
     }
 
     fn records(&mut self, system: &str, records: u64) -> io::Result<()> {

@@ -159,6 +159,10 @@ impl Listener for Outputs {
         })
     }
 
+    fn across(&mut self) -> io::Result<()> {
+        self.each(|printer, out| printer.across(out))
+    }
+
     fn file_end(&mut self, file: &str, records: u64) -> io::Result<()> {
         self.each(|printer, out| printer.file_end(out, file, records))
     }

@@ -92,6 +92,7 @@ impl Jsonl {
             "help": finding.help(),
             "args": args(&finding.args),
             "related": finding.related,
+            "elsewhere": finding.elsewhere,
             "fingerprint": self.fingerprints.next(item),
         })
     }

@@ -3,6 +3,7 @@
 use super::Item;
 use super::visible::visible;
 use crate::acceptance::Accepted;
+use crate::finding::{Elsewhere, Finding};
 
 /// The finding in one line, without a line end, in a file that is called `file`.
 pub(super) fn line(file: &str, item: &Item<'_>) -> String {
@@ -10,7 +11,7 @@ pub(super) fn line(file: &str, item: &Item<'_>) -> String {
     let (level, rule) = (finding.level().as_str(), finding.rule.name);
     let gap = if place.pointer.is_empty() { "" } else { " " };
     let (file, pointer) = (visible(file), visible(&place.pointer));
-    let message = visible(&finding.message());
+    let message = visible(&message(finding));
     format!("{file}:{}:{}: {level} {rule}{gap}{pointer}: {message}", place.line, place.column)
 }
 
@@ -22,6 +23,16 @@ pub(super) fn why(accepted: &Accepted<'_>) -> String {
             format!("waived at {}:{}: {}", visible(file), waiver.place.line, visible(&waiver.reason))
         }
     }
+}
+
+/// What is wrong, with the places in other records: `… (see also file:line)`.
+pub(super) fn message(finding: &Finding) -> String {
+    let place = |other: &Elsewhere| format!("{}:{}", shown_name(&other.file), other.place.line);
+    let others: Vec<String> = finding.elsewhere.iter().map(place).collect();
+    if others.is_empty() {
+        return finding.message();
+    }
+    format!("{} (see also {})", finding.message(), others.join(", "))
 }
 
 /// What a file is called for people.

@@ -197,6 +197,11 @@ pub trait Printer {
     /// So many more records of the file come from that system.
     fn records(&mut self, _system: &str, _records: u64) {}
 
+    /// All files were told; the findings that follow are those across records.
+    fn across(&mut self, _out: &mut dyn Write) -> io::Result<()> {
+        Ok(())
+    }
+
     /// A file was read to its end; so many records were in it.
     fn file_end(&mut self, _out: &mut dyn Write, _file: &str, _records: u64) -> io::Result<()> {
         Ok(())

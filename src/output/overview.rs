@@ -3,7 +3,9 @@
 mod forms;
 
 use std::collections::btree_map::Entry;
+use std::collections::hash_map::DefaultHasher;
 use std::collections::{BTreeMap, BTreeSet};
+use std::hash::{Hash, Hasher};
 use std::io::{self, Write};
 
 use super::line::shown_name;
@@ -56,10 +58,8 @@ pub(super) struct Overview {
     systems: BTreeMap<String, Counts>,
     /// The records of the run by system.
     read: Systems,
-    /// The records of the rule, file or system that were counted, so that each is counted once.
-    seen: BTreeSet<(&'static str, String, u64)>,
-    /// The file of `seen`.
-    file: String,
+    /// The records that were counted, by themselves and for each rule, as hashes: each is counted once.
+    seen: BTreeSet<u64>,
 }
 
 impl Overview {
@@ -71,29 +71,26 @@ impl Overview {
             systems: BTreeMap::new(),
             read: Systems::default(),
             seen: BTreeSet::new(),
-            file: String::new(),
         }
     }
 
-    /// Whether the record of a finding is one that was not counted there before.
-    fn is_new(&mut self, by: &'static str, item: &Item<'_>) -> bool {
-        if self.file != item.file {
-            item.file.clone_into(&mut self.file);
-            self.seen.clear();
-        }
-        item.record > 0 && self.seen.insert((by, item.finding.rule.name.to_owned(), item.record))
+    /// Whether the record of a finding is one that was not counted before, of a rule or at all.
+    fn is_new(&mut self, rule: Option<&str>, item: &Item<'_>) -> bool {
+        let mut hasher = DefaultHasher::new();
+        (rule, item.file, item.record).hash(&mut hasher);
+        item.record > 0 && self.seen.insert(hasher.finish())
     }
 }
 
 impl Printer for Overview {
     fn finding(&mut self, _: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
         let level = item.finding.level();
-        let new_record = self.is_new("rule", item);
         let rule = item.finding.rule;
+        let new_record = self.is_new(Some(rule.name), item);
         self.rules.entry(rule.name).or_insert((rule, Counts::default())).1.add(level, new_record);
-        let new_record = item.record > 0 && self.seen.insert(("file", String::new(), item.record));
+        let new_record = self.is_new(None, item);
         self.files.entry(shown_name(item.file).to_owned()).or_default().add(level, new_record);
-        if item.record > 0 {
+        if item.record > 0 && item.finding.elsewhere.is_empty() {
             self.systems.entry(item.finding.system()).or_default().add(level, new_record);
         }
         Ok(())

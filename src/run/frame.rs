@@ -3,6 +3,7 @@
 use std::io::{self, Read};
 
 use crate::Checker;
+use crate::cohort::{Cohort, Facts};
 use crate::finding::{Args, Finding, Place, args};
 use crate::read::frames::{Frame, Frames, Layout, Next};
 use crate::rule::Rule;
@@ -23,6 +24,8 @@ pub(crate) struct Work {
     broke_off: bool,
     /// The place of the record in the frame, from 0, and what was found in it.
     findings: Vec<(u64, Finding)>,
+    /// What the rules across records ask of the records in the frame, with their places in it.
+    facts: Vec<(u64, Facts)>,
     records: u64,
     /// The systems that the records come from.
     systems: Systems,
@@ -35,6 +38,7 @@ impl Work {
         let start = frames.start();
         self.findings.clear();
         self.systems.reset();
+        self.facts.clear();
         self.records = 0;
         self.last = false;
         self.byte_order_mark = frames.is_fresh() && start.byte_order_mark;
@@ -75,7 +79,8 @@ impl Work {
     pub(crate) fn emptied(mut self) -> Self {
         self.frame.bytes.clear();
         self.findings.clear();
-        Self { frame: self.frame, findings: self.findings, ..Self::default() }
+        self.facts.clear();
+        Self { frame: self.frame, findings: self.findings, facts: self.facts, ..Self::default() }
     }
 
     /// Checks the records in the frame.
@@ -96,6 +101,7 @@ impl Work {
             let findings = checker.check_from(&frame.bytes, frame.line);
             self.findings.extend(findings.into_iter().map(|finding| (0, finding)));
             self.systems.count(checker.system());
+            self.facts.extend(checker.facts().map(|facts| (0, *facts)));
         }
         self.frame = frame;
     }
@@ -125,6 +131,7 @@ impl Work {
             self.add(self.records, if open { finding } else { closed(finding) });
         }
         self.systems.count(checker.system());
+        self.facts.extend(checker.facts().map(|facts| (self.records, *facts)));
     }
 
     fn add(&mut self, record: u64, finding: Finding) {
@@ -153,7 +160,15 @@ fn whole(records: u64) -> Args {
 /// A finding about the file itself.
 fn whole_file(rule: &'static Rule, line: u64) -> Finding {
     let place = Place { pointer: String::new(), line, column: 1, end_line: line, end_column: 1 };
-    Finding { rule, place, args: Vec::new(), related: Vec::new(), excerpt: None, subject: String::new() }
+    Finding {
+        rule,
+        place,
+        args: Vec::new(),
+        related: Vec::new(),
+        elsewhere: Vec::new(),
+        excerpt: None,
+        subject: String::new(),
+    }
 }
 
 /// What was told of a file so far.
@@ -167,6 +182,13 @@ pub(crate) struct Told {
 }
 
 impl Told {
+    /// Adds the facts of a piece, which is not told yet, to those of the run.
+    pub(crate) fn gather(&self, file: &str, work: &Work, cohort: &mut Cohort) {
+        for (record, facts) in &work.facts {
+            cohort.add(file, self.records + record + 1, facts);
+        }
+    }
+
     /// Tells the findings of a piece, with the place of each record in the file, and counts.
     pub(crate) fn tell(
         &mut self,
