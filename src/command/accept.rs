@@ -83,12 +83,11 @@ impl Accept {
         let Some((path, own)) = self.write_baseline.as_ref().and_then(|path| Some((path, full(path)?))) else {
             return Ok(());
         };
-        match inputs.iter().any(|input| matches!(input, Input::File(path) if full(path).as_ref() == Some(&own))) {
-            true => {
-                Err(Failure::Asked(format!("{} is to be checked: write the baseline to another file", path.display())))
-            }
-            false => Ok(()),
+        if inputs.iter().any(|input| matches!(input, Input::File(path) if full(path).as_ref() == Some(&own))) {
+            let name = path.display();
+            return Err(Failure::Asked(format!("{name} is to be checked: write the baseline to another file")));
         }
+        Ok(())
     }
 
     /// Writes the baseline, if one was asked for. A run that missed a file writes none, since its findings would be missing.

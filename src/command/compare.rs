@@ -42,31 +42,23 @@ enum Form {
     Jsonl,
 }
 
-/// Why a comparison ended early.
-enum Stopped {
-    Report(Unread),
-    Writing(io::Error),
-}
-
 impl Compare {
     /// Compares, and gives the exit code.
     pub(crate) fn run(self) -> Result<u8, Failure> {
         let mut comparison = Comparison::default();
-        self.each(&self.old, &mut |key, told| {
+        each(&self.old, &mut |key, told| {
             comparison.add_old(key, told);
             Ok(())
         })?;
         let mut writer = Writer { out: BufWriter::new(io::stdout()), form: self.output, listed: 0, most: self.most() };
         writer.head().map_err(Failure::writing("standard output"))?;
-        self.each(&self.new, &mut |key, told| match comparison.add_new(key, told) {
-            true => writer.finding("new", told),
-            false => Ok(()),
+        each(&self.new, &mut |key, told| {
+            if comparison.add_new(key, told) { writer.finding("new", told) } else { Ok(()) }
         })?;
         writer.turn("new").map_err(Failure::writing("standard output"))?;
         // The first report is read once more, so that its findings need not be held.
-        self.each(&self.old, &mut |key, told| match comparison.is_gone(key) {
-            true => writer.finding("gone", told),
-            false => Ok(()),
+        each(&self.old, &mut |key, told| {
+            if comparison.is_gone(key) { writer.finding("gone", told) } else { Ok(()) }
         })?;
         let ended = writer.turn("gone").and_then(|()| writer.end(&comparison));
         ended.map_err(Failure::writing("standard output"))?;
@@ -76,26 +68,22 @@ impl Compare {
     fn most(&self) -> u64 {
         self.most.unwrap_or(MOST)
     }
+}
 
-    /// Goes through the findings of a report.
-    fn each(&self, path: &Path, tell: &mut dyn FnMut(Key, &Told) -> io::Result<()>) -> Result<(), Failure> {
-        let mut failed = None;
-        let read = File::open(path).map_err(Unread::Io).and_then(|file| {
-            findings(BufReader::new(file), &mut |key, told| {
-                if failed.is_none() {
-                    failed = tell(key, &told).err();
-                }
-            })
-        });
-        let stopped = match (failed, read) {
-            (Some(error), _) => Stopped::Writing(error),
-            (None, Err(why)) => Stopped::Report(why),
-            (None, Ok(())) => return Ok(()),
-        };
-        Err(match stopped {
-            Stopped::Writing(error) => Failure::writing("standard output")(error),
-            Stopped::Report(why) => Failure::Asked(format!("{}: {why}", path.display())),
+/// Goes through the findings of a report.
+fn each(path: &Path, tell: &mut dyn FnMut(Key, &Told) -> io::Result<()>) -> Result<(), Failure> {
+    let mut failed = None;
+    let read = File::open(path).map_err(Unread::Io).and_then(|file| {
+        findings(BufReader::new(file), &mut |key, told| {
+            if failed.is_none() {
+                failed = tell(key, &told).err();
+            }
         })
+    });
+    match (failed, read) {
+        (Some(error), _) => Err(Failure::writing("standard output")(error)),
+        (None, Err(why)) => Err(Failure::Asked(format!("{}: {why}", path.display()))),
+        (None, Ok(())) => Ok(()),
     }
 }
 

@@ -131,12 +131,15 @@ fn what_moves_is_neither_new_nor_gone() {
 
 #[test]
 fn a_second_record_of_one_id_takes_what_is_left() {
-    // The limit that the documentation names: copies of one record cannot be told apart.
-    let folder = accepted(&[with_wrong(&[1]), with_wrong(&[])]);
+    // The limit that the documentation names: copies of one record cannot be told apart. That there are copies is found by
+    // the rules across records, which are left out here.
+    let folder = accepted(&[with_wrong(&[1])]);
+    let new =
+        || folder.oar(&["check", "a.oar.jsonl", "--baseline", "known", "--each-alone", "-o", "jsonl"]).total("errors");
     write(&folder, &[with_wrong(&[]), with_wrong(&[1])]);
-    assert_eq!(against(&folder), (0, 0));
+    assert_eq!(new(), 0);
     write(&folder, &[with_wrong(&[1]), with_wrong(&[1])]);
-    assert_eq!(against(&folder), (1, 0));
+    assert_eq!(new(), 1);
 }
 
 #[test]

@@ -140,6 +140,21 @@ fn programs_are_told_what_is_waived_and_why() {
 }
 
 #[test]
+fn findings_across_records_can_be_waived_for_any_record() {
+    let one = serde_json::from_str::<Value>(BASE).unwrap();
+    let mut other = one.clone();
+    other["patient"]["birth_year"] = 2003.into();
+    let waivers = "[[waiver]]\nrecord = \"*\"\nrule = \"record_id_repeated\"\nat = \"/**\"\nreason = \"known\"\n";
+    let lines = format!("{one}\n{other}\n");
+    let folder = Folder::with(&[("a.oar.jsonl", lines.as_bytes()), ("oar-waivers.toml", waivers.as_bytes())]);
+    let without = folder.oar(&["check", ".", "-o", "jsonl", "--no-waivers"]);
+    assert!(without.findings().iter().any(|found| found.starts_with("record_id_repeated")), "{without:?}");
+    let told = folder.oar(&["check", ".", "-o", "jsonl"]);
+    assert!(told.findings().iter().all(|found| !found.starts_with("record_id_repeated")), "{told:?}");
+    assert_eq!((told.total("waived"), told.total("errors") + 1), (1, without.total("errors")));
+}
+
+#[test]
 fn equal_findings_after_a_waived_one_keep_their_fingerprints() {
     let two = format!("{}\n", serde_json::from_str::<Value>(BACKWARDS).unwrap()).repeat(2);
     let waivers = WAIVER.replace("until = 2031-05-31", "file = \"a.*\"");
@@ -149,8 +164,8 @@ fn equal_findings_after_a_waived_one_keep_their_fingerprints() {
         ("oar-waivers.toml", waivers.as_bytes()),
     ]);
     let last = |told: &Told, kind: &str| told.lines(kind).last().unwrap()["fingerprint"].clone();
-    let all = folder.oar(&["check", ".", "-o", "jsonl", "--no-waivers"]);
-    let some = folder.oar(&["check", ".", "-o", "jsonl", "-o", "gitlab=g"]);
+    let all = folder.oar(&["check", ".", "--each-alone", "-o", "jsonl", "--no-waivers"]);
+    let some = folder.oar(&["check", ".", "--each-alone", "-o", "jsonl", "-o", "gitlab=g"]);
     assert_eq!((some.lines("finding").len(), some.lines("accepted").len()), (2, 2));
     assert_eq!(last(&some, "finding"), last(&all, "finding"));
     let gitlab: Value = serde_json::from_str(&folder.read("g")).unwrap();
