@@ -8,6 +8,7 @@ use crate::case::Case;
 use crate::cohort::{Facts, Spots};
 use crate::excerpt;
 use crate::finding::{Finding, Place, args};
+use crate::fingerprint;
 use crate::guess;
 use crate::json::{NodeId, Problem, SyntaxError, SyntaxErrorKind, Tree};
 use crate::locate::Locator;
@@ -15,6 +16,7 @@ use crate::plain;
 use crate::rule::{Check, Found, Level, Rule, Stated};
 use crate::rules::{self, file};
 use crate::shape::{Fault, Shape, Walk};
+use crate::systems;
 use crate::zones::Zones;
 
 /// How far a record is checked.
@@ -69,6 +71,7 @@ pub struct Checker {
     found: Found,
     tree: Tree,
     text: String,
+    system: String,
     with_facts: bool,
     facts: Option<Facts>,
     values: Vec<u8>,
@@ -90,6 +93,11 @@ impl Checker {
     pub fn without_excerpts(mut self) -> Self {
         self.without_excerpts = true;
         self
+    }
+
+    /// The system that wrote the record that was checked last, as outputs may tell it.
+    pub(crate) fn system(&self) -> &str {
+        &self.system
     }
 
     /// Keeps of each record what the rules across records ask; see [`crate::cohort`].
@@ -187,8 +195,11 @@ impl Checker {
 
     fn on_both_roads(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
         if !self.fast(record, until) {
-            return self.slow(record, line, until);
+            let findings = self.slow(record, line, until);
+            systems::note(&mut self.system, &self.tree, record);
+            return findings;
         }
+        systems::note_row(&mut self.system, self.rows.source.system.of(record));
         if let Some(facts) = &mut self.facts {
             facts.spots = Spots::in_text(record, &self.rows);
         }
@@ -313,7 +324,8 @@ impl Checker {
         let excerpt = excerpt::unparsed(record, locator.line_around(at), at);
         let excerpt = Some(excerpt)
             .filter(|_| !self.without_excerpts && rule != &file::not_utf8 && error.kind != SyntaxErrorKind::NotUtf8);
-        Finding { rule, place, args, related: Vec::new(), elsewhere: Vec::new(), excerpt, subject: String::new() }
+        let subject = fingerprint::of_text(record);
+        Finding { rule, place, args, related: Vec::new(), elsewhere: Vec::new(), excerpt, subject }
     }
 
     /// Findings with places, in the order of the text.

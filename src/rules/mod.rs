@@ -34,9 +34,9 @@ pub fn all() -> impl Iterator<Item = &'static Rule> {
     THEMES.iter().flat_map(|theme| theme.iter().copied())
 }
 
-/// The rule of that name.
+/// The rule of that name, also of those about waivers, which are not about records and so not among [`all`].
 pub fn find(name: &str) -> Option<&'static Rule> {
-    all().find(|rule| rule.name == name)
+    all().chain(crate::waivers::RULES.iter().copied()).find(|rule| rule.name == name)
 }
 
 /// The name nearest to a misspelt one, if one is near.
