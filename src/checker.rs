@@ -120,7 +120,7 @@ impl Checker {
             return Ok(read);
         }
         if self.tree.parse(record).is_ok() {
-            plain::write(&self.tree, record, 0, plain::Others::Kept, &mut self.text);
+            plain::write(&self.tree, record, 0, &mut self.text);
         }
         serde_json::from_str(&self.text).map_err(ReadError::Json)
     }
@@ -237,7 +237,7 @@ impl Checker {
     /// Runs the rules on the sections that are not damaged.
     fn rules_on_the_whole(&mut self, record: &[u8], damaged: u32, until: Until) -> Vec<Stated> {
         let mut text = std::mem::take(&mut self.text);
-        plain::write(&self.tree, record, damaged, plain::Others::Dropped, &mut text);
+        plain::write(&self.tree, record, damaged, &mut text);
         let read = self.rows.read_partial(text.as_bytes());
         debug_assert!(read.is_ok(), "the fast road reads what the slow road writes");
         if read.is_ok() {

@@ -4,6 +4,7 @@ pub(crate) mod attachments;
 pub(crate) mod check_ins;
 pub(crate) mod file;
 pub(crate) mod plan;
+pub(crate) mod privacy;
 pub(crate) mod reductions;
 pub(crate) mod shape;
 pub(crate) mod teeth;
@@ -25,6 +26,7 @@ const THEMES: &[&[&Rule]] = &[
     wear_log::RULES,
     check_ins::RULES,
     time_and_state::RULES,
+    privacy::RULES,
 ];
 
 /// All rules, theme by theme.

@@ -16,7 +16,7 @@ pub(super) fn gap_implausible(case: &Case<'_>, found: &mut Found) {
     let check_ins = case[case.check_ins].iter().enumerate();
     let gaps =
         check_ins.flat_map(|(i, check_in)| case[check_in.gaps].iter().enumerate().map(move |(g, gap)| (i, g, gap)));
-    let mut wide = gaps.filter(|(_, _, gap)| is_implausible(case, gap));
+    let mut wide = gaps.filter(|(_, _, gap)| is_implausible(case, **gap));
     let Some((i, g, gap)) = wide.next() else { return };
     let limit = Hundredths(case.limits.largest_gap_mm as i32);
     let mut args = args!["tooth" = gap.tooth, "gap" = gap.gap_mm, "limit" = limit];
@@ -27,7 +27,7 @@ pub(super) fn gap_implausible(case: &Case<'_>, found: &mut Found) {
     found.add(at!["check_ins", i, "gaps", g, "gap_mm"], args);
 }
 
-fn is_implausible(case: &Case<'_>, gap: &GapRow) -> bool {
+fn is_implausible(case: &Case<'_>, gap: GapRow) -> bool {
     i64::from(gap.gap_mm.0) > case.limits.largest_gap_mm
 }
 
@@ -49,7 +49,7 @@ fn advance_over_gap(case: &Case<'_>, found: &mut Found, i: usize) {
     let check_in = &case[case.check_ins][i];
     let gaps = case[check_in.gaps].iter().enumerate();
     let Some((g, gap)) = gaps.max_by_key(|(_, gap)| gap.gap_mm.0) else { return };
-    let wide = i64::from(gap.gap_mm.0) > case.limits.advance_gap_mm && !is_implausible(case, gap);
+    let wide = i64::from(gap.gap_mm.0) > case.limits.advance_gap_mm && !is_implausible(case, *gap);
     if !wide || !is_whole(&check_in.decision) || case.doubt.is_some() || !case.standing.contains(gap.tooth) {
         return;
     }

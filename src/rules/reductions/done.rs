@@ -99,9 +99,10 @@ fn done_since(case: &Case<'_>, day: Option<Date>) -> ContactSet {
 
 /// Whether a visit tells all that it took off, contact by contact, on a day that can be relied on.
 fn tells_contacts(case: &Case<'_>, visit: &VisitRow) -> bool {
-    let told = match case[visit.done].contains(&Done::InterproximalReduction) {
-        true => !case[visit.reductions].is_empty(),
-        false => visit.done.is_some() || visit.reductions.is_some(),
+    let told = if case[visit.done].contains(&Done::InterproximalReduction) {
+        !case[visit.reductions].is_empty()
+    } else {
+        visit.done.is_some() || visit.reductions.is_some()
     };
     case.trusts(visit.on) && (!visit.attended || told)
 }
