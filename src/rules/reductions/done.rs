@@ -12,10 +12,10 @@ use crate::finding::{Path, args, at};
 use crate::rule::Found;
 use crate::stretches::{backwards, in_plan};
 
-/// Whether there is a plan, and every series of it says which reductions it has.
+/// Whether there is a plan without a hole, and every series of it says which reductions it has.
 fn plan_is_known(case: &Case<'_>) -> bool {
     let series = &case[case.series];
-    !series.is_empty() && series.iter().all(|series| series.reductions.is_some())
+    !series.is_empty() && (0..).zip(series).all(|(number, it)| it.number == number && it.reductions.is_some())
 }
 
 /// Every planned reduction, with its series.
@@ -64,7 +64,7 @@ pub(super) fn reduction_unplanned(case: &Case<'_>, found: &mut Found) {
 /// Once for each series: a visit that is missing is one mistake, however many contacts it had.
 pub(super) fn reduction_not_done(case: &Case<'_>, found: &mut Found) {
     let visits = &case[case.visits];
-    if case.doubt.is_some() || case.visits.is_none() {
+    if case.doubt.is_some() || case.visits.is_none() || !visits.is_sorted_by_key(|visit| visit.on) {
         return;
     }
     for (i, series) in case[case.series].iter().enumerate().filter(|(_, series)| series.reductions.is_some()) {
