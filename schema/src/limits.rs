@@ -253,7 +253,7 @@ limits! {
     // ---- check-ins and visits ----
 
     /// A gap between tray and tooth that is wider than this is rather a mistyped one.
-    largest_gap_mm = 300 Hundredths "mm" in 50..=2000, Practice "a third of a crown: such a tray does not stay in";
+    widest_gap_mm = 300 Hundredths "mm" in 50..=2000, Practice "a third of a crown: such a tray does not stay in";
     /// A tray that leaves a wider gap at a tooth is usually not followed by the next one.
     advance_gap_mm = 100 Hundredths "mm" in 10..=1000, Practice "four trays of the usual step of 0.25 mm behind";
     /// A tray that leaves no wider gap at any tooth fits.

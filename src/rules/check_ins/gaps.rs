@@ -18,7 +18,7 @@ pub(super) fn gap_implausible(case: &Case<'_>, found: &mut Found) {
         check_ins.flat_map(|(i, check_in)| case[check_in.gaps].iter().enumerate().map(move |(g, gap)| (i, g, gap)));
     let mut wide = gaps.filter(|(_, _, gap)| is_implausible(case, **gap));
     let Some((i, g, gap)) = wide.next() else { return };
-    let limit = Hundredths(case.limits.largest_gap_mm as i32);
+    let limit = Hundredths(case.limits.widest_gap_mm as i32);
     let mut args = args!["tooth" = gap.tooth, "gap" = gap.gap_mm, "limit" = limit];
     let more = wide.count();
     if more > 0 {
@@ -28,7 +28,7 @@ pub(super) fn gap_implausible(case: &Case<'_>, found: &mut Found) {
 }
 
 fn is_implausible(case: &Case<'_>, gap: GapRow) -> bool {
-    i64::from(gap.gap_mm.0) > case.limits.largest_gap_mm
+    i64::from(gap.gap_mm.0) > case.limits.widest_gap_mm
 }
 
 pub(super) fn decision_contradicts_gaps(case: &Case<'_>, found: &mut Found) {
