@@ -8,7 +8,7 @@ use super::scan::{Place, scan};
 pub(super) fn each_telling(json: &[u8], birth_year: i32, mut visit: impl FnMut(Kinds, Vec<usize>)) {
     let mut field: &[u8] = &[];
     let mut at = 0;
-    while let Some(next) = json[at..].iter().position(|byte| b"\"{[]},0123456789-".contains(byte)) {
+    while let Some(next) = json[at..].iter().position(|byte| OPENS_SOMETHING[*byte as usize]) {
         at += next;
         match json[at] {
             b'"' => {
@@ -36,6 +36,18 @@ pub(super) fn each_telling(json: &[u8], birth_year: i32, mut visit: impl FnMut(K
         }
     }
 }
+
+/// Bytes at which a text, a number, a list or an object begins or ends, and those between members.
+const OPENS_SOMETHING: [bool; 256] = {
+    let mut table = [false; 256];
+    let bytes = b"\"{[]},0123456789-";
+    let mut at = 0;
+    while at < bytes.len() {
+        table[bytes[at] as usize] = true;
+        at += 1;
+    }
+    table
+};
 
 fn tell(json: &[u8], at: usize, kinds: Kinds, visit: &mut impl FnMut(Kinds, Vec<usize>)) {
     if !kinds.is_empty() {

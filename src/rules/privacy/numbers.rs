@@ -13,12 +13,21 @@ use spans::Span;
 /// Looks at the run of digits that begins at `at`; gives what it looks like and where it ends.
 pub(super) fn look(text: &[u8], at: usize, birth_year: i32, place: Place) -> (Kinds, usize) {
     let span = Span::at(text, at);
+    if span.digits() < FEWEST {
+        let code = span.is_fiscal_code().then_some(Kind::NationalNumber);
+        return (Kinds::NONE.with(code).with(streets::look(&span, place)), span.end());
+    }
     let (word, start) = before(text, span.start());
     let (earlier, _) = before(text, start);
     let found = Look { span: &span, word, earlier, birth_year, place };
     let kind = found.birth_date().or_else(|| found.national()).or_else(|| found.record()).or_else(|| found.telephone());
     (Kinds::NONE.with(kind).with(streets::look(&span, place)), span.end())
 }
+
+/// Fewer digits are no number of a person, nor a date.
+const FEWEST: usize = 4;
+/// A date with a year of four digits has more digits than this, and so has every national number.
+const SHORT: usize = 5;
 
 /// One run of digits with the two words before it.
 struct Look<'s> {
@@ -94,32 +103,36 @@ const ON: [&str; 4] = ["on", "am", "date", "is"];
 impl Look<'_> {
     /// A full date in the year of birth, or any date that is said to be one of birth.
     fn birth_date(&self) -> Option<Kind> {
-        let said = is_one(self.word, &BIRTH) || (is_one(self.word, &ON) && is_one(self.earlier, &BIRTH));
+        let said = || is_one(self.word, &BIRTH) || (is_one(self.word, &ON) && is_one(self.earlier, &BIRTH));
         let date = dates::in_year(self.span, self.birth_year)
             || dates::in_words(self.span, self.birth_year)
-            || (said && dates::any(self.span));
+            || (dates::any(self.span) && said());
         date.then_some(Kind::BirthDate)
     }
 
     /// Numbers that states give: by their grouping, or by the date of birth within.
     fn national(&self) -> Option<Kind> {
         let span = self.span;
+        if span.digits() <= SHORT {
+            return None;
+        }
         let us = span.has_groups(&[3, 2, 4])
             && span.separators(|by| by == b"-")
             && !span.begins_with(&[b"000", b"666", b"9"]);
         let swiss = span.begins_with(&[b"756"])
             && (span.has_groups(&[3, 4, 4, 2]) && span.separators(|by| by == b".") || span.has_groups(&[13]))
             && span.passes_ean();
-        let found = us || swiss || dates::within_number(span, self.birth_year) || span.is_fiscal_code();
+        let found = us || swiss || dates::within_number(span, self.birth_year);
         found.then_some(Kind::NationalNumber)
     }
 
     /// A number that is said to be the person's in some system.
     fn record(&self) -> Option<Kind> {
-        let said = is_one(self.word, &PERSONAL) || (is_one(self.word, &NUMBER) && is_one(self.earlier, &PERSONAL));
-        let of_person = self.place != Place::Id && is_one(self.word, &NUMBER) && is_one(self.earlier, &NUMBERED);
-        let number = self.span.digits() >= 4 && !dates::any(self.span) && !self.span.has_short_pair();
-        (number && (said || of_person)).then_some(Kind::RecordNumber)
+        let of_number = is_one(self.word, &NUMBER);
+        let said = is_one(self.word, &PERSONAL) || (of_number && is_one(self.earlier, &PERSONAL));
+        let of_person = of_number && self.place != Place::Id && is_one(self.earlier, &NUMBERED);
+        let number = (said || of_person) && !dates::any(self.span) && !self.span.has_short_pair();
+        number.then_some(Kind::RecordNumber)
     }
 
     fn telephone(&self) -> Option<Kind> {

@@ -20,11 +20,7 @@ const TOGETHER: usize = 8000;
 
 /// What a text looks like. Escapes are those of JSON.
 pub(super) fn scan(text: &[u8], birth_year: i32, place: Place) -> Kinds {
-    if memchr::memchr(b'\\', text).is_some() {
-        scan_decoded(text, birth_year, place)
-    } else {
-        plain(text, birth_year, place)
-    }
+    plain(text, birth_year, place, true).unwrap_or_else(|| scan_decoded(text, birth_year, place))
 }
 
 #[cold]
@@ -35,7 +31,7 @@ fn scan_decoded(text: &[u8], birth_year: i32, place: Place) -> Kinds {
     let mut rest = text;
     while !rest.is_empty() {
         let (read, written) = decode(rest, &mut buffer);
-        kinds = kinds.and(plain(&buffer[..written], birth_year, place));
+        kinds = kinds.and(plain(&buffer[..written], birth_year, place, false).unwrap_or_default());
         rest = &rest[read..];
     }
     kinds
@@ -68,7 +64,7 @@ fn code_unit(digits: Option<&[u8]>) -> u8 {
 /// The bytes at which something may be found.
 const WORTH_A_LOOK: [bool; 256] = {
     let mut table = [false; 256];
-    let bytes = b"0123456789@:.MFH";
+    let bytes = b"0123456789@:.MFH\\";
     let mut at = 0;
     while at < bytes.len() {
         table[bytes[at] as usize] = true;
@@ -77,25 +73,28 @@ const WORTH_A_LOOK: [bool; 256] = {
     table
 };
 
-fn plain(text: &[u8], birth_year: i32, place: Place) -> Kinds {
+/// What a text without escapes looks like; nothing when it has one after all.
+fn plain(text: &[u8], birth_year: i32, place: Place, escaped: bool) -> Option<Kinds> {
     let mut kinds = Kinds::NONE;
     let mut at = 0;
     while let Some(next) = text[at..].iter().position(|byte| WORTH_A_LOOK[*byte as usize]) {
         at += next;
-        if text[at].is_ascii_digit() {
-            let (found, end) = numbers::look(text, at, birth_year, place);
-            kinds = kinds.and(found);
-            at = end;
-            continue;
-        }
-        kinds = kinds.with(match text[at] {
-            b'@' => is_mail(text, at).then_some(Kind::Email),
-            b':' | b'.' => is_web(text, at).then_some(Kind::Web),
-            _ => is_address_of_a_person(text, at).then_some(Kind::Name),
-        });
-        at += 1;
+        let (kind, end) = match text[at] {
+            b'0'..=b'9' => {
+                let (found, end) = numbers::look(text, at, birth_year, place);
+                kinds = kinds.and(found);
+                (None, end)
+            }
+            b'\\' if escaped => return None,
+            b'@' => (is_mail(text, at).then_some(Kind::Email), at + 1),
+            b':' | b'.' => (is_web(text, at).then_some(Kind::Web), at + 1),
+            b'M' | b'F' | b'H' => (is_address_of_a_person(text, at).then_some(Kind::Name), at + 1),
+            _ => (None, at + 1),
+        };
+        kinds = kinds.with(kind);
+        at = end;
     }
-    if place == Place::Extension { kinds.without(Kind::Web) } else { kinds }
+    Some(if place == Place::Extension { kinds.without(Kind::Web) } else { kinds })
 }
 
 /// `someone@host.example`: a letter or digit on both sides, and a point with two letters after it.
