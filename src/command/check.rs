@@ -52,6 +52,10 @@ pub(crate) struct Check {
     #[arg(long, value_name = "NAME=VALUE")]
     limit: Vec<String>,
 
+    /// Check each record by itself, and do not compare the records of the run with each other
+    #[arg(long)]
+    each_alone: bool,
+
     /// How many threads check, from 1 to 1024; without it, one for each core
     #[arg(long, value_name = "NUMBER")]
     threads: Option<usize>,
@@ -128,7 +132,7 @@ impl Check {
         if threads == 0 || threads > 1024 {
             return Err(Failure::Asked(format!("--threads {threads}: give a number from 1 to 1024")));
         }
-        Ok(Options { limits, threads, excerpts: true })
+        Ok(Options { limits, threads, excerpts: true, across: !self.each_alone })
     }
 
     fn style(&self) -> Style {

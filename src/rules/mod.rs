@@ -2,6 +2,7 @@
 
 pub(crate) mod attachments;
 pub(crate) mod check_ins;
+pub(crate) mod cohort;
 pub(crate) mod file;
 pub(crate) mod plan;
 pub(crate) mod privacy;
@@ -27,6 +28,7 @@ const THEMES: &[&[&Rule]] = &[
     check_ins::RULES,
     time_and_state::RULES,
     privacy::RULES,
+    cohort::RULES,
 ];
 
 /// All rules, theme by theme.
