@@ -145,7 +145,7 @@ impl Checker {
             return Ok(read);
         }
         if self.tree.parse(record).is_ok() {
-            plain::write(&self.tree, record, 0, plain::Others::Kept, &mut self.text);
+            plain::write(&self.tree, record, 0, &mut self.text);
         }
         serde_json::from_str(&self.text).map_err(ReadError::Json)
     }
@@ -278,7 +278,7 @@ impl Checker {
         let stated = if enough { Vec::new() } else { self.rules_on_the_whole(record, damaged, until) };
         if let Some(facts) = &mut self.facts {
             facts.spots = Spots::in_tree(&Locator::new(&self.tree, record, line), line);
-            plain::write(&self.tree, record, 0, plain::Others::Kept, &mut self.text);
+            plain::write(&self.tree, record, 0, &mut self.text);
             if faults.is_empty() && self.rows.read(self.text.as_bytes()).is_ok() {
                 facts.take_values(&self.rows, self.text.as_bytes(), &mut self.values);
             } else {
@@ -291,7 +291,7 @@ impl Checker {
     /// Runs the rules on the sections that are not damaged.
     fn rules_on_the_whole(&mut self, record: &[u8], damaged: u32, until: Until) -> Vec<Stated> {
         let mut text = std::mem::take(&mut self.text);
-        plain::write(&self.tree, record, damaged, plain::Others::Dropped, &mut text);
+        plain::write(&self.tree, record, damaged, &mut text);
         let read = self.rows.read_partial(text.as_bytes());
         debug_assert!(read.is_ok(), "the fast road reads what the slow road writes");
         if read.is_ok() {

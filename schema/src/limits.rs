@@ -258,6 +258,11 @@ limits! {
     /// Half of the enamel that a contact of two back teeth has.
     half_enamel_back_mm = 148 Hundredths "mm" in 20..=400, Source "Sarig et al., AJODO 2015;147:435-44: 1.48 mm on a surface of the first molar; half of two such surfaces";
 
+    /// Enamel off all contacts of an arch together that is very much.
+    arch_reduction_mm = 890 Hundredths "mm" in 100..=2000, Source "Sheridan 1985-87, Journal of Clinical Orthodontics: 8.9 mm an arch, 0.8 mm at each of eight posterior contacts and 2.5 mm in front (from memory); Stroud, English, Buschang, Angle Orthod 1998;68:141-6: half of the enamel of premolars and molars comes to 9.8 mm in a lower arch";
+    /// So much more enamel than planned may be taken off a contact before it is told.
+    reduction_over_plan_mm = 20 Hundredths "mm" in 0..=200, Practice "strips and discs come in steps of 0.1 mm; what is taken off differs from the plan by 0.15 mm a tooth, standard deviation 0.14 (Kalemaj, Levrini, Angle Orthod 2021;91:61-6)";
+
     // ---- worn trays ----
 
     /// So many days may pass between two trays without a word about why.
@@ -286,15 +291,31 @@ limits! {
     /// So many days with minutes missing and no removal are rather days whose removals nobody counted.
     uncounted_days = 7 Whole "days" in 1..=400, Practice "a tray that is out from one midnight to the next morning has no removal, but not for a week";
 
+    // ---- check-ins and visits ----
+
+    /// A gap between tray and tooth that is wider than this is rather a mistyped one.
+    widest_gap_mm = 300 Hundredths "mm" in 50..=2000, Practice "a third of a crown: such a tray does not stay in";
+    /// A tray that leaves a wider gap at a tooth is usually not followed by the next one.
+    advance_gap_mm = 100 Hundredths "mm" in 10..=1000, Practice "four trays of the usual step of 0.25 mm behind";
+    /// A tray that leaves no wider gap at any tooth fits.
+    fitting_gap_mm = 10 Hundredths "mm" in 0..=200, Practice "less than can be told from a photograph";
+    /// An earlier tray that was decided on goes in within so many days.
+    step_back_days = 14 Whole "days" in 1..=100, Practice "an earlier tray is at home, or is made within two weeks";
+
     // ---- time and state ----
 
     /// A patient younger than this at the first record is unusual.
     youngest_years = 6 Whole "years" in 0..=18, Practice "aligners start at the earliest in the early mixed dentition";
     /// A patient older than this is unusual.
-    oldest_years = 89 Whole "years" in 60..=120, Practice "ages above are also set apart in privacy rules (45 CFR 164.514)";
+    oldest_years = 99 Whole "years" in 60..=120, Practice "a hundred years are rather a mistyped century; from ninety on age_over_89 tells";
 
     /// Dates with more years than this between them do not belong to one treatment.
     dates_apart_years = 5 Whole "years" in 2..=50, Practice "a wrong decade is ten years off, less the length of the treatment";
     /// A retention that is planned for longer than this has a wrong end.
     retention_years = 30 Whole "years" in 2..=99, Practice "an end is set in years; a wrong century is a hundred years off";
+
+    // ---- privacy ----
+
+    /// The greatest age that a year of birth may reveal; those above are told as one group.
+    oldest_told_years = 89 Whole "years" in 60..=120, Source "45 CFR 164.514(b)(2)(i)(C): all ages over 89 and all elements of dates (including year) indicative of such age, except that they may be aggregated into a single category of age 90 or older";
 }

@@ -5,6 +5,7 @@ pub(crate) mod check_ins;
 pub(crate) mod cohort;
 pub(crate) mod file;
 pub(crate) mod plan;
+pub(crate) mod privacy;
 pub(crate) mod reductions;
 pub(crate) mod shape;
 pub(crate) mod teeth;
@@ -26,6 +27,7 @@ const THEMES: &[&[&Rule]] = &[
     wear_log::RULES,
     check_ins::RULES,
     time_and_state::RULES,
+    privacy::RULES,
     cohort::RULES,
 ];
 
