@@ -31,9 +31,9 @@ def shell(script, **variables):
 
 # A repository with a right record, a broken one, and one whose name a shell would take apart.
 (work / "exports").mkdir()
-shutil.copy(root / "tests/base.oar.json", work / "exports/right.oar.json")
+shutil.copy(root / "datasets/demo/lh-01-clean-finish.oar.json", work / "exports/right.oar.json")
 shutil.copy(root / "datasets/broken/worn_backwards.oar.json", work / "exports/wrong.oar.json")
-shutil.copy(root / "tests/base.oar.json", work / "exports/$(touch touched).oar.json")
+shutil.copy(root / "datasets/demo/lh-06-one-arch.oar.json", work / "exports/$(touch touched).oar.json")
 
 # The action: what its steps name is there, and its last step runs.
 action = yaml.safe_load((root / "action.yml").read_text(encoding="utf-8"))
