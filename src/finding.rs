@@ -152,6 +152,8 @@ pub struct Excerpt {
 pub struct Finding {
     /// The rule.
     pub rule: &'static Rule,
+    /// How much it weighs, as the settings have it.
+    pub level: Level,
     /// Where.
     pub place: Place,
     /// The values it speaks of.
@@ -168,7 +170,7 @@ pub struct Finding {
 impl Finding {
     /// How much it weighs.
     pub fn level(&self) -> Level {
-        self.rule.level
+        self.level
     }
 
     /// What is wrong, in one short line.

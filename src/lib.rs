@@ -58,6 +58,7 @@
 
 pub mod case;
 mod checker;
+pub mod config;
 mod days;
 mod excerpt;
 pub mod finding;
@@ -75,6 +76,7 @@ pub mod rule;
 pub mod rules;
 pub mod run;
 pub mod schema;
+pub mod settings;
 mod shape;
 mod stretches;
 pub mod zones;

@@ -17,6 +17,7 @@ mod totals;
 mod visible;
 mod wrap;
 
+pub(crate) use visible::visible;
 pub use wrap::wrapped;
 
 use std::io::{self, Write};

@@ -5,22 +5,21 @@ mod pipeline;
 
 use std::io;
 
-use oar_schema::limits::Limits;
-
 use crate::Checker;
 use crate::finding::Finding;
 use crate::output::Summary;
 use crate::read::frames::Frames;
 use crate::read::inputs::Input;
 use crate::read::stream;
+use crate::settings::Settings;
 
 pub(crate) use frame::{Told, Work};
 
 /// How a run is made.
 #[derive(Clone, Debug)]
 pub struct Options {
-    /// The thresholds.
-    pub limits: Limits,
+    /// Levels of rules and thresholds.
+    pub settings: Settings,
     /// Threads that check; 1 checks on the thread that reads.
     pub threads: usize,
     /// Whether findings carry the source text around them.
@@ -29,18 +28,18 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Self { limits: Limits::default(), threads: 1, excerpts: true }
+        Self { settings: Settings::default(), threads: 1, excerpts: true }
     }
 }
 
 impl Options {
     pub(crate) fn checker(&self) -> Checker {
-        let checker = Checker::with_limits(self.limits.clone());
+        let checker = Checker::with_settings(&self.settings);
         if self.excerpts { checker } else { checker.without_excerpts() }
     }
 
     pub(crate) fn largest(&self) -> usize {
-        self.limits.largest_record_kilobytes as usize * 1024
+        self.settings.largest_record()
     }
 }
 

@@ -1,0 +1,98 @@
+//! Settings as the checker asks for them: worked out once, looked up for each record.
+
+use std::collections::BTreeMap;
+
+use oar_schema::limits::{LIMITS, Limits};
+
+use super::{Profile, Settings, Switch};
+use crate::rule::{Check, Level, Rule};
+use crate::rules;
+
+/// What counts for one record.
+#[derive(Debug)]
+pub(crate) struct InForce {
+    /// The thresholds.
+    pub(crate) limits: Limits,
+    /// The rules that look at a record and are not off.
+    pub(crate) running: Vec<&'static Rule>,
+    /// What differs from the levels that the rules have.
+    changed: BTreeMap<&'static str, Switch>,
+}
+
+impl InForce {
+    fn new(settings: &Settings, profile: Option<&Profile>) -> Self {
+        let switches = || rules::all().map(|rule| (rule, settings.level(profile, rule).0));
+        let changed = switches().filter(|(rule, switch)| *switch != Switch::At(rule.level));
+        let mut limits = Limits::default();
+        for limit in LIMITS {
+            let value = settings.limit(profile, limit).0;
+            let set = limits.set(limit.name, &limit.written(value));
+            debug_assert!(set.is_ok(), "a value that was set is in its range");
+        }
+        let runs = |rule: &Rule, switch| matches!(rule.check, Check::Record(_)) && switch != Switch::Off;
+        Self {
+            limits,
+            running: switches().filter(|(rule, switch)| runs(rule, *switch)).map(|(rule, _)| rule).collect(),
+            changed: changed.map(|(rule, switch)| (rule.name, switch)).collect(),
+        }
+    }
+
+    /// The level of a rule's findings; none when it is off.
+    pub(crate) fn level(&self, rule: &Rule) -> Option<Level> {
+        match self.changed.get(rule.name) {
+            None => Some(rule.level),
+            Some(Switch::At(level)) => Some(*level),
+            Some(Switch::Off) => None,
+        }
+    }
+}
+
+/// What counts for the records of each system.
+#[derive(Debug)]
+pub(crate) struct Settled {
+    /// For systems without a profile; then for each profile.
+    all: Vec<InForce>,
+    /// The closest first.
+    profiles: Vec<(Profile, usize)>,
+    /// The system that was asked for last.
+    system: Vec<u8>,
+    current: usize,
+}
+
+impl Default for Settled {
+    fn default() -> Self {
+        Self::new(&Settings::default())
+    }
+}
+
+impl Settled {
+    pub(crate) fn new(settings: &Settings) -> Self {
+        let of_profiles = settings.profiles.iter().map(|profile| InForce::new(settings, Some(profile)));
+        let all = std::iter::once(InForce::new(settings, None)).chain(of_profiles).collect();
+        let mut profiles: Vec<(Profile, usize)> = settings.profiles.iter().cloned().zip(1..).collect();
+        profiles.sort_by_key(|(profile, _)| std::cmp::Reverse(profile.closeness()));
+        Self { all, profiles, system: Vec::new(), current: 0 }
+    }
+
+    /// For records of which it is not known what system wrote them.
+    pub(crate) fn everywhere(&self) -> &InForce {
+        &self.all[0]
+    }
+
+    /// For the record that was turned to.
+    pub(crate) fn current(&self) -> &InForce {
+        &self.all[self.current]
+    }
+
+    /// Turns to a record of a system; without a name to one of which it is not known.
+    #[inline]
+    pub(crate) fn turn_to(&mut self, system: &[u8]) {
+        if !self.profiles.is_empty() && self.system != system {
+            self.system.clear();
+            self.system.extend_from_slice(system);
+            let system = str::from_utf8(system).unwrap_or_default();
+            let profile = self.profiles.iter().find(|(profile, _)| profile.is_for(system));
+            self.current = profile.filter(|_| !system.is_empty()).map_or(0, |(_, at)| *at);
+        }
+    }
+}
