@@ -153,8 +153,9 @@ pub(crate) fn refused(option: &str, given: &str) -> impl Fn(SettingError) -> Fai
 
 fn read(path: &Path, file: &str) -> Result<Config, Failure> {
     let bytes = fs::read(path).map_err(|error| Failure::Asked(format!("{file}: {}", reason(&error))))?;
-    let text = String::from_utf8(bytes)
-        .map_err(|error| Failure::Asked(format!("{file}: byte {} is no UTF-8", error.utf8_error().valid_up_to() + 1)))?;
+    let text = String::from_utf8(bytes).map_err(|error| {
+        Failure::Asked(format!("{file}: byte {} is no UTF-8", error.utf8_error().valid_up_to() + 1))
+    })?;
     config::read(&text, file).map_err(|mistakes| {
         let lines: Vec<String> = mistakes.iter().map(ToString::to_string).collect();
         Failure::Asked(lines.join("\nerror: "))

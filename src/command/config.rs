@@ -57,10 +57,7 @@ type Row = (String, String, Origin);
 
 /// The settings, as a heading with rows below it for all records and for each profile.
 fn listed(settled: &Settled, all: bool) -> String {
-    let head = match &settled.file {
-        Some(file) => format!("settings from {file}"),
-        None => "settings from no file".to_owned(),
-    };
+    let head = settled.file.as_ref().map_or("settings from no file".to_owned(), |file| format!("settings from {file}"));
     let settings = &settled.settings;
     let general = [of_run(settled), of_records(settings, None)].concat();
     let general: Vec<Row> = general.into_iter().filter(|(.., origin)| all || *origin != Origin::Default).collect();
@@ -72,9 +69,14 @@ fn listed(settled: &Settled, all: bool) -> String {
     let (names, values) = (widest(|row| &row.0), widest(|row| &row.1));
     let mut text = String::new();
     for (head, rows) in &parts {
-        let _ = writeln!(text, "{}{head}", if text.is_empty() { "" } else { "\n" });
+        let first = text.is_empty();
+        let _ = writeln!(text, "{}{head}", if first { "" } else { "\n" });
         if rows.is_empty() {
-            text.push_str("  everything is as it comes\n");
+            text.push_str(if first {
+                "  everything is as it comes\n"
+            } else {
+                "  nothing else than for other records\n"
+            });
         }
         for (name, value, origin) in rows {
             let _ = writeln!(text, "  {name:<names$}  {value:<values$}  {origin}");

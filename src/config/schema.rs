@@ -11,21 +11,34 @@ use crate::settings::{NEVER_OFF, Switch};
 /// The JSON Schema (2020-12) of `oar.toml` as the JSON that TOML stands for. What a profile cannot set, and units of limits
 /// that are written out, are left to the command.
 pub fn schema() -> Value {
-    let names = |doc: &str| json!({"description": doc, "type": "array", "items": {"type": "string", "pattern": "^[^/]+$"}});
+    let names =
+        |doc: &str| json!({"description": doc, "type": "array", "items": {"type": "string", "pattern": "^[^/]+$"}});
     let sheets = || [("levels".to_owned(), levels()), ("limits".to_owned(), limits())];
     let mut top = Map::from_iter([
-        ("edition".to_owned(), json!({"description": "The edition of the rules that counts.", "type": "integer", "minimum": 1, "maximum": Editions::OURS.newest})),
-        ("fail_level".to_owned(), json!({"description": "From which level on a finding makes the exit code 1.", "enum": ["error", "warning", "note"]})),
+        (
+            "edition".to_owned(),
+            json!({"description": "The edition of the rules that counts.", "type": "integer", "minimum": 1, "maximum": Editions::OURS.newest}),
+        ),
+        (
+            "fail_level".to_owned(),
+            json!({"description": "From which level on a finding makes the exit code 1.", "enum": ["error", "warning", "note"]}),
+        ),
         ("include".to_owned(), names("Names of files that are checked in folders too; * stands for any text.")),
-        ("exclude".to_owned(), names("Names of files and folders that are left out in folders; * stands for any text.")),
+        (
+            "exclude".to_owned(),
+            names("Names of files and folders that are left out in folders; * stands for any text."),
+        ),
     ]);
     top.extend(sheets());
-    top.insert("profile".to_owned(), json!({
-        "description": "Levels and limits for the records of one system, by its name; * stands for any text.",
-        "type": "object",
-        "propertyNames": {"pattern": "^[A-Za-z0-9._:*-]+$"},
-        "additionalProperties": object(Map::from_iter(sheets())),
-    }));
+    top.insert(
+        "profile".to_owned(),
+        json!({
+            "description": "Levels and limits for the records of one system, by its name; * stands for any text.",
+            "type": "object",
+            "propertyNames": {"pattern": "^[A-Za-z0-9._:*-]+$"},
+            "additionalProperties": object(Map::from_iter(sheets())),
+        }),
+    );
     let mut schema = object(top);
     schema["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
     schema["$id"] = json!("https://open-aligner-record.example.org/schema/config/v1.0/config.schema.json");
@@ -43,7 +56,8 @@ fn levels() -> Value {
     let mut properties = Map::new();
     for rule in rules::all() {
         let theme = format!("All rules of the theme {}.", rule.theme.replace('_', " "));
-        let whole = rules::all().filter(|other| other.theme == rule.theme).all(|other| !NEVER_OFF.contains(&other.name));
+        let whole =
+            rules::all().filter(|other| other.theme == rule.theme).all(|other| !NEVER_OFF.contains(&other.name));
         properties.entry(rule.theme).or_insert_with(|| level(&theme, whole));
     }
     for rule in rules::all() {

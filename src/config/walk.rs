@@ -145,7 +145,9 @@ impl Walk<'_> {
             match entry.get_ref() {
                 DeValue::String(text) if text.contains('/') => {
                     let part = text.trim_end_matches('/').rsplit('/').next().unwrap_or_default();
-                    let text = format!("{text} is a path; {name} takes names, of files and folders wherever they lie: \"{part}\"");
+                    let text = format!(
+                        "{text} is a path; {name} takes names, of files and folders wherever they lie; write \"{part}\""
+                    );
                     self.wrong(&entry.span(), text);
                 }
                 DeValue::String(text) if text.is_empty() => self.wrong(&entry.span(), "the name is empty".to_owned()),
@@ -193,7 +195,8 @@ impl Walk<'_> {
     fn sheet(&mut self, key: &Key<'_>, value: &Value<'_>, sheet: &mut impl Sheet) {
         let (name, levels) = (key.get_ref(), key.get_ref() == "levels");
         let DeValue::Table(entries) = value.get_ref() else {
-            return self.wrong(&value.span(), format!("{name} is a table: write [{name}] on a line and its entries below it"));
+            return self
+                .wrong(&value.span(), format!("{name} is a table: write [{name}] on a line and its entries below it"));
         };
         for (key, value) in entries {
             if levels { self.level(key, value, sheet) } else { self.limit(key, value, sheet) }

@@ -113,9 +113,10 @@ impl Editions {
         let added = |limit: &Limit| {
             self.after(edition).any(|change| matches!(change, Change::NewLimit(name, _) if name == limit.name))
         };
-        let limits = LIMITS.iter().filter(|limit| !added(limit)).map(|limit| {
-            format!("{} {} {}\n", limit.name, limit.written(self.limit(edition, limit)), limit.unit)
-        });
+        let limits = LIMITS
+            .iter()
+            .filter(|limit| !added(limit))
+            .map(|limit| format!("{} {} {}\n", limit.name, limit.written(self.limit(edition, limit)), limit.unit));
         rules.chain(limits).collect()
     }
 }

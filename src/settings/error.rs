@@ -47,19 +47,33 @@ impl fmt::Display for SettingError {
             Self::NoRule(name) => no_rule(f, name),
             Self::NoLevel(word) => {
                 let words: Vec<&str> = Switch::WORDS.iter().map(|(word, _)| *word).collect();
-                write!(f, "no level is called {word}{}; there are {}", perhaps(word, words.iter().copied()), words.join(", "))
+                write!(
+                    f,
+                    "no level is called {word}{}; there are {}",
+                    perhaps(word, words.iter().copied()),
+                    words.join(", ")
+                )
             }
             Self::NeverOff(name, rule) if name == rule => {
                 write!(f, "{name} cannot be off, since what was not read would look right; it can be a note")
             }
             Self::NeverOff(name, rule) => {
-                write!(f, "{name} cannot be off as a whole, since {rule} has to run; turn rules of it off by their names")
+                write!(
+                    f,
+                    "{name} cannot be off as a whole, since {rule} has to run; turn rules of it off by their names"
+                )
             }
             Self::NotInProfile(name, Some(rule)) if name != rule => {
-                write!(f, "{name} is not for a profile, since {rule} does not know what system wrote the record; set rules of it by their names")
+                write!(
+                    f,
+                    "{name} is not for a profile, since {rule} does not know what system wrote the record; set rules of it by their names"
+                )
             }
             Self::NotInProfile(name, _) => {
-                write!(f, "{name} is not for a profile, since it does not know what system wrote the record; set it for all records")
+                write!(
+                    f,
+                    "{name} is not for a profile, since it does not know what system wrote the record; set it for all records"
+                )
             }
             Self::NoSystem(name) if name.is_empty() => f.write_str("the name of the system is empty; * stands for any"),
             Self::NoSystem(name) => {
@@ -69,7 +83,9 @@ impl fmt::Display for SettingError {
                 write!(f, "{name} came with edition {since} of the rules, and edition {edition} is set")
             }
             Self::NoEdition(given, 1) => write!(f, "there is no edition {given} of the rules; the only one is 1"),
-            Self::NoEdition(given, newest) => write!(f, "there is no edition {given} of the rules; they are 1 to {newest}"),
+            Self::NoEdition(given, newest) => {
+                write!(f, "there is no edition {given} of the rules; they are 1 to {newest}")
+            }
             other => other.about_limit(f),
         }
     }
@@ -77,7 +93,8 @@ impl fmt::Display for SettingError {
 
 impl SettingError {
     fn about_limit(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let or_so = |meant: &Option<String>| meant.as_ref().map_or(String::new(), |meant| format!("; that would be {meant}"));
+        let or_so =
+            |meant: &Option<String>| meant.as_ref().map_or(String::new(), |meant| format!("; that would be {meant}"));
         match self {
             Self::NoLimit(name) if rules::find(name).is_some() => {
                 write!(f, "no limit is called {name}; it is a rule, which has a level")
@@ -89,16 +106,28 @@ impl SettingError {
                 write!(f, "no limit is called {name}; {} is in {}{}", limit.name, limit.unit, or_so(meant))
             }
             Self::OtherUnit(given, limit, meant) => {
-                write!(f, "{given} is in another unit than the limit {}, which is in {}{}", limit.name, limit.unit, or_so(meant))
+                write!(
+                    f,
+                    "{given} is in another unit than the limit {}, which is in {}{}",
+                    limit.name,
+                    limit.unit,
+                    or_so(meant)
+                )
             }
             Self::NoUnit(unit, limit, Some(near)) => {
-                write!(f, "no unit is called {unit}; perhaps {near} is meant (the limit {} is in {})", limit.name, limit.unit)
+                write!(
+                    f,
+                    "no unit is called {unit}; perhaps {near} is meant (the limit {} is in {})",
+                    limit.name, limit.unit
+                )
             }
             Self::NoUnit(unit, limit, None) => {
                 write!(f, "no unit is called {unit}; the limit {} is in {}", limit.name, limit.unit)
             }
             Self::NotANumber(text, limit) => write!(f, "{text} is no number for the limit {}", limit.name),
-            Self::TooFine(text, limit, takes) => write!(f, "{text} is too fine for the limit {}, which takes {takes}", limit.name),
+            Self::TooFine(text, limit, takes) => {
+                write!(f, "{text} is too fine for the limit {}, which takes {takes}", limit.name)
+            }
             Self::Limit(error) => fmt::Display::fmt(error, f),
             _ => Ok(()),
         }

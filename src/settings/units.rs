@@ -110,13 +110,12 @@ fn unknown(name: &str, number: &str) -> SettingError {
         let (stem, unit) = name.rsplit_once('_')?;
         let unit = spelt(unit)?;
         let alike = |limit: &&Limit| limit.name.rsplit_once('_').is_some_and(|(other, _)| other == stem);
-        let own = |limit: &&Limit| spelt(limit.unit).is_some_and(|own| own.kind == unit.kind);
+        let own =
+            |limit: &&Limit| spelt(limit.unit).is_some_and(|own| own.kind == unit.kind && !std::ptr::eq(own, unit));
         Some((LIMITS.iter().filter(alike).find(own)?, unit))
     };
     match other() {
-        Some((limit, unit)) => {
-            SettingError::LimitInOtherUnit(name.to_owned(), limit, converted(number, unit, limit))
-        }
+        Some((limit, unit)) => SettingError::LimitInOtherUnit(name.to_owned(), limit, converted(number, unit, limit)),
         None => SettingError::NoLimit(name.to_owned()),
     }
 }

@@ -9,7 +9,9 @@ mod page;
 #[allow(dead_code, reason = "other tests use the rest")]
 mod running;
 
+mod config;
 mod documented;
+mod edition;
 mod exit_codes;
 mod help;
 mod options;
