@@ -5,6 +5,7 @@ use oar_schema::record::Record;
 use oar_schema::rows::Rows;
 
 use crate::case::Case;
+use crate::cohort::{Facts, Spots};
 use crate::excerpt;
 use crate::finding::{Finding, Place, args};
 use crate::guess;
@@ -13,7 +14,7 @@ use crate::locate::Locator;
 use crate::plain;
 use crate::rule::{Check, Found, Level, Rule, Stated};
 use crate::rules::file;
-use crate::settings::{Settings, Settled};
+use crate::settings::{Levels, Settings, Settled};
 use crate::shape::{Fault, Shape, Walk};
 use crate::zones::Zones;
 
@@ -69,6 +70,9 @@ pub struct Checker {
     found: Found,
     tree: Tree,
     text: String,
+    with_facts: bool,
+    facts: Option<Facts>,
+    values: Vec<u8>,
 }
 
 impl Checker {
@@ -94,6 +98,19 @@ impl Checker {
         self
     }
 
+    /// Keeps of each record what the rules across records ask; see [`crate::cohort`].
+    #[must_use]
+    pub fn with_facts(mut self) -> Self {
+        self.with_facts = true;
+        self
+    }
+
+    /// What the rules across records ask of the record that was checked last, if it was asked for with
+    /// [`Self::with_facts`] and the record's id and source could be read.
+    pub fn facts(&self) -> Option<&Facts> {
+        self.facts.as_ref()
+    }
+
     /// The thresholds it checks with, those of profiles left out.
     pub fn limits(&self) -> &Limits {
         &self.settled.everywhere().limits
@@ -101,7 +118,12 @@ impl Checker {
 
     /// The level of a rule that looks at files; none when it is off.
     pub(crate) fn level_in_files(&self, rule: &Rule) -> Option<Level> {
-        self.settled.everywhere().level(rule)
+        self.levels_in_files().of(rule)
+    }
+
+    /// The levels of rules that look at files, or at several records together.
+    pub(crate) fn levels_in_files(&self) -> &Levels {
+        &self.settled.everywhere().levels
     }
 
     /// Everything that is wrong in one record, in the order of its text; nothing for a right one.
@@ -138,6 +160,7 @@ impl Checker {
 
     /// Whether nothing is wrong in one record, not even a note; stops at the first thing that is.
     pub fn is_clean(&mut self, record: &[u8]) -> bool {
+        self.facts = None;
         if self.fast(record, Until::First) {
             return self.found.stated.is_empty();
         }
@@ -169,8 +192,21 @@ impl Checker {
     }
 
     fn findings(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
+        self.facts = None;
+        let findings = self.on_both_roads(record, line, until);
+        if let Some(facts) = &mut self.facts {
+            facts.line = u32::try_from(line).unwrap_or(u32::MAX);
+            facts.note_findings(!findings.is_empty());
+        }
+        findings
+    }
+
+    fn on_both_roads(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
         if !self.fast(record, until) {
             return self.slow(record, line, until);
+        }
+        if let Some(facts) = &mut self.facts {
+            facts.spots = Spots::in_text(record, &self.rows);
         }
         if self.found.stated.is_empty() {
             return Vec::new();
@@ -227,6 +263,9 @@ impl Checker {
                 return;
             }
         }
+        if self.with_facts && until == Until::End {
+            self.facts = Facts::of(&case, damaged, &mut self.values);
+        }
     }
 
     /// The slow road: read again with positions, shape first, then the rules on what is whole.
@@ -247,6 +286,15 @@ impl Checker {
         self.leave_out_off(&mut faults);
         let enough = until == Until::First && !faults.is_empty();
         let stated = if enough { Vec::new() } else { self.rules_on_the_whole(record, damaged, until) };
+        if let Some(facts) = &mut self.facts {
+            facts.spots = Spots::in_tree(&Locator::new(&self.tree, record, line), line);
+            plain::write(&self.tree, record, 0, plain::Others::Kept, &mut self.text);
+            if faults.is_empty() && self.rows.read(self.text.as_bytes()).is_ok() {
+                facts.take_values(&self.rows, self.text.as_bytes(), &mut self.values);
+            } else {
+                facts.take_text(record, &mut self.values);
+            }
+        }
         self.place(record, line, faults, &stated)
     }
 
@@ -301,7 +349,16 @@ impl Checker {
         let excerpt = Some(excerpt)
             .filter(|_| !self.without_excerpts && rule != &file::not_utf8 && error.kind != SyntaxErrorKind::NotUtf8);
         let level = self.level_in_files(rule).unwrap_or(rule.level);
-        Finding { rule, level, place, args, related: Vec::new(), excerpt, subject: String::new() }
+        Finding {
+            rule,
+            level,
+            place,
+            args,
+            related: Vec::new(),
+            elsewhere: Vec::new(),
+            excerpt,
+            subject: String::new(),
+        }
     }
 
     /// Findings with places, in the order of the text.
@@ -333,6 +390,6 @@ impl Checker {
             .then(|| excerpt::excerpt(&self.tree, record, locator.line_around(start), start, end));
         let subject = locator.subject(node);
         let level = self.settled.current().level(rule).unwrap_or(rule.level);
-        (start, Finding { rule, level, place, args, related, excerpt, subject })
+        (start, Finding { rule, level, place, args, related, elsewhere: Vec::new(), excerpt, subject })
     }
 }

@@ -136,6 +136,18 @@ pub struct Place {
     pub end_column: u64,
 }
 
+/// A place in another record, perhaps in another file.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Elsewhere {
+    /// The file, named as in the finding's own place.
+    pub file: String,
+    /// The place of the record in that file, from 1.
+    pub record: u64,
+    /// Where in the file.
+    #[serde(flatten)]
+    pub place: Place,
+}
+
 /// The source text around a finding. Texts that a person could have written freely are masked.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Excerpt {
@@ -158,8 +170,10 @@ pub struct Finding {
     pub place: Place,
     /// The values it speaks of.
     pub args: Args,
-    /// Other places that belong to it.
+    /// Other places in the same record that belong to it.
     pub related: Vec<Place>,
+    /// Places in other records that belong to it.
+    pub elsewhere: Vec<Elsewhere>,
     /// The source text around it.
     pub excerpt: Option<Excerpt>,
     /// What the finding is about, independent of where it stands: the pointer with indices replaced by ids of

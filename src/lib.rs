@@ -50,7 +50,7 @@
 //!
 //! In the order in which a record passes through them: [`read`] cuts files into frames; [`Checker`] takes a record down the fast road
 //! (`oar_schema::rows`) or the slow one ([`json`], then the walk along the descriptions of the format); [`rules`] look at a [`case::Case`]
-//! and state what they find; a [`finding::Finding`] says what and where; [`page`] has the words; [`output`] writes them.
+//! and state what they find; a [`cohort::Cohort`] compares the records of a run; a [`finding::Finding`] says what and where; [`page`] has the words; [`output`] writes them.
 //!
 //! # Features
 //!
@@ -58,6 +58,7 @@
 
 pub mod case;
 mod checker;
+pub mod cohort;
 pub mod config;
 mod days;
 mod excerpt;

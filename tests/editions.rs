@@ -13,15 +13,15 @@ use open_aligner_record::settings::compare::compare;
 use open_aligner_record::settings::editions::{Change, Editions};
 use open_aligner_record::settings::{Settings, Switch};
 
-/// As if edition 2 had raised `worn_backwards` from a note to a warning and added `empty_movement`, and edition 3 had raised it
-/// again, halved a limit and added another one.
+/// As if edition 2 had raised `worn_backwards` from a note to a warning and added `moves_too_fast`, and edition 3 had raised
+/// the one again, changed a limit of the other and added a limit.
 const MADE_UP: Editions = Editions {
     newest: 3,
     changes: &[
         (2, Change::Level("worn_backwards", Level::Note)),
         (2, Change::Rule("moves_too_fast")),
         (3, Change::Level("worn_backwards", Level::Warning)),
-        (3, Change::Limit("tray_linear_mm", 50)),
+        (3, Change::Limit("tray_linear_mm", 24)),
         (3, Change::NewLimit("oldest_years", 120)),
     ],
 };
@@ -43,7 +43,7 @@ fn a_pinned_edition_brings_back_its_rules_levels_and_limits() {
         assert_eq!(found(&settings(edition), BACKWARDS), [("worn_backwards", level)], "edition {edition}");
         let limits = Checker::with_settings(&settings(edition)).limits().clone();
         let newest = edition == 3;
-        assert_eq!((limits.tray_linear_mm, limits.oldest_years), if newest { (25, 89) } else { (50, 120) });
+        assert_eq!((limits.tray_linear_mm, limits.oldest_years), if newest { (25, 89) } else { (24, 120) });
         let fast = if edition == 1 { vec![] } else { vec![("moves_too_fast", Level::Warning)] };
         assert_eq!(found(&settings(edition), FAST), fast, "edition {edition}");
     }
@@ -74,7 +74,7 @@ fn the_list_of_an_older_edition_is_that_of_the_newest_with_the_changes_taken_bac
     assert_eq!(differing(&one, &two), ["-worn_backwards note", "+moves_too_fast warning", "+worn_backwards warning"]);
     let third = [
         "-worn_backwards warning",
-        "-tray_linear_mm 0.5 mm",
+        "-tray_linear_mm 0.24 mm",
         "+worn_backwards error",
         "+tray_linear_mm 0.25 mm",
         "+oldest_years 89 years",
@@ -94,7 +94,7 @@ fn two_editions_are_compared_finding_by_finding() {
     let lines: Vec<String> =
         [BACKWARDS, FAST].map(|text| serde_json::from_slice::<serde_json::Value>(text).unwrap().to_string()).to_vec();
     let inputs = [write("z.oar.json", fast.as_bytes()), write("a.oar.jsonl", lines.join("\n").as_bytes())];
-    let options = |edition| Options { settings: settings(edition), ..Options::default() };
+    let options = |edition| Options { settings: settings(edition), across: false, ..Options::default() };
     let told = |before, after| {
         let text = compare(&inputs, &options(before), &options(after)).unwrap().to_string();
         let folder = format!("{}/", folder.path().display());

@@ -234,6 +234,8 @@ limits! {
     sources_apart_minutes = 384 Whole "minutes" in 30..=1500, Source "Al-Moghrabi, Salazar, Pandis, Fleming 2017, American Journal of Orthodontics and Dentofacial Orthopedics 152:17-32: self-reports exceed measured wear by 5.02 hours a day, 95 % confidence interval 3.64 to 6.40; the value is its upper end";
     /// So many days in a row with the same minutes look filled in.
     same_minutes_days = 14 Whole "days" in 3..=400, Practice "two weeks without a minute's difference are not measured";
+    /// A log with so many entries whose minutes differ from those of the entry before is nobody else's by chance.
+    same_log_days = 14 Whole "entries" in 5..=400, Practice "two weeks of days that all differ do not come about twice";
     /// Values of so many days are looked at before their unit is doubted.
     unit_days = 5 Whole "days" in 1..=100, Practice "a few days of illness look like hours, a week does not";
     /// Values of this size or more, on average, are hours when none exceeds 24.

@@ -39,6 +39,10 @@ pub(crate) struct Check {
     #[arg(long)]
     every: bool,
 
+    /// Check each record by itself, and do not compare the records of the run with each other
+    #[arg(long)]
+    each_alone: bool,
+
     /// How many threads check, from 1 to 1024; without it, one for each core
     #[arg(long, value_name = "NUMBER")]
     threads: Option<usize>,
@@ -85,7 +89,8 @@ impl Check {
     /// Checks, and gives the exit code.
     pub(crate) fn run(self) -> Result<u8, Failure> {
         let chosen = self.chosen.settle(&self.paths)?;
-        let options = Options { settings: chosen.settings.clone(), threads: threads(self.threads)?, excerpts: true };
+        let (settings, threads) = (chosen.settings.clone(), threads(self.threads)?);
+        let options = Options { settings, threads, excerpts: true, across: !self.each_alone };
         let targets: Result<Vec<Target>, Failure> = self.output.iter().map(|text| Target::parse(text)).collect();
         let (targets, found) = (targets?, chosen.selection().find(&self.paths));
         Target::refuse_clashes(&targets, &found.inputs, chosen.path.as_ref())?;

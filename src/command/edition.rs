@@ -29,6 +29,10 @@ pub(crate) struct Edition {
     #[arg(long, value_name = "NUMBER")]
     threads: Option<usize>,
 
+    /// Check each record by itself, and do not compare the records of the run with each other
+    #[arg(long)]
+    each_alone: bool,
+
     #[command(flatten)]
     chosen: Chosen,
 }
@@ -48,7 +52,8 @@ impl Edition {
         let to = self.to.as_ref().map(|given| edition(given, editions).map_err(refused("--to", given)));
         let (from, to) = (chosen.edition.0, to.transpose()?.unwrap_or(editions.newest));
         let found = chosen.selection().find(&self.paths);
-        let before = Options { settings: chosen.settings, threads: threads(self.threads)?, excerpts: false };
+        let threads = threads(self.threads)?;
+        let before = Options { settings: chosen.settings, threads, excerpts: false, across: !self.each_alone };
         let mut after = before.clone();
         after.settings.edition = Some(to);
         let differences = compare(&found.inputs, &before, &after).map_err(Failure::writing("the comparison"))?;

@@ -156,6 +156,10 @@ impl Listener for Outputs {
         self.each(|printer, out| printer.finding(out, &Item { file, record, finding }))
     }
 
+    fn across(&mut self) -> io::Result<()> {
+        self.each(|printer, out| printer.across(out))
+    }
+
     fn file_end(&mut self, file: &str, records: u64) -> io::Result<()> {
         self.each(|printer, out| printer.file_end(out, file, records))
     }

@@ -27,12 +27,18 @@ impl Printer for Brief {
         }
     }
 
+    fn across(&mut self, _: &mut dyn Write) -> io::Result<()> {
+        self.repeats.across();
+        Ok(())
+    }
+
     fn file_end(&mut self, out: &mut dyn Write, file: &str, _: u64) -> io::Result<()> {
         let file = visible(file);
         self.repeats.end_of_file().iter().try_for_each(|more| writeln!(out, "{file}: {}", visible(more)))
     }
 
     fn end(&mut self, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
+        self.repeats.end_of_file().iter().try_for_each(|more| writeln!(out, "{}", visible(more)))?;
         match self.repeats.counts() {
             (_, 0) => Ok(()),
             (shown, hidden) => writeln!(out, "{}", not_shown(hidden, shown)),

@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
+use super::line::message;
 use super::path::slashed;
 use super::{Item, Printer, Summary};
 use crate::fingerprint::Fingerprints;
@@ -32,7 +33,7 @@ impl Printer for Gitlab {
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
         let (finding, place) = (item.finding, &item.finding.place);
         let told = json!({
-            "description": finding.message(),
+            "description": message(finding),
             "check_name": finding.rule.name,
             "fingerprint": self.fingerprints.next(item),
             "severity": severity(finding.level()),

@@ -9,7 +9,7 @@ use crate::finding::Args;
 use crate::fingerprint::Fingerprints;
 
 /// The version of the lines: its second number grows with new fields, its first with anything else.
-const VERSION: &str = "1.0";
+const VERSION: &str = "1.1";
 
 /// The printer.
 #[derive(Default)]
@@ -47,6 +47,7 @@ impl Printer for Jsonl {
             "help": finding.help(),
             "args": args(&finding.args),
             "related": finding.related,
+            "elsewhere": finding.elsewhere,
             "fingerprint": self.fingerprints.next(item),
         });
         line(out, &told)

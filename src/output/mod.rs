@@ -167,6 +167,11 @@ pub trait Printer {
     /// Something was found.
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()>;
 
+    /// All files were told; the findings that follow are those across records.
+    fn across(&mut self, _out: &mut dyn Write) -> io::Result<()> {
+        Ok(())
+    }
+
     /// A file was read to its end; so many records were in it.
     fn file_end(&mut self, _out: &mut dyn Write, _file: &str, _records: u64) -> io::Result<()> {
         Ok(())

@@ -99,12 +99,13 @@ fn result(item: &Item<'_>, fingerprint: &str) -> Value {
     result["level"] = json!(finding.level());
     result["message"] = json!({"text": message(item)});
     result["locations"] = json!([location(item.file, &finding.place)]);
-    let related = finding.related.iter().enumerate().map(|(id, place)| {
-        let mut location = location(item.file, place);
+    let here = finding.related.iter().map(|place| location(item.file, place));
+    let there = finding.elsewhere.iter().map(|other| location(&other.file, &other.place));
+    let numbered = here.chain(there).enumerate().map(|(id, mut location)| {
         location["id"] = json!(id + 1);
         location
     });
-    result["relatedLocations"] = related.collect();
+    result["relatedLocations"] = numbered.collect();
     result["partialFingerprints"] = json!({"recordPath/v1": fingerprint, "primaryLocationLineHash": fingerprint});
     result["properties"] = json!({"record": item.record, "args": args(&finding.args)});
     result

@@ -73,6 +73,9 @@ impl Text {
         for place in &item.finding.related {
             writeln!(out, "  see also {}", self.place(item.file, place))?;
         }
+        for other in &item.finding.elsewhere {
+            writeln!(out, "  see also {}  record {}", self.place(&other.file, &other.place), other.record)?;
+        }
         writeln!(out)
     }
 }
@@ -116,7 +119,13 @@ impl Printer for Text {
         folded.iter().try_for_each(|more| writeln!(out, "{}\n", visible(more)))
     }
 
+    fn across(&mut self, _: &mut dyn Write) -> io::Result<()> {
+        self.repeats.across();
+        Ok(())
+    }
+
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
+        self.file_end(out, "", 0)?;
         match self.repeats.counts() {
             (_, 0) => {}
             (shown, hidden) => writeln!(out, "{}\n", totals::not_shown(hidden, shown))?,

@@ -2,6 +2,7 @@
 
 pub(crate) mod attachments;
 pub(crate) mod check_ins;
+pub(crate) mod cohort;
 pub(crate) mod file;
 pub(crate) mod plan;
 pub(crate) mod reductions;
@@ -25,6 +26,7 @@ const THEMES: &[&[&Rule]] = &[
     wear_log::RULES,
     check_ins::RULES,
     time_and_state::RULES,
+    cohort::RULES,
 ];
 
 /// All rules, theme by theme.

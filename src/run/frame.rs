@@ -3,6 +3,7 @@
 use std::io::{self, Read};
 
 use crate::Checker;
+use crate::cohort::{Cohort, Facts};
 use crate::finding::{Args, Finding, Place, args};
 use crate::read::frames::{Frame, Frames, Layout, Next};
 use crate::rule::{Level, Rule};
@@ -22,6 +23,8 @@ pub(crate) struct Work {
     broke_off: bool,
     /// The place of the record in the frame, from 0, and what was found in it.
     findings: Vec<(u64, Finding)>,
+    /// What the rules across records ask of the records in the frame, with their places in it.
+    facts: Vec<(u64, Facts)>,
     records: u64,
     most: usize,
     /// The levels of what can only be said at the end of a file: `cut_short` and `nothing_inside`.
@@ -33,6 +36,7 @@ impl Work {
     pub(crate) fn take<R: Read>(&mut self, frames: &mut Frames<R>) -> io::Result<bool> {
         let start = frames.start();
         self.findings.clear();
+        self.facts.clear();
         self.records = 0;
         self.last = false;
         self.byte_order_mark = frames.is_fresh() && start.byte_order_mark;
@@ -68,7 +72,8 @@ impl Work {
     pub(crate) fn emptied(mut self) -> Self {
         self.frame.bytes.clear();
         self.findings.clear();
-        Self { frame: self.frame, findings: self.findings, ..Self::default() }
+        self.facts.clear();
+        Self { frame: self.frame, findings: self.findings, facts: self.facts, ..Self::default() }
     }
 
     /// Checks the records in the frame.
@@ -89,6 +94,7 @@ impl Work {
             self.records = 1;
             let findings = checker.check_from(&frame.bytes, frame.line);
             self.findings.extend(findings.into_iter().map(|finding| (0, finding)));
+            self.facts.extend(checker.facts().map(|facts| (0, *facts)));
         }
         self.frame = frame;
     }
@@ -116,6 +122,7 @@ impl Work {
         for finding in checker.check_from(record, line) {
             self.add(self.records, if open { finding } else { closed(finding, checker) });
         }
+        self.facts.extend(checker.facts().map(|facts| (self.records, *facts)));
     }
 
     fn add(&mut self, record: u64, finding: Finding) {
@@ -151,7 +158,16 @@ fn whole(records: u64) -> Args {
 /// A finding about the file itself.
 fn whole_file(rule: &'static Rule, level: Level, line: u64) -> Finding {
     let place = Place { pointer: String::new(), line, column: 1, end_line: line, end_column: 1 };
-    Finding { rule, level, place, args: Vec::new(), related: Vec::new(), excerpt: None, subject: String::new() }
+    Finding {
+        rule,
+        level,
+        place,
+        args: Vec::new(),
+        related: Vec::new(),
+        elsewhere: Vec::new(),
+        excerpt: None,
+        subject: String::new(),
+    }
 }
 
 /// What was told of a file so far.
@@ -165,6 +181,13 @@ pub(crate) struct Told {
 }
 
 impl Told {
+    /// Adds the facts of a piece, which is not told yet, to those of the run.
+    pub(crate) fn gather(&self, file: &str, work: &Work, cohort: &mut Cohort) {
+        for (record, facts) in &work.facts {
+            cohort.add(file, self.records + record + 1, facts);
+        }
+    }
+
     /// Tells the findings of a piece, with the place of each record in the file, and counts.
     pub(crate) fn tell(
         &mut self,

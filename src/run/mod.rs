@@ -6,6 +6,7 @@ mod pipeline;
 use std::io;
 
 use crate::Checker;
+use crate::cohort::Cohort;
 use crate::finding::Finding;
 use crate::output::Summary;
 use crate::read::frames::Frames;
@@ -24,17 +25,20 @@ pub struct Options {
     pub threads: usize,
     /// Whether findings carry the source text around them.
     pub excerpts: bool,
+    /// Whether the records of the run are compared with each other; 120 bytes are then kept of each.
+    pub across: bool,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { settings: Settings::default(), threads: 1, excerpts: true }
+        Self { settings: Settings::default(), threads: 1, excerpts: true, across: true }
     }
 }
 
 impl Options {
     pub(crate) fn checker(&self) -> Checker {
         let checker = Checker::with_settings(&self.settings);
+        let checker = if self.across { checker.with_facts() } else { checker };
         if self.excerpts { checker } else { checker.without_excerpts() }
     }
 
@@ -43,7 +47,8 @@ impl Options {
     }
 }
 
-/// What a run tells as it goes. Files come in order, and so does everything within a file.
+/// What a run tells as it goes. Files come in order, and so does everything within a file. What is found across records
+/// comes last, in the same order.
 pub trait Listener {
     /// A file was opened.
     ///
@@ -56,6 +61,14 @@ pub trait Listener {
     /// # Errors
     /// Those of the listener; they end the run.
     fn finding(&mut self, file: &str, record: u64, finding: &Finding) -> io::Result<()>;
+
+    /// All files were told. The findings that follow are those across records; there is at least one.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn across(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 
     /// The file was read as far as it could be.
     ///
@@ -86,7 +99,8 @@ pub fn run(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> 
 }
 
 /// Checks everything in `reader`, which may be compressed; `found` is told each finding and the record it is in.
-/// Gives the number of records.
+/// Gives the number of records. When the checker keeps facts ([`Checker::with_facts`]), the records are compared with each
+/// other, and what that finds is told last.
 ///
 /// ```
 /// use open_aligner_record::{Checker, run::check_reader};
@@ -112,15 +126,17 @@ pub fn check_reader<R: io::Read + 'static>(
     let largest = checker.limits().largest_record_kilobytes as usize * 1024;
     let mut frames = Frames::new(stream::decompressed(reader)?, says_lines, largest);
     let mut told = Told::default();
-    let mut work = Work::default();
+    let (mut work, mut cohort) = (Work::default(), Cohort::with_levels(checker.levels_in_files().clone()));
     loop {
         let more = work.take(&mut frames)?;
         work.check(checker);
+        told.gather("-", &work, &mut cohort);
         told.tell(&work, &mut |record, finding| {
             found(record, finding);
             Ok(())
         })?;
         if !more {
+            cohort.findings().for_each(|across| found(across.record, &across.finding));
             return Ok(told.records);
         }
     }

@@ -6,6 +6,7 @@ use oar_schema::limits::{LIMITS, Limit, LimitError};
 
 use super::Switch;
 use crate::nearest::nearest;
+use crate::rule::Check;
 use crate::rules;
 
 /// Something could not be set; the text says what is known and what was probably meant.
@@ -61,6 +62,12 @@ impl fmt::Display for SettingError {
                 write!(
                     f,
                     "{name} cannot be off as a whole, since {rule} has to run; turn rules of it off by their names"
+                )
+            }
+            Self::NotInProfile(name, Some(rule)) if compares(rule) => {
+                write!(
+                    f,
+                    "{name} is not for a profile, since it compares records, which several systems may have written; set it for all records"
                 )
             }
             Self::NotInProfile(name, Some(rule)) if name != rule => {
@@ -141,6 +148,11 @@ impl std::error::Error for SettingError {
             _ => None,
         }
     }
+}
+
+/// Whether the rule of that name looks at several records together.
+fn compares(rule: &str) -> bool {
+    rules::find(rule).is_some_and(|rule| matches!(rule.check, Check::Across(_)))
 }
 
 fn no_rule(f: &mut fmt::Formatter<'_>, name: &str) -> fmt::Result {

@@ -15,35 +15,51 @@ pub(crate) struct InForce {
     pub(crate) limits: Limits,
     /// The rules that look at a record and are not off.
     pub(crate) running: Vec<&'static Rule>,
-    /// What differs from the levels that the rules have.
-    changed: BTreeMap<&'static str, Switch>,
+    pub(crate) levels: Levels,
+}
+
+/// How the levels of rules differ from those that they have.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Levels(BTreeMap<&'static str, Switch>);
+
+impl Levels {
+    /// Those for records of which it is not known what system wrote them, and for several records together.
+    pub(crate) fn everywhere(settings: &Settings) -> Self {
+        Self::new(settings, None)
+    }
+
+    fn new(settings: &Settings, profile: Option<&Profile>) -> Self {
+        let switches = rules::all().map(|rule| (rule, settings.level(profile, rule).0));
+        let changed = switches.filter(|(rule, switch)| *switch != Switch::At(rule.level));
+        Self(changed.map(|(rule, switch)| (rule.name, switch)).collect())
+    }
+
+    /// The level of a rule's findings; none when it is off.
+    pub(crate) fn of(&self, rule: &Rule) -> Option<Level> {
+        match self.0.get(rule.name) {
+            None => Some(rule.level),
+            Some(Switch::At(level)) => Some(*level),
+            Some(Switch::Off) => None,
+        }
+    }
 }
 
 impl InForce {
     fn new(settings: &Settings, profile: Option<&Profile>) -> Self {
-        let switches = || rules::all().map(|rule| (rule, settings.level(profile, rule).0));
-        let changed = switches().filter(|(rule, switch)| *switch != Switch::At(rule.level));
+        let levels = Levels::new(settings, profile);
         let mut limits = Limits::default();
         for limit in LIMITS {
             let value = settings.limit(profile, limit).0;
             let set = limits.set(limit.name, &limit.written(value));
             debug_assert!(set.is_ok(), "a value that was set is in its range");
         }
-        let runs = |rule: &Rule, switch| matches!(rule.check, Check::Record(_)) && switch != Switch::Off;
-        Self {
-            limits,
-            running: switches().filter(|(rule, switch)| runs(rule, *switch)).map(|(rule, _)| rule).collect(),
-            changed: changed.map(|(rule, switch)| (rule.name, switch)).collect(),
-        }
+        let runs = |rule: &&Rule| matches!(rule.check, Check::Record(_)) && levels.of(rule).is_some();
+        Self { limits, running: rules::all().filter(runs).collect(), levels }
     }
 
     /// The level of a rule's findings; none when it is off.
     pub(crate) fn level(&self, rule: &Rule) -> Option<Level> {
-        match self.changed.get(rule.name) {
-            None => Some(rule.level),
-            Some(Switch::At(level)) => Some(*level),
-            Some(Switch::Off) => None,
-        }
+        self.levels.of(rule)
     }
 }
 

@@ -20,7 +20,7 @@ fn levels(told: &Told) -> Vec<String> {
 }
 
 fn checked(config: &str, options: &[&str]) -> Vec<String> {
-    levels(&folder(config).oar(&[&["check", "in", "-o", "jsonl"], options].concat()))
+    levels(&folder(config).oar(&[&["check", "in", "-o", "jsonl", "--each-alone"], options].concat()))
 }
 
 const BOTH: [&str; 2] = ["in/b.oar.json error worn_backwards", "in/c.oar.json warning moves_too_fast"];
@@ -128,7 +128,7 @@ fn each_record_of_a_file_has_the_settings_of_its_own_system() {
     let many = lines.join("\n").repeat(40);
     let folder = Folder::with(&[("a.oar.jsonl", many.as_bytes()), ("oar.toml", config.as_bytes())]);
     for threads in ["1", "3"] {
-        let told = folder.oar(&["check", ".", "-o", "jsonl", "--threads", threads]);
+        let told = folder.oar(&["check", ".", "-o", "jsonl", "--each-alone", "--threads", threads]);
         let counts = ["errors", "warnings", "notes"].map(|name| told.total(name));
         assert_eq!(counts, [80 + 40, 0, 40], "{threads} threads");
     }
@@ -173,12 +173,12 @@ fn levels_are_told_in_every_form() {
         ("gitlab", ["\"severity\":\"minor\"", "\"severity\":\"info\""]),
         ("sarif", ["\"level\":\"warning\"", "\"level\":\"note\""]),
     ] {
-        let told = folder.oar(&["check", "in", "-o", form]);
+        let told = folder.oar(&["check", "in", "--each-alone", "-o", form]);
         assert_eq!(told.code, Some(0), "{form}");
         let plain = told.out.replace(": ", ":");
         assert!(said.iter().all(|said| plain.contains(said)), "{form}: {}", told.out);
     }
-    assert!(folder.oar(&["check", "in"]).out.contains("\n1 warning, 1 note in 2 of 3 records, 3 files\n"));
+    assert!(folder.oar(&["check", "in", "--each-alone"]).out.contains("\n1 warning, 1 note in 2 of 3 records, 3 files\n"));
 }
 
 #[test]
@@ -204,6 +204,23 @@ fn levels_of_rules_that_look_at_files_can_be_changed() {
 }
 
 #[test]
+fn levels_of_rules_that_compare_records_can_be_changed() {
+    let told = |config: &str, options: &[&str]| {
+        let files = [("in/a.oar.json", BASE), ("in/b.oar.json", BASE), ("oar.toml", config)];
+        let folder = Folder::with(&files.map(|(name, text)| (name, text.as_bytes())));
+        levels(&folder.oar(&[&["check", "in", "-o", "jsonl"], options].concat()))
+    };
+    assert_eq!(told("", &[]), ["in/b.oar.json warning same_record_twice"]);
+    assert_eq!(told("[levels]\nsame_record_twice = \"error\"\n", &[]), ["in/b.oar.json error same_record_twice"]);
+    assert_eq!(told("[levels]\nsame_record_twice = \"error\"\n", &["--each-alone"]), [""; 0]);
+    assert_eq!(told("[levels]\ncohort = \"off\"\n", &[]), [""; 0]);
+    assert_eq!(
+        told("[levels]\ncohort = \"off\"\n", &["--level", "cohort=note"]),
+        ["in/b.oar.json note same_record_twice"]
+    );
+}
+
+#[test]
 fn the_file_is_found_upward_from_the_folder_of_what_is_checked() {
     let fast = FAST.as_bytes();
     let note: &[u8] = b"[levels]\nmoves_too_fast = \"note\"\n";
@@ -217,7 +234,7 @@ fn the_file_is_found_upward_from_the_folder_of_what_is_checked() {
         ("north/oar.toml", error),
     ]);
     let level = |paths: &[&str]| {
-        let told = folder.piped(&[&["check", "-o", "jsonl"], paths].concat(), FAST.as_bytes());
+        let told = folder.piped(&[&["check", "--each-alone", "-o", "jsonl"], paths].concat(), FAST.as_bytes());
         let found: std::collections::BTreeSet<String> =
             levels(&told).iter().map(|line| line.split(' ').nth(1).unwrap().to_owned()).collect();
         found.into_iter().collect::<Vec<String>>().join(" ")
@@ -345,6 +362,10 @@ const MISTAKES: &[(&str, &str)] = &[
     (
         "profile.north.levels.not_json = \"note\"",
         "22: not_json is not for a profile, since it does not know what system wrote the record; set it for all records",
+    ),
+    (
+        "profile.north.levels.cohort = \"off\"",
+        "22: cohort is not for a profile, since it compares records, which several systems may have written; set it for all records",
     ),
     (
         "profile.north.levels.file = \"note\"",

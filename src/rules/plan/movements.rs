@@ -116,20 +116,24 @@ pub(super) fn empty_movement(case: &Case<'_>, found: &mut Found) {
 pub(super) fn movement_twice(case: &Case<'_>, found: &mut Found) {
     for (i, series) in case[case.series].iter().enumerate() {
         let movements = &case[series.movements];
-        if !each_tooth_in_order(movements) {
+        if !each_axis_in_order(movements) {
             find_twice(i, movements, found);
         }
     }
 }
 
-/// Whether the movements of each tooth follow one another, so that no two of them share a tray.
-fn each_tooth_in_order(movements: &[MovementRow]) -> bool {
-    let mut last = [0i32; Tooth::COUNT];
+/// Whether the movements of each tooth along each axis follow one another, so that no two of them share a tray.
+fn each_axis_in_order(movements: &[MovementRow]) -> bool {
+    let mut last = [[0i32; AXES.len()]; Tooth::COUNT];
     movements.iter().all(|movement| {
-        let last = &mut last[movement.tooth.index()];
-        let follows = movement.from_tray > *last;
-        *last = movement.to_tray;
-        follows
+        let mut axes = axes(movement).into_iter().zip(&mut last[movement.tooth.index()]);
+        axes.all(|(amount, last)| {
+            let follows = amount == 0 || movement.from_tray > *last;
+            if amount != 0 {
+                *last = movement.to_tray;
+            }
+            follows
+        })
     })
 }
 
