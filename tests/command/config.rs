@@ -178,7 +178,9 @@ fn levels_are_told_in_every_form() {
         let plain = told.out.replace(": ", ":");
         assert!(said.iter().all(|said| plain.contains(said)), "{form}: {}", told.out);
     }
-    assert!(folder.oar(&["check", "in", "--each-alone"]).out.contains("\n1 warning, 1 note in 2 of 3 records, 3 files\n"));
+    assert!(
+        folder.oar(&["check", "in", "--each-alone"]).out.contains("\n1 warning, 1 note in 2 of 3 records, 3 files\n")
+    );
 }
 
 #[test]
