@@ -124,7 +124,6 @@ fn two_editions_are_compared_finding_by_finding() {
 #[test]
 fn every_change_names_what_is_there_and_stands_in_order() {
     for editions in [Editions::OURS, MADE_UP] {
-        assert!(editions.newest <= Editions::PUBLISHED.max(2) + 1);
         assert!(editions.changes.is_sorted_by_key(|(edition, _)| *edition));
         for (edition, change) in editions.changes {
             assert!((2..=editions.newest).contains(edition), "{edition}: the first edition changes nothing");
@@ -135,7 +134,7 @@ fn every_change_names_what_is_there_and_stands_in_order() {
             assert!(known, "{change}");
         }
     }
-    assert!(Editions::OURS.newest <= Editions::PUBLISHED + 1, "one edition is in the making at most");
+    const { assert!(Editions::OURS.newest <= Editions::PUBLISHED + 1, "one edition is in the making at most") };
 }
 
 #[test]

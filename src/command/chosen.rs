@@ -16,6 +16,7 @@ use super::Failure;
 /// Options that say how records are checked.
 #[derive(Args)]
 #[command(next_help_heading = "Settings (they go before those of oar.toml)")]
+#[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
 pub(crate) struct Chosen {
     /// Take settings from FILE; without it, from the oar.toml that is found upward from what is checked
     #[arg(long, value_name = "FILE", conflicts_with = "no_config")]

@@ -36,10 +36,10 @@ pub fn schema() -> Value {
             "description": "Levels and limits for the records of one system, by its name; * stands for any text.",
             "type": "object",
             "propertyNames": {"pattern": "^[A-Za-z0-9._:*-]+$"},
-            "additionalProperties": object(Map::from_iter(sheets())),
+            "additionalProperties": object(&Map::from_iter(sheets())),
         }),
     );
-    let mut schema = object(top);
+    let mut schema = object(&top);
     schema["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
     schema["$id"] = json!("https://open-aligner-record.example.org/schema/config/v1.0/config.schema.json");
     schema["title"] = json!("oar.toml");
@@ -47,7 +47,7 @@ pub fn schema() -> Value {
     schema
 }
 
-fn object(properties: Map<String, Value>) -> Value {
+fn object(properties: &Map<String, Value>) -> Value {
     json!({"type": "object", "properties": properties, "additionalProperties": false})
 }
 
@@ -65,7 +65,7 @@ fn levels() -> Value {
         let first = summary.split_inclusive(". ").next().unwrap_or_default().trim();
         properties.insert(rule.name.to_owned(), level(first, !NEVER_OFF.contains(&rule.name)));
     }
-    object(properties)
+    object(&properties)
 }
 
 fn level(doc: &str, can_be_off: bool) -> Value {
@@ -75,14 +75,14 @@ fn level(doc: &str, can_be_off: bool) -> Value {
 }
 
 fn limits() -> Value {
-    object(LIMITS.iter().map(|limit| (limit.name.to_owned(), limit_value(limit))).collect())
+    object(&LIMITS.iter().map(|limit| (limit.name.to_owned(), limit_value(limit))).collect())
 }
 
 /// A number in its range, or text, which may have the unit after the number.
 fn limit_value(limit: &Limit) -> Value {
     let number = |value: i64| match limit.scale {
         Scale::Whole => json!(value),
-        Scale::Hundredths => json!(value as f64 / 100.0),
+        Scale::Hundredths => json!(limit.written(value).parse::<f64>().unwrap_or_default()),
     };
     let kind = if limit.scale == Scale::Whole { "integer" } else { "number" };
     json!({

@@ -112,3 +112,32 @@ impl Settled {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_rule_that_is_off_does_not_run() {
+        let mut settings = Settings::default();
+        let themes: Vec<&str> = rules::all().map(|rule| rule.theme).filter(|theme| *theme != "file").collect();
+        assert!(InForce::new(&settings, None).running.len() > 60);
+        for theme in themes {
+            settings.everywhere.set_level(theme, Switch::Off).unwrap();
+        }
+        assert_eq!(InForce::new(&settings, None).running, Vec::<&Rule>::new());
+        let mut profile = Profile::new("*").unwrap();
+        profile.set_level("tray_skipped", Switch::At(Level::Note)).unwrap();
+        let running = InForce::new(&settings, Some(&profile)).running;
+        assert_eq!(running.iter().map(|rule| rule.name).collect::<Vec<_>>(), ["tray_skipped"]);
+    }
+
+    #[test]
+    fn rules_that_are_named_here_are_there() {
+        for name in super::super::NEVER_OFF.iter().chain(super::super::KNOW_THE_SYSTEM) {
+            assert!(rules::find(name).is_some_and(|rule| rule.theme == "file"), "{name}");
+        }
+        // So that a name in a table of levels is a rule or a theme and never both.
+        assert!(rules::all().all(|rule| rules::all().all(|other| other.theme != rule.name)));
+    }
+}
