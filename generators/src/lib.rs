@@ -3,7 +3,10 @@
 //! A [`recipe`] says what a clinic and its patients are like; the simulation lives their days and writes down what such a
 //! clinic would have on record. Nothing is drawn that can be caused.
 
+pub mod layers;
 pub mod maths;
+pub mod mouth;
 pub mod random;
 pub mod recipe;
 pub mod samplers;
+pub mod zone;

@@ -66,7 +66,7 @@ macro_rules! parameters {
 parameters! {
     /// The clinics and the time that the cohort covers.
     clinic: ClinicValues {
-        /// The first day on which a patient can come. A Monday, so that weekdays fall where they belong.
+        /// The first day on which a patient can come.
         anchor: Date, "day" [0..=0];
         /// Days after the anchor on which new patients come.
         intake_days: i32, "days" [1..=7300];
