@@ -3,6 +3,10 @@
 //! A [`recipe`] says what a clinic and its patients are like; the simulation lives their days and writes down what such a
 //! clinic would have on record. Nothing is drawn that can be caused.
 
+pub mod cohort;
+pub mod course;
+pub mod derived;
+pub mod key;
 pub mod layers;
 pub mod maths;
 pub mod mouth;

@@ -37,6 +37,8 @@ pub enum Layer {
     Logging = 10,
     /// Comfort, speech and notes.
     Reporting = 11,
+    /// How the patient is followed, and what kind of patient it is.
+    Habits = 12,
 }
 
 /// An endless row of random numbers.
