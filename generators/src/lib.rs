@@ -10,6 +10,7 @@ pub mod key;
 pub mod layers;
 pub mod maths;
 pub mod mouth;
+pub mod output;
 pub mod random;
 pub mod recipe;
 pub mod samplers;

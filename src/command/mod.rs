@@ -2,6 +2,7 @@
 
 mod check;
 mod explain;
+mod generate;
 mod listen;
 mod progress;
 mod rule_page;
@@ -42,6 +43,7 @@ struct Arguments {
 enum What {
     Check(check::Check),
     Explain(explain::Explain),
+    Generate(Box<generate::Generate>),
     Schema(schema::Schema),
 }
 
@@ -87,6 +89,7 @@ pub(crate) fn main() -> ExitCode {
     let done = match arguments.what {
         What::Check(check) => check.run(),
         What::Explain(explain) => explain.run(),
+        What::Generate(generate) => generate.run(),
         What::Schema(schema) => schema.run(),
     };
     match done {

@@ -224,7 +224,7 @@ fn take_step(values: &ResponseValues, mover: &mut Mover, axis: usize, step: f64,
     mover.causes.expression += size * (1.0 - logistic(plain + held));
     mover.causes.attachment += size * (logistic(plain + held) - logistic(plain + held - off));
     mover.causes.room += size * (logistic(plain + held - off) - share);
-    let grip = values.grip_mm * unit(axis);
+    let grip = values.grip_steps * (share * step).abs();
     let beyond = mover.active[axis].abs() - grip;
     if beyond > 0.0 {
         let toward = mover.active[axis].signum();

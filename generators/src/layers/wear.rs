@@ -46,7 +46,7 @@ impl Wearer {
         let goal_out = DAY_MINUTES - f64::from(values.plan.wear_goal_minutes);
         let told_out = goal_out.max(wear.least_out_minutes) / (1.0 - values.report.flattery);
         let spread = tray_spread(wear) * (1.0 + wear.low_stretch * (-score).max(0.0));
-        let level = ln(told_out) - wear.day_sigma * wear.day_sigma / 2.0 - spread * score;
+        let level = ln(told_out) - wear.day_sigma * wear.day_sigma / 2.0 - usual_more(wear) - spread * score;
         let idle_chance = wear.zero_days_per_year / YEAR * (2.0 * (1.0 - adherence));
         let (day_noise, tray_noise) = (stream.normal(), 0.0);
         Self { adherence, level, idle_chance, day_noise, tray_noise, episode_until: None, told: None, began: None, stream }
@@ -90,6 +90,12 @@ impl Wearer {
             self.episode_until = Some(today.plus_days(days.min(60)));
         }
     }
+}
+
+/// What weekends, episodes and the first year add to the logarithm of time without trays, on average.
+fn usual_more(values: &WearValues) -> f64 {
+    let episodes = values.episodes_per_year * values.episode_days / YEAR * values.episode_effect;
+    values.weekend_effect * 2.0 / 7.0 + episodes + values.decline_per_year / 2.0
 }
 
 /// Spread of the logarithm of a tray's mean time without it.

@@ -44,6 +44,30 @@ pub struct Entry {
     pub note: Option<String>,
 }
 
+impl Entry {
+    /// The value as a recipe has it.
+    pub fn shown(&self) -> String {
+        match &self.value {
+            Value::String(text) => text.clone(),
+            Value::Array(list) => {
+                let shown: Vec<String> = list.iter().map(shown).collect();
+                format!("[{}]", shown.join(", "))
+            }
+            value => shown(value),
+        }
+    }
+}
+
+fn shown(value: &Value) -> String {
+    match value {
+        Value::String(text) => text.clone(),
+        Value::Integer(number) => number.to_string(),
+        Value::Float(number) => number.to_string(),
+        Value::Boolean(flag) => flag.to_string(),
+        _ => String::new(),
+    }
+}
+
 /// A recipe, ready to be followed.
 #[derive(Clone, Debug)]
 pub struct Recipe {

@@ -317,8 +317,8 @@ parameters! {
         full_minutes: f64, "minutes" [600..=1440];
         /// Minutes a day below which wear does nothing.
         idle_minutes: f64, "minutes" [0..=1200];
-        /// A shift still to be done beyond which the tray no longer grips the tooth.
-        grip_mm: f64, "mm" [0.1..=2];
+        /// Expressible steps still to be done beyond which a tray no longer grips the tooth.
+        grip_steps: f64, "steps" [1..=10];
         /// What lacking room between teeth takes from expression, when none of the planned enamel is off.
         collision_effect: f64, "log-odds" [0..=3];
         /// Share of a shift across or along the arch that is seen as a gap at the edge.
