@@ -4,6 +4,7 @@ use oar_schema::record::Record;
 
 use crate::course::Origin;
 use crate::key::Truth;
+use crate::random::Layer;
 use crate::recipe::Recipe;
 use crate::zone::Zone;
 
@@ -16,6 +17,7 @@ pub struct Cohort {
     recipe: Recipe,
     zones: Vec<Zone>,
     seed: u64,
+    disturbed: Option<Layer>,
 }
 
 impl Cohort {
@@ -24,7 +26,14 @@ impl Cohort {
         let clinic = &recipe.values.clinic;
         let (from, to) = (clinic.anchor.plus_days(-MARGIN_DAYS), clinic.anchor.plus_days(clinic.cut_days + MARGIN_DAYS));
         let zones = clinic.time_zones.iter().filter_map(|name| Zone::load(name, from, to)).collect();
-        Self { recipe, zones, seed }
+        Self { recipe, zones, seed, disturbed: None }
+    }
+
+    /// The same cohort with one more draw at the beginning of a layer: what other layers draw is the same, so that only what
+    /// follows from that layer changes.
+    #[must_use]
+    pub fn disturbed(&self, layer: Layer) -> Self {
+        Self { disturbed: Some(layer), ..self.clone() }
     }
 
     /// The recipe.
@@ -34,7 +43,7 @@ impl Cohort {
 
     /// The record of a patient, and what is behind it.
     pub fn patient(&self, index: u64) -> (Record, Truth) {
-        let origin = Origin { recipe: &self.recipe, zones: &self.zones, seed: self.seed, index };
+        let origin = Origin { recipe: &self.recipe, zones: &self.zones, seed: self.seed, index, disturbed: self.disturbed };
         let clinic = &self.recipe.values.clinic;
         origin.course().live(clinic.anchor.plus_days(clinic.cut_days))
     }

@@ -10,7 +10,7 @@ use oar_generators::recipe::{BUILT_IN, DESCRIBED, Recipe};
 use open_aligner_record::time::Date;
 
 use super::progress::Progress;
-use super::{Failure, complain, say};
+use super::{Failure, say};
 
 /// The largest seed: what every reader of JSON can hold.
 const SEEDS: u64 = 1 << 53;
@@ -259,7 +259,7 @@ fn begin(path: &Path, overwrite: bool) -> Result<WholeFile, Failure> {
     }
     let left = WholeFile::partial(path);
     if left.exists() {
-        complain(&Failure::Asked(format!("{} is left of a run that was interrupted; it is begun anew", left.display())));
+        drop(writeln!(io::stderr(), "{} is left of a run that was interrupted; it is begun anew", left.display()));
     }
     WholeFile::begin(path).map_err(Failure::writing(&name))
 }

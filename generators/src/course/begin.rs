@@ -35,11 +35,17 @@ pub struct Origin<'a> {
     pub seed: u64,
     /// The place of the patient in the run.
     pub index: u64,
+    /// A layer that draws once more at its beginning, so that tests can see what that changes.
+    pub disturbed: Option<Layer>,
 }
 
 impl<'a> Origin<'a> {
     fn stream(&self, layer: Layer) -> Stream {
-        Stream::new(self.seed, self.index, layer)
+        let mut stream = Stream::new(self.seed, self.index, layer);
+        if self.disturbed == Some(layer) {
+            stream.bits();
+        }
+        stream
     }
 
     /// The treatment before its first day.
@@ -119,7 +125,7 @@ impl<'a> Origin<'a> {
 /// How a patient is treated and followed; each choice from its own layer.
 fn habits(values: &Parameters, origin: &Origin<'_>) -> (Prescription, Habits) {
     let (plan, care, report) = (&values.plan, &values.care, &values.report);
-    let mut choices = Stream::new(origin.seed, origin.index, Layer::Habits);
+    let mut choices = origin.stream(Layer::Habits);
     let days_per_tray = CHANGE_DAYS[choices.choice(&plan.change_days_shares)];
     let remote = choices.chance(plan.remote_share);
     let reminders = choices.chance(plan.reminders_share);

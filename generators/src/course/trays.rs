@@ -13,6 +13,8 @@ use crate::layers::plan::Plan;
 use crate::layers::response::{Tracking, add_moved};
 use crate::mouth::AXES;
 
+/// Minutes of a day without a clock change.
+pub(super) const USUAL_DAY: i32 = 1440;
 /// Share of the last tray's days after which the rescan is made.
 const RESCAN_AFTER: f64 = 0.7;
 
@@ -135,10 +137,10 @@ impl Course<'_> {
     /// A day of wear, and what is logged of it.
     pub(super) fn wear_today(&mut self) {
         let day = self.zone.minutes(self.today);
-        let minutes = self.wearer.minutes(&self.recipe.values.wear, self.today, day);
-        self.tracking.wear(&self.recipe.values.response, minutes);
-        self.truth.true_minutes.push(minutes);
-        self.log(minutes, day);
+        let out = self.wearer.minutes_out(&self.recipe.values.wear, self.today);
+        self.tracking.wear(&self.recipe.values.response, USUAL_DAY - out);
+        self.truth.true_minutes.push((day - out).max(0));
+        self.log(out, day);
     }
 }
 

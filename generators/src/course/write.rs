@@ -3,6 +3,7 @@
 use oar_schema::record::{Comfort, Decision, DecisionKind, Speech, VisitReason, WearDay, WearSource};
 
 use super::Course;
+use super::trays::USUAL_DAY;
 
 /// The clock time of the export, in minutes from midnight.
 const EXPORT_MINUTE: i32 = 18 * 60;
@@ -14,8 +15,8 @@ const SENSOR_COVERAGE: f64 = 0.985;
 const SPEECH_DAYS: [i32; 2] = [4, 21];
 
 impl Course<'_> {
-    /// Logs a day of so many true minutes, out of `day` minutes.
-    pub(super) fn log(&mut self, minutes: i32, day: i32) {
+    /// Logs a day that has `day` minutes, with so many true minutes without trays.
+    pub(super) fn log(&mut self, out: i32, day: i32) {
         let Some(source) = self.habits.log else { return };
         let report = &self.recipe.values.report;
         let stream = &mut self.streams.logging;
@@ -25,20 +26,20 @@ impl Course<'_> {
         if !written {
             return;
         }
-        let out = f64::from(day - minutes) * (1.0 - self.habits.flattery);
+        let told = f64::from(out) * (1.0 - self.habits.flattery);
         let told = match source {
-            WearSource::Sensor => f64::from(day) - out + 3.0 * noise,
-            WearSource::Timer => f64::from(day) - out + 8.0 * noise,
+            WearSource::Sensor => told + 3.0 * noise,
+            WearSource::Timer => told + 8.0 * noise,
             WearSource::Patient => {
                 let step = f64::from(report.rounding_minutes);
-                ((f64::from(day) - out + 20.0 * noise) / step).round() * step
+                ((told + 20.0 * noise) / step).round() * step
             }
         };
+        let told = if out >= USUAL_DAY { USUAL_DAY } else { (told as i32).clamp(removals, USUAL_DAY) };
+        let minutes = (day - told).max(0);
         let counted = source != WearSource::Patient;
-        let most = f64::from(day - removals);
-        let minutes = if minutes == 0 { 0 } else { told.clamp(0.0, most) as i32 };
         let removals = counted.then_some(if minutes == 0 { 0 } else { removals.min(20) });
-        self.logged = (self.logged.0 + minutes, self.logged.1 + 1);
+        self.logged = (self.logged.0 + USUAL_DAY - told, self.logged.1 + 1);
         self.record.wear_log.get_or_insert_default().push(WearDay { date: self.today, minutes, source, removals });
     }
 

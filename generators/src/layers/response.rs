@@ -123,7 +123,7 @@ impl Tracking {
         Self { movers, dose: 0.0, days: 0.0 }
     }
 
-    /// A day with so many minutes of wear.
+    /// A day with so many minutes of wear, out of 1440.
     pub fn wear(&mut self, values: &ResponseValues, minutes: i32) {
         let range = (values.full_minutes - values.idle_minutes).max(1.0);
         self.dose += ((f64::from(minutes) - values.idle_minutes) / range).clamp(0.0, 1.0);

@@ -62,14 +62,15 @@ impl Wearer {
         self.told = Some(today);
     }
 
-    /// True minutes of wear on a day that has so many.
-    pub fn minutes(&mut self, values: &WearValues, today: Date, day_minutes: i32) -> i32 {
+    /// True minutes without trays on a day of the usual length. A day with a clock change is as much shorter or longer at
+    /// night, when trays are in.
+    pub fn minutes_out(&mut self, values: &WearValues, today: Date) -> i32 {
         let began = *self.began.get_or_insert(today);
         let keep = values.day_correlation;
         self.day_noise = keep * self.day_noise + (1.0 - keep * keep).sqrt() * self.stream.normal();
         let happens = self.stream.unit();
         if happens < self.idle_chance {
-            return self.stream.whole(0, IDLE_DAY_MINUTES);
+            return DAY_MINUTES as i32 - self.stream.whole(0, IDLE_DAY_MINUTES);
         }
         self.episodes(values, today, happens - self.idle_chance);
         let mut out = self.level + self.tray_noise + values.day_sigma * self.day_noise;
@@ -79,8 +80,7 @@ impl Wearer {
         if let Some(told) = self.told {
             out -= values.told_effect * pow(0.5, f64::from(today.days_since(told)) / values.told_half_days);
         }
-        let out = exp(out).clamp(values.least_out_minutes, DAY_MINUTES);
-        (f64::from(day_minutes) - out).max(0.0) as i32
+        exp(out).clamp(values.least_out_minutes, DAY_MINUTES) as i32
     }
 
     fn episodes(&mut self, values: &WearValues, today: Date, happens: f64) {
