@@ -27,7 +27,11 @@ impl Gathered {
             let at = |percent: usize| values[(count - 1) * percent / 100];
             println!(
                 "{name:<34} n {count:>6}  mean {mean:>8.3}  5% {:>7.2}  25% {:>7.2}  50% {:>7.2}  75% {:>7.2}  95% {:>7.2}",
-                at(5), at(25), at(50), at(75), at(95)
+                at(5),
+                at(25),
+                at(50),
+                at(75),
+                at(95)
             );
         }
     }
@@ -54,7 +58,15 @@ fn flag(holds: bool) -> f64 {
 
 fn look(record: &Record, truth: &Truth, all: &mut Gathered) -> Result<(), Box<dyn std::error::Error>> {
     all.add("bytes", f64::from(serde_json::to_vec(record)?.len() as u32));
-    for state in [State::Planned, State::Active, State::Paused, State::Finished, State::Discontinued, State::Converted, State::Transferred] {
+    for state in [
+        State::Planned,
+        State::Active,
+        State::Paused,
+        State::Finished,
+        State::Discontinued,
+        State::Converted,
+        State::Transferred,
+    ] {
         all.add(&format!("share {state:?}"), flag(record.status.state == state));
     }
     people(record, all);
@@ -99,7 +111,8 @@ fn course(record: &Record, truth: &Truth, all: &mut Gathered) {
     }
     for series in &record.series {
         let planned: i32 = series.reductions.iter().flatten().map(|reduction| reduction.amount_mm.0).sum();
-        let name = if series.number == 0 { "reduction planned first, if any" } else { "reduction planned refinement, if any" };
+        let name =
+            if series.number == 0 { "reduction planned first, if any" } else { "reduction planned refinement, if any" };
         if planned > 0 {
             all.add(name, f64::from(planned) / 100.0);
         }
@@ -114,7 +127,8 @@ fn course(record: &Record, truth: &Truth, all: &mut Gathered) {
         if let (Some(first), Some(last)) = (record.worn.first(), record.worn.last().and_then(|worn| worn.to)) {
             all.add("months", f64::from(last.days_since(first.from)) / 30.44);
         }
-        let visits = record.visits.iter().flatten().filter(|visit| visit.attended && visit.reason != VisitReason::Retention);
+        let visits =
+            record.visits.iter().flatten().filter(|visit| visit.attended && visit.reason != VisitReason::Retention);
         all.add("visits kept", f64::from(visits.count() as u32));
         let lost = record.attachment_events.iter().flatten().filter(|event| format!("{:?}", event.event) == "Lost");
         all.add("attachments lost", f64::from(lost.count() as u32));
@@ -123,8 +137,20 @@ fn course(record: &Record, truth: &Truth, all: &mut Gathered) {
     for visit in record.visits.iter().flatten() {
         all.add("share of visits missed", flag(!visit.attended));
     }
-    let planned: i32 = record.series.first().iter().flat_map(|series| series.reductions.iter().flatten()).map(|it| it.amount_mm.0).sum();
-    let done: i32 = record.visits.iter().flatten().flat_map(|visit| visit.reductions.iter().flatten()).map(|it| it.amount_mm.0).sum();
+    let planned: i32 = record
+        .series
+        .first()
+        .iter()
+        .flat_map(|series| series.reductions.iter().flatten())
+        .map(|it| it.amount_mm.0)
+        .sum();
+    let done: i32 = record
+        .visits
+        .iter()
+        .flatten()
+        .flat_map(|visit| visit.reductions.iter().flatten())
+        .map(|it| it.amount_mm.0)
+        .sum();
     if planned > 0 {
         all.add("reduction done / planned at first", f64::from(done) / f64::from(planned));
     }
@@ -147,7 +173,8 @@ fn course(record: &Record, truth: &Truth, all: &mut Gathered) {
 }
 
 fn wear(record: &Record, truth: &Truth, all: &mut Gathered) {
-    let worn: Vec<f64> = truth.true_minutes.iter().filter(|minutes| **minutes > 0).map(|minutes| f64::from(*minutes)).collect();
+    let worn: Vec<f64> =
+        truth.true_minutes.iter().filter(|minutes| **minutes > 0).map(|minutes| f64::from(*minutes)).collect();
     if !worn.is_empty() {
         all.add("true minutes a day", worn.iter().sum::<f64>() / f64::from(worn.len() as u32));
     }
@@ -156,7 +183,8 @@ fn wear(record: &Record, truth: &Truth, all: &mut Gathered) {
     let mut trays = 0u32;
     for worn in &record.worn {
         let Some(to) = worn.to else { continue };
-        let days: Vec<i32> = log.iter().filter(|day| day.date >= worn.from && day.date < to).map(|day| day.minutes).collect();
+        let days: Vec<i32> =
+            log.iter().filter(|day| day.date >= worn.from && day.date < to).map(|day| day.minutes).collect();
         if days.len() >= 3 {
             trays += 1;
             full += u32::from(days.iter().sum::<i32>() >= 1320 * days.len() as i32);
@@ -180,12 +208,26 @@ fn accuracy(record: &Record, all: &mut Gathered) {
         let own = series.movements.iter().filter(|movement| movement.tooth == reached.tooth);
         let mut planned = [0i32; 6];
         for movement in own {
-            let axes = [movement.mesial_mm, movement.facial_mm, movement.occlusal_mm, movement.rotation_deg, movement.tip_deg, movement.torque_deg];
+            let axes = [
+                movement.mesial_mm,
+                movement.facial_mm,
+                movement.occlusal_mm,
+                movement.rotation_deg,
+                movement.tip_deg,
+                movement.torque_deg,
+            ];
             for (sum, axis) in planned.iter_mut().zip(axes) {
                 *sum += axis.map_or(0, |value| value.0);
             }
         }
-        let reached = [reached.mesial_mm, reached.facial_mm, reached.occlusal_mm, reached.rotation_deg, reached.tip_deg, reached.torque_deg];
+        let reached = [
+            reached.mesial_mm,
+            reached.facial_mm,
+            reached.occlusal_mm,
+            reached.rotation_deg,
+            reached.tip_deg,
+            reached.torque_deg,
+        ];
         for (axis, name) in ["mesial", "facial", "occlusal", "rotation", "tip", "torque"].into_iter().enumerate() {
             let least = if axis < 3 { 30 } else { 300 };
             if planned[axis].abs() >= least {

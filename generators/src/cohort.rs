@@ -24,7 +24,8 @@ impl Cohort {
     /// The cohort of a recipe and a seed.
     pub fn new(recipe: Recipe, seed: u64) -> Self {
         let clinic = &recipe.values.clinic;
-        let (from, to) = (clinic.anchor.plus_days(-MARGIN_DAYS), clinic.anchor.plus_days(clinic.cut_days + MARGIN_DAYS));
+        let (from, to) =
+            (clinic.anchor.plus_days(-MARGIN_DAYS), clinic.anchor.plus_days(clinic.cut_days + MARGIN_DAYS));
         let zones = clinic.time_zones.iter().filter_map(|name| Zone::load(name, from, to)).collect();
         Self { recipe, zones, seed, disturbed: None }
     }
@@ -43,7 +44,8 @@ impl Cohort {
 
     /// The record of a patient, and what is behind it.
     pub fn patient(&self, index: u64) -> (Record, Truth) {
-        let origin = Origin { recipe: &self.recipe, zones: &self.zones, seed: self.seed, index, disturbed: self.disturbed };
+        let origin =
+            Origin { recipe: &self.recipe, zones: &self.zones, seed: self.seed, index, disturbed: self.disturbed };
         let clinic = &self.recipe.values.clinic;
         origin.course().live(clinic.anchor.plus_days(clinic.cut_days))
     }

@@ -29,7 +29,10 @@ pub fn of(record: &Record, today: Date) -> Derived {
     let floor = record.prescription.wear_floor_minutes;
     Derived {
         treatment_day: record.worn.first().map(|worn| today.days_since(worn.from)),
-        wear_share: share(log.iter().map(|day| day.minutes).sum(), record.prescription.wear_goal_minutes * log.len() as i32),
+        wear_share: share(
+            log.iter().map(|day| day.minutes).sum(),
+            record.prescription.wear_goal_minutes * log.len() as i32,
+        ),
         days_at_floor: share(log.iter().filter(|day| day.minutes >= floor).count() as i32, log.len() as i32),
         low_run: low_run(log, floor),
         irregularity_mm: first.map_or([None; 2], |offsets| [index(offsets.upper), index(offsets.lower)]),

@@ -22,7 +22,8 @@ impl Zone {
         let zone = TimeZoneDatabase::bundled().get(name).ok()?;
         let start = Timestamp::from_second(i64::from(from.0) * DAY).ok()?;
         let end = i64::from(to.0) * DAY;
-        let changes = zone.following(start).map(|change| (change.timestamp().as_second(), i64::from(change.offset().seconds())));
+        let changes =
+            zone.following(start).map(|change| (change.timestamp().as_second(), i64::from(change.offset().seconds())));
         let changes = changes.take_while(|(second, _)| *second < end).collect();
         Some(Self { name: name.to_owned(), first_offset: i64::from(zone.to_offset(start).seconds()), changes })
     }
@@ -47,6 +48,20 @@ impl Zone {
         Instant { seconds, nanoseconds: 0, offset_minutes: (self.offset_at(seconds) / 60) as i16 }
     }
 
+    /// The first second (UTC) at which the calendar shows `day` or a later one: midnight may come twice, or not at all.
+    fn begins(&self, day: Date) -> i64 {
+        let midnight = i64::from(day.0) * DAY;
+        let (mut from, mut offset) = (i64::MIN, self.first_offset);
+        for (second, next) in &self.changes {
+            let reached = (midnight - offset).max(from);
+            if reached < *second {
+                return reached;
+            }
+            (from, offset) = (*second, *next);
+        }
+        (midnight - offset).max(from)
+    }
+
     /// Minutes from one midnight to the next.
     pub fn minutes(&self, day: Date) -> i32 {
         let local = i64::from(day.0) * DAY;
@@ -54,6 +69,6 @@ impl Zone {
         if !self.changes.iter().any(|(second, _)| (near.0..near.1).contains(second)) {
             return 1440;
         }
-        ((self.second_of(day.plus_days(1), 0) - self.second_of(day, 0)) / 60) as i32
+((self.begins(day.plus_days(1)) - self.begins(day)) / 60) as i32
     }
 }

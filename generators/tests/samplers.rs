@@ -79,7 +79,10 @@ fn choices_and_whole_numbers_keep_to_their_shares() {
     for (count, share) in counts.into_iter().zip([0.125, 0.25, 0.625]) {
         assert!((f64::from(count) / f64::from(COUNT as u32) - share).abs() < 0.01, "{counts:?}");
     }
-    assert!(faces.iter().all(|face| (f64::from(*face) / f64::from(COUNT as u32) - 1.0 / 6.0).abs() < 0.01), "{faces:?}");
+    assert!(
+        faces.iter().all(|face| (f64::from(*face) / f64::from(COUNT as u32) - 1.0 / 6.0).abs() < 0.01),
+        "{faces:?}"
+    );
 }
 
 #[test]

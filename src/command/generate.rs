@@ -70,7 +70,8 @@ impl Generate {
         if self.list {
             return say(&recipes());
         }
-        let recipe = Recipe::load(&self.recipe, &self.all_sets()?).map_err(|error| Failure::Asked(error.to_string()))?;
+        let recipe =
+            Recipe::load(&self.recipe, &self.all_sets()?).map_err(|error| Failure::Asked(error.to_string()))?;
         if self.values {
             return say(&values(&recipe));
         }
@@ -119,8 +120,8 @@ impl Generate {
         let Some(shard) = &self.shard else { return Ok((0, self.patients)) };
         let parts = shard.split_once('/').and_then(|(part, parts)| Some((part.parse().ok()?, parts.parse().ok()?)));
         let parts = parts.filter(|(part, parts): &(u64, u64)| (1..=*parts).contains(part));
-        let (part, parts) =
-            parts.ok_or_else(|| Failure::Asked(format!("{shard} is no part\n  help: write the second of four as 2/4")))?;
+        let (part, parts) = parts
+            .ok_or_else(|| Failure::Asked(format!("{shard} is no part\n  help: write the second of four as 2/4")))?;
         let at = |part: u64| (u128::from(self.patients) * u128::from(part) / u128::from(parts)) as u64;
         Ok((at(part - 1), at(part)))
     }
@@ -141,7 +142,12 @@ fn values(recipe: &Recipe) -> String {
         let Some(entry) = recipe.entries.get(described.key) else { continue };
         let (value, source) = (entry.shown(), &entry.source);
         let note = entry.note.as_deref().map_or(String::new(), |note| format!(" — {note}"));
-        text.push_str(&format!("\n{} = {value} {}\n  {}  {source}{note}\n", described.key, described.unit, described.doc.trim()));
+        text.push_str(&format!(
+            "\n{} = {value} {}\n  {}  {source}{note}\n",
+            described.key,
+            described.unit,
+            described.doc.trim()
+        ));
     }
     text.push_str("\nreferences\n");
     for (key, cite) in &recipe.references {

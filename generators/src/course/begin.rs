@@ -1,17 +1,17 @@
 //! The beginning: the patient, the aim, the first plan, and an almost empty record.
 
+use oar_schema::number::Hundredths;
 use oar_schema::record::{
     CrownWidth, Dentition, FollowUp, Id, Patient, Prescription, Record, Source, State, Status, Synthetic, TimeZone,
     VERSION, WearSource,
 };
-use oar_schema::number::Hundredths;
 use oar_schema::teeth::Tooth;
 
 use super::{Course, Habits, Phase, Streams};
 use crate::key::Truth;
+use crate::layers::plan::Style;
 use crate::layers::plan::aim::{self, Aim};
 use crate::layers::plan::staging::{self, Task};
-use crate::layers::plan::Style;
 use crate::layers::population::{self, Person};
 use crate::layers::response::Tracking;
 use crate::layers::start;
@@ -198,7 +198,8 @@ fn record(origin: &Origin<'_>, person: &Person, prescription: Prescription) -> R
 
 fn dentition(person: &Person) -> Dentition {
     let mouth = &person.mouth;
-    let width = |tooth: Tooth| CrownWidth { tooth, width_mm: hundredths((mouth.widths[tooth.index()] * 10.0).round() / 10.0) };
+    let width =
+        |tooth: Tooth| CrownWidth { tooth, width_mm: hundredths((mouth.widths[tooth.index()] * 10.0).round() / 10.0) };
     let measured = mouth.natural.iter().filter(|tooth| tooth.position() <= 6);
     Dentition {
         absent: mouth.absent.iter().collect(),
@@ -217,7 +218,11 @@ pub(super) fn hundredths(value: f64) -> Hundredths {
 
 impl Course<'_> {
     /// Plans a series for what is left to move.
-    pub(super) fn make_plan(&mut self, moves: &crate::mouth::ForTeeth<crate::mouth::Moves>, reductions: Vec<([Tooth; 2], i32)>) -> crate::layers::plan::Plan {
+    pub(super) fn make_plan(
+        &mut self,
+        moves: &crate::mouth::ForTeeth<crate::mouth::Moves>,
+        reductions: Vec<([Tooth; 2], i32)>,
+    ) -> crate::layers::plan::Plan {
         let number = self.plans.len() as i32;
         let task = Task { person: &self.person, aim: &self.aim, moves, reductions, number };
         staging::plan(&self.recipe.values.plan, self.style, &task, &mut self.streams.plan)

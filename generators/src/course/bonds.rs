@@ -88,8 +88,13 @@ impl Course<'_> {
         let (Some(plan), Some(current)) = (self.plan(), self.current) else { return Need::Not };
         let off = plan.attachments.iter().zip(&self.bonds).filter(|(_, bond)| !bond.on);
         let needs = off.map(|(attachment, _)| {
-            let moved = plan.segments.iter().filter(|segment| segment.tooth == attachment.tooth && segment.to >= current.number);
-            let supported = moved.filter(|segment| (0..AXES).any(|axis| segment.moves[axis] != 0.0 && is_for(attachment, axis, segment.moves[axis])));
+            let moved = plan
+                .segments
+                .iter()
+                .filter(|segment| segment.tooth == attachment.tooth && segment.to >= current.number);
+            let supported = moved.filter(|segment| {
+                (0..AXES).any(|axis| segment.moves[axis] != 0.0 && is_for(attachment, axis, segment.moves[axis]))
+            });
             match supported.map(|segment| segment.from).min() {
                 Some(from) if from <= current.number + 1 => Need::Now,
                 Some(_) => Need::Later,

@@ -29,7 +29,8 @@ impl Course<'_> {
     /// A check-in from afar on the evening before the tray is due, in its rhythm; and how the day felt.
     pub(super) fn evening(&mut self) {
         self.feel();
-        let Some(current) = self.current.filter(|_| self.phase == Phase::Wearing && self.habits.remote && !self.waits) else {
+        let Some(current) = self.current.filter(|_| self.phase == Phase::Wearing && self.habits.remote && !self.waits)
+        else {
             return;
         };
         let in_rhythm = current.watched || current.number % self.habits.check_in_trays == 0;
@@ -80,7 +81,9 @@ impl Course<'_> {
         let values = &self.recipe.values;
         let treated = self.current.map_or([false; 2], |current| current.arches);
         let mut gaps = Vec::new();
-        for tooth in Tooth::all().filter(|tooth| treated[tooth.arch() as usize] && self.person.mouth.natural.contains(*tooth)) {
+        for tooth in
+            Tooth::all().filter(|tooth| treated[tooth.arch() as usize] && self.person.mouth.natural.contains(*tooth))
+        {
             let mover = self.tracking.movers.iter().find(|mover| mover.tooth == tooth);
             let lag = mover.map_or(0.0, |mover| mover.gap(&values.response, self.person.mouth.widths[tooth.index()]));
             let front = tooth.kind().is_anterior();

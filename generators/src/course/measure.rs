@@ -56,7 +56,8 @@ impl Course<'_> {
         let left = self.remaining();
         let treated: Vec<Arch> = Arch::ALL.into_iter().filter(|arch| self.aim.treated[*arch as usize]).collect();
         let count = f64::from(treated.len().max(1) as u32);
-        let lines: f64 = treated.iter().filter_map(|arch| self.offsets(*arch)).map(|offsets| irregularity(&offsets)).sum();
+        let lines: f64 =
+            treated.iter().filter_map(|arch| self.offsets(*arch)).map(|offsets| irregularity(&offsets)).sum();
         let mut score = lines / count;
         for tooth in Tooth::all() {
             let moves = &left[tooth.index()];
@@ -81,7 +82,8 @@ impl Course<'_> {
         let aimed = sum(&self.aim.moves);
         let share = if aimed > 0.3 { (sum(&left) / aimed).min(1.0) } else { 1.0 };
         let planned: i32 = self.aim.rooms[arch as usize].reductions.iter().map(|(_, amount)| *amount).sum();
-        let done: i32 = self.enamel.iter().filter(|(between, _)| between[0].arch() == arch).map(|(_, amount)| *amount).sum();
+        let done: i32 =
+            self.enamel.iter().filter(|(between, _)| between[0].arch() == arch).map(|(_, amount)| *amount).sum();
         let (planned, done) = (f64::from(planned) / 100.0, f64::from(done.min(planned)) / 100.0);
         (start.crowding_mm - planned) * share + planned - done
     }
@@ -129,7 +131,15 @@ impl Course<'_> {
             }
             let [mesial_mm, facial_mm, occlusal_mm, rotation_deg, tip_deg, torque_deg] = axes;
             let tooth = mover.tooth;
-            movements.push(AchievedMovement { tooth, mesial_mm, facial_mm, occlusal_mm, rotation_deg, tip_deg, torque_deg });
+            movements.push(AchievedMovement {
+                tooth,
+                mesial_mm,
+                facial_mm,
+                occlusal_mm,
+                rotation_deg,
+                tip_deg,
+                torque_deg,
+            });
         }
         let Some(current) = self.current else { return };
         if let Some(series) = self.record.series.get_mut(current.series) {

@@ -30,8 +30,8 @@ use crate::random::Stream;
 use crate::recipe::Recipe;
 use crate::zone::Zone;
 
-use bonds::Bond;
 pub use begin::Origin;
+use bonds::Bond;
 use visits::Appointment;
 
 /// Where a treatment stands on a day.

@@ -1,9 +1,7 @@
 //! Trays: put in, changed, worn, and series that begin and end.
 
 use oar_schema::number::Hundredths;
-use oar_schema::record::{
-    Arches, Extraction, Movement, Reduction, Series, TrayCounts, Worn, WornEnd,
-};
+use oar_schema::record::{Arches, Extraction, Movement, Reduction, Series, TrayCounts, Worn, WornEnd};
 use oar_schema::teeth::Tooth;
 
 use super::visits::What;
@@ -96,7 +94,13 @@ impl Course<'_> {
             [true, false] => Arches::Upper,
             _ => Arches::Lower,
         };
-        self.record.worn.push(Worn { series: series as i32, tray: number, arches: word, from: self.today, ..Worn::default() });
+        self.record.worn.push(Worn {
+            series: series as i32,
+            tray: number,
+            arches: word,
+            from: self.today,
+            ..Worn::default()
+        });
         let due = self.today.plus_days(self.habits.days_per_tray);
         let watched = number == 1 || !going_on;
         self.current = Some(Current { series, number, arches, from: self.today, due, frozen: false, watched });
@@ -147,7 +151,9 @@ impl Course<'_> {
 /// A plan as the record has it.
 fn series_of(number: i32, plan: &Plan) -> Series {
     let movements = plan.segments.iter().map(|segment| {
-        let axis = |axis: usize| Some((segment.moves[axis] * 100.0).round() as i32).filter(|value| *value != 0).map(Hundredths);
+        let axis = |axis: usize| {
+            Some((segment.moves[axis] * 100.0).round() as i32).filter(|value| *value != 0).map(Hundredths)
+        };
         Movement {
             tooth: segment.tooth,
             from_tray: segment.from,

@@ -74,7 +74,10 @@ impl Course<'_> {
         let what = self.appointments.swap_remove(at).what;
         let missed = self.streams.visits.chance(self.recipe.values.care.no_show_share) && what != What::Records;
         if missed {
-            self.write_visit(reason(what, self.plans.is_empty() || self.plans.len() == 1 && self.current.is_none()), None);
+            self.write_visit(
+                reason(what, self.plans.is_empty() || self.plans.len() == 1 && self.current.is_none()),
+                None,
+            );
             let days = self.streams.visits.whole(NEW_DATE_DAYS.0, NEW_DATE_DAYS.1);
             self.book(what, days);
             return;
@@ -192,7 +195,9 @@ impl Course<'_> {
                 mover.room = mover.room.min(room);
             }
         }
-        let Some(visit) = self.record.visits.as_mut().and_then(|visits| visits.last_mut()).filter(|_| !reductions.is_empty()) else {
+        let Some(visit) =
+            self.record.visits.as_mut().and_then(|visits| visits.last_mut()).filter(|_| !reductions.is_empty())
+        else {
             return;
         };
         visit.done.get_or_insert_default().push(Done::InterproximalReduction);
@@ -223,7 +228,8 @@ impl Course<'_> {
         }
         self.write_visit(VisitReason::Review, Some(done));
         self.hand_over();
-        if !self.has_booked(What::Rescan) && current.number < self.plan().map_or(0, crate::layers::plan::Plan::longest) {
+        if !self.has_booked(What::Rescan) && current.number < self.plan().map_or(0, crate::layers::plan::Plan::longest)
+        {
             self.book(What::Review, self.habits.review_days);
         }
     }

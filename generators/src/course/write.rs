@@ -85,9 +85,15 @@ impl Course<'_> {
             return None;
         }
         let phrases: &[&str] = match reason {
-            _ if !attended => &["did not come, new date given", "did not come, called", "cancelled late, new date given"],
-            VisitReason::Start => &["insertion and removal practised", "wear and care explained", "first trays fit well"],
-            VisitReason::Review => &["fit checked", "hygiene good", "hygiene fair, shown again", "contacts checked", "on track"],
+            _ if !attended => {
+                &["did not come, new date given", "did not come, called", "cancelled late, new date given"]
+            }
+            VisitReason::Start => {
+                &["insertion and removal practised", "wear and care explained", "first trays fit well"]
+            }
+            VisitReason::Review => {
+                &["fit checked", "hygiene good", "hygiene fair, shown again", "contacts checked", "on track"]
+            }
             VisitReason::Repair => &["attachment bonded again", "edge smoothed", "new tray fits"],
             VisitReason::Rescan => &["scan for refinement", "refinement discussed", "bite checked, scan taken"],
             VisitReason::Bonding => &["refinement begun", "old attachments off, new ones on"],

@@ -109,13 +109,7 @@ fn widths(values: &PopulationValues, sex: Sex, score: f64, stream: &mut Stream) 
     widths
 }
 
-fn teeth(
-    values: &PopulationValues,
-    sex: Sex,
-    age: f64,
-    widths: ForTeeth<f64>,
-    stream: &mut Stream,
-) -> Mouth {
+fn teeth(values: &PopulationValues, sex: Sex, age: f64, widths: ForTeeth<f64>, stream: &mut Stream) -> Mouth {
     let mut absent = agenesis(values, sex, stream);
     let mut primary = ToothSet::new();
     let grown = not_through(age, &mut absent, &mut primary, stream);

@@ -85,7 +85,8 @@ impl Mover {
         let lag = self.lag();
         let aside = (lag[MESIAL] * lag[MESIAL] + lag[FACIAL] * lag[FACIAL]).sqrt();
         let turned = lag[ROTATION].abs().to_radians() * width / 2.0;
-        let seen = values.seen_linear * aside + values.seen_vertical * lag[OCCLUSAL].max(0.0) + values.seen_rotation * turned;
+        let seen =
+            values.seen_linear * aside + values.seen_vertical * lag[OCCLUSAL].max(0.0) + values.seen_rotation * turned;
         (seen - values.seen_from_mm).max(0.0)
     }
 }

@@ -52,7 +52,13 @@ pub fn draw(values: &StartValues, person: &Person, stream: &mut Stream) -> Start
     let class = step(molars[0]) + step(molars[1]);
     let overjet_mm = values.overjet_mm + values.overjet_class_mm * class + values.overjet_sd_mm * stream.normal();
     let overbite_mm = values.overbite_mm + values.overbite_sd_mm * stream.normal();
-    Start { arches, molars, overjet_mm: overjet_mm.clamp(-4.0, 12.0), overbite_mm: overbite_mm.clamp(-3.0, 9.0), deviation }
+    Start {
+        arches,
+        molars,
+        overjet_mm: overjet_mm.clamp(-4.0, 12.0),
+        overbite_mm: overbite_mm.clamp(-3.0, 9.0),
+        deviation,
+    }
 }
 
 fn molars(values: &StartValues, stream: &mut Stream) -> [MolarClass; 2] {
@@ -120,7 +126,13 @@ fn spread(values: &StartValues, row: &[Tooth], crowding: f64, stream: &mut Strea
 }
 
 /// Sets teeth across the arch: where two crowns overlap, they slip past each other as two curves do.
-fn set_across(values: &StartValues, row: &[Tooth], overlaps: &[f64], deviation: &mut ForTeeth<Moves>, stream: &mut Stream) {
+fn set_across(
+    values: &StartValues,
+    row: &[Tooth],
+    overlaps: &[f64],
+    deviation: &mut ForTeeth<Moves>,
+    stream: &mut Stream,
+) {
     let mut across = vec![0.0; row.len()];
     let mut sign = if stream.chance(0.5) { 1.0 } else { -1.0 };
     for (contact, overlap) in overlaps.iter().enumerate() {
@@ -138,7 +150,8 @@ fn set_across(values: &StartValues, row: &[Tooth], overlaps: &[f64], deviation: 
     let mean = across.iter().sum::<f64>() / (count + 1.0);
     for (tooth, offset) in row.iter().zip(&across) {
         let back = if tooth.position() > 5 { 0.5 } else { 1.0 };
-        deviation[tooth.index()][FACIAL] = (offset - mean).clamp(-3.5, 3.5) * back + values.facial_sd_mm * stream.normal();
+        deviation[tooth.index()][FACIAL] =
+            (offset - mean).clamp(-3.5, 3.5) * back + values.facial_sd_mm * stream.normal();
     }
 }
 

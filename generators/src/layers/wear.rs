@@ -49,7 +49,17 @@ impl Wearer {
         let level = ln(told_out) - wear.day_sigma * wear.day_sigma / 2.0 - usual_more(wear) - spread * score;
         let idle_chance = wear.zero_days_per_year / YEAR * (2.0 * (1.0 - adherence));
         let (day_noise, tray_noise) = (stream.normal(), 0.0);
-        Self { adherence, level, idle_chance, day_noise, tray_noise, episode_until: None, told: None, began: None, stream }
+        Self {
+            adherence,
+            level,
+            idle_chance,
+            day_noise,
+            tray_noise,
+            episode_until: None,
+            told: None,
+            began: None,
+            stream,
+        }
     }
 
     /// A new tray: some fit into the days better than others.

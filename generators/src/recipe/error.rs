@@ -60,7 +60,11 @@ impl fmt::Display for RecipeError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NotThere(name, near) => {
-                write!(f, "no recipe is called {name}{}\n  oar generate --list names them; the path of an own one ends in .toml", Near(near))
+                write!(
+                    f,
+                    "no recipe is called {name}{}\n  oar generate --list names them; the path of an own one ends in .toml",
+                    Near(near)
+                )
             }
             Self::NotRead(name, kind) => write!(f, "{name} cannot be read: {kind}"),
             Self::NotToml(name, what, Some(at)) => write!(f, "{name} is no TOML, at byte {at}: {what}"),

@@ -23,7 +23,14 @@ pub use parameters::{
 pub use setting::{Described, Fault};
 
 /// The recipes that come with the generator, by name.
-pub const BUILT_IN: &[(&str, &str)] = &[("general", include_str!("../../recipes/general.toml"))];
+pub const BUILT_IN: &[(&str, &str)] = &[
+    ("general", include_str!("../../recipes/general.toml")),
+    ("teenagers", include_str!("../../recipes/teenagers.toml")),
+    ("complex-adults", include_str!("../../recipes/complex_adults.toml")),
+    ("low-wear", include_str!("../../recipes/low_wear.toml")),
+    ("live", include_str!("../../recipes/live.toml")),
+    ("edge", include_str!("../../recipes/edge.toml")),
+];
 
 /// Sources that need no reference.
 const UNPUBLISHED: [&str; 2] = ["common practice", "assumption"];
@@ -215,7 +222,8 @@ impl Draft {
                 return Err(RecipeError::kind(key, "up to 64 letters, digits, points and hyphens"));
             }
         }
-        let Self { references, entries, .. } = self;
+        let Self { mut references, entries, .. } = self;
+        references.retain(|key, _| entries.values().any(|entry| entry.source == *key));
         Ok(Recipe { name: Id(name), version: Id(version), summary, references, entries, values })
     }
 }

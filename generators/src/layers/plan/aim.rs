@@ -67,7 +67,11 @@ pub fn draw(values: &PlanValues, style: Style, person: &Person, start: &Start, s
 fn rooms(values: &PlanValues, style: Style, person: &Person, start: &Start, treated: [bool; 2]) -> [Room; 2] {
     let mouth = &person.mouth;
     let find = |arch: Arch| {
-        if treated[arch as usize] { space::find(values, style, mouth, arch, &start.arches[arch as usize]) } else { Room::default() }
+        if treated[arch as usize] {
+            space::find(values, style, mouth, arch, &start.arches[arch as usize])
+        } else {
+            Room::default()
+        }
     };
     let mut rooms = Arch::ALL.map(find);
     for (arch, other) in [(Arch::Upper, 1), (Arch::Lower, 0)] {
@@ -94,7 +98,9 @@ fn elastics(
         MolarClass::ClassII => (ElasticPattern::ClassII, 3, 6),
         _ => (ElasticPattern::ClassIII, 6, 3),
     };
-    let hang = |arch: Arch, position: u8| pair(arch, position).map(|tooth| tooth.is_some_and(|tooth| person.mouth.natural.contains(tooth)));
+    let hang = |arch: Arch, position: u8| {
+        pair(arch, position).map(|tooth| tooth.is_some_and(|tooth| person.mouth.natural.contains(tooth)))
+    };
     let (above, below) = (hang(Arch::Upper, upper), hang(Arch::Lower, lower));
     let sides = [0, 1].map(|side| start.molars[side] == class && above[side] && below[side]);
     (wanted && treated == [true, true] && sides.contains(&true)).then_some((pattern, sides))

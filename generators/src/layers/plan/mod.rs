@@ -28,11 +28,7 @@ impl Style {
     pub fn draw(values: &Parameters, clinic: &mut Stream, patient: &mut Stream) -> Self {
         let own = values.clinic.staging_mean + values.clinic.staging_sd * clinic.normal();
         let reduction = values.plan.reduction_share + values.plan.reduction_sd * patient.normal();
-        Self {
-            step_share: own.clamp(0.4, 1.0),
-            reduction_share: reduction.clamp(0.0, 1.0),
-            spread: patient.unit(),
-        }
+        Self { step_share: own.clamp(0.4, 1.0), reduction_share: reduction.clamp(0.0, 1.0), spread: patient.unit() }
     }
 }
 

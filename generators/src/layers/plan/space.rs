@@ -93,14 +93,20 @@ fn reduce(values: &PlanValues, mouth: &Mouth, start: &ArchStart, wanted: f64) ->
 
 /// Most enamel that is planned at a contact.
 pub fn most_at(values: &PlanValues, between: [Tooth; 2]) -> f64 {
-    if between.iter().any(|tooth| tooth.kind().is_anterior()) { values.reduction_front_mm } else { values.reduction_back_mm }
+    if between.iter().any(|tooth| tooth.kind().is_anterior()) {
+        values.reduction_front_mm
+    } else {
+        values.reduction_back_mm
+    }
 }
 
 fn premolars(mouth: &Mouth, arch: Arch) -> Option<[Tooth; 2]> {
     let [right, left] = pair(arch, EXTRACTED_POSITION);
     let teeth = [right?, left?];
     let all_stand = |tooth: &Tooth| {
-        (1..=6).all(|position| pair(tooth.arch(), position).into_iter().flatten().all(|tooth| mouth.natural.contains(tooth)))
+        (1..=6).all(|position| {
+            pair(tooth.arch(), position).into_iter().flatten().all(|tooth| mouth.natural.contains(tooth))
+        })
     };
     teeth.iter().all(all_stand).then_some(teeth)
 }

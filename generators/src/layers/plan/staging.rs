@@ -86,7 +86,13 @@ fn arch_segments(values: &PlanValues, style: Style, task: &Task<'_>, arch: Arch)
                 continue;
             }
             let main = steps(style, tooth, &moves, |axis| axis != TORQUE);
-            let start = if sequential { begin } else if position <= 3 { wait } else { 0 };
+            let start = if sequential {
+                begin
+            } else if position <= 3 {
+                wait
+            } else {
+                0
+            };
             begin += if sequential { (f64::from(main) * SEQUENCE) as i32 } else { 0 };
             add_tooth(style, tooth, moves, start.min(TRAYS_MOST / 2), &mut segments);
         }
@@ -149,7 +155,9 @@ fn reductions(task: &Task<'_>, plan: &Plan) -> Vec<PlannedReduction> {
     let planned = task.reductions.iter().map(|(between, amount)| {
         let begins = |tooth: &Tooth| {
             let own = plan.segments.iter().filter(|segment| segment.tooth == *tooth);
-            own.filter(|segment| segment.moves[FACIAL] != 0.0 || segment.moves[MESIAL] != 0.0).map(|segment| segment.from).min()
+            own.filter(|segment| segment.moves[FACIAL] != 0.0 || segment.moves[MESIAL] != 0.0)
+                .map(|segment| segment.from)
+                .min()
         };
         let tray = between.iter().filter_map(begins).min().unwrap_or(2);
         let trays = plan.trays[between[0].arch() as usize];
