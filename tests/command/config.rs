@@ -443,7 +443,7 @@ bad_id = \"note\"
 oldest_years = 95
 
 [profile.\"larkhill-*\"]
-limits.oldest_years = 99
+limits.oldest_years = 101
 levels.bad_id = \"off\"
 
 [profile.north]
@@ -457,11 +457,11 @@ settings from oar.toml
   exclude       x                         --exclude x
   bad_id        note instead of error     oar.toml:7
   very_old      off instead of warning    --level very_old=off
-  oldest_years  95 instead of 89 years    oar.toml:10
+  oldest_years  95 instead of 99 years    oar.toml:10
 
 records of larkhill-*
-  bad_id        off instead of error      oar.toml:14
-  oldest_years  99 instead of 89 years    oar.toml:13
+  bad_id        off instead of error       oar.toml:14
+  oldest_years  101 instead of 99 years    oar.toml:13
 
 records of north
   nothing else than for other records
