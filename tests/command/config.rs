@@ -132,6 +132,13 @@ fn each_record_of_a_file_has_the_settings_of_its_own_system() {
         let counts = ["errors", "warnings", "notes"].map(|name| told.total(name));
         assert_eq!(counts, [80 + 40, 0, 40], "{threads} threads");
     }
+    // A rule with findings of several levels is told with the highest one.
+    let junit = folder.oar(&["check", ".", "--each-alone", "-o", "junit"]).out;
+    assert!(
+        junit.contains("<testcase name=\"moves_too_fast\" classname=\"a.oar.jsonl\">\n      <failure type=\"error\"")
+    );
+    let text = folder.oar(&["check", ".", "--each-alone", "--most", "0"]).out;
+    assert!(text.contains("\n120  ■ error    moves_too_fast\n"), "{text}");
 }
 
 #[test]
