@@ -11,6 +11,7 @@ mod running;
 
 mod documented;
 mod exit_codes;
+mod generate;
 mod help;
 mod options;
 mod outputs;
