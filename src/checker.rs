@@ -5,15 +5,19 @@ use oar_schema::record::Record;
 use oar_schema::rows::Rows;
 
 use crate::case::Case;
+use crate::cohort::{Facts, Spots};
 use crate::excerpt;
 use crate::finding::{Finding, Place, args};
+use crate::fingerprint;
 use crate::guess;
-use crate::json::{NodeId, Problem, SyntaxError, SyntaxErrorKind, Tree};
+use crate::json::{Kind, NodeId, Problem, SyntaxError, SyntaxErrorKind, Tree, decode};
 use crate::locate::Locator;
 use crate::plain;
 use crate::rule::{Check, Found, Level, Rule, Stated};
-use crate::rules::{self, file};
+use crate::rules::file;
+use crate::settings::{Levels, Settings, Settled};
 use crate::shape::{Fault, Shape, Walk};
+use crate::systems;
 use crate::zones::Zones;
 
 /// How far a record is checked.
@@ -61,24 +65,33 @@ impl std::error::Error for ReadError {}
 /// ```
 #[derive(Debug, Default)]
 pub struct Checker {
-    limits: Limits,
+    settled: Settled,
     without_excerpts: bool,
     zones: Zones,
     rows: Rows,
     found: Found,
     tree: Tree,
     text: String,
+    system: String,
+    with_facts: bool,
+    facts: Option<Facts>,
+    values: Vec<u8>,
 }
 
 impl Checker {
-    /// A checker with the limits as published.
+    /// A checker with the levels and limits as published.
     pub fn new() -> Self {
         Self::default()
     }
 
     /// A checker with other limits.
     pub fn with_limits(limits: Limits) -> Self {
-        Self { limits, ..Self::default() }
+        Self::with_settings(&Settings::from(limits))
+    }
+
+    /// A checker with other levels and limits, or with some for the records of one system.
+    pub fn with_settings(settings: &Settings) -> Self {
+        Self { settled: Settled::new(settings), ..Self::default() }
     }
 
     /// Leaves the source text out of findings.
@@ -88,9 +101,37 @@ impl Checker {
         self
     }
 
-    /// The thresholds it checks with.
+    /// The system that wrote the record that was checked last, as outputs may tell it.
+    pub(crate) fn system(&self) -> &str {
+        &self.system
+    }
+
+    /// Keeps of each record what the rules across records ask; see [`crate::cohort`].
+    #[must_use]
+    pub fn with_facts(mut self) -> Self {
+        self.with_facts = true;
+        self
+    }
+
+    /// What the rules across records ask of the record that was checked last, if it was asked for with
+    /// [`Self::with_facts`] and the record's id and source could be read.
+    pub fn facts(&self) -> Option<&Facts> {
+        self.facts.as_ref()
+    }
+
+    /// The thresholds it checks with, those of profiles left out.
     pub fn limits(&self) -> &Limits {
-        &self.limits
+        &self.settled.everywhere().limits
+    }
+
+    /// The level of a rule that looks at files; none when it is off.
+    pub(crate) fn level_in_files(&self, rule: &Rule) -> Option<Level> {
+        self.levels_in_files().of(rule)
+    }
+
+    /// The levels of rules that look at files, or at several records together.
+    pub(crate) fn levels_in_files(&self) -> &Levels {
+        &self.settled.everywhere().levels
     }
 
     /// Everything that is wrong in one record, in the order of its text; nothing for a right one.
@@ -120,13 +161,14 @@ impl Checker {
             return Ok(read);
         }
         if self.tree.parse(record).is_ok() {
-            plain::write(&self.tree, record, 0, plain::Others::Kept, &mut self.text);
+            plain::write(&self.tree, record, 0, &mut self.text);
         }
         serde_json::from_str(&self.text).map_err(ReadError::Json)
     }
 
     /// Whether nothing is wrong in one record, not even a note; stops at the first thing that is.
     pub fn is_clean(&mut self, record: &[u8]) -> bool {
+        self.facts = None;
         if self.fast(record, Until::First) {
             return self.found.stated.is_empty();
         }
@@ -158,8 +200,24 @@ impl Checker {
     }
 
     fn findings(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
+        self.facts = None;
+        let findings = self.on_both_roads(record, line, until);
+        if let Some(facts) = &mut self.facts {
+            facts.line = u32::try_from(line).unwrap_or(u32::MAX);
+            facts.note_findings(!findings.is_empty());
+        }
+        findings
+    }
+
+    fn on_both_roads(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
         if !self.fast(record, until) {
-            return self.slow(record, line, until);
+            let findings = self.slow(record, line, until);
+            systems::note(&mut self.system, &self.tree, record);
+            return findings;
+        }
+        systems::note_row(&mut self.system, self.rows.source.system.of(record));
+        if let Some(facts) = &mut self.facts {
+            facts.spots = Spots::in_text(record, &self.rows);
         }
         if self.found.stated.is_empty() {
             return Vec::new();
@@ -194,6 +252,7 @@ impl Checker {
             return false;
         }
         let Some(zone) = self.zones.find(self.rows.patient.time_zone.of(record)) else { return false };
+        self.settled.turn_to(self.rows.source.system.of(record));
         self.run_rules(record, Some(zone), 0, until);
         true
     }
@@ -201,9 +260,10 @@ impl Checker {
     /// Runs every rule that reads no damaged section on the record in the rows.
     fn run_rules(&mut self, bytes: &[u8], zone: Option<usize>, damaged: u32, until: Until) {
         let zone = zone.map(|index| self.zones.zone(index));
-        let case = Case::new(&self.rows, bytes, &self.limits, zone);
+        let in_force = self.settled.current();
+        let case = Case::new(&self.rows, bytes, &in_force.limits, zone);
         self.found.stated.clear();
-        for rule in rules::all() {
+        for rule in in_force.running.iter().copied() {
             if let Check::Record(check) = rule.check
                 && rule.sections & damaged == 0
             {
@@ -214,6 +274,9 @@ impl Checker {
                 return;
             }
         }
+        if self.with_facts && until == Until::End {
+            self.facts = Facts::of(&case, damaged, &mut self.values);
+        }
     }
 
     /// The slow road: read again with positions, shape first, then the rules on what is whole.
@@ -221,23 +284,49 @@ impl Checker {
         if let Err(error) = self.tree.parse(record) {
             return vec![self.syntax(record, line, error)];
         }
+        self.turn_to_system_in_tree(record);
         let mut faults = self.problems();
         if let Some(fault) = guess::another_format(&self.tree, record) {
             faults.push(fault);
+            self.leave_out_off(&mut faults);
             return self.place(record, line, faults, &[]);
         }
         let skip = faults.iter().map(|fault| fault.node).collect();
         let Shape { faults: shape, damaged, fits_schema: _ } = Walk::check(&self.tree, record, &mut self.zones, skip);
         faults.extend(shape);
+        self.leave_out_off(&mut faults);
         let enough = until == Until::First && !faults.is_empty();
         let stated = if enough { Vec::new() } else { self.rules_on_the_whole(record, damaged, until) };
+        if let Some(facts) = &mut self.facts {
+            facts.spots = Spots::in_tree(&Locator::new(&self.tree, record, line), line);
+            plain::write(&self.tree, record, 0, &mut self.text);
+            if faults.is_empty() && self.rows.read(self.text.as_bytes()).is_ok() {
+                facts.take_values(&self.rows, self.text.as_bytes(), &mut self.values);
+            } else {
+                facts.take_text(record, &mut self.values);
+            }
+        }
         self.place(record, line, faults, &stated)
+    }
+
+    /// Turns to the settings for the system that the record names, whatever else may be wrong with it.
+    fn turn_to_system_in_tree(&mut self, record: &[u8]) {
+        let source = self.tree.member(record, self.tree.root(), "source");
+        let system = source.and_then(|source| self.tree.member(record, source, "system"));
+        let system = system.map(|system| self.tree.node(system)).filter(|system| system.kind == Kind::String);
+        self.settled.turn_to(decode(system.map_or(b"", |system| system.token(record))).as_bytes());
+    }
+
+    /// Leaves out the faults whose rules are off.
+    fn leave_out_off(&self, faults: &mut Vec<Fault>) {
+        let in_force = self.settled.current();
+        faults.retain(|fault| in_force.level(fault.rule).is_some());
     }
 
     /// Runs the rules on the sections that are not damaged.
     fn rules_on_the_whole(&mut self, record: &[u8], damaged: u32, until: Until) -> Vec<Stated> {
         let mut text = std::mem::take(&mut self.text);
-        plain::write(&self.tree, record, damaged, plain::Others::Dropped, &mut text);
+        plain::write(&self.tree, record, damaged, &mut text);
         let read = self.rows.read_partial(text.as_bytes());
         debug_assert!(read.is_ok(), "the fast road reads what the slow road writes");
         if read.is_ok() {
@@ -270,7 +359,18 @@ impl Checker {
         let excerpt = excerpt::unparsed(record, locator.line_around(at), at);
         let excerpt = Some(excerpt)
             .filter(|_| !self.without_excerpts && rule != &file::not_utf8 && error.kind != SyntaxErrorKind::NotUtf8);
-        Finding { rule, place, args, related: Vec::new(), excerpt, subject: String::new() }
+        let level = self.level_in_files(rule).unwrap_or(rule.level);
+        let subject = fingerprint::of_text(record);
+        Finding {
+            rule,
+            level,
+            place,
+            args,
+            related: Vec::new(),
+            elsewhere: Vec::new(),
+            excerpt,
+            subject,
+        }
     }
 
     /// Findings with places, in the order of the text.
@@ -301,6 +401,7 @@ impl Checker {
         let excerpt = (!self.without_excerpts)
             .then(|| excerpt::excerpt(&self.tree, record, locator.line_around(start), start, end));
         let subject = locator.subject(node);
-        (start, Finding { rule, place, args, related, excerpt, subject })
+        let level = self.settled.current().level(rule).unwrap_or(rule.level);
+        (start, Finding { rule, level, place, args, related, elsewhere: Vec::new(), excerpt, subject })
     }
 }

@@ -4,6 +4,7 @@ use std::fs::File;
 use std::io::{self, BufWriter, Write};
 use std::path::PathBuf;
 
+use open_aligner_record::acceptance::Accepted;
 use open_aligner_record::finding::Finding;
 use open_aligner_record::output::{Format, Item, Printer, Style, Summary};
 use open_aligner_record::read::inputs::{Input, reason};
@@ -31,13 +32,25 @@ impl Target {
         Ok(Self { format: *format, file })
     }
 
-    /// Refuses what would lose data: two outputs to one place, or an output to a file that is to be read.
-    pub(crate) fn refuse_clashes(targets: &[Self], inputs: &[Input]) -> Result<(), Failure> {
+    /// Refuses what would lose data: two outputs to one place, or an output to a file that is to be read or was, as the one
+    /// with settings.
+    pub(crate) fn refuse_clashes(
+        targets: &[Self],
+        inputs: &[Input],
+        settings: Option<&PathBuf>,
+    ) -> Result<(), Failure> {
         let repeated = |at: usize| targets[..at].iter().any(|before| before.file == targets[at].file);
         if let Some(twice) = (0..targets.len()).find(|at| repeated(*at)) {
             let place = targets[twice].name();
             return Err(Failure::Asked(format!(
                 "two outputs would go to {place}: give each a place of its own, as in --output sarif=findings.sarif"
+            )));
+        }
+        let settings: Vec<Input> = settings.into_iter().cloned().map(Input::File).collect();
+        if let Some(target) = targets.iter().find(|target| target.is_among(&settings)) {
+            return Err(Failure::Asked(format!(
+                "{} holds the settings: write findings to another file",
+                target.name()
             )));
         }
         match targets.iter().find(|target| target.is_among(inputs)) {
@@ -135,6 +148,13 @@ fn open(target: &Target, style: Style, progress: &Progress) -> Result<Output, Fa
     Ok(Output { printer, out: Box::new(BufWriter::new(file)), name })
 }
 
+impl Outputs {
+    /// Something was found that is accepted.
+    pub(crate) fn accepted(&mut self, item: &Item<'_>, why: &Accepted<'_>) -> io::Result<()> {
+        self.each(|printer, out| printer.accepted(out, item, why))
+    }
+}
+
 impl Listener for Outputs {
     fn file(&mut self, file: &str) -> io::Result<()> {
         self.each(|printer, out| printer.file(out, file))
@@ -142,6 +162,17 @@ impl Listener for Outputs {
 
     fn finding(&mut self, file: &str, record: u64, finding: &Finding) -> io::Result<()> {
         self.each(|printer, out| printer.finding(out, &Item { file, record, finding }))
+    }
+
+    fn records(&mut self, system: &str, records: u64) -> io::Result<()> {
+        self.each(|printer, _| {
+            printer.records(system, records);
+            Ok(())
+        })
+    }
+
+    fn across(&mut self) -> io::Result<()> {
+        self.each(|printer, out| printer.across(out))
     }
 
     fn file_end(&mut self, file: &str, records: u64) -> io::Result<()> {

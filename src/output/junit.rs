@@ -12,6 +12,9 @@ use crate::rule::{Level, Rule};
 /// Findings of one rule that are listed in its case at most; all are counted.
 const LISTED: u64 = 50;
 
+/// The suite of what is found across records.
+const ACROSS: &str = "across records";
+
 /// The printer. It holds what was found in one file.
 #[derive(Default)]
 pub(super) struct Junit {
@@ -19,11 +22,15 @@ pub(super) struct Junit {
     cases: BTreeMap<&'static str, Case>,
     /// Why the file could not be read.
     unread: Option<String>,
+    /// Whether the findings are those across records, which have a suite of their own.
+    across: bool,
 }
 
 /// A rule that is broken in the file.
 struct Case {
     rule: &'static Rule,
+    /// The highest level of its findings.
+    level: Level,
     count: u64,
     /// What the first finding says.
     first: String,
@@ -66,18 +73,25 @@ impl Printer for Junit {
     }
 
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
-        self.turn_to(out, Some(item.file))?;
+        self.turn_to(out, Some(if self.across && item.record > 0 { ACROSS } else { item.file }))?;
         let rule = item.finding.rule;
         let case = self.cases.entry(rule.name).or_insert_with(|| Case {
             rule,
+            level: item.finding.level(),
             count: 0,
             first: visible(&item.finding.message()),
             lines: String::new(),
         });
         case.count += 1;
+        case.level = case.level.max(item.finding.level());
         if case.count <= LISTED {
             case.lines.push_str(&listed(item));
         }
+        Ok(())
+    }
+
+    fn across(&mut self, _: &mut dyn Write) -> io::Result<()> {
+        self.across = true;
         Ok(())
     }
 
@@ -105,7 +119,7 @@ fn listed(item: &Item<'_>) -> String {
 
 impl Case {
     fn outcome(&self) -> Outcome {
-        match (self.rule.level, self.rule.theme) {
+        match (self.level, self.rule.theme) {
             (Level::Note, _) => Outcome::Passed,
             (_, "file") => Outcome::Error,
             _ => Outcome::Failure,
@@ -120,7 +134,7 @@ impl Case {
         };
         // Line ends stay as they are in an element.
         let text = escaped(&format!("{}{more}", self.lines)).replace("&#10;", "\n");
-        let level = self.rule.level.as_str();
+        let level = self.level.as_str();
         let message = escaped(&match self.count - 1 {
             0 => self.first.clone(),
             more => format!("{}; and {more} more", self.first),

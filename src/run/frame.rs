@@ -3,10 +3,12 @@
 use std::io::{self, Read};
 
 use crate::Checker;
+use crate::cohort::{Cohort, Facts};
 use crate::finding::{Args, Finding, Place, args};
 use crate::read::frames::{Frame, Frames, Layout, Next};
-use crate::rule::Rule;
+use crate::rule::{Level, Rule};
 use crate::rules::file;
+use crate::systems::{NOT_NAMED, Systems};
 
 /// A frame with its findings. It is filled by the reader, checked by a worker, told by the writer, and used again.
 #[derive(Debug, Default)]
@@ -22,8 +24,14 @@ pub(crate) struct Work {
     broke_off: bool,
     /// The place of the record in the frame, from 0, and what was found in it.
     findings: Vec<(u64, Finding)>,
+    /// What the rules across records ask of the records in the frame, with their places in it.
+    facts: Vec<(u64, Facts)>,
     records: u64,
+    /// The systems that the records come from.
+    systems: Systems,
     most: usize,
+    /// The levels of what can only be said at the end of a file: `cut_short` and `nothing_inside`.
+    at_end: Option<(Level, Level)>,
 }
 
 impl Work {
@@ -31,6 +39,8 @@ impl Work {
     pub(crate) fn take<R: Read>(&mut self, frames: &mut Frames<R>) -> io::Result<bool> {
         let start = frames.start();
         self.findings.clear();
+        self.systems.reset();
+        self.facts.clear();
         self.records = 0;
         self.last = false;
         self.byte_order_mark = frames.is_fresh() && start.byte_order_mark;
@@ -57,6 +67,11 @@ impl Work {
         self.frame.bytes.len()
     }
 
+    /// How many of its records come from each system.
+    pub(crate) fn systems(&self) -> impl Iterator<Item = (&str, u64)> {
+        self.systems.iter()
+    }
+
     /// Whether this is the last piece of its file.
     pub(crate) fn is_last(&self) -> bool {
         self.last
@@ -66,17 +81,21 @@ impl Work {
     pub(crate) fn emptied(mut self) -> Self {
         self.frame.bytes.clear();
         self.findings.clear();
-        Self { frame: self.frame, findings: self.findings, ..Self::default() }
+        self.facts.clear();
+        Self { frame: self.frame, findings: self.findings, facts: self.facts, ..Self::default() }
     }
 
     /// Checks the records in the frame.
     pub(crate) fn check(&mut self, checker: &mut Checker) {
-        if self.byte_order_mark {
-            self.add(0, whole_file(&file::byte_order_mark, 1));
+        let level = |rule: &Rule| checker.level_in_files(rule);
+        self.at_end = level(&file::cut_short).zip(level(&file::nothing_inside));
+        if let Some(level) = level(&file::byte_order_mark).filter(|_| self.byte_order_mark) {
+            self.add(0, whole_file(&file::byte_order_mark, level, 1));
         }
         if let Some(line) = self.too_large {
-            self.add(0, too_large(line, self.most));
+            self.add(0, too_large(line, self.most, checker));
             self.records += 1;
+            self.systems.count(NOT_NAMED);
         }
         let frame = std::mem::take(&mut self.frame);
         if self.layout == Some(Layout::Lines) {
@@ -85,6 +104,8 @@ impl Work {
             self.records = 1;
             let findings = checker.check_from(&frame.bytes, frame.line);
             self.findings.extend(findings.into_iter().map(|finding| (0, finding)));
+            self.systems.count(checker.system());
+            self.facts.extend(checker.facts().map(|facts| (0, *facts)));
         }
         self.frame = frame;
     }
@@ -107,11 +128,14 @@ impl Work {
     /// Checks the record on one line; `open` when the file ends with it.
     fn check_line(&mut self, record: &[u8], line: u64, open: bool, checker: &mut Checker) {
         if record.len() > self.most {
-            return self.add(self.records, too_large(line, self.most));
+            self.systems.count(NOT_NAMED);
+            return self.add(self.records, too_large(line, self.most, checker));
         }
         for finding in checker.check_from(record, line) {
-            self.add(self.records, if open { finding } else { closed(finding) });
+            self.add(self.records, if open { finding } else { closed(finding, checker) });
         }
+        self.systems.count(checker.system());
+        self.facts.extend(checker.facts().map(|facts| (self.records, *facts)));
     }
 
     fn add(&mut self, record: u64, finding: Finding) {
@@ -120,16 +144,23 @@ impl Work {
 }
 
 /// A record that ends early on a line that does not end the file is not the file's last record cut short.
-fn closed(mut finding: Finding) -> Finding {
+fn closed(mut finding: Finding, checker: &Checker) -> Finding {
     if finding.rule == &file::cut_short {
         finding.rule = &file::not_json;
+        finding.level = level_of(finding.rule, checker);
         finding.args = args!["problem" = "the line ends in the middle of the record"];
     }
     finding
 }
 
-fn too_large(line: u64, most: usize) -> Finding {
-    Finding { args: args!["most" = most / 1024], ..whole_file(&file::record_too_large, line) }
+fn too_large(line: u64, most: usize, checker: &Checker) -> Finding {
+    let rule = &file::record_too_large;
+    Finding { args: args!["most" = most / 1024], ..whole_file(rule, level_of(rule, checker), line) }
+}
+
+/// The level of a rule that looks at files and cannot be off.
+fn level_of(rule: &Rule, checker: &Checker) -> Level {
+    checker.level_in_files(rule).unwrap_or(rule.level)
 }
 
 /// How many records were whole before the file was cut, if any.
@@ -138,9 +169,18 @@ fn whole(records: u64) -> Args {
 }
 
 /// A finding about the file itself.
-fn whole_file(rule: &'static Rule, line: u64) -> Finding {
+fn whole_file(rule: &'static Rule, level: Level, line: u64) -> Finding {
     let place = Place { pointer: String::new(), line, column: 1, end_line: line, end_column: 1 };
-    Finding { rule, place, args: Vec::new(), related: Vec::new(), excerpt: None, subject: String::new() }
+    Finding {
+        rule,
+        level,
+        place,
+        args: Vec::new(),
+        related: Vec::new(),
+        elsewhere: Vec::new(),
+        excerpt: None,
+        subject: String::new(),
+    }
 }
 
 /// What was told of a file so far.
@@ -154,6 +194,13 @@ pub(crate) struct Told {
 }
 
 impl Told {
+    /// Adds the facts of a piece, which is not told yet, to those of the run.
+    pub(crate) fn gather(&self, file: &str, work: &Work, cohort: &mut Cohort) {
+        for (record, facts) in &work.facts {
+            cohort.add(file, self.records + record + 1, facts);
+        }
+    }
+
     /// Tells the findings of a piece, with the place of each record in the file, and counts.
     pub(crate) fn tell(
         &mut self,
@@ -182,13 +229,14 @@ impl Told {
 
     /// What can only be said at the end of a file.
     fn end(&mut self, work: &Work, tell: &mut dyn FnMut(u64, &Finding) -> io::Result<()>) -> io::Result<()> {
+        let (cut_short, nothing_inside) = work.at_end.unwrap_or((Level::Error, Level::Error));
         if work.broke_off && !self.cut_short {
             let mut args = whole(self.records);
             args.push(("compressed", "compressed".into()));
-            return tell(0, &Finding { args, ..whole_file(&file::cut_short, work.frame.line) });
+            return tell(0, &Finding { args, ..whole_file(&file::cut_short, cut_short, work.frame.line) });
         }
         if self.records == 0 {
-            return tell(0, &whole_file(&file::nothing_inside, 1));
+            return tell(0, &whole_file(&file::nothing_inside, nothing_inside, 1));
         }
         Ok(())
     }

@@ -9,10 +9,16 @@ mod page;
 #[allow(dead_code, reason = "other tests use the rest")]
 mod running;
 
+mod baseline;
+mod compare;
+mod config;
 mod documented;
+mod edition;
 mod exit_codes;
 mod generate;
 mod help;
 mod options;
 mod outputs;
+mod overview;
 mod streams;
+mod waivers;
