@@ -4,21 +4,23 @@ use oar_schema::derived::irregularity_index;
 use oar_schema::number::Hundredths;
 use oar_schema::record::{Record, WearDay};
 use oar_schema::time::Date;
-use serde::Serialize;
 
-/// What a reader may want to compute of a record. Values that cannot be given are left out.
-#[derive(Clone, Debug, Default, Serialize)]
-pub struct Derived {
-    /// Whole days from the first tray to the export.
-    pub treatment_day: Option<i32>,
-    /// Logged minutes over goal minutes times days logged, over the whole log.
-    pub wear_share: Option<f64>,
-    /// Share of logged days with at least the floor.
-    pub days_at_floor: Option<f64>,
-    /// Longest run of consecutive logged days under the floor.
-    pub low_run: Option<i32>,
-    /// Little's index of the first assessment, upper and lower.
-    pub irregularity_mm: [Option<Hundredths>; 2],
+use crate::key::truths;
+
+truths! {
+    /// What a reader may want to compute of a record. Values that cannot be given are left out.
+    Derived {
+        /// Whole days from the first tray to the export.
+        treatment_day: Option<i32>,
+        /// Logged minutes over goal minutes times days logged, over the whole log.
+        wear_share: Option<f64>,
+        /// Share of logged days with at least the floor.
+        days_at_floor: Option<f64>,
+        /// Longest run of consecutive logged days under the floor.
+        low_run: Option<i32>,
+        /// Little's index of the first assessment, upper and lower.
+        irregularity_mm: [Option<Hundredths>; 2],
+    }
 }
 
 /// Works them out.

@@ -1,6 +1,6 @@
 //! Randomness that is the same everywhere: one stream for each patient and layer.
 //!
-//! A stream is ChaCha with 8 rounds, keyed by the seed of the run, the number of the patient and the layer that draws. So a
+//! A stream is `ChaCha` with 8 rounds, keyed by the seed of the run, the number of the patient and the layer that draws. So a
 //! patient depends on the seed and its own number alone, and a new draw in one layer leaves the other layers alone.
 
 use rand_chacha::ChaCha8Rng;

@@ -69,6 +69,6 @@ impl Zone {
         if !self.changes.iter().any(|(second, _)| (near.0..near.1).contains(second)) {
             return 1440;
         }
-((self.begins(day.plus_days(1)) - self.begins(day)) / 60) as i32
+        ((self.begins(day.plus_days(1)) - self.begins(day)) / 60) as i32
     }
 }

@@ -95,14 +95,10 @@ fn the_normal_quantile_and_share_agree_with_another_library() {
         assert!((back - share).abs() < 1e-12, "{share} {back}");
     }
     for exponent in 4..300 {
-        let share = ten_to(-exponent);
+        let share: f64 = format!("1e-{exponent}").parse().unwrap();
         let back = normal_share(normal_quantile(share));
         assert!((back / share - 1.0).abs() < 1e-9, "1e-{exponent}: {back}");
     }
-}
-
-fn ten_to(exponent: i32) -> f64 {
-    format!("1e{exponent}").parse().unwrap()
 }
 
 #[test]

@@ -15,6 +15,7 @@ mod config;
 mod documented;
 mod edition;
 mod exit_codes;
+mod generate;
 mod help;
 mod options;
 mod outputs;

@@ -48,6 +48,19 @@ impl<'a> Origin<'a> {
         stream
     }
 
+    fn streams(&self, plan: Stream, response: Stream) -> Streams {
+        Streams {
+            plan,
+            response,
+            check_ins: self.stream(Layer::CheckIns),
+            visits: self.stream(Layer::Visits),
+            losses: self.stream(Layer::Losses),
+            ends: self.stream(Layer::Ends),
+            logging: self.stream(Layer::Logging),
+            reporting: self.stream(Layer::Reporting),
+        }
+    }
+
     /// The treatment before its first day.
     pub fn course(self) -> Course<'a> {
         let values = &self.recipe.values;
@@ -63,16 +76,7 @@ impl<'a> Origin<'a> {
         let patient_effect = values.response.patient_sd * response.normal();
         let reminded = prescription.follow_up.as_ref().is_some_and(|follow_up| follow_up.reminders);
         let wearer = Wearer::draw(values, &person, reminded, self.stream(Layer::Wear));
-        let streams = Streams {
-            plan,
-            response,
-            check_ins: self.stream(Layer::CheckIns),
-            visits: self.stream(Layer::Visits),
-            losses: self.stream(Layer::Losses),
-            ends: self.stream(Layer::Ends),
-            logging: self.stream(Layer::Logging),
-            reporting: self.stream(Layer::Reporting),
-        };
+        let streams = self.streams(plan, response);
         let record = record(&self, &person, prescription);
         let truth = Truth {
             id: record.id.clone(),

@@ -124,7 +124,7 @@ impl Course<'_> {
             self.break_off();
             return plain(DecisionKind::SeeInPerson);
         }
-        let days = if gap < (care.hold_from_mm + care.back_from_mm) / 2.0 { 3 } else { 5 };
+        let days = if gap < care.hold_from_mm.midpoint(care.back_from_mm) { 3 } else { 5 };
         let days = days + self.habits.days_per_tray / 7;
         self.holds += 1;
         if let Some(current) = &mut self.current {

@@ -88,15 +88,10 @@ impl Course<'_> {
         (start.crowding_mm - planned) * share + planned - done
     }
 
-    fn mean_moved(&self, moved: &ForTeeth<Moves>, arch: Arch, axis: usize) -> f64 {
-        let teeth = (1..=2).flat_map(|position| pair(arch, position)).flatten();
-        teeth.map(|tooth| moved[tooth.index()][axis]).sum::<f64>() / 4.0
-    }
-
     /// Writes an assessment down.
     pub(super) fn assess(&mut self, purpose: AssessmentPurpose) {
         let moved = self.moved_so_far();
-        let shift = |arch, axis| self.mean_moved(&moved, arch, axis);
+        let shift = |arch, axis| mean_moved(&moved, arch, axis);
         let overjet = self.start.overjet_mm + shift(Arch::Upper, FACIAL) - shift(Arch::Lower, FACIAL);
         let overbite = self.start.overbite_mm + shift(Arch::Upper, OCCLUSAL) + shift(Arch::Lower, OCCLUSAL);
         let [right, left] = self.start.molars;
@@ -146,6 +141,12 @@ impl Course<'_> {
             series.achieved = Some(Achieved { on: self.today, movements });
         }
     }
+}
+
+/// How far the four incisors of an arch have moved along an axis, on average.
+fn mean_moved(moved: &ForTeeth<Moves>, arch: Arch, axis: usize) -> f64 {
+    let teeth = (1..=2).flat_map(|position| pair(arch, position)).flatten();
+    teeth.map(|tooth| moved[tooth.index()][axis]).sum::<f64>() / 4.0
 }
 
 /// The nearest tenth.

@@ -9,7 +9,7 @@ use crate::key::{CauseShares, RefinementTruth};
 use crate::layers::plan::space::most_at;
 use crate::layers::response::Causes;
 use crate::maths::pow;
-use crate::mouth::{AXES, ForTeeth, Moves};
+use crate::mouth::{ForTeeth, Moves};
 
 /// Days to the last visit when all are content.
 const FINISH_DAYS: (i32, i32) = (7, 18);
@@ -69,12 +69,12 @@ impl Course<'_> {
         let (care, plan) = (&self.recipe.values.care, &self.recipe.values.plan);
         let mut moves = self.remaining();
         for (index, moves) in moves.iter_mut().enumerate() {
-            for axis in 0..AXES {
+            for (axis, value) in moves.iter_mut().enumerate() {
                 let (error, least) =
                     if axis < 3 { (care.scan_error_mm, plan.least_mm) } else { (care.scan_error_deg, plan.least_deg) };
                 let aimed = self.aim.moves[index][axis] != 0.0;
-                let seen = if aimed { moves[axis] + error * self.streams.response.normal() } else { 0.0 };
-                moves[axis] = if seen.abs() < least { 0.0 } else { seen };
+                let seen = if aimed { *value + error * self.streams.response.normal() } else { 0.0 };
+                *value = if seen.abs() < least { 0.0 } else { seen };
             }
         }
         moves

@@ -55,7 +55,7 @@ pub fn draw(values: &Parameters, stream: &mut Stream) -> Person {
     let number = stream.whole(0, clinic.clinics - 1) as u64;
     let width_score = stream.normal();
     let widths = widths(population, sex, width_score, stream);
-    let mouth = teeth(population, sex, age_years, widths, stream);
+    let mouth = teeth(population, sex, age_years, &widths, stream);
     let widths_known = stream.chance(population.widths_known_share);
     Person { arrival, birth, age_years, sex, zone, clinic: number, mouth, width_score, widths_known }
 }
@@ -109,7 +109,7 @@ fn widths(values: &PopulationValues, sex: Sex, score: f64, stream: &mut Stream) 
     widths
 }
 
-fn teeth(values: &PopulationValues, sex: Sex, age: f64, widths: ForTeeth<f64>, stream: &mut Stream) -> Mouth {
+fn teeth(values: &PopulationValues, sex: Sex, age: f64, widths: &ForTeeth<f64>, stream: &mut Stream) -> Mouth {
     let mut absent = agenesis(values, sex, stream);
     let mut primary = ToothSet::new();
     let grown = not_through(age, &mut absent, &mut primary, stream);
@@ -125,7 +125,7 @@ fn teeth(values: &PopulationValues, sex: Sex, age: f64, widths: ForTeeth<f64>, s
     }
     let natural = ToothSet::PERMANENT.difference(absent).difference(implants).difference(pontics);
     let standing = natural.union(implants).union(pontics).union(primary);
-    Mouth { standing, natural, absent, primary, implants, pontics, widths }
+    Mouth { standing, natural, absent, primary, implants, pontics, widths: *widths }
 }
 
 /// Teeth that never formed, third molars left out: the first by weight, the next ones often that of the other side.

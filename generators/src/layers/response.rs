@@ -114,11 +114,10 @@ impl Tracking {
         }
         for mover in &mut movers {
             let total = mover.total();
-            for axis in 0..AXES {
-                let base = logit(table(values, mover.tooth, axis, total[axis]));
-                mover.expression[axis] += base;
+            for (axis, toward) in total.into_iter().enumerate() {
+                mover.expression[axis] += logit(table(values, mover.tooth, axis, toward));
                 let attached = mover.attachment.map(|at| &plan.attachments[at]);
-                mover.supported[axis] = attached.is_some_and(|attachment| is_for(attachment, axis, total[axis]));
+                mover.supported[axis] = attached.is_some_and(|attachment| is_for(attachment, axis, toward));
             }
         }
         Self { movers, dose: 0.0, days: 0.0 }
@@ -155,8 +154,8 @@ impl Tracking {
         for mover in &mut self.movers {
             let attached = mover.attachment.is_none_or(|at| standing[at]);
             let asked = mover.asked(tray);
-            for axis in 0..AXES {
-                let step = asked[axis] - mover.planned[axis];
+            for (axis, asked) in asked.into_iter().enumerate() {
+                let step = asked - mover.planned[axis];
                 if step != 0.0 {
                     take_step(values, mover, axis, step, attached);
                 }

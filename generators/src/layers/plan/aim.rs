@@ -75,9 +75,9 @@ fn rooms(values: &PlanValues, style: Style, person: &Person, start: &Start, trea
     };
     let mut rooms = Arch::ALL.map(find);
     for (arch, other) in [(Arch::Upper, 1), (Arch::Lower, 0)] {
-        let along = start.arches[arch as usize].crowding_mm > ALONG_FROM_MM || start.overjet_mm > 5.0;
+        let crowded = start.arches[arch as usize].crowding_mm > ALONG_FROM_MM || start.overjet_mm > 5.0;
         let alone = rooms[arch as usize].extracted.is_empty() && !rooms[other].extracted.is_empty();
-        if alone && along && treated[arch as usize] {
+        if alone && crowded && treated[arch as usize] {
             let own = space::with_extraction(values, mouth, arch, &start.arches[arch as usize]);
             rooms[arch as usize] = own.unwrap_or_else(|| std::mem::take(&mut rooms[arch as usize]));
         }
@@ -210,10 +210,10 @@ fn tidy(values: &PlanValues, aim: &mut Aim, person: &Person) {
     let extracted: Vec<Tooth> = aim.rooms.iter().flat_map(|room| room.extracted.clone()).collect();
     for tooth in Tooth::all() {
         let moves = &mut aim.moves[tooth.index()];
-        let moved = person.mouth.natural.contains(tooth) && tooth.position() <= 7 && !extracted.contains(&tooth);
+        let movable = person.mouth.natural.contains(tooth) && tooth.position() <= 7 && !extracted.contains(&tooth);
         for (axis, value) in moves.iter_mut().enumerate() {
             let least = if axis < 3 { values.least_mm } else { values.least_deg };
-            if !moved || value.abs() < least {
+            if !movable || value.abs() < least {
                 *value = 0.0;
             }
         }

@@ -72,7 +72,6 @@ fn supports(values: &PlanValues, tooth: Tooth, moves: &Moves) -> Vec<Support> {
 fn attachment(number: i32, tooth: Tooth, supports: Vec<Support>, trays: i32) -> Attachment {
     let letter = char::from(b'A' + (number % 26) as u8);
     let (shape, orientation) = match supports[0] {
-        Support::Rotation => (AttachmentShape::Rectangular, Orientation::Vertical),
         Support::Extrusion => (AttachmentShape::Bevelled, Orientation::Horizontal),
         Support::Torque => (AttachmentShape::Ellipsoid, Orientation::Horizontal),
         Support::Anchorage => (AttachmentShape::Rectangular, Orientation::Horizontal),

@@ -82,7 +82,7 @@ fn arch_segments(values: &PlanValues, style: Style, task: &Task<'_>, arch: Arch)
         for position in (1..=7u8).rev() {
             let Some(tooth) = pair(arch, position)[side] else { continue };
             let moves = rounded(&task.moves[tooth.index()]);
-            if moves == [0.0; AXES] {
+            if stands_still(&moves) {
                 continue;
             }
             let main = steps(style, tooth, &moves, |axis| axis != TORQUE);
@@ -127,9 +127,13 @@ fn push(mut segment: Segment, segments: &mut Vec<Segment>) {
         segment.moves = rounded(&segment.moves.map(|value| value * share * 0.999));
         segment.to = TRAYS_MOST;
     }
-    if segment.moves != [0.0; AXES] {
+    if !stands_still(&segment.moves) {
         segments.push(segment);
     }
+}
+
+fn stands_still(moves: &Moves) -> bool {
+    moves.iter().all(|value| *value == 0.0)
 }
 
 /// Whole hundredths of a millimetre, tenths of a degree.
