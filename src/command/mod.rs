@@ -2,8 +2,12 @@
 
 mod accept;
 mod check;
+mod chosen;
 mod compare;
+mod config;
+mod edition;
 mod explain;
+mod generate;
 mod listen;
 mod progress;
 mod realism;
@@ -17,7 +21,7 @@ use std::process::ExitCode;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Parser, Subcommand};
 use open_aligner_record::read::inputs::reason;
-use open_aligner_record::rules::nearest_name;
+use open_aligner_record::settings::perhaps;
 
 /// Nothing at or over the fail level was found.
 const CLEAN: u8 = 0;
@@ -49,7 +53,10 @@ enum What {
     Check(check::Check),
     Compare(compare::Compare),
     Explain(explain::Explain),
+    Config(config::Config),
+    Edition(edition::Edition),
     Realism(realism::Realism),
+    Generate(Box<generate::Generate>),
     Schema(schema::Schema),
 }
 
@@ -96,7 +103,10 @@ pub(crate) fn main() -> ExitCode {
         What::Check(check) => check.run(),
         What::Compare(compare) => compare.run(),
         What::Explain(explain) => explain.run(),
+        What::Config(config) => config.run(),
+        What::Edition(edition) => edition.run(),
         What::Realism(realism) => realism.run(),
+        What::Generate(generate) => generate.run(),
         What::Schema(schema) => schema.run(),
     };
     match done {
@@ -149,12 +159,4 @@ pub(crate) fn say(text: &str) -> Result<u8, Failure> {
     let mut out = io::stdout().lock();
     out.write_all(text.as_bytes()).and_then(|()| out.flush()).map_err(Failure::writing("standard output"))?;
     Ok(CLEAN)
-}
-
-/// `; perhaps … is meant`, when one of the names is near the one that was given, or the only one that holds it.
-pub(crate) fn perhaps<'n>(name: &str, names: impl Iterator<Item = &'n str>) -> String {
-    let names: Vec<&str> = names.collect();
-    let mut holding = names.iter().copied().filter(|known| name.len() > 2 && known.contains(name));
-    let only = holding.next().filter(|_| holding.next().is_none());
-    nearest_name(name, names.into_iter()).or(only).map_or(String::new(), |near| format!("; perhaps {near} is meant"))
 }

@@ -11,7 +11,9 @@ mod running;
 
 mod baseline;
 mod compare;
+mod config;
 mod documented;
+mod edition;
 mod exit_codes;
 mod help;
 mod options;
