@@ -125,7 +125,7 @@ fn each_record_of_a_file_has_the_settings_of_its_own_system() {
     };
     let lines = [one("north"), one("south"), one("east"), one("north"), "{\"format\"".to_owned(), one("south")];
     let config = "[levels]\nmoves_too_fast = \"note\"\n[profile.north.levels]\nplan = \"error\"\n[profile.south.levels]\nplan = \"off\"\n";
-    let many = lines.join("\n").repeat(40);
+    let many = (lines.join("\n") + "\n").repeat(40);
     let folder = Folder::with(&[("a.oar.jsonl", many.as_bytes()), ("oar.toml", config.as_bytes())]);
     for threads in ["1", "3"] {
         let told = folder.oar(&["check", ".", "-o", "jsonl", "--each-alone", "--threads", threads]);
@@ -467,8 +467,8 @@ settings from oar.toml
   oldest_years  95 instead of 99 years    oar.toml:10
 
 records of larkhill-*
-  bad_id        off instead of error       oar.toml:14
-  oldest_years  101 instead of 99 years    oar.toml:13
+  bad_id        off instead of error      oar.toml:14
+  oldest_years  101 instead of 99 years   oar.toml:13
 
 records of north
   nothing else than for other records
