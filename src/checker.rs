@@ -361,16 +361,7 @@ impl Checker {
             .filter(|_| !self.without_excerpts && rule != &file::not_utf8 && error.kind != SyntaxErrorKind::NotUtf8);
         let level = self.level_in_files(rule).unwrap_or(rule.level);
         let subject = fingerprint::of_text(record);
-        Finding {
-            rule,
-            level,
-            place,
-            args,
-            related: Vec::new(),
-            elsewhere: Vec::new(),
-            excerpt,
-            subject,
-        }
+        Finding { rule, level, place, args, related: Vec::new(), elsewhere: Vec::new(), excerpt, subject }
     }
 
     /// Findings with places, in the order of the text.

@@ -49,7 +49,9 @@ pub fn draw(values: &PlanValues, style: Style, person: &Person, start: &Start, s
     let takes_out = rooms.iter().any(|room| !room.extracted.is_empty());
     let distalises = stream.chance(values.distalisation_share);
     let is_second = start.molars.contains(&MolarClass::ClassII);
-    let distalises = distalises && is_second && treated[0] && !takes_out && person.age_years > 12.5;
+    // Third molars come out before the teeth in front of them go back; where they stand, nobody plans that.
+    let blocked = pair(Arch::Upper, 8).into_iter().flatten().any(|tooth| person.mouth.standing.contains(tooth));
+    let distalises = distalises && is_second && treated[0] && !takes_out && !blocked && person.age_years > 12.5;
     let elastics = elastics(values, person, start, treated, stream);
     let mut aim = Aim { treated, moves: [[0.0; 6]; Tooth::COUNT], rooms, distalises, elastics };
     for arch in Arch::ALL.into_iter().filter(|arch| treated[*arch as usize]) {

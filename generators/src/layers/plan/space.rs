@@ -15,6 +15,8 @@ const WIDENING_SHARE: f64 = 0.45;
 const RETRACTION_SHARE: f64 = 0.5;
 /// Most that the front goes back.
 const RETRACTION_MOST_MM: f64 = 2.5;
+/// Most that teeth are moved apart along an arch in all; what is lacking beyond it stays.
+const APART_MOST_MM: f64 = 1.6;
 /// The premolars that are taken out.
 const EXTRACTED_POSITION: u8 = 4;
 
@@ -52,7 +54,8 @@ pub fn find(values: &PlanValues, style: Style, mouth: &Mouth, arch: Arch, start:
     {
         return extract(values, mouth, start, teeth);
     }
-    Room { expansion_mm, forward_mm, reductions: enamel, apart: shared(start, left), extracted: Vec::new() }
+    let apart = shared(start, left.min(APART_MOST_MM));
+    Room { expansion_mm, forward_mm, reductions: enamel, apart, extracted: Vec::new() }
 }
 
 /// Premolars are taken out in this arch though it alone would not need it.

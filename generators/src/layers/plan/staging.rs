@@ -146,26 +146,27 @@ fn rounded(moves: &Moves) -> Moves {
     rounded
 }
 
-/// Teeth that are soon there go slower, by the style of the plan.
+/// Teeth that are soon there go slower, by the style of the plan; the last ones take all trays.
 fn spread(style: Style, segments: &mut [Segment], trays: i32) {
+    let last = segments.iter().map(|segment| segment.to).max().unwrap_or(0);
     for segment in segments {
         let free = f64::from(trays - segment.to);
-        segment.to += (free * style.spread) as i32;
+        segment.to = if segment.to == last { trays } else { segment.to + (free * style.spread) as i32 };
     }
 }
 
-/// Reductions come before the trays that need the room: those of the front, a few trays in; those behind, at once.
+/// Reductions come before the trays that need the room; where no tooth moves, none is made.
 fn reductions(task: &Task<'_>, plan: &Plan) -> Vec<PlannedReduction> {
-    let planned = task.reductions.iter().map(|(between, amount)| {
+    let planned = task.reductions.iter().filter_map(|(between, amount)| {
         let begins = |tooth: &Tooth| {
             let own = plan.segments.iter().filter(|segment| segment.tooth == *tooth);
             own.filter(|segment| segment.moves[FACIAL] != 0.0 || segment.moves[MESIAL] != 0.0)
                 .map(|segment| segment.from)
                 .min()
         };
-        let tray = between.iter().filter_map(begins).min().unwrap_or(2);
+        let tray = between.iter().filter_map(begins).min()?;
         let trays = plan.trays[between[0].arch() as usize];
-        PlannedReduction { between: *between, amount: *amount, before_tray: (tray + 1).clamp(2, trays) }
+        Some(PlannedReduction { between: *between, amount: *amount, before_tray: (tray + 1).min(trays) })
     });
     planned.collect()
 }
