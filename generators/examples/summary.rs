@@ -118,22 +118,12 @@ fn course(record: &Record, truth: &Truth, all: &mut Gathered) {
         }
     }
     if over {
-        all.add("refinements", f64::from(record.series.len() as u32 - 1));
-        all.add("share without refinement", flag(record.series.len() == 1));
-        let refined: i32 = record.series.iter().skip(1).map(|series| series.trays.upper).sum();
-        all.add("upper trays in refinements", f64::from(refined));
-        let trays: i32 = record.series.iter().map(|series| series.trays.upper.max(series.trays.lower)).sum();
-        all.add("trays in all", f64::from(trays));
-        if let (Some(first), Some(last)) = (record.worn.first(), record.worn.last().and_then(|worn| worn.to)) {
-            all.add("months", f64::from(last.days_since(first.from)) / 30.44);
-        }
-        let visits =
-            record.visits.iter().flatten().filter(|visit| visit.attended && visit.reason != VisitReason::Retention);
-        all.add("visits kept", f64::from(visits.count() as u32));
-        let lost = record.attachment_events.iter().flatten().filter(|event| format!("{:?}", event.event) == "Lost");
-        all.add("attachments lost", f64::from(lost.count() as u32));
-        all.add("broken off series", f64::from(truth.refinements.iter().filter(|it| it.broken_off).count() as u32));
+        ended(record, truth, all);
     }
+    care(record, truth, all);
+}
+
+fn care(record: &Record, truth: &Truth, all: &mut Gathered) {
     for visit in record.visits.iter().flatten() {
         all.add("share of visits missed", flag(!visit.attended));
     }
@@ -170,6 +160,24 @@ fn course(record: &Record, truth: &Truth, all: &mut Gathered) {
             all.add("share of holds at upper laterals", flag(tooth.fdi() == 12 || tooth.fdi() == 22));
         }
     }
+}
+
+fn ended(record: &Record, truth: &Truth, all: &mut Gathered) {
+    all.add("refinements", f64::from(record.series.len() as u32 - 1));
+    all.add("share without refinement", flag(record.series.len() == 1));
+    let refined: i32 = record.series.iter().skip(1).map(|series| series.trays.upper).sum();
+    all.add("upper trays in refinements", f64::from(refined));
+    let trays: i32 = record.series.iter().map(|series| series.trays.upper.max(series.trays.lower)).sum();
+    all.add("trays in all", f64::from(trays));
+    if let (Some(first), Some(last)) = (record.worn.first(), record.worn.last().and_then(|worn| worn.to)) {
+        all.add("months", f64::from(last.days_since(first.from)) / 30.44);
+    }
+    let visits =
+        record.visits.iter().flatten().filter(|visit| visit.attended && visit.reason != VisitReason::Retention);
+    all.add("visits kept", f64::from(visits.count() as u32));
+    let lost = record.attachment_events.iter().flatten().filter(|event| format!("{:?}", event.event) == "Lost");
+    all.add("attachments lost", f64::from(lost.count() as u32));
+    all.add("broken off series", f64::from(truth.refinements.iter().filter(|it| it.broken_off).count() as u32));
 }
 
 fn wear(record: &Record, truth: &Truth, all: &mut Gathered) {

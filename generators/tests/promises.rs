@@ -1,5 +1,7 @@
 //! What the generator promises: the same bytes however they are made, layers that leave each other alone, days that only move.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 use oar_generators::cohort::Cohort;
 use oar_generators::output::{Form, Packing, WholeFile, each_piece};
 use oar_generators::random::Layer;

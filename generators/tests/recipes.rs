@@ -1,5 +1,7 @@
 //! Recipes: every number has a source, and what is wrong in one is said.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 use oar_generators::recipe::{BUILT_IN, DESCRIBED, Recipe, RecipeError};
 
 fn load(text: &str) -> Result<Recipe, RecipeError> {

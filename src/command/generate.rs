@@ -142,16 +142,12 @@ fn values(recipe: &Recipe) -> String {
         let Some(entry) = recipe.entries.get(described.key) else { continue };
         let (value, source) = (entry.shown(), &entry.source);
         let note = entry.note.as_deref().map_or(String::new(), |note| format!(" — {note}"));
-        text.push_str(&format!(
-            "\n{} = {value} {}\n  {}  {source}{note}\n",
-            described.key,
-            described.unit,
-            described.doc.trim()
-        ));
+        let (key, unit, doc) = (described.key, described.unit, described.doc.trim());
+        text.extend([format!("\n{key} = {value} {unit}\n  {doc}  {source}{note}\n")]);
     }
     text.push_str("\nreferences\n");
     for (key, cite) in &recipe.references {
-        text.push_str(&format!("  {key}: {cite}\n"));
+        text.extend(["  ", key, ": ", cite, "\n"]);
     }
     text
 }

@@ -83,7 +83,7 @@ fn an_interrupted_run_leaves_no_file_under_the_name_and_says_so_next_time() {
     let run = ["generate", "--patients", "100000000", "--to", "cohort.oar.jsonl", "--threads", "1"];
     let mut child = folder.command(&run).stdout(Stdio::null()).spawn().unwrap();
     let partial = folder.path().join("cohort.oar.jsonl.partial");
-    let patience = Instant::now() + Duration::from_secs(60);
+    let patience = Instant::now() + Duration::from_mins(1);
     while fs::metadata(&partial).map_or(0, |data| data.len()) == 0 && Instant::now() < patience {
         std::thread::sleep(Duration::from_millis(20));
     }

@@ -69,9 +69,10 @@ impl Share {
 
 /// The mean of one tally less that of another, with Welch's interval (Welch 1947). None with fewer than two in either.
 pub(super) fn difference(one: &Tally, other: &Tally) -> Option<Estimate> {
-    let (a, b) = (one.sd()?.powi(2) / one.n() as f64, other.sd()?.powi(2) / other.n() as f64);
-    let parts = a.powi(2) / (one.n() - 1) as f64 + b.powi(2) / (other.n() - 1) as f64;
-    let degrees = if parts > 0.0 { (a + b).powi(2) / parts } else { 1.0 };
+    let square = |value: f64| value * value;
+    let (a, b) = (square(one.sd()?) / one.n() as f64, square(other.sd()?) / other.n() as f64);
+    let parts = square(a) / (one.n() - 1) as f64 + square(b) / (other.n() - 1) as f64;
+    let degrees = if parts > 0.0 { square(a + b) / parts } else { 1.0 };
     let value = one.mean()? - other.mean()?;
     let half = super::interval::student_half((a + b).sqrt(), degrees);
     let n = one.n() + other.n();
