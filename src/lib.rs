@@ -46,6 +46,9 @@
 //! **Check a file of any size** with [`run::check_reader`], or many files on several threads with [`run::run`]. **Write findings**
 //! as SARIF, `JUnit` XML and more with [`output`].
 //!
+//! **Mend** what can be mended without a doubt with [`repair`], write a record in one [`layout`] or as its [`canonical`] bytes,
+//! and make the smallest record that still gives a finding, without its patient, with [`mod@shrink`].
+//!
 //! # Map
 //!
 //! In the order in which a record passes through them: [`read`] cuts files into frames; [`Checker`] takes a record down the fast road
@@ -56,6 +59,7 @@
 //!
 //! - `command` (default): the `oar` command. A library user turns default features off and pulls in no argument parser.
 
+pub mod canonical;
 pub mod case;
 mod checker;
 mod days;
@@ -64,6 +68,7 @@ pub mod finding;
 pub mod fingerprint;
 mod guess;
 pub mod json;
+pub mod layout;
 mod locate;
 mod nearest;
 mod notation;
@@ -71,11 +76,13 @@ pub mod output;
 pub mod page;
 mod plain;
 pub mod read;
+pub mod repair;
 pub mod rule;
 pub mod rules;
 pub mod run;
 pub mod schema;
 mod shape;
+pub mod shrink;
 mod stretches;
 pub mod zones;
 

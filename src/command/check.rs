@@ -77,7 +77,7 @@ Examples:
   zcat export.gz | oar check -               standard input";
 
 #[derive(Clone, Copy, ValueEnum)]
-enum FailLevel {
+pub(crate) enum FailLevel {
     Error,
     Warning,
     Note,
@@ -182,7 +182,7 @@ fn set(limits: &mut Limits, setting: &str) -> Result<(), Failure> {
 }
 
 impl FailLevel {
-    const fn level(self) -> Level {
+    pub(crate) const fn level(self) -> Level {
         match self {
             Self::Error => Level::Error,
             Self::Warning => Level::Warning,

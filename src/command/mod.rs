@@ -1,11 +1,15 @@
 //! Arguments in, exit code out; the library does the work.
 
 mod check;
+mod digest;
 mod explain;
 mod listen;
 mod progress;
+mod repair;
+mod replace;
 mod rule_page;
 mod schema;
+mod shrink;
 
 use std::fmt;
 use std::io::{self, Write};
@@ -42,6 +46,9 @@ struct Arguments {
 enum What {
     Check(check::Check),
     Explain(explain::Explain),
+    Repair(repair::Repair),
+    Shrink(shrink::Shrink),
+    Digest(digest::Digest),
     Schema(schema::Schema),
 }
 
@@ -87,6 +94,9 @@ pub(crate) fn main() -> ExitCode {
     let done = match arguments.what {
         What::Check(check) => check.run(),
         What::Explain(explain) => explain.run(),
+        What::Repair(repair) => repair.run(),
+        What::Shrink(shrink) => shrink.run(),
+        What::Digest(digest) => digest.run(),
         What::Schema(schema) => schema.run(),
     };
     match done {

@@ -17,6 +17,7 @@ mod totals;
 mod visible;
 mod wrap;
 
+pub use totals::line as totals_line;
 pub use wrap::wrapped;
 
 use std::io::{self, Write};

@@ -5,7 +5,7 @@ use super::Summary;
 /// `3 errors, 1 warning in 2 of 14 records, 5 files`, or `14 records in 5 files: nothing to report`.
 ///
 /// What could not be read stands after it: `; 1 path could not be read`.
-pub(super) fn line(summary: &Summary) -> String {
+pub fn line(summary: &Summary) -> String {
     match summary.unreadable {
         0 => found(summary),
         unread => format!("{}; {} could not be read", found(summary), counted(unread, "path")),
