@@ -111,9 +111,8 @@ pub(crate) fn main() -> ExitCode {
 
 /// Tells what is wrong with the arguments, or the help that was asked for.
 fn refuse(mut error: clap::Error) -> ExitCode {
-    // Only `check` has an argument that is required.
     if error.kind() == ErrorKind::MissingRequiredArgument {
-        complain(&Failure::Asked(NOTHING_NAMED.to_owned()));
+        complain(&Failure::Asked(missing(&error)));
         return ExitCode::from(COULD_NOT);
     }
     // The tip to write `-- --option` would make it the name of a file.
@@ -122,6 +121,19 @@ fn refuse(mut error: clap::Error) -> ExitCode {
     }
     drop(error.print());
     ExitCode::from(if error.use_stderr() { COULD_NOT } else { CLEAN })
+}
+
+/// Says which arguments are missing.
+fn missing(error: &clap::Error) -> String {
+    let usage = error.get(ContextKind::Usage).map_or(String::new(), ToString::to_string);
+    if usage.contains("oar check") {
+        return NOTHING_NAMED.to_owned();
+    }
+    let names = match error.get(ContextKind::InvalidArg) {
+        Some(ContextValue::Strings(names)) => names.join(" and "),
+        _ => "something".to_owned(),
+    };
+    format!("{names} is missing\n\n{}\n\nFor more, try '--help'.", usage.trim())
 }
 
 /// Tells on standard error what could not be done. When even that fails there is nobody to tell.

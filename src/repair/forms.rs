@@ -91,15 +91,12 @@ impl Walk<'_> {
     fn leave_out(&mut self, members: &[(NodeId, Option<&'static Field>)], gone: &[Option<Mend>]) {
         let begin = |at: usize| self.tree.node(members[at].0).key.map_or(0, |key| key.0 as usize);
         let end = |at: usize| self.tree.node(members[at].0).end as usize;
-        let last_kept = gone.iter().rposition(Option::is_none);
+        let head = gone.iter().position(Option::is_none).unwrap_or(gone.len());
         let mut ranges: Vec<(usize, usize)> = Vec::new();
-        for at in (0..gone.len()).filter(|at| gone[*at].is_some() && last_kept.is_some_and(|last| *at < last)) {
-            ranges.push((begin(at), begin(at + 1)));
+        if head > 0 {
+            ranges.push((begin(0), if head < gone.len() { begin(head) } else { end(head - 1) }));
         }
-        let tail = last_kept.map_or(0, |last| last + 1);
-        if tail < gone.len() {
-            ranges.push((last_kept.map_or_else(|| begin(0), end), end(gone.len() - 1)));
-        }
+        ranges.extend((head..gone.len()).filter(|at| gone[*at].is_some()).map(|at| (end(at - 1), end(at))));
         for (start, end) in ranges {
             self.edits.replace(start, end, b"");
         }

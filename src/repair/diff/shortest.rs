@@ -28,10 +28,18 @@ pub(super) fn steps(old: &[Vec<u8>], new: &[Vec<u8>]) -> Vec<Step> {
     });
     steps.extend(middle.into_iter().map(|step| step.later(head)));
     steps.extend((old_end..old.len()).map(Step::Same));
+    for changes in steps.chunk_by_mut(|one, next| one.is_change() == next.is_change()) {
+        // What goes stands before what comes in its place; both keep their own order.
+        changes.sort_by_key(|step| matches!(step, Step::New(_)));
+    }
     steps
 }
 
 impl Step {
+    fn is_change(self) -> bool {
+        !matches!(self, Self::Same(_))
+    }
+
     fn later(self, by: usize) -> Self {
         match self {
             Self::Same(at) => Self::Same(at + by),

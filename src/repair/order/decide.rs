@@ -73,21 +73,13 @@ fn out_of_place(entries: &[Entry]) -> Vec<usize> {
 /// Whether other entries bear out the date of one that is out of place: it fills a gap where it belongs, and leaves none
 /// where it stands.
 fn is_borne_out(entries: &[Entry], order: &[usize], moved: &[usize], at: usize) -> bool {
+    let here = &entries[at];
+    if here.daily {
+        return fills_a_day(entries, order, moved, at);
+    }
     let Some(place) = order.iter().position(|entry| *entry == at) else { return false };
     let before = place.checked_sub(1).map(|place| &entries[order[place]]);
     let after = order.get(place + 1).map(|entry| &entries[*entry]);
-    let here = &entries[at];
-    if here.daily {
-        let next_day = |one: &Entry, other: &Entry| other.day.days_since(one.day) == 1;
-        let (Some(before), Some(after)) = (before, after) else { return false };
-        let stays = |n: &usize| !moved.contains(n);
-        let (left, right) = ((0..at).rev().find(stays), (at + 1..entries.len()).find(stays));
-        let no_gap = match (left, right) {
-            (Some(left), Some(right)) => entries[right].day.days_since(entries[left].day) <= 1,
-            _ => true,
-        };
-        return next_day(before, here) && next_day(here, after) && no_gap;
-    }
     let follows = |one: &Entry, other: &Entry| one.to == Some(other.day);
     match (before, after) {
         (Some(before), Some(after)) => follows(before, here) && follows(here, after),
@@ -95,6 +87,23 @@ fn is_borne_out(entries: &[Entry], order: &[usize], moved: &[usize], at: usize) 
         (Some(before), None) => follows(before, here),
         (None, None) => false,
     }
+}
+
+/// Whether the day of an entry is the only one that is missing where it belongs, and none is missing where it stands,
+/// among the entries of its source.
+fn fills_a_day(entries: &[Entry], order: &[usize], moved: &[usize], at: usize) -> bool {
+    let here = &entries[at];
+    let alike = |n: &usize| entries[*n].of_one == here.of_one;
+    let stays = |n: &usize| alike(n) && !moved.contains(n);
+    let days = |one: Option<usize>, other: Option<usize>| {
+        Some(entries[other?].day.days_since(entries[one?].day))
+    };
+    let Some(place) = order.iter().position(|entry| *entry == at) else { return false };
+    let before = order[..place].iter().copied().rev().find(|n| alike(n));
+    let after = order[place + 1..].iter().copied().find(|n| alike(n));
+    let (left, right) = ((0..at).rev().find(stays), (at + 1..entries.len()).find(stays));
+    let fills = days(before, Some(at)) == Some(1) && days(Some(at), after) == Some(1);
+    fills && days(left, right).is_some_and(|days| days <= 1)
 }
 
 /// Whether the entries that are out of place would be in place with their years or months one higher or lower.
