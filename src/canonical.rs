@@ -97,10 +97,8 @@ fn object(tree: &Tree, bytes: &[u8], node: NodeId, out: &mut Vec<u8>) {
         let (start, end) = tree.node(child).key.unwrap_or_default();
         decode(&bytes[start as usize..end as usize]).into_owned()
     };
-    let mut members: Vec<(Vec<u16>, String, NodeId)> = tree
-        .children(node)
-        .map(|child| (name(child).encode_utf16().collect(), name(child), child))
-        .collect();
+    let mut members: Vec<(Vec<u16>, String, NodeId)> =
+        tree.children(node).map(|child| (name(child).encode_utf16().collect(), name(child), child)).collect();
     members.sort();
     out.push(b'{');
     for (place, (_, name, child)) in members.into_iter().enumerate() {
@@ -133,7 +131,7 @@ fn text(text: &str, out: &mut Vec<u8>) {
     out.push(b'"');
 }
 
-/// A double as ECMAScript writes it (ECMA-262, Number::toString): the fewest digits that give it back, without exponent
+/// A double as ECMAScript writes it (ECMA-262, `Number::toString`): the fewest digits that give it back, without exponent
 /// from 1e-6 to below 1e21. The double is finite.
 pub fn number(double: f64) -> String {
     if double == 0.0 {

@@ -92,7 +92,8 @@ fn every_broken_record_shrinks_to_one_that_is_broken_the_same_way() {
             kept.push(format!("{}: {left:?} {:?}", rule.name, shrunk.kept));
         }
     }
-    let expected = fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/shrink_kept.txt")).unwrap_or_default();
+    let expected =
+        fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/shrink_kept.txt")).unwrap_or_default();
     let kept = kept.join("\n") + "\n";
     if std::env::var_os("UPDATE").is_some() {
         fs::write(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/shrink_kept.txt"), &kept).unwrap();

@@ -63,10 +63,14 @@ impl Digest {
         let (mut frame, name) = (Frame::default(), input.name());
         loop {
             match frames.next(&mut frame).map_err(Stop::Reading)? {
-                Next::End if frames.broke_off() => return Err(Stop::Reading(io::Error::other("its data ends in the middle"))),
+                Next::End if frames.broke_off() => {
+                    return Err(Stop::Reading(io::Error::other("its data ends in the middle")));
+                }
                 Next::End => return Ok(()),
                 Next::TooLarge(line) => tell(&format!("{name}:{line}"), "the record is too large to be held"),
-                Next::Frame if frames.start().layout == Layout::Document => self.record(&frame.bytes, &name, "", out, tell)?,
+                Next::Frame if frames.start().layout == Layout::Document => {
+                    self.record(&frame.bytes, &name, "", out, tell)?;
+                }
                 Next::Frame => {
                     for (line, record) in (frame.line..).zip(frame.bytes.split(|byte| *byte == b'\n')) {
                         if !record.trim_ascii().is_empty() {

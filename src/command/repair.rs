@@ -136,8 +136,12 @@ impl Repair {
 
     fn target(&self, input: &Input) -> io::Result<Target> {
         match (input, &self.to) {
-            (Input::File(path), None) if self.write => Replacement::of(path).map(Target::Replacement),
-            (_, Some(to)) if to.as_os_str() != "-" => Replacement::new(to).map(Target::Replacement),
+            (Input::File(path), None) if self.write => {
+                Replacement::of(path).map(|file| Target::Replacement(Box::new(file)))
+            }
+            (_, Some(to)) if to.as_os_str() != "-" => {
+                Replacement::new(to).map(|file| Target::Replacement(Box::new(file)))
+            }
             (_, Some(_)) => Ok(Target::Standard(BufWriter::new(io::stdout()))),
             (_, None) => Ok(Target::Diff(BufWriter::new(io::stdout()))),
         }
@@ -146,7 +150,7 @@ impl Repair {
 
 /// Where the repaired file goes.
 enum Target {
-    Replacement(Replacement),
+    Replacement(Box<Replacement>),
     Standard(BufWriter<Stdout>),
     Diff(BufWriter<Stdout>),
 }
@@ -160,7 +164,7 @@ enum Sink<'a> {
 impl Target {
     fn sink(&mut self, name: &str) -> Sink<'_> {
         match self {
-            Self::Replacement(file) => Sink::Pieces(file),
+            Self::Replacement(file) => Sink::Pieces(file.as_mut()),
             Self::Standard(out) => Sink::Pieces(out),
             Self::Diff(out) => Sink::Diff(Diff::new(name, out)),
         }

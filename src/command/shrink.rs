@@ -44,6 +44,9 @@ pub(crate) struct Shrink {
     to: Option<PathBuf>,
 }
 
+const REPLACED: &str =
+    "identifiers, texts, days and clocks were replaced; let a person read the record before it leaves the house";
+
 const LONG_HELP: &str = "\
 Exit code:
   0  the record was written
@@ -64,23 +67,23 @@ impl Shrink {
             return Err(Failure::Asked(format!("--rule {}: no rule is called so{near}", self.rule)));
         }
         let shrunk = self.shrunk(&rule)?;
-        match self.to.as_ref().filter(|to| to.as_os_str() != "-") {
-            Some(to) => {
-                let written = Replacement::new(to).and_then(|mut file| {
-                    file.write_all(&shrunk.text)?;
-                    file.finish()
-                });
-                let failed = |error| Failure::Asked(format!("{} cannot be written: {}", to.display(), told(&error)));
-                written.map_err(failed)?;
-            }
-            None => {
-                let mut out = io::stdout().lock();
-                out.write_all(&shrunk.text).and_then(|()| out.flush()).map_err(Failure::writing("standard output"))?;
-            }
-        }
+        self.write(&shrunk.text)?;
         // When standard error is gone there is nobody to tell.
         drop(io::stderr().write_all(report(&rule, &shrunk).as_bytes()));
         Ok(CLEAN)
+    }
+
+    fn write(&self, text: &[u8]) -> Result<(), Failure> {
+        let Some(to) = self.to.as_ref().filter(|to| to.as_os_str() != "-") else {
+            let mut out = io::stdout().lock();
+            return out.write_all(text).and_then(|()| out.flush()).map_err(Failure::writing("standard output"));
+        };
+        let written = Replacement::new(to).and_then(|mut file| {
+            file.write_all(text)?;
+            file.finish()
+        });
+        let failed = |error| Failure::Asked(format!("{} cannot be written: {}", to.display(), told(&error)));
+        written.map_err(failed)
     }
 
     /// Looks for the record and shrinks it.
@@ -98,7 +101,9 @@ impl Shrink {
                 Next::TooLarge(_) => count += 1,
                 Next::Frame => {
                     let mark = frames.start().byte_order_mark && count == 0;
-                    if let Some(shrunk) = self.in_frame(&frame, frames.start().layout, mark, rule, &mut count, &mut checker) {
+                    if let Some(shrunk) =
+                        self.in_frame(&frame, frames.start().layout, mark, rule, &mut count, &mut checker)
+                    {
                         return shrunk.map_err(|error| Failure::Asked(format!("{name}: {error}")));
                     }
                 }
@@ -123,7 +128,11 @@ impl Shrink {
             if self.record.is_some_and(|number| number != *count) {
                 continue;
             }
-            let with_mark = if mark && *count == 1 && rule == "byte_order_mark" { [MARK, record].concat() } else { record.to_vec() };
+            let with_mark = if mark && *count == 1 && rule == "byte_order_mark" {
+                [MARK, record].concat()
+            } else {
+                record.to_vec()
+            };
             match shrink(&with_mark, rule, self.pointer.as_deref(), checker) {
                 Err(ShrinkError::NotFound) => {}
                 done => return Some(done),
@@ -147,16 +156,15 @@ impl Shrink {
 fn report(rule: &str, shrunk: &Shrunk) -> String {
     let Shrunk { before, after, others, kept, pointer, .. } = shrunk;
     let what = if shrunk.counts_values { "values" } else { "bytes" };
-    let mut text = format!("{} of {before} {what} left out; {rule}", before.saturating_sub(*after));
-    text.push_str(&if pointer.is_empty() { " is still found\n".to_owned() } else { format!(" is now at {pointer}\n") });
+    let left_out = before.saturating_sub(*after);
+    let place = if pointer.is_empty() { "is still found".to_owned() } else { format!("is now at {pointer}") };
+    let mut lines = vec![format!("{left_out} of {before} {what} left out; {rule} {place}")];
     match others {
         0 => {}
-        1 => text.push_str("1 other finding could not be avoided\n"),
-        _ => text.push_str(&format!("{others} other findings could not be avoided\n")),
+        1 => lines.push("1 other finding could not be avoided".to_owned()),
+        _ => lines.push(format!("{others} other findings could not be avoided")),
     }
-    for kept in kept {
-        text.push_str(&format!("kept: {kept}\n"));
-    }
-    text.push_str("identifiers, texts, days and clocks were replaced; let a person read the record before it leaves the house\n");
-    text
+    lines.extend(kept.iter().map(|kept| format!("kept: {kept}")));
+    lines.push(REPLACED.to_owned());
+    lines.join("\n") + "\n"
 }

@@ -48,7 +48,8 @@ impl<'w> Diff<'w> {
     /// # Errors
     /// When it cannot be written.
     pub fn piece(&mut self, piece: Piece<'_>) -> io::Result<()> {
-        let lines = |text: &'_ [u8]| text.split_inclusive(|byte| *byte == b'\n').map(<[u8]>::to_vec).collect::<Vec<_>>();
+        let lines =
+            |text: &'_ [u8]| text.split_inclusive(|byte| *byte == b'\n').map(<[u8]>::to_vec).collect::<Vec<_>>();
         let (old, new) = (lines(piece.before), lines(piece.after));
         if piece.by_line && old.len() == new.len() {
             return old.iter().zip(&new).try_for_each(|(old, new)| self.pair(old, new));

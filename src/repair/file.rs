@@ -85,11 +85,15 @@ pub fn repair_reader<R: Read + 'static>(
             before.extend_from_slice(MARK);
             *outcome.mended.entry(Mend::ByteOrderMark).or_default() += 1;
         }
-        let (frame, layout) = work.frame_mut();
+        let (frame, seen) = work.frame_mut();
         before.extend_from_slice(&frame.bytes);
-        let lines = layout == Some(Layout::Lines);
+        let lines = seen == Some(Layout::Lines);
         let mut piece = Mending { repairer: &mut *repairer, lay_out, first: told.records, outcome: &mut outcome };
-        if lines { piece.lines(frame, watcher)? } else { piece.document(frame, watcher)? }
+        if lines {
+            piece.lines(frame, watcher)?;
+        } else {
+            piece.document(frame, watcher)?;
+        }
         watcher.piece(Piece { before: &before, after: &work.frame_mut().0.bytes, by_line: lines })?;
         work.check(&mut repairer.checker);
         told.tell(&work, &mut |record, finding| watcher.finding(record, finding))?;

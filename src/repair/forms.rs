@@ -79,7 +79,12 @@ impl Walk<'_> {
         let (member, field) = members[at];
         let field = field?;
         let repeated = self.tree.problems().iter().any(|(kind, _)| *kind == Problem::RepeatedName);
-        let others = || members.iter().enumerate().filter(|(n, (_, other))| *n != at && other.is_some_and(|other| other.name == field.name));
+        let others = || {
+            members
+                .iter()
+                .enumerate()
+                .filter(|(n, (_, other))| *n != at && other.is_some_and(|other| other.name == field.name))
+        };
         if repeated && others().count() > 0 {
             let same = |(_, (other, _)): (usize, &(NodeId, _))| self.token(*other) == self.token(member);
             return (others().all(same) && others().any(|(n, _)| n < at)).then_some(Mend::Twice);
@@ -119,7 +124,9 @@ impl Walk<'_> {
             (Type::Object(object), Kind::Object) => self.object(node, object),
             (Type::List(of, _), Kind::Array) => {
                 let entries: Vec<NodeId> = self.tree.children(node).collect();
-                entries.into_iter().for_each(|entry| self.value(entry, of));
+                for entry in entries {
+                    self.value(entry, of);
+                }
             }
             (Type::Whole(_) | Type::Tooth, Kind::Number) => self.whole(node),
             (Type::Hundredths(_), Kind::Number) => self.hundredths(node),
@@ -141,8 +148,10 @@ impl Walk<'_> {
         let token = self.token(node);
         let point = token.iter().position(|byte| *byte == b'.');
         let places = point.map_or(0, |point| token.len() - point - 1);
-        let value = decimal(token).and_then(|number| number.as_hundredths()).and_then(|value| i32::try_from(value).ok());
-        let is_plain = places <= 2 && !token.iter().any(|byte| b"eE".contains(byte)) && (value != Some(0) || token[0] != b'-');
+        let value =
+            decimal(token).and_then(|number| number.as_hundredths()).and_then(|value| i32::try_from(value).ok());
+        let is_plain =
+            places <= 2 && !token.iter().any(|byte| b"eE".contains(byte)) && (value != Some(0) || token[0] != b'-');
         if let Some(value) = value.filter(|_| !is_plain) {
             self.replace(node, &Hundredths(value).to_string(), Mend::Number);
         }

@@ -16,7 +16,8 @@ const LEAST_TEETH: usize = 3;
 /// Third molars are known as such by all of a list being them.
 const THIRD_MOLAR: u8 = 8;
 
-const NOT_ALL: &str = "the teeth look like another notation, but not every tooth number of the record can be read in it";
+const NOT_ALL: &str =
+    "the teeth look like another notation, but not every tooth number of the record can be read in it";
 const NEW_FINDINGS: &str = "the teeth look like another notation, but written in FDI they would not go with the record";
 const FEW: &str = "the list may be in another notation, or a number in it may be mistyped";
 

@@ -25,7 +25,12 @@ struct TimeList {
     of_one: &'static [&'static str],
 }
 
-const fn list(name: &'static str, field: &'static str, rule: &'static str, of_one: &'static [&'static str]) -> TimeList {
+const fn list(
+    name: &'static str,
+    field: &'static str,
+    rule: &'static str,
+    of_one: &'static [&'static str],
+) -> TimeList {
     TimeList { name, field, rule, of_one }
 }
 
@@ -59,7 +64,8 @@ pub(super) fn mend(
         if !findings.iter().filter(told).any(|finding| finding.rule.name == list.rule) {
             continue;
         }
-        let doubted = findings.iter().filter(told).any(|finding| finding.rule.name != list.rule && ends_in(finding, list.field));
+        let doubted =
+            findings.iter().filter(told).any(|finding| finding.rule.name != list.rule && ends_in(finding, list.field));
         let sorted = if doubted { Err(UNREADABLE) } else { sorted(tree, bytes, list) };
         match sorted.and_then(|text| {
             let after = checker.check(&text);
@@ -95,12 +101,14 @@ fn sorted(tree: &Tree, bytes: &[u8], list: &TimeList) -> Result<Vec<u8>, &'stati
 
 /// What the order of an entry depends on.
 fn read(tree: &Tree, bytes: &[u8], entry: NodeId, list: &TimeList) -> Option<Entry> {
-    let member = |name: &str| tree.member(bytes, entry, name).map(|node| (tree.node(node).kind, tree.node(node).token(bytes)));
+    let member =
+        |name: &str| tree.member(bytes, entry, name).map(|node| (tree.node(node).kind, tree.node(node).token(bytes)));
     let moment = |name: &str| match member(name)? {
         (Kind::String, token) => moment(&decode(token)),
         _ => None,
     };
-    let of_one = list.of_one.iter().map(|name| member(name).map_or_else(Vec::new, |(_, token)| token.to_vec())).collect();
+    let of_one =
+        list.of_one.iter().map(|name| member(name).map_or_else(Vec::new, |(_, token)| token.to_vec())).collect();
     let to = if list.name == "worn" { moment("to").map(|(_, day)| day) } else { None };
     let daily = matches!(list.name, "wear_log" | "comfort");
     let (moment, day) = moment(list.field)?;

@@ -32,12 +32,15 @@ struct Plan {
 
 /// Moves the days; tells what could not be moved, or not freely.
 pub(super) fn disguise(value: &mut Value, original: &Value, trial: &mut Trial<'_>) -> Vec<String> {
-    let leaves: Vec<Leaf> = value.leaves().into_iter().filter(|leaf| is_time(leaf) || leaf.field == "birth_year").collect();
+    let leaves: Vec<Leaf> =
+        value.leaves().into_iter().filter(|leaf| is_time(leaf) || leaf.field == "birth_year").collect();
     let days: Vec<Date> = leaves.iter().filter_map(|leaf| day(value.get(&leaf.way)?)).collect();
     let Some(first) = days.iter().copied().min() else { return Vec::new() };
     let known: BTreeSet<String> = times(original);
     for (number, plan) in plans(first).enumerate() {
-        let Some(moved) = moved(value, &leaves, plan).filter(|moved| times(moved).is_disjoint(&known)) else { continue };
+        let Some(moved) = moved(value, &leaves, plan).filter(|moved| times(moved).is_disjoint(&known)) else {
+            continue;
+        };
         let pointer = trial.pointer.clone();
         if trial.holds(&moved, &pointer) {
             *value = moved;
@@ -52,7 +55,10 @@ fn told(plan: Plan, number: usize) -> Vec<String> {
     if number >= FREE + YEARLY {
         told.push("the month and day of each date, which the finding needs: only the year was changed".to_owned());
     } else if number >= FREE {
-        told.push("the time of the year of each date, which the finding needs: it was moved by some days and whole years".to_owned());
+        told.push(
+            "the time of the year of each date, which the finding needs: it was moved by some days and whole years"
+                .to_owned(),
+        );
     }
     if plan.zone {
         told.push("the time zone, which the finding needs".to_owned());
@@ -78,12 +84,12 @@ const WAYS: [(bool, bool); 4] = [(false, true), (false, false), (true, true), (t
 fn plans(first: Date) -> impl Iterator<Item = Plan> {
     let monday = first.plus_days(-(first.0 + 3).rem_euclid(7));
     let to = move |(year, month, day)| Date::new(year, month, day).map_or(0, |to: Date| to.days_since(monday));
-    let free = WAYS.into_iter().flat_map(move |(zone, noon)| {
-        MONDAYS.into_iter().map(move |day| Plan { days: to(day), zone, noon })
-    });
-    let yearly = WAYS.into_iter().flat_map(|(zone, noon)| {
-        YEARS.into_iter().map(move |years| Plan { days: weeks(years) * 7, zone, noon })
-    });
+    let free = WAYS
+        .into_iter()
+        .flat_map(move |(zone, noon)| MONDAYS.into_iter().map(move |day| Plan { days: to(day), zone, noon }));
+    let yearly = WAYS
+        .into_iter()
+        .flat_map(|(zone, noon)| YEARS.into_iter().map(move |years| Plan { days: weeks(years) * 7, zone, noon }));
     let cycles = WAYS.into_iter().flat_map(|(zone, noon)| {
         [-1, -2, 1, 2].into_iter().map(move |count| Plan { days: count * CYCLE_DAYS, zone, noon })
     });
@@ -118,7 +124,8 @@ fn times(value: &Value) -> BTreeSet<String> {
 fn moved(value: &Value, leaves: &[Leaf], plan: Plan) -> Option<Value> {
     let mut moved = value.clone();
     let zone = leaves.iter().find(|leaf| matches!(leaf.ty, Some(Type::TimeZone)));
-    let zone = zone.and_then(|leaf| if let Value::Text(name) = value.get(&leaf.way)? { Some(name.clone()) } else { None });
+    let zone =
+        zone.and_then(|leaf| if let Value::Text(name) = value.get(&leaf.way)? { Some(name.clone()) } else { None });
     let years = years_moved(value, leaves, plan.days);
     for leaf in leaves {
         let spot = moved.get_mut(&leaf.way)?;

@@ -108,16 +108,16 @@ fn next(letter: char, counts: &mut BTreeMap<char, usize>, known: &BTreeSet<Strin
 
 /// Puts texts in the place of values, if the finding stays.
 fn attempt(value: &mut Value, changes: &[(Leaf, String)], trial: &mut Trial<'_>) -> bool {
-    let mut changed = value.clone();
+    let mut other = value.clone();
     for (leaf, text) in changes {
-        if let Some(spot) = changed.get_mut(&leaf.way) {
+        if let Some(spot) = other.get_mut(&leaf.way) {
             *spot = Value::Text(text.clone());
         }
     }
     let pointer = trial.pointer.clone();
-    let holds = trial.holds(&changed, &pointer);
+    let holds = trial.holds(&other, &pointer);
     if holds {
-        *value = changed;
+        *value = other;
     }
     holds
 }
@@ -146,7 +146,21 @@ fn leaf_of_its_own(value: &mut Value, leaf: &Leaf, known: &BTreeSet<String>, tri
 fn instead(now: &Value, ty: Option<&'static Type>) -> Vec<Value> {
     let texts: Vec<String> = match now {
         Value::Number(number) => {
-            let numbers = ["0", "1", "-1", "1.5", "0.001", "100", "1990", "1991", "20010203", "1000000000", "1000000000000", "9007199254740993", "1e400"];
+            let numbers = [
+                "0",
+                "1",
+                "-1",
+                "1.5",
+                "0.001",
+                "100",
+                "1990",
+                "1991",
+                "20010203",
+                "1000000000",
+                "1000000000000",
+                "9007199254740993",
+                "1e400",
+            ];
             let masked = masked(number);
             return numbers.into_iter().map(str::to_owned).chain([masked]).map(Value::Number).collect();
         }
@@ -165,12 +179,25 @@ fn instead(now: &Value, ty: Option<&'static Type>) -> Vec<Value> {
 /// Wrong texts that are often found in the place of a type.
 fn usual(ty: Option<&'static Type>) -> Vec<String> {
     let texts: &[&str] = match ty {
-        Some(Type::Date) => {
-            &["2001-02-30", "2001-13-01", "2001/02/03", "01.02.2001", "02/03/2001", "2001-2-3", "2001-02-03T04:05:06", "0001-01-01", "2001"]
-        }
-        Some(Type::Instant) => {
-            &["2001-02-03T04:05:06", "2001-02-03", "2001-02-03 04:05:06Z", "2001-02-30T04:05:06Z", "2001-02-03T23:59:60Z", "2001-02-03T25:00:00Z"]
-        }
+        Some(Type::Date) => &[
+            "2001-02-30",
+            "2001-13-01",
+            "2001/02/03",
+            "01.02.2001",
+            "02/03/2001",
+            "2001-2-3",
+            "2001-02-03T04:05:06",
+            "0001-01-01",
+            "2001",
+        ],
+        Some(Type::Instant) => &[
+            "2001-02-03T04:05:06",
+            "2001-02-03",
+            "2001-02-03 04:05:06Z",
+            "2001-02-30T04:05:06Z",
+            "2001-02-03T23:59:60Z",
+            "2001-02-03T25:00:00Z",
+        ],
         Some(Type::TimeZone) => &["Europe/Viena", "europe/vienna", "Xx/Xxxx", "CEST", "+01:00"],
         Some(Type::Tooth) => &["UR1", "1.1", "#1", "A", "11", "1"],
         Some(Type::Whole(_) | Type::Hundredths(_)) => &["1", "1.5", "1,5", "20:00", "20 h", "1 mm", "2001-02-03"],

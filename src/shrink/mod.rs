@@ -78,12 +78,7 @@ impl std::error::Error for ShrinkError {}
 ///
 /// # Errors
 /// When the record gives no such finding, or none that a smaller one could give.
-pub fn shrink(
-    record: &[u8],
-    rule: &str,
-    pointer: Option<&str>,
-    checker: &mut Checker,
-) -> Result<Shrunk, ShrinkError> {
+pub fn shrink(record: &[u8], rule: &str, pointer: Option<&str>, checker: &mut Checker) -> Result<Shrunk, ShrinkError> {
     if matches!(rule, "record_too_large" | "nothing_inside") {
         return Err(ShrinkError::NothingToShrink);
     }
@@ -91,7 +86,8 @@ pub fn shrink(
         return Ok(after_mark(rest, checker));
     }
     let findings = checker.check(record);
-    let target = findings.iter().find(|found| found.rule.name == rule && pointer.is_none_or(|at| found.place.pointer == at));
+    let target =
+        findings.iter().find(|found| found.rule.name == rule && pointer.is_none_or(|at| found.place.pointer == at));
     let target = target.ok_or(ShrinkError::NotFound)?;
     let mut tree = Tree::default();
     if tree.parse(record).is_err() {

@@ -14,15 +14,17 @@ const PASSES: usize = 4;
 /// Leaves out what was worn, if the finding stays with some other state of the treatment: a state and what was worn hold
 /// each other in place.
 pub(super) fn settle(value: &mut Value, trial: &mut Trial<'_>) {
-    for state in State::VOCABULARY.words {
+    for word in State::VOCABULARY.words {
         let mut settled = value.clone();
         let Value::Object(members) = &mut settled else { return };
         for (name, member) in members {
             match (name.as_str(), member) {
                 ("worn", Value::List(worn)) => worn.clear(),
                 ("status", Value::Object(status)) => {
-                    let states = status.iter_mut().filter(|(name, _)| name == "state");
-                    states.for_each(|(_, value)| *value = Value::Text(state.word.to_owned()));
+                    let state = status.iter_mut().find(|(name, _)| name == "state");
+                    if let Some((_, value)) = state {
+                        *value = Value::Text(word.word.to_owned());
+                    }
                 }
                 _ => {}
             }
@@ -96,7 +98,8 @@ fn moved(value: &Value, way: &Way, range: &std::ops::Range<usize>, pointer: &str
         _ => None,
     };
     let Some(rest) = rest else { return Some(pointer.to_owned()) };
-    let (place, after) = rest.split_once('/').map_or((rest, String::new()), |(place, after)| (place, format!("/{after}")));
+    let (place, after) =
+        rest.split_once('/').map_or((rest, String::new()), |(place, after)| (place, format!("/{after}")));
     match place.parse::<usize>().ok()? {
         place if range.contains(&place) => None,
         place if place >= range.end => Some(format!("{list}/{}{after}", place - range.len())),
@@ -147,7 +150,9 @@ fn simplest(ty: &Type) -> Vec<Value> {
         Type::Hundredths(_) => vec![number(0), number(1)],
         Type::Tooth => vec![number(11)],
         Type::Truth => vec![Value::Truth(false)],
-        Type::Word(vocabulary) => vocabulary.words.first().map(|word| Value::Text(word.word.to_owned())).into_iter().collect(),
+        Type::Word(vocabulary) => {
+            vocabulary.words.first().map(|word| Value::Text(word.word.to_owned())).into_iter().collect()
+        }
         _ => Vec::new(),
     }
 }

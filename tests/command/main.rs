@@ -14,4 +14,6 @@ mod exit_codes;
 mod help;
 mod options;
 mod outputs;
+mod repair;
+mod shrink;
 mod streams;

@@ -58,7 +58,11 @@ fn shortest(old: &[Vec<u8>], new: &[Vec<u8>]) -> Option<Vec<Step>> {
         let mut furthest = Vec::with_capacity(2 * changes as usize + 1);
         for diagonal in (-changes..=changes).step_by(2) {
             let mut row = start(rounds.last(), changes, diagonal);
-            while row < rows && row - diagonal < columns && row - diagonal >= 0 && old[row as usize] == new[(row - diagonal) as usize] {
+            while row < rows
+                && row - diagonal < columns
+                && row - diagonal >= 0
+                && old[row as usize] == new[(row - diagonal) as usize]
+            {
                 row += 1;
             }
             furthest.push(row);
@@ -156,7 +160,8 @@ mod tests {
 
     #[test]
     fn every_pair_of_short_texts_is_led_from_one_to_the_other() {
-        let texts: Vec<String> = (0..3usize.pow(5)).map(|n| (0..5).map(|d| ['a', 'b', 'c'][n / 3usize.pow(d) % 3]).collect()).collect();
+        let texts: Vec<String> =
+            (0..3usize.pow(5)).map(|n| (0..5).map(|d| ['a', 'b', 'c'][n / 3usize.pow(d) % 3]).collect()).collect();
         for (n, old) in texts.iter().enumerate().step_by(7) {
             for new in texts.iter().skip(n % 5).step_by(5) {
                 assert!(followed(old, new) <= 10);

@@ -35,8 +35,9 @@ pub(super) fn in_order(entries: &[Entry]) -> Result<Vec<usize>, &'static str> {
     let mut order: Vec<usize> = (0..entries.len()).collect();
     order.sort_by_key(|at| (entries[*at].moment, *at));
     let moved = out_of_place(entries);
+    let sorted = Sorted::new(entries, &order, &moved);
     let reversed = entries.len() >= LEAST_REVERSED && entries.windows(2).all(|pair| pair[0].moment > pair[1].moment);
-    if !reversed && !moved.iter().all(|at| is_borne_out(entries, &order, &moved, *at)) {
+    if !reversed && !moved.iter().all(|at| sorted.is_borne_out(*at)) {
         match moved.len() {
             0 | 1 => return Err(ONE),
             count if count < LEAST_MOVED => return Err(FEW),
@@ -70,48 +71,70 @@ fn out_of_place(entries: &[Entry]) -> Vec<usize> {
     (0..entries.len()).filter(|at| !kept[*at]).collect()
 }
 
-/// Whether other entries bear out the date of one that is out of place: it fills a gap where it belongs, and leaves none
-/// where it stands.
-fn is_borne_out(entries: &[Entry], order: &[usize], moved: &[usize], at: usize) -> bool {
-    let here = &entries[at];
-    if here.daily {
-        return fills_a_day(entries, order, moved, at);
-    }
-    let Some(place) = order.iter().position(|entry| *entry == at) else { return false };
-    let before = place.checked_sub(1).map(|place| &entries[order[place]]);
-    let after = order.get(place + 1).map(|entry| &entries[*entry]);
-    let follows = |one: &Entry, other: &Entry| one.to == Some(other.day);
-    match (before, after) {
-        (Some(before), Some(after)) => follows(before, here) && follows(here, after),
-        (None, Some(after)) => follows(here, after),
-        (Some(before), None) => follows(before, here),
-        (None, None) => false,
-    }
+/// A list with the order that it would have.
+struct Sorted<'a> {
+    entries: &'a [Entry],
+    /// For each place the entry that belongs there.
+    order: &'a [usize],
+    /// For each entry the place where it belongs.
+    place: Vec<usize>,
+    /// For each entry whether it is out of place.
+    moved: Vec<bool>,
 }
 
-/// Whether the day of an entry is the only one that is missing where it belongs, and none is missing where it stands,
-/// among the entries of its source.
-fn fills_a_day(entries: &[Entry], order: &[usize], moved: &[usize], at: usize) -> bool {
-    let here = &entries[at];
-    let alike = |n: &usize| entries[*n].of_one == here.of_one;
-    let stays = |n: &usize| alike(n) && !moved.contains(n);
-    let days = |one: Option<usize>, other: Option<usize>| {
-        Some(entries[other?].day.days_since(entries[one?].day))
-    };
-    let Some(place) = order.iter().position(|entry| *entry == at) else { return false };
-    let before = order[..place].iter().copied().rev().find(|n| alike(n));
-    let after = order[place + 1..].iter().copied().find(|n| alike(n));
-    let (left, right) = ((0..at).rev().find(stays), (at + 1..entries.len()).find(stays));
-    let fills = days(before, Some(at)) == Some(1) && days(Some(at), after) == Some(1);
-    fills && days(left, right).is_some_and(|days| days <= 1)
+impl<'a> Sorted<'a> {
+    fn new(entries: &'a [Entry], order: &'a [usize], out_of_place: &[usize]) -> Self {
+        let (mut place, mut moved) = (vec![0; entries.len()], vec![false; entries.len()]);
+        for (at, entry) in order.iter().enumerate() {
+            place[*entry] = at;
+        }
+        for at in out_of_place {
+            moved[*at] = true;
+        }
+        Self { entries, order, place, moved }
+    }
+
+    /// Whether other entries bear out the date of one that is out of place: it fills a gap where it belongs, and leaves
+    /// none where it stands.
+    fn is_borne_out(&self, at: usize) -> bool {
+        let here = &self.entries[at];
+        if here.daily {
+            return self.fills_a_day(at);
+        }
+        let before = self.place[at].checked_sub(1).map(|place| &self.entries[self.order[place]]);
+        let after = self.order.get(self.place[at] + 1).map(|entry| &self.entries[*entry]);
+        let follows = |one: &Entry, other: &Entry| one.to == Some(other.day);
+        match (before, after) {
+            (Some(before), Some(after)) => follows(before, here) && follows(here, after),
+            (None, Some(after)) => follows(here, after),
+            (Some(before), None) => follows(before, here),
+            (None, None) => false,
+        }
+    }
+
+    /// Whether the day of an entry is the only one that is missing where it belongs, and none is missing where it stands,
+    /// among the entries of its source.
+    fn fills_a_day(&self, at: usize) -> bool {
+        let entries = self.entries;
+        let alike = |n: &usize| entries[*n].of_one == entries[at].of_one;
+        let stays = |n: &usize| alike(n) && !self.moved[*n];
+        let days = |one: Option<usize>, other: Option<usize>| Some(entries[other?].day.days_since(entries[one?].day));
+        let (place, order) = (self.place[at], self.order);
+        let before = order[..place].iter().copied().rev().find(alike);
+        let after = order[place + 1..].iter().copied().find(alike);
+        let (left, right) = ((0..at).rev().find(stays), (at + 1..entries.len()).find(stays));
+        let fills = days(before, Some(at)) == Some(1) && days(Some(at), after) == Some(1);
+        fills && days(left, right).is_some_and(|days| days <= 1)
+    }
 }
 
 /// Whether the entries that are out of place would be in place with their years or months one higher or lower.
 fn is_slip(entries: &[Entry], moved: &[usize]) -> bool {
     [12, -12, 1, -1].into_iter().any(|months| {
-        let days = entries.iter().enumerate().map(|(at, entry)| {
-            if moved.contains(&at) { later(entry.day, months) } else { entry.day }
-        });
+        let days = entries
+            .iter()
+            .enumerate()
+            .map(|(at, entry)| if moved.contains(&at) { later(entry.day, months) } else { entry.day });
         days.is_sorted()
     })
 }
@@ -133,7 +156,8 @@ fn is_open(entries: &[Entry], first: usize, then: usize) -> bool {
     }
     let start = (0..first).rev().find(|at| entries[*at].moment > entries[*at + 1].moment).map_or(0, |at| at + 1);
     let together = entries[first..=then].is_sorted_by_key(|entry| entry.moment);
-    let end = (then..entries.len() - 1).find(|at| entries[*at].moment > entries[*at + 1].moment).unwrap_or(entries.len() - 1);
+    let end =
+        (then..entries.len() - 1).find(|at| entries[*at].moment > entries[*at + 1].moment).unwrap_or(entries.len() - 1);
     let rises = entries[start].moment < entries[end].moment;
     !(together && rises)
 }
