@@ -16,7 +16,7 @@ pub enum CanonicalError {
     Syntax(SyntaxError),
     /// An object uses one name twice, at this JSON Pointer's parent (RFC 8785, section 3.1, by RFC 7493).
     RepeatedName,
-    /// A number is larger than a double can hold exactly (RFC 7493, section 2.2).
+    /// A number is larger than any double. Others are written as the double nearest to them, as the RFC does with 1E30.
     NumberTooLarge,
     /// A text holds a Unicode noncharacter (RFC 7493, section 2.1).
     Noncharacter,
@@ -27,7 +27,7 @@ impl fmt::Display for CanonicalError {
         match self {
             Self::Syntax(error) => error.fmt(f),
             Self::RepeatedName => f.write_str("an object uses one name twice"),
-            Self::NumberTooLarge => f.write_str("a number is larger than a double can hold exactly"),
+            Self::NumberTooLarge => f.write_str("a number is larger than any double"),
             Self::Noncharacter => f.write_str("a text holds a Unicode noncharacter"),
         }
     }
@@ -49,11 +49,15 @@ impl std::error::Error for CanonicalError {}
 pub fn canonical(document: &[u8]) -> Result<Vec<u8>, CanonicalError> {
     let mut tree = Tree::default();
     tree.parse(document).map_err(CanonicalError::Syntax)?;
-    match tree.problems().first() {
-        Some((Problem::RepeatedName, _)) => return Err(CanonicalError::RepeatedName),
-        Some((Problem::NumberTooLarge, _)) => return Err(CanonicalError::NumberTooLarge),
-        Some((Problem::Noncharacter, _)) => return Err(CanonicalError::Noncharacter),
-        None => {}
+    for (problem, node) in tree.problems() {
+        match problem {
+            Problem::RepeatedName => return Err(CanonicalError::RepeatedName),
+            Problem::Noncharacter => return Err(CanonicalError::Noncharacter),
+            Problem::NumberTooLarge if double(tree.node(*node).token(document)).is_infinite() => {
+                return Err(CanonicalError::NumberTooLarge);
+            }
+            Problem::NumberTooLarge => {}
+        }
     }
     let mut out = Vec::with_capacity(document.len());
     value(&tree, document, tree.root(), &mut out);
@@ -85,8 +89,7 @@ fn value(tree: &Tree, bytes: &[u8], node: NodeId, out: &mut Vec<u8>) {
         }
         Kind::String => text(&decode(token), out),
         Kind::Number => {
-            let double = std::str::from_utf8(token).ok().and_then(|token| token.parse().ok()).unwrap_or_default();
-            out.extend_from_slice(number(double).as_bytes());
+            out.extend_from_slice(number(double(token)).as_bytes());
         }
         Kind::Bool(_) | Kind::Null => out.extend_from_slice(token),
     }
@@ -137,12 +140,21 @@ pub fn number(double: f64) -> String {
     if double == 0.0 {
         return "0".to_owned();
     }
-    let written = format!("{:e}", double.abs());
+    // `serde_json` has the fewest digits, and of two that are as near the even one; the formatting of the standard
+    // library takes the greater one then.
+    let written = serde_json::Value::from(double.abs()).to_string();
     let (mantissa, exponent) = written.split_once('e').unwrap_or((&written, "0"));
-    let digits = mantissa.replace('.', "");
-    let point = exponent.parse::<i32>().unwrap_or_default() + 1;
+    let (whole, fraction) = mantissa.split_once('.').unwrap_or((mantissa, ""));
+    let all = format!("{whole}{fraction}");
+    let digits = all.trim_start_matches('0');
+    let point = whole.len() as i32 - (all.len() - digits.len()) as i32 + exponent.parse::<i32>().unwrap_or_default();
     let sign = if double < 0.0 { "-" } else { "" };
-    format!("{sign}{}", placed(&digits, point))
+    format!("{sign}{}", placed(digits.trim_end_matches('0'), point))
+}
+
+/// The double nearest to a number token.
+fn double(token: &[u8]) -> f64 {
+    std::str::from_utf8(token).ok().and_then(|token| token.parse().ok()).unwrap_or_default()
 }
 
 /// Digits with the decimal point after the first `point` of them.

@@ -81,7 +81,7 @@ fn a_byte_order_mark_is_taken_off() {
 
 #[test]
 fn lines_are_mended_one_by_one_and_a_broken_one_stays() {
-    let wrong = right().replace("\"days_per_tray\":7", "\"days_per_tray\":7.0");
+    let wrong = right().replace("\"birth_year\":1998", "\"birth_year\":1998.0");
     assert_ne!(wrong, right());
     let lines = format!("{}\r\n\n{{\"broken\n{wrong}\n{}", right(), right());
     let folder = Folder::with(&[("a.oar.jsonl", lines.as_bytes())]);
@@ -275,7 +275,7 @@ fn a_record_too_large_to_be_held_keeps_its_file_as_it_is() {
     // A line of more than 64 MiB, the largest that is held.
     let mut lines = right().as_bytes().to_vec();
     lines.push(b'\n');
-    lines.extend(std::iter::repeat_n(b' ', (64 << 20) + 10));
+    lines.extend(std::iter::repeat_n(b' ', 66 << 20));
     lines.extend_from_slice(b"{}\n");
     let folder = Folder::with(&[("a.oar.jsonl", &lines)]);
     let told = folder.oar(&["repair", "--write", "a.oar.jsonl"]);
