@@ -12,7 +12,7 @@ use oar_schema::time::{Date, Instant};
 
 use super::trial::Trial;
 use super::value::{Leaf, Value};
-use crate::zones::Zones;
+use crate::zones::{Zone, Zones};
 
 /// Weeks to which the first day goes, by their Mondays. Several, since leap years and clock changes lie differently.
 const MONDAYS: [(i32, i32, i32); 6] =
@@ -37,8 +37,11 @@ pub(super) fn disguise(value: &mut Value, original: &Value, trial: &mut Trial<'_
     let days: Vec<Date> = leaves.iter().filter_map(|leaf| day(value.get(&leaf.way)?)).collect();
     let Some(first) = days.iter().copied().min() else { return Vec::new() };
     let known: BTreeSet<String> = times(original);
+    let mut zones = Zones::default();
+    let zone = zone_name(value, &leaves).and_then(|name| zones.find(name.as_bytes()));
+    let zone = zone.map(|index| zones.zone(index));
     for (number, plan) in plans(first).enumerate() {
-        let Some(moved) = moved(value, &leaves, plan).filter(|moved| times(moved).is_disjoint(&known)) else {
+        let Some(moved) = moved(value, &leaves, plan, zone).filter(|moved| times(moved).is_disjoint(&known)) else {
             continue;
         };
         let pointer = trial.pointer.clone();
@@ -120,12 +123,18 @@ fn times(value: &Value) -> BTreeSet<String> {
     texts.collect()
 }
 
+/// The name of the record's time zone.
+fn zone_name<'v>(value: &'v Value, leaves: &[Leaf]) -> Option<&'v str> {
+    let leaf = leaves.iter().find(|leaf| matches!(leaf.ty, Some(Type::TimeZone)))?;
+    match value.get(&leaf.way)? {
+        Value::Text(name) => Some(name),
+        _ => None,
+    }
+}
+
 /// The record with its days moved.
-fn moved(value: &Value, leaves: &[Leaf], plan: Plan) -> Option<Value> {
+fn moved(value: &Value, leaves: &[Leaf], plan: Plan, zone: Option<&Zone>) -> Option<Value> {
     let mut moved = value.clone();
-    let zone = leaves.iter().find(|leaf| matches!(leaf.ty, Some(Type::TimeZone)));
-    let zone =
-        zone.and_then(|leaf| if let Value::Text(name) = value.get(&leaf.way)? { Some(name.clone()) } else { None });
     let years = years_moved(value, leaves, plan.days);
     for leaf in leaves {
         let spot = moved.get_mut(&leaf.way)?;
@@ -133,17 +142,16 @@ fn moved(value: &Value, leaves: &[Leaf], plan: Plan) -> Option<Value> {
             Value::Number(number) if leaf.field == "birth_year" => {
                 *number = (number.parse::<i32>().ok()? + years).to_string();
             }
-            Value::Text(text) => *text = moved_text(text, leaf, plan, zone.as_deref())?,
+            Value::Text(text) => *text = moved_text(text, leaf, plan, zone)?,
             _ => {}
         }
     }
     Some(moved)
 }
 
-fn moved_text(text: &str, leaf: &Leaf, plan: Plan, zone: Option<&str>) -> Option<String> {
+fn moved_text(text: &str, leaf: &Leaf, plan: Plan, zone: Option<&Zone>) -> Option<String> {
     if matches!(leaf.ty, Some(Type::TimeZone)) {
-        let kept = plan.zone || Zones::default().find(text.as_bytes()).is_none();
-        return Some(if kept { text.to_owned() } else { UTC.to_owned() });
+        return Some(if plan.zone || zone.is_none() { text.to_owned() } else { UTC.to_owned() });
     }
     if let Some(day) = Date::parse(text.as_bytes()) {
         return civil(day.plus_days(plan.days)).map(|day| day.to_string());
@@ -158,12 +166,11 @@ fn moved_text(text: &str, leaf: &Leaf, plan: Plan, zone: Option<&str>) -> Option
 }
 
 /// The offset of a clock in its zone after the move: as far from the one that the zone has then as it was before.
-fn offset(zone: Option<&str>, day: Date, clock: i64, at: Instant, plan: Plan) -> Option<i16> {
-    let mut zones = Zones::default();
-    let Some(zone) = zone.and_then(|name| zones.find(name.as_bytes())) else { return Some(at.offset_minutes) };
+fn offset(zone: Option<&Zone>, day: Date, clock: i64, at: Instant, plan: Plan) -> Option<i16> {
+    let Some(zone) = zone else { return Some(at.offset_minutes) };
     let there = |day: Date, clock: i64| {
         let seconds = i64::from(day.0) * 86_400 + clock - i64::from(at.offset_minutes) * 60;
-        zones.zone(zone).offset(Instant { seconds, ..at }) / 60
+        zone.offset(Instant { seconds, ..at }) / 60
     };
     let before = there(day.plus_days(-plan.days), (at.seconds + i64::from(at.offset_minutes) * 60).rem_euclid(86_400));
     i16::try_from(there(day, clock) + i64::from(at.offset_minutes) - before).ok()
