@@ -45,6 +45,11 @@ impl<'a> Case<'a> {
         case
     }
 
+    /// The bytes of the record.
+    pub(crate) fn bytes(&self) -> &'a [u8] {
+        self.bytes
+    }
+
     /// The bytes of a text, escapes as written.
     pub fn text(&self, text: Str) -> &'a [u8] {
         text.of(self.bytes)

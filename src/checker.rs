@@ -5,8 +5,10 @@ use oar_schema::record::Record;
 use oar_schema::rows::Rows;
 
 use crate::case::Case;
+use crate::cohort::{Facts, Spots};
 use crate::excerpt;
 use crate::finding::{Finding, Place, args};
+use crate::fingerprint;
 use crate::guess;
 use crate::json::{NodeId, Problem, SyntaxError, SyntaxErrorKind, Tree};
 use crate::locate::Locator;
@@ -14,6 +16,7 @@ use crate::plain;
 use crate::rule::{Check, Found, Level, Rule, Stated};
 use crate::rules::{self, file};
 use crate::shape::{Fault, Shape, Walk};
+use crate::systems;
 use crate::zones::Zones;
 
 /// How far a record is checked.
@@ -68,6 +71,10 @@ pub struct Checker {
     found: Found,
     tree: Tree,
     text: String,
+    system: String,
+    with_facts: bool,
+    facts: Option<Facts>,
+    values: Vec<u8>,
 }
 
 impl Checker {
@@ -86,6 +93,24 @@ impl Checker {
     pub fn without_excerpts(mut self) -> Self {
         self.without_excerpts = true;
         self
+    }
+
+    /// The system that wrote the record that was checked last, as outputs may tell it.
+    pub(crate) fn system(&self) -> &str {
+        &self.system
+    }
+
+    /// Keeps of each record what the rules across records ask; see [`crate::cohort`].
+    #[must_use]
+    pub fn with_facts(mut self) -> Self {
+        self.with_facts = true;
+        self
+    }
+
+    /// What the rules across records ask of the record that was checked last, if it was asked for with
+    /// [`Self::with_facts`] and the record's id and source could be read.
+    pub fn facts(&self) -> Option<&Facts> {
+        self.facts.as_ref()
     }
 
     /// The thresholds it checks with.
@@ -120,13 +145,14 @@ impl Checker {
             return Ok(read);
         }
         if self.tree.parse(record).is_ok() {
-            plain::write(&self.tree, record, 0, plain::Others::Kept, &mut self.text);
+            plain::write(&self.tree, record, 0, &mut self.text);
         }
         serde_json::from_str(&self.text).map_err(ReadError::Json)
     }
 
     /// Whether nothing is wrong in one record, not even a note; stops at the first thing that is.
     pub fn is_clean(&mut self, record: &[u8]) -> bool {
+        self.facts = None;
         if self.fast(record, Until::First) {
             return self.found.stated.is_empty();
         }
@@ -163,8 +189,24 @@ impl Checker {
     }
 
     fn findings(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
+        self.facts = None;
+        let findings = self.on_both_roads(record, line, until);
+        if let Some(facts) = &mut self.facts {
+            facts.line = u32::try_from(line).unwrap_or(u32::MAX);
+            facts.note_findings(!findings.is_empty());
+        }
+        findings
+    }
+
+    fn on_both_roads(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
         if !self.fast(record, until) {
-            return self.slow(record, line, until);
+            let findings = self.slow(record, line, until);
+            systems::note(&mut self.system, &self.tree, record);
+            return findings;
+        }
+        systems::note_row(&mut self.system, self.rows.source.system.of(record));
+        if let Some(facts) = &mut self.facts {
+            facts.spots = Spots::in_text(record, &self.rows);
         }
         if self.found.stated.is_empty() {
             return Vec::new();
@@ -219,6 +261,9 @@ impl Checker {
                 return;
             }
         }
+        if self.with_facts && until == Until::End {
+            self.facts = Facts::of(&case, damaged, &mut self.values);
+        }
     }
 
     /// The slow road: read again with positions, shape first, then the rules on what is whole.
@@ -236,13 +281,22 @@ impl Checker {
         faults.extend(shape);
         let enough = until == Until::First && !faults.is_empty();
         let stated = if enough { Vec::new() } else { self.rules_on_the_whole(record, damaged, until) };
+        if let Some(facts) = &mut self.facts {
+            facts.spots = Spots::in_tree(&Locator::new(&self.tree, record, line), line);
+            plain::write(&self.tree, record, 0, &mut self.text);
+            if faults.is_empty() && self.rows.read(self.text.as_bytes()).is_ok() {
+                facts.take_values(&self.rows, self.text.as_bytes(), &mut self.values);
+            } else {
+                facts.take_text(record, &mut self.values);
+            }
+        }
         self.place(record, line, faults, &stated)
     }
 
     /// Runs the rules on the sections that are not damaged.
     fn rules_on_the_whole(&mut self, record: &[u8], damaged: u32, until: Until) -> Vec<Stated> {
         let mut text = std::mem::take(&mut self.text);
-        plain::write(&self.tree, record, damaged, plain::Others::Dropped, &mut text);
+        plain::write(&self.tree, record, damaged, &mut text);
         let read = self.rows.read_partial(text.as_bytes());
         debug_assert!(read.is_ok(), "the fast road reads what the slow road writes");
         if read.is_ok() {
@@ -275,7 +329,8 @@ impl Checker {
         let excerpt = excerpt::unparsed(record, locator.line_around(at), at);
         let excerpt = Some(excerpt)
             .filter(|_| !self.without_excerpts && rule != &file::not_utf8 && error.kind != SyntaxErrorKind::NotUtf8);
-        Finding { rule, place, args, related: Vec::new(), excerpt, subject: String::new() }
+        let subject = fingerprint::of_text(record);
+        Finding { rule, place, args, related: Vec::new(), elsewhere: Vec::new(), excerpt, subject }
     }
 
     /// Findings with places, in the order of the text.
@@ -306,6 +361,6 @@ impl Checker {
         let excerpt = (!self.without_excerpts)
             .then(|| excerpt::excerpt(&self.tree, record, locator.line_around(start), start, end));
         let subject = locator.subject(node);
-        (start, Finding { rule, place, args, related, excerpt, subject })
+        (start, Finding { rule, place, args, related, elsewhere: Vec::new(), excerpt, subject })
     }
 }

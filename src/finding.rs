@@ -136,6 +136,18 @@ pub struct Place {
     pub end_column: u64,
 }
 
+/// A place in another record, perhaps in another file.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Elsewhere {
+    /// The file, named as in the finding's own place.
+    pub file: String,
+    /// The place of the record in that file, from 1.
+    pub record: u64,
+    /// Where in the file.
+    #[serde(flatten)]
+    pub place: Place,
+}
+
 /// The source text around a finding. Texts that a person could have written freely are masked.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Excerpt {
@@ -156,8 +168,10 @@ pub struct Finding {
     pub place: Place,
     /// The values it speaks of.
     pub args: Args,
-    /// Other places that belong to it.
+    /// Other places in the same record that belong to it.
     pub related: Vec<Place>,
+    /// Places in other records that belong to it.
+    pub elsewhere: Vec<Elsewhere>,
     /// The source text around it.
     pub excerpt: Option<Excerpt>,
     /// What the finding is about, independent of where it stands: the pointer with indices replaced by ids of
@@ -171,6 +185,24 @@ impl Finding {
         self.rule.level
     }
 
+    /// The id of the record, if it has one. It may be a pseudonym of a patient: it is there to be compared, not to be told.
+    pub fn record_id(&self) -> Option<String> {
+        self.origin().map(|(id, _)| id)
+    }
+
+    /// The system that wrote the record, as outputs may tell it.
+    pub(crate) fn system(&self) -> String {
+        let system = self.origin().and_then(|(_, system)| system);
+        crate::systems::label(system.as_deref()).to_owned()
+    }
+
+    /// The id of the record and the name of its system, out of the subject.
+    fn origin(&self) -> Option<(String, Option<String>)> {
+        let (id, rest) = quoted(self.subject.strip_prefix('/')?)?;
+        let system = rest.strip_prefix('@').and_then(quoted).map(|(system, _)| system);
+        Some((id, system))
+    }
+
     /// What is wrong, in one short line.
     pub fn message(&self) -> String {
         page::message(self.rule, &self.args)
@@ -180,4 +212,11 @@ impl Finding {
     pub fn help(&self) -> Option<String> {
         page::help(self.rule, &self.args)
     }
+}
+
+/// The string in quotes with which a text begins, and what follows it.
+fn quoted(text: &str) -> Option<(String, &str)> {
+    let mut strings = serde_json::Deserializer::from_str(text).into_iter::<String>();
+    let string = strings.next()?.ok()?;
+    Some((string, &text[strings.byte_offset()..]))
 }

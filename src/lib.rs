@@ -49,19 +49,27 @@
 //! **Mend** what can be mended without a doubt with [`repair`], write a record in one [`layout`] or as its [`canonical`] bytes,
 //! and make the smallest record that still gives a finding, without its patient, with [`mod@shrink`].
 //!
+//! **Live with findings** that cannot be mended today: [`waivers`] and a [`baseline`] come together in [`acceptance`]; [`compare`]
+//! tells what changed between two reports.
+//!
 //! # Map
 //!
 //! In the order in which a record passes through them: [`read`] cuts files into frames; [`Checker`] takes a record down the fast road
 //! (`oar_schema::rows`) or the slow one ([`json`], then the walk along the descriptions of the format); [`rules`] look at a [`case::Case`]
-//! and state what they find; a [`finding::Finding`] says what and where; [`page`] has the words; [`output`] writes them.
+//! and state what they find; a [`cohort::Cohort`] compares the records of a run; a [`finding::Finding`] says what and where; [`page`] has the words; [`output`] writes them.
 //!
 //! # Features
 //!
+//! - `realism`: the realism report, statistics of cohorts against published ones.
 //! - `command` (default): the `oar` command. A library user turns default features off and pulls in no argument parser.
 
+pub mod acceptance;
+pub mod baseline;
 pub mod canonical;
 pub mod case;
 mod checker;
+pub mod cohort;
+pub mod compare;
 mod days;
 mod excerpt;
 pub mod finding;
@@ -76,6 +84,8 @@ pub mod output;
 pub mod page;
 mod plain;
 pub mod read;
+#[cfg(feature = "realism")]
+pub mod realism;
 pub mod repair;
 pub mod rule;
 pub mod rules;
@@ -84,6 +94,8 @@ pub mod schema;
 mod shape;
 pub mod shrink;
 mod stretches;
+mod systems;
+pub mod waivers;
 pub mod zones;
 
 pub use checker::{Checker, ReadError};

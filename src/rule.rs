@@ -5,6 +5,7 @@ use oar_schema::record::Record;
 use serde::Serialize;
 
 use crate::case::Case;
+use crate::cohort::{Hits, Joined};
 use crate::finding::{Args, Path};
 
 /// How much a finding weighs.
@@ -37,6 +38,8 @@ pub enum Check {
     Reading,
     /// On a record that was read.
     Record(fn(&Case<'_>, &mut Found)),
+    /// On the records of a run together.
+    Across(fn(&Joined<'_>, &mut Hits)),
 }
 
 /// One rule. Its name states the fault.
@@ -115,6 +118,24 @@ macro_rules! rules {
     };
 }
 pub(crate) use rules;
+
+/// The table of a theme whose rules look at the records of a run together; each line needs a function and a page.
+macro_rules! across_rules {
+    ($theme:literal: $($level:ident $name:ident;)*) => {
+        /// The rules of this theme.
+        pub(crate) const RULES: &[&$crate::rule::Rule] = &[
+            $(&$crate::rule::Rule {
+                name: stringify!($name),
+                level: $crate::rule::Level::$level,
+                theme: $theme,
+                page: include_str!(concat!($theme, "/", stringify!($name), ".md")),
+                sections: 0,
+                check: $crate::rule::Check::Across($name),
+            },)*
+        ];
+    };
+}
+pub(crate) use across_rules;
 
 /// The table of a theme whose rules are checked while a file is read: each becomes a constant to be named by the reader.
 macro_rules! reading_rules {

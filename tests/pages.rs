@@ -12,6 +12,7 @@ use std::path::{Path, PathBuf};
 
 use oar_schema::limits::Limits;
 use open_aligner_record::Checker;
+use open_aligner_record::finding::Finding;
 use open_aligner_record::rule::Rule;
 use open_aligner_record::rules;
 use open_aligner_record::run::check_reader;
@@ -39,16 +40,23 @@ fn findings(example: &Example) -> Vec<String> {
     }
     let text = std::io::Cursor::new(page::edited(BASE, &example.edit));
     let mut found = Vec::new();
-    let mut checker = Checker::with_limits(limits);
-    check_reader(text, false, &mut checker, &mut |_, finding| found.push(finding.clone())).unwrap();
+    let mut checker = Checker::with_limits(limits).with_facts();
+    let several = page::is_several(&example.edit);
+    let mut take = |record: u64, finding: &Finding| found.extend(lines(finding, several.then_some(record)));
+    check_reader(text, several, &mut checker, &mut take).unwrap();
     found
-        .iter()
-        .flat_map(|finding| {
-            let (level, rule, pointer) = (finding.level().as_str(), finding.rule.name, &finding.place.pointer);
-            let help = finding.help().map(|help| format!("  help: {help}"));
-            std::iter::once(format!("{level} {rule} {pointer}: {}", finding.message())).chain(help)
-        })
-        .collect()
+}
+
+/// A finding as the page shows it, with the record in which it is if there are several.
+fn lines(finding: &Finding, record: Option<u64>) -> Vec<String> {
+    let (level, rule, pointer) = (finding.level().as_str(), finding.rule.name, &finding.place.pointer);
+    let within = record.map_or(String::new(), |record| format!("record {record} "));
+    let message = format!("{level} {rule} {within}{pointer}: {}", finding.message());
+    let others =
+        finding.elsewhere.iter().map(|other| format!("  see also record {} {}", other.record, other.place.pointer));
+    let others = others.map(|line| line.trim_end().to_owned());
+    let help = finding.help().map(|help| format!("  help: {help}"));
+    std::iter::once(message).chain(others).chain(help).collect()
 }
 
 #[test]
@@ -100,8 +108,9 @@ fn every_rule_is_found_by_its_broken_example_and_by_no_kept_one() {
 fn the_broken_corpus_is_the_base_record_with_the_first_broken_edit_of_each_page() {
     let folder = root().join("datasets/broken");
     for rule in rules::all() {
-        let file = folder.join(format!("{}.oar.json", rule.name));
         let Some(example) = page::examples(rule.page, "Broken").into_iter().next() else { continue };
+        let ending = if page::is_several(&example.edit) { "jsonl" } else { "json" };
+        let file = folder.join(format!("{}.oar.{ending}", rule.name));
         let text = page::edited(BASE, &example.edit);
         if update() {
             fs::create_dir_all(&folder).unwrap();
@@ -149,13 +158,13 @@ const GIVEN_ELSEWHERE: &[(&str, &str)] = &[("cut_short", "compressed"), ("cut_sh
 
 #[test]
 fn every_argument_of_a_message_is_given_in_some_example() {
-    let mut checker = Checker::new();
+    let mut checker = Checker::new().with_facts();
     let mut missing = Vec::new();
     for rule in rules::all() {
         let mut given: Vec<&str> = Vec::new();
         for example in ["Broken", "Kept"].iter().flat_map(|heading| page::examples(rule.page, heading)) {
             let text = page::edited(BASE, &example.edit);
-            let mut take = |_: u64, finding: &open_aligner_record::finding::Finding| {
+            let mut take = |_: u64, finding: &Finding| {
                 if finding.rule == rule {
                     given.extend(finding.args.iter().map(|(name, _)| *name));
                 }
@@ -164,9 +173,9 @@ fn every_argument_of_a_message_is_given_in_some_example() {
             for (name, value) in page::limits(&example.edit) {
                 limits.set(&name, &value).unwrap();
             }
-            let mut own = Checker::with_limits(limits);
+            let mut own = Checker::with_limits(limits).with_facts();
             let checker = if page::limits(&example.edit).is_empty() { &mut checker } else { &mut own };
-            check_reader(std::io::Cursor::new(text), false, checker, &mut take).unwrap();
+            check_reader(std::io::Cursor::new(text), page::is_several(&example.edit), checker, &mut take).unwrap();
         }
         let head = rule.page.split("\n## ").next().unwrap();
         for line in head.lines().filter_map(|line| line.strip_prefix("> ")) {

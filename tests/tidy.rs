@@ -53,7 +53,8 @@ fn every_page_belongs_to_a_rule_and_every_broken_file_to_a_page() {
     for file in files(&root().join("src/rules"), ".md") {
         assert!(known.contains(stem(&file).as_str()), "{} has no rule", file.display());
     }
-    let broken = files(&root().join("datasets/broken"), ".oar.json");
+    let folder = root().join("datasets/broken");
+    let broken = [files(&folder, ".oar.json"), files(&folder, ".oar.jsonl")].concat();
     for file in &broken {
         assert!(known.contains(stem(file).as_str()), "{} has no rule", file.display());
     }

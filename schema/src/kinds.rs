@@ -6,6 +6,7 @@ use crate::reader::{Reader, Stop};
 use crate::rows::{InTable, Span, Str};
 use crate::teeth::Tooth;
 use crate::time::{Date, Instant};
+use crate::values::Values;
 
 /// A type that can be the value of a field.
 pub trait Kind: Sized {
@@ -17,6 +18,8 @@ pub trait Kind: Sized {
     const BOUNDS: Bounds;
     /// Reads one value, or stops.
     fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<Self::Row, Stop>;
+    /// Writes one value so that equal values give equal bytes, however they were spelt.
+    fn write(row: &Self::Row, values: &mut Values<'_>);
 }
 
 /// Reads the words of a vocabulary.
@@ -34,6 +37,11 @@ macro_rules! word_kind {
                 _: $crate::describe::Bounds,
             ) -> Result<Self, $crate::reader::Stop> {
                 <Self as $crate::words::Words>::from_word(reader.plain()?).ok_or($crate::reader::Stop)
+            }
+
+            #[inline]
+            fn write(row: &Self, values: &mut $crate::values::Values<'_>) {
+                values.byte(*row as u8);
             }
         }
     };
@@ -59,6 +67,13 @@ impl<T: InTable> Kind for Vec<T> {
         let span = Span::new(start, T::table(reader.tables).len());
         if bounds.hold(span.len() as i64) { Ok(span) } else { Err(Stop) }
     }
+
+    fn write(row: &Span<T>, values: &mut Values<'_>) {
+        values.whole(row.len() as i32);
+        for entry in values.entries(*row) {
+            T::write(entry, values);
+        }
+    }
 }
 
 impl<T: Kind> Kind for [T; 2]
@@ -75,6 +90,12 @@ where
         reader.more_entries()?;
         let second = T::read(reader, T::BOUNDS)?;
         if reader.more_entries()? { Err(Stop) } else { Ok([first, second]) }
+    }
+
+    fn write(row: &Self::Row, values: &mut Values<'_>) {
+        for entry in row {
+            T::write(entry, values);
+        }
     }
 }
 
@@ -130,6 +151,11 @@ impl Kind for i32 {
     fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<i32, Stop> {
         whole(reader, bounds).map(|value| value as i32)
     }
+
+    #[inline]
+    fn write(row: &i32, values: &mut Values<'_>) {
+        values.whole(*row);
+    }
 }
 
 impl Kind for i64 {
@@ -140,6 +166,10 @@ impl Kind for i64 {
     #[inline]
     fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<i64, Stop> {
         whole(reader, bounds)
+    }
+
+    fn write(row: &i64, values: &mut Values<'_>) {
+        values.long(*row);
     }
 }
 
@@ -165,6 +195,11 @@ impl Kind for Hundredths {
         let value = if negative { -size } else { size };
         if plain && bounds.hold(value) { Ok(Hundredths(value as i32)) } else { Err(Stop) }
     }
+
+    #[inline]
+    fn write(row: &Hundredths, values: &mut Values<'_>) {
+        values.whole(row.0);
+    }
 }
 
 impl Kind for bool {
@@ -181,6 +216,10 @@ impl Kind for bool {
             Err(Stop)
         }
     }
+
+    fn write(row: &bool, values: &mut Values<'_>) {
+        values.byte(u8::from(*row));
+    }
 }
 
 impl Kind for Tooth {
@@ -191,6 +230,11 @@ impl Kind for Tooth {
     #[inline]
     fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<Tooth, Stop> {
         Tooth::new(whole(reader, bounds)? as u8).ok_or(Stop)
+    }
+
+    #[inline]
+    fn write(row: &Tooth, values: &mut Values<'_>) {
+        values.byte(row.fdi());
     }
 }
 
@@ -203,6 +247,11 @@ impl Kind for Date {
     fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<Date, Stop> {
         reader.date()
     }
+
+    #[inline]
+    fn write(row: &Date, values: &mut Values<'_>) {
+        values.whole(row.0);
+    }
 }
 
 impl Kind for Instant {
@@ -212,6 +261,12 @@ impl Kind for Instant {
 
     fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<Instant, Stop> {
         Instant::parse(reader.plain()?).ok_or(Stop)
+    }
+
+    /// The moment alone: the offset is a way to write it.
+    fn write(row: &Instant, values: &mut Values<'_>) {
+        values.long(row.seconds);
+        values.whole(row.nanoseconds as i32);
     }
 }
 
@@ -223,5 +278,9 @@ impl Kind for String {
     fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<Str, Stop> {
         let (place, characters) = reader.text()?;
         if bounds.hold(characters as i64) { Ok(place) } else { Err(Stop) }
+    }
+
+    fn write(row: &Str, values: &mut Values<'_>) {
+        values.text(*row);
     }
 }

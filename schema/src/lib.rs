@@ -20,4 +20,5 @@ pub mod record;
 pub mod rows;
 pub mod teeth;
 pub mod time;
+pub mod values;
 pub mod words;

@@ -66,6 +66,7 @@ macro_rules! object {
                     $($crate::reader::Name::new(concat!("\"", stringify!($oname), "\":")),)*
                 ];
                 const REQUIRED: u32 = 0 $(| 1 << Key::$rname as u32)*;
+                const IS_RECORD: bool = matches!(stringify!($name).as_bytes(), b"Record");
 
                 let mut row = $row::default();
                 let mut seen = 0u32;
@@ -79,6 +80,9 @@ macro_rules! object {
                         }
                         seen |= bit;
                         next = index + 1;
+                        if IS_RECORD {
+                            reader.begin_section(index);
+                        }
                         match KEYS[index] {
                             $(Key::$rname => row.$rname = <$rty as $crate::kinds::Kind>::read(
                                 reader, $crate::object::bounds!($rty $(, $rlo, $rhi)?))?,)*
@@ -92,6 +96,14 @@ macro_rules! object {
                 }
                 reader.complete(seen, REQUIRED)?;
                 Ok(row)
+            }
+
+            fn write(row: &$row, values: &mut $crate::values::Values<'_>) {
+                $(<$rty as $crate::kinds::Kind>::write(&row.$rname, values);)*
+                $(values.byte(u8::from(row.$oname.is_some()));
+                if let Some(value) = &row.$oname {
+                    <$oty as $crate::kinds::Kind>::write(value, values);
+                })*
             }
         }
     };

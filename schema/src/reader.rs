@@ -57,12 +57,17 @@ pub struct Reader<'a> {
     partial: bool,
     depth: u32,
     month: Month,
+    /// Where the value of each section of the record begins, or the space before it; 0 for one that is not there.
+    sections: [u32; SECTIONS],
 }
+
+/// The record has fewer sections: a bit of 32 stands for each.
+pub(crate) const SECTIONS: usize = 32;
 
 impl<'a> Reader<'a> {
     /// A reader at the start of `bytes`. With `partial`, the record may lack required fields (never an object within it).
     pub(crate) fn new(bytes: &'a [u8], tables: &'a mut Tables, partial: bool) -> Self {
-        Self { bytes, at: 0, tables, partial, depth: 0, month: Month::default() }
+        Self { bytes, at: 0, tables, partial, depth: 0, month: Month::default(), sections: [0; SECTIONS] }
     }
 
     #[inline]
@@ -187,6 +192,11 @@ impl<'a> Reader<'a> {
         if whole { Ok(()) } else { Err(Stop) }
     }
 
+    /// Whether it reads what the slow road wrote.
+    pub(crate) fn is_partial(&self) -> bool {
+        self.partial
+    }
+
     /// The byte at which the reader stands.
     pub(crate) fn position(&self) -> usize {
         self.at
@@ -200,6 +210,17 @@ impl<'a> Reader<'a> {
     /// Takes the colon after a name.
     pub(crate) fn colon(&mut self) -> Result<(), Stop> {
         self.take(b':')
+    }
+
+    /// Notes that the value of a section follows.
+    #[inline]
+    pub(crate) fn begin_section(&mut self, index: usize) {
+        self.sections[index] = self.at as u32;
+    }
+
+    /// Where the sections begin.
+    pub(crate) fn sections(&self) -> [u32; SECTIONS] {
+        self.sections
     }
 
     /// The end of the record: only space may follow.

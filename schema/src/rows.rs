@@ -10,9 +10,10 @@ use std::ops::{Deref, Index};
 use crate::describe::Bounds;
 use crate::kinds::Kind;
 use crate::number::Hundredths;
-use crate::reader::{Reader, Stop};
+use crate::reader::{Reader, SECTIONS, Stop};
 use crate::record::{self, Record, RecordRow};
 use crate::teeth::Tooth;
+use crate::values::Values;
 
 /// The entries of one list, a stretch of the table of its kind.
 pub struct Span<T> {
@@ -44,6 +45,10 @@ impl<T> Default for Span<T> {
 impl<T> Span<T> {
     pub(crate) fn new(start: usize, end: usize) -> Self {
         Self { start: start as u32, len: (end - start) as u32, kind: PhantomData }
+    }
+
+    pub(crate) fn start(self) -> usize {
+        self.start as usize
     }
 
     /// How many entries.
@@ -153,6 +158,7 @@ tables! {
 pub struct Rows {
     record: RecordRow,
     tables: Tables,
+    sections: [u32; SECTIONS],
 }
 
 impl Rows {
@@ -172,10 +178,21 @@ impl Rows {
         format!("{:?} {:?}", self.record, self.tables)
     }
 
+    /// Where the value of a section begins in the record's bytes; the section by its place among the record's fields.
+    pub fn section_start(&self, section: usize) -> Option<usize> {
+        self.sections.get(section).filter(|start| **start > 0).map(|start| *start as usize)
+    }
+
+    /// Adds a value of the record to `out` so that equal values give equal bytes, however they were spelt.
+    pub fn write<K: Kind>(&self, row: &K::Row, bytes: &[u8], out: &mut Vec<u8>) {
+        K::write(row, &mut Values::new(&self.tables, bytes, out));
+    }
+
     fn read_with(&mut self, bytes: &[u8], partial: bool) -> Result<(), Stop> {
         self.tables.clear();
         let mut reader = Reader::new(bytes, &mut self.tables, partial);
         self.record = Record::read(&mut reader, Bounds::new(0, 0))?;
+        self.sections = reader.sections();
         reader.finish()
     }
 }

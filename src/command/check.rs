@@ -10,6 +10,7 @@ use open_aligner_record::read::inputs::{Found, Input, Missed, find};
 use open_aligner_record::rule::Level;
 use open_aligner_record::run::{Listener, Options, run};
 
+use super::accept::{Accept, Sieve};
 use super::listen::{Outputs, Target};
 use super::{CLEAN, COULD_NOT, FOUND, Failure, perhaps, width};
 
@@ -52,6 +53,12 @@ pub(crate) struct Check {
     #[arg(long, value_name = "NAME=VALUE")]
     limit: Vec<String>,
 
+    #[command(flatten)]
+    accept: Accept,
+    /// Check each record by itself, and do not compare the records of the run with each other
+    #[arg(long)]
+    each_alone: bool,
+
     /// How many threads check, from 1 to 1024; without it, one for each core
     #[arg(long, value_name = "NUMBER")]
     threads: Option<usize>,
@@ -74,6 +81,9 @@ Examples:
   oar check --most 0 exports                 only the totals
   oar check -o sarif=findings.sarif exports  for a code scanner, with nothing on the screen
   oar check -o text -o junit=report.xml .    on the screen and for a report
+  oar check -o overview exports              how much is wrong by rule, file and system
+  oar check --write-baseline known.jsonl .   accept what is there now
+  oar check --baseline known.jsonl .         and fail on what is new
   zcat export.gz | oar check -               standard input";
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -105,12 +115,16 @@ impl Check {
         let targets: Result<Vec<Target>, Failure> = self.output.iter().map(|text| Target::parse(text)).collect();
         let (targets, found) = (targets?, find(&self.paths, &self.exclude));
         Target::refuse_clashes(&targets, &found.inputs)?;
+        self.accept.refuse_clash(&found.inputs)?;
+        let (mut acceptance, folder) = self.accept.acceptance()?;
         let mut outputs = Outputs::open(&targets, self.style(), self.style_in_file())?;
-        let summary = match check(&found, &options, &mut outputs) {
+        let mut sieve = Sieve::new(&mut outputs, &mut acceptance, folder);
+        let summary = match check(&found, &options, &mut sieve) {
             Ok(summary) => summary,
             Err(error) => return Err(outputs.failure(error)),
         };
         outputs.end(&summary)?;
+        self.accept.write(&acceptance, &summary)?;
         Ok(match summary.at_least(self.fail_level.level()) {
             _ if summary.unreadable > 0 => COULD_NOT,
             0 => CLEAN,
@@ -128,7 +142,7 @@ impl Check {
         if threads == 0 || threads > 1024 {
             return Err(Failure::Asked(format!("--threads {threads}: give a number from 1 to 1024")));
         }
-        Ok(Options { limits, threads, excerpts: true })
+        Ok(Options { limits, threads, excerpts: true, across: !self.each_alone })
     }
 
     fn style(&self) -> Style {
@@ -140,32 +154,34 @@ impl Check {
             When::Never => false,
         };
         let most = self.most.unwrap_or(if self.every { u64::MAX } else { MOST });
-        Style { colour, most, folds: !self.every, width: width() }
+        Style { colour, most, folds: !self.every, accepted: self.accept.show_accepted, width: width() }
     }
 
     /// In a file there is room for every finding.
     fn style_in_file(&self) -> Style {
         let most = self.most.unwrap_or(u64::MAX);
-        Style { most, folds: most < u64::MAX && !self.every, ..Style::default() }
+        let accepted = self.accept.show_accepted;
+        Style { most, folds: most < u64::MAX && !self.every, accepted, ..Style::default() }
     }
 }
 
 /// Tells what is missing, then checks what is there.
-fn check(found: &Found, options: &Options, outputs: &mut Outputs) -> io::Result<Summary> {
+fn check(found: &Found, options: &Options, sieve: &mut Sieve<'_>) -> io::Result<Summary> {
     for Missed { path, error } in &found.missed {
         let name = Input::File(path.clone()).name();
-        outputs.file(&name)?;
-        outputs.unreadable(&name, error)?;
-        outputs.file_end(&name, 0)?;
+        sieve.file(&name)?;
+        sieve.unreadable(&name, error)?;
+        sieve.file_end(&name, 0)?;
     }
-    let mut summary = run(&found.inputs, options, outputs)?;
+    let mut summary = run(&found.inputs, options, sieve)?;
     summary.passed_over = found.passed_over;
     summary.unreadable += found.missed.len() as u64;
+    sieve.settle(&mut summary)?;
     Ok(summary)
 }
 
 /// Reads the value of `--most`.
-fn most(text: &str) -> Result<u64, String> {
+pub(super) fn most(text: &str) -> Result<u64, String> {
     if text == "all" {
         return Ok(u64::MAX);
     }

@@ -1,10 +1,13 @@
 //! Arguments in, exit code out; the library does the work.
 
+mod accept;
 mod check;
+mod compare;
 mod digest;
 mod explain;
 mod listen;
 mod progress;
+mod realism;
 mod repair;
 mod replace;
 mod rule_page;
@@ -30,6 +33,9 @@ const COULD_NOT: u8 = 2;
 /// Said when `check` has nothing to check.
 const NOTHING_NAMED: &str = "nothing is named that could be checked: give files, folders, or - for standard input\n\nUsage: oar check [OPTIONS] PATH...\n\nFor more, try 'oar check --help'.";
 
+/// Said when `compare` has not two reports.
+const NO_REPORTS: &str = "two reports are compared: name the one of before and the one of now\n\nUsage: oar compare OLD NEW\n\nFor more, try 'oar compare --help'.";
+
 /// Checks records of clear aligner treatment in the Open Aligner Record format.
 ///
 /// For record-keeping and test data; it is no medical device, and findings are no advice on treatment.
@@ -45,7 +51,9 @@ struct Arguments {
 #[derive(Subcommand)]
 enum What {
     Check(check::Check),
+    Compare(compare::Compare),
     Explain(explain::Explain),
+    Realism(realism::Realism),
     Repair(repair::Repair),
     Shrink(shrink::Shrink),
     Digest(digest::Digest),
@@ -93,7 +101,9 @@ pub(crate) fn main() -> ExitCode {
     };
     let done = match arguments.what {
         What::Check(check) => check.run(),
+        What::Compare(compare) => compare.run(),
         What::Explain(explain) => explain.run(),
+        What::Realism(realism) => realism.run(),
         What::Repair(repair) => repair.run(),
         What::Shrink(shrink) => shrink.run(),
         What::Digest(digest) => digest.run(),
@@ -123,11 +133,15 @@ fn refuse(mut error: clap::Error) -> ExitCode {
     ExitCode::from(if error.use_stderr() { COULD_NOT } else { CLEAN })
 }
 
-/// Says which arguments are missing.
+/// Says what is missing: what to name when a command that reads files was given none, or else which arguments. The usage
+/// tells which command it is.
 fn missing(error: &clap::Error) -> String {
-    let usage = error.get(ContextKind::Usage).map_or(String::new(), ToString::to_string);
+    let usage = error.get(ContextKind::Usage).map(ToString::to_string).unwrap_or_default();
     if usage.contains("oar check") {
         return NOTHING_NAMED.to_owned();
+    }
+    if usage.contains("oar compare") {
+        return NO_REPORTS.to_owned();
     }
     let names = match error.get(ContextKind::InvalidArg) {
         Some(ContextValue::Strings(names)) => names.join(" and "),

@@ -62,9 +62,13 @@ impl Shrink {
     /// Shrinks, and gives the exit code.
     pub(crate) fn run(self) -> Result<u8, Failure> {
         let rule = self.rule.trim().to_lowercase().replace([' ', '-'], "_");
-        if rules::find(&rule).is_none() {
+        let asked = |why: String| Failure::Asked(format!("--rule {}: {why}", self.rule));
+        let Some(known) = rules::find(&rule) else {
             let near = perhaps(&rule, rules::all().map(|rule| rule.name));
-            return Err(Failure::Asked(format!("--rule {}: no rule is called so{near}", self.rule)));
+            return Err(asked(format!("no rule is called so{near}")));
+        };
+        if known.theme == "cohort" {
+            return Err(asked("it is found across records, and only a single record can be shrunk".to_owned()));
         }
         let shrunk = self.shrunk(&rule)?;
         self.write(&shrunk.text)?;
@@ -94,7 +98,7 @@ impl Shrink {
         let reader = stream::open(&input).map_err(|error| failed(&error))?;
         let largest = Limits::default().largest_record_kilobytes as usize * 1024;
         let mut frames = Frames::new(reader, input.says_lines(), largest);
-        let (mut frame, mut checker, mut count) = (Frame::default(), Checker::new(), 0);
+        let (mut frame, mut checker, mut count) = (Frame::default(), Checker::new().without_excerpts(), 0);
         loop {
             match frames.next(&mut frame).map_err(|error| failed(&error))? {
                 Next::End => break,

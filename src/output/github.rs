@@ -4,6 +4,7 @@
 
 use std::io::{self, Write};
 
+use super::line::message;
 use super::path::slashed;
 use super::totals;
 use super::visible::visible;
@@ -21,7 +22,7 @@ impl Printer for Github {
         if item.file != "-" {
             write!(out, "file={},{},", property(&visible(&slashed(item.file))), region(&finding.place))?;
         }
-        write!(out, "title={}::{}", finding.rule.name, data(&visible(&finding.message())))?;
+        write!(out, "title={}::{}", finding.rule.name, data(&visible(&message(finding))))?;
         match finding.help() {
             Some(help) => writeln!(out, "%0Ahelp: {}", data(&visible(&help))),
             None => writeln!(out),

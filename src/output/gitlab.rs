@@ -4,8 +4,10 @@ use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
+use super::line::message;
 use super::path::slashed;
 use super::{Item, Printer, Summary};
+use crate::acceptance::Accepted;
 use crate::fingerprint::Fingerprints;
 use crate::rule::Level;
 
@@ -32,13 +34,19 @@ impl Printer for Gitlab {
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
         let (finding, place) = (item.finding, &item.finding.place);
         let told = json!({
-            "description": finding.message(),
+            "description": message(finding),
             "check_name": finding.rule.name,
             "fingerprint": self.fingerprints.next(item),
             "severity": severity(finding.level()),
             "location": {"path": slashed(item.file), "lines": {"begin": place.line, "end": place.end_line}},
         });
         self.entry(out, &told)
+    }
+
+    /// Left out, but counted, so that equal findings after it keep their fingerprints.
+    fn accepted(&mut self, _: &mut dyn Write, item: &Item<'_>, _: &Accepted<'_>) -> io::Result<()> {
+        self.fingerprints.next(item);
+        Ok(())
     }
 
     fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {

@@ -12,6 +12,9 @@ use crate::rule::{Level, Rule};
 /// Findings of one rule that are listed in its case at most; all are counted.
 const LISTED: u64 = 50;
 
+/// The suite of what is found across records.
+const ACROSS: &str = "across records";
+
 /// The printer. It holds what was found in one file.
 #[derive(Default)]
 pub(super) struct Junit {
@@ -19,6 +22,8 @@ pub(super) struct Junit {
     cases: BTreeMap<&'static str, Case>,
     /// Why the file could not be read.
     unread: Option<String>,
+    /// Whether the findings are those across records, which have a suite of their own.
+    across: bool,
 }
 
 /// A rule that is broken in the file.
@@ -66,7 +71,7 @@ impl Printer for Junit {
     }
 
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
-        self.turn_to(out, Some(item.file))?;
+        self.turn_to(out, Some(if self.across && item.record > 0 { ACROSS } else { item.file }))?;
         let rule = item.finding.rule;
         let case = self.cases.entry(rule.name).or_insert_with(|| Case {
             rule,
@@ -78,6 +83,11 @@ impl Printer for Junit {
         if case.count <= LISTED {
             case.lines.push_str(&listed(item));
         }
+        Ok(())
+    }
+
+    fn across(&mut self, _: &mut dyn Write) -> io::Result<()> {
+        self.across = true;
         Ok(())
     }
 

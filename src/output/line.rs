@@ -2,6 +2,8 @@
 
 use super::Item;
 use super::visible::visible;
+use crate::acceptance::Accepted;
+use crate::finding::{Elsewhere, Finding};
 
 /// The finding in one line, without a line end, in a file that is called `file`.
 pub(super) fn line(file: &str, item: &Item<'_>) -> String {
@@ -9,8 +11,28 @@ pub(super) fn line(file: &str, item: &Item<'_>) -> String {
     let (level, rule) = (finding.level().as_str(), finding.rule.name);
     let gap = if place.pointer.is_empty() { "" } else { " " };
     let (file, pointer) = (visible(file), visible(&place.pointer));
-    let message = visible(&finding.message());
+    let message = visible(&message(finding));
     format!("{file}:{}:{}: {level} {rule}{gap}{pointer}: {message}", place.line, place.column)
+}
+
+/// Why a finding does not count, in few words: `waived at oar-waivers.toml:3: the reason`.
+pub(super) fn why(accepted: &Accepted<'_>) -> String {
+    match accepted {
+        Accepted::InBaseline => "in the baseline".to_owned(),
+        Accepted::Waived(file, waiver) => {
+            format!("waived at {}:{}: {}", visible(file), waiver.place.line, visible(&waiver.reason))
+        }
+    }
+}
+
+/// What is wrong, with the places in other records: `… (see also file:line)`.
+pub(super) fn message(finding: &Finding) -> String {
+    let place = |other: &Elsewhere| format!("{}:{}", shown_name(&other.file), other.place.line);
+    let others: Vec<String> = finding.elsewhere.iter().map(place).collect();
+    if others.is_empty() {
+        return finding.message();
+    }
+    format!("{} (see also {})", finding.message(), others.join(", "))
 }
 
 /// What a file is called for people.

@@ -26,6 +26,8 @@ pub(super) struct Repeats {
     folds: bool,
     shown: u64,
     hidden: u64,
+    /// Whether the findings are those across records, which are counted together whatever their file.
+    across: bool,
     file: String,
     kinds: BTreeMap<(&'static str, String), u64>,
 }
@@ -33,7 +35,12 @@ pub(super) struct Repeats {
 impl Repeats {
     /// Shows at most `most` findings, and all that are alike unless it `folds`.
     pub(super) fn new(most: u64, folds: bool) -> Self {
-        Self { most, folds, shown: 0, hidden: 0, file: String::new(), kinds: BTreeMap::new() }
+        Self { most, folds, shown: 0, hidden: 0, across: false, file: String::new(), kinds: BTreeMap::new() }
+    }
+
+    /// The findings that follow are those across records.
+    pub(super) fn across(&mut self) {
+        self.across = true;
     }
 
     /// What becomes of the next finding.
@@ -50,7 +57,7 @@ impl Repeats {
     }
 
     fn is_repeat(&mut self, item: &Item<'_>) -> bool {
-        if self.file != item.file {
+        if !self.across && self.file != item.file {
             item.file.clone_into(&mut self.file);
             self.kinds.clear();
         }

@@ -6,13 +6,14 @@ use std::io::{self, Write};
 
 use unicode_width::UnicodeWidthStr;
 
-use super::line::{in_list_of_records, shown_name};
+use super::line::{in_list_of_records, shown_name, why};
 use super::paint::Paint;
 use super::repeats::{Fate, Repeats};
 use super::totals;
 use super::visible::{same_length, visible};
 use super::wrap::wrapped;
 use super::{Item, Printer, Style, Summary};
+use crate::acceptance::Accepted;
 use crate::finding::{Excerpt, Place};
 use crate::rule::Level;
 
@@ -23,6 +24,7 @@ const ROWS: usize = 12;
 pub(super) struct Text {
     paint: Paint,
     width: usize,
+    accepted: bool,
     repeats: Repeats,
     /// How often each rule was broken, by its name.
     by_rule: BTreeMap<&'static str, (Level, u64)>,
@@ -33,6 +35,7 @@ impl Text {
         Self {
             paint: Paint(style.colour),
             width: style.width,
+            accepted: style.accepted,
             repeats: Repeats::new(style.most, style.folds),
             by_rule: BTreeMap::new(),
         }
@@ -64,6 +67,18 @@ impl Text {
         writeln!(out, "  {gutter} {bar} {}{}", " ".repeat(before), self.paint.accent(&"^".repeat(carets)))
     }
 
+    /// The finding as it is shown; `why` it does not count, if it does not.
+    fn shown(&self, out: &mut dyn Write, item: &Item<'_>, accepted: Option<&Accepted<'_>>) -> io::Result<()> {
+        self.head(out, item)?;
+        if let Some(excerpt) = &item.finding.excerpt {
+            self.excerpt(out, item.finding.place.line, excerpt)?;
+        }
+        if let Some(accepted) = accepted {
+            writeln!(out, "  {}", wrapped(&why(accepted), 2, 2, self.width))?;
+        }
+        self.words(out, item)
+    }
+
     fn words(&self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
         writeln!(out, "  {}", wrapped(&visible(&item.finding.message()), 2, 2, self.width))?;
         if let Some(help) = item.finding.help() {
@@ -72,6 +87,9 @@ impl Text {
         }
         for place in &item.finding.related {
             writeln!(out, "  see also {}", self.place(item.file, place))?;
+        }
+        for other in &item.finding.elsewhere {
+            writeln!(out, "  see also {}  record {}", self.place(&other.file, &other.place), other.record)?;
         }
         writeln!(out)
     }
@@ -102,11 +120,14 @@ impl Printer for Text {
         if self.repeats.next(item) != Fate::Shown {
             return Ok(());
         }
-        self.head(out, item)?;
-        if let Some(excerpt) = &item.finding.excerpt {
-            self.excerpt(out, item.finding.place.line, excerpt)?;
+        self.shown(out, item, None)
+    }
+
+    fn accepted(&mut self, out: &mut dyn Write, item: &Item<'_>, accepted: &Accepted<'_>) -> io::Result<()> {
+        if !self.accepted || self.repeats.next(item) != Fate::Shown {
+            return Ok(());
         }
-        self.words(out, item)
+        self.shown(out, item, Some(accepted))
     }
 
     fn file_end(&mut self, out: &mut dyn Write, _: &str, _: u64) -> io::Result<()> {
@@ -114,7 +135,13 @@ impl Printer for Text {
         folded.iter().try_for_each(|more| writeln!(out, "{}\n", visible(more)))
     }
 
+    fn across(&mut self, _: &mut dyn Write) -> io::Result<()> {
+        self.repeats.across();
+        Ok(())
+    }
+
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
+        self.file_end(out, "", 0)?;
         match self.repeats.counts() {
             (_, 0) => {}
             (shown, hidden) => writeln!(out, "{}\n", totals::not_shown(hidden, shown))?,

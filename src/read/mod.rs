@@ -8,5 +8,5 @@
 pub mod frames;
 pub mod inputs;
 pub(crate) mod layout;
-mod names;
+pub(crate) mod names;
 pub mod stream;

@@ -28,7 +28,7 @@ fn ends_with_any(name: &str, endings: &[&str]) -> bool {
 }
 
 /// Whether the name is the pattern, in which `*` stands for any text.
-pub(super) fn matches(pattern: &str, name: &str) -> bool {
+pub(crate) fn matches(pattern: &str, name: &str) -> bool {
     let mut parts = pattern.split('*');
     let Some(mut rest) = name.strip_prefix(parts.next().unwrap_or_default()) else { return false };
     let Some(last) = parts.next_back() else { return rest.is_empty() };

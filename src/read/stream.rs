@@ -30,7 +30,7 @@ pub fn open(input: &Input) -> io::Result<Box<dyn Read>> {
 /// When the first bytes cannot be read.
 pub fn decompressed<R: Read + 'static>(mut reader: R) -> io::Result<Box<dyn Read>> {
     let head = head(&mut reader)?;
-    let skipped = head.len() == 4 && head[0] & 0xf0 == 0x50 && &head[1..] == ZSTD_SKIPPED;
+    let skipped = head.first().is_some_and(|first| first & 0xf0 == 0x50) && head[1..].starts_with(ZSTD_SKIPPED);
     let (gzip, zstd) = (head.starts_with(GZIP), head.starts_with(ZSTD) || skipped);
     let whole = Cursor::new(head).chain(reader);
     if gzip {

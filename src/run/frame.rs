@@ -3,10 +3,12 @@
 use std::io::{self, Read};
 
 use crate::Checker;
+use crate::cohort::{Cohort, Facts};
 use crate::finding::{Args, Finding, Place, args};
 use crate::read::frames::{Frame, Frames, Layout, Next};
 use crate::rule::Rule;
 use crate::rules::file;
+use crate::systems::{NOT_NAMED, Systems};
 
 /// A frame with its findings. It is filled by the reader, checked by a worker, told by the writer, and used again.
 #[derive(Debug, Default)]
@@ -22,7 +24,11 @@ pub(crate) struct Work {
     broke_off: bool,
     /// The place of the record in the frame, from 0, and what was found in it.
     findings: Vec<(u64, Finding)>,
+    /// What the rules across records ask of the records in the frame, with their places in it.
+    facts: Vec<(u64, Facts)>,
     records: u64,
+    /// The systems that the records come from.
+    systems: Systems,
     most: usize,
 }
 
@@ -31,6 +37,8 @@ impl Work {
     pub(crate) fn take<R: Read>(&mut self, frames: &mut Frames<R>) -> io::Result<bool> {
         let start = frames.start();
         self.findings.clear();
+        self.systems.reset();
+        self.facts.clear();
         self.records = 0;
         self.last = false;
         self.byte_order_mark = frames.is_fresh() && start.byte_order_mark;
@@ -55,6 +63,11 @@ impl Work {
     /// The bytes that are held.
     pub(crate) fn bytes(&self) -> usize {
         self.frame.bytes.len()
+    }
+
+    /// How many of its records come from each system.
+    pub(crate) fn systems(&self) -> impl Iterator<Item = (&str, u64)> {
+        self.systems.iter()
     }
 
     /// Whether this is the last piece of its file.
@@ -86,7 +99,8 @@ impl Work {
     pub(crate) fn emptied(mut self) -> Self {
         self.frame.bytes.clear();
         self.findings.clear();
-        Self { frame: self.frame, findings: self.findings, ..Self::default() }
+        self.facts.clear();
+        Self { frame: self.frame, findings: self.findings, facts: self.facts, ..Self::default() }
     }
 
     /// Checks the records in the frame.
@@ -97,6 +111,7 @@ impl Work {
         if let Some(line) = self.too_large {
             self.add(0, too_large(line, self.most));
             self.records += 1;
+            self.systems.count(NOT_NAMED);
         }
         let frame = std::mem::take(&mut self.frame);
         if self.layout == Some(Layout::Lines) {
@@ -105,6 +120,8 @@ impl Work {
             self.records = 1;
             let findings = checker.check_from(&frame.bytes, frame.line);
             self.findings.extend(findings.into_iter().map(|finding| (0, finding)));
+            self.systems.count(checker.system());
+            self.facts.extend(checker.facts().map(|facts| (0, *facts)));
         }
         self.frame = frame;
     }
@@ -127,11 +144,14 @@ impl Work {
     /// Checks the record on one line; `open` when the file ends with it.
     fn check_line(&mut self, record: &[u8], line: u64, open: bool, checker: &mut Checker) {
         if record.len() > self.most {
+            self.systems.count(NOT_NAMED);
             return self.add(self.records, too_large(line, self.most));
         }
         for finding in checker.check_from(record, line) {
             self.add(self.records, if open { finding } else { closed(finding) });
         }
+        self.systems.count(checker.system());
+        self.facts.extend(checker.facts().map(|facts| (self.records, *facts)));
     }
 
     fn add(&mut self, record: u64, finding: Finding) {
@@ -160,7 +180,15 @@ fn whole(records: u64) -> Args {
 /// A finding about the file itself.
 fn whole_file(rule: &'static Rule, line: u64) -> Finding {
     let place = Place { pointer: String::new(), line, column: 1, end_line: line, end_column: 1 };
-    Finding { rule, place, args: Vec::new(), related: Vec::new(), excerpt: None, subject: String::new() }
+    Finding {
+        rule,
+        place,
+        args: Vec::new(),
+        related: Vec::new(),
+        elsewhere: Vec::new(),
+        excerpt: None,
+        subject: String::new(),
+    }
 }
 
 /// What was told of a file so far.
@@ -174,6 +202,13 @@ pub(crate) struct Told {
 }
 
 impl Told {
+    /// Adds the facts of a piece, which is not told yet, to those of the run.
+    pub(crate) fn gather(&self, file: &str, work: &Work, cohort: &mut Cohort) {
+        for (record, facts) in &work.facts {
+            cohort.add(file, self.records + record + 1, facts);
+        }
+    }
+
     /// Tells the findings of a piece, with the place of each record in the file, and counts.
     pub(crate) fn tell(
         &mut self,

@@ -8,6 +8,7 @@ use std::io;
 use oar_schema::limits::Limits;
 
 use crate::Checker;
+use crate::cohort::Cohort;
 use crate::finding::Finding;
 use crate::output::Summary;
 use crate::read::frames::Frames;
@@ -25,17 +26,20 @@ pub struct Options {
     pub threads: usize,
     /// Whether findings carry the source text around them.
     pub excerpts: bool,
+    /// Whether the records of the run are compared with each other; 120 bytes are then kept of each.
+    pub across: bool,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { limits: Limits::default(), threads: 1, excerpts: true }
+        Self { limits: Limits::default(), threads: 1, excerpts: true, across: true }
     }
 }
 
 impl Options {
     pub(crate) fn checker(&self) -> Checker {
         let checker = Checker::with_limits(self.limits.clone());
+        let checker = if self.across { checker.with_facts() } else { checker };
         if self.excerpts { checker } else { checker.without_excerpts() }
     }
 
@@ -44,7 +48,8 @@ impl Options {
     }
 }
 
-/// What a run tells as it goes. Files come in order, and so does everything within a file.
+/// What a run tells as it goes. Files come in order, and so does everything within a file. What is found across records
+/// comes last, in the same order.
 pub trait Listener {
     /// A file was opened.
     ///
@@ -57,6 +62,22 @@ pub trait Listener {
     /// # Errors
     /// Those of the listener; they end the run.
     fn finding(&mut self, file: &str, record: u64, finding: &Finding) -> io::Result<()>;
+
+    /// So many more records of the file come from that system, which is named as outputs may tell it.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn records(&mut self, _system: &str, _records: u64) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// All files were told. The findings that follow are those across records; there is at least one.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn across(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 
     /// The file was read as far as it could be.
     ///
@@ -87,7 +108,8 @@ pub fn run(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> 
 }
 
 /// Checks everything in `reader`, which may be compressed; `found` is told each finding and the record it is in.
-/// Gives the number of records.
+/// Gives the number of records. When the checker keeps facts ([`Checker::with_facts`]), the records are compared with each
+/// other, and what that finds is told last.
 ///
 /// ```
 /// use open_aligner_record::{Checker, run::check_reader};
@@ -113,15 +135,17 @@ pub fn check_reader<R: io::Read + 'static>(
     let largest = checker.limits().largest_record_kilobytes as usize * 1024;
     let mut frames = Frames::new(stream::decompressed(reader)?, says_lines, largest);
     let mut told = Told::default();
-    let mut work = Work::default();
+    let (mut work, mut cohort) = (Work::default(), Cohort::default());
     loop {
         let more = work.take(&mut frames)?;
         work.check(checker);
+        told.gather("-", &work, &mut cohort);
         told.tell(&work, &mut |record, finding| {
             found(record, finding);
             Ok(())
         })?;
         if !more {
+            cohort.findings().for_each(|across| found(across.record, &across.finding));
             return Ok(told.records);
         }
     }

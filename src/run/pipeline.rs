@@ -6,6 +6,7 @@ use std::sync::Mutex;
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 
 use super::{Listener, Options, Told, Work, open};
+use crate::cohort::Cohort;
 use crate::output::Summary;
 use crate::read::frames::Frames;
 use crate::read::inputs::Input;
@@ -69,13 +70,21 @@ struct Teller<'a> {
     listener: &'a mut dyn Listener,
     summary: Summary,
     told: Told,
+    cohort: Cohort,
     /// The file that is being told, and its name.
     open: Option<(usize, String)>,
 }
 
 impl<'a> Teller<'a> {
     fn new(inputs: &'a [Input], listener: &'a mut dyn Listener) -> Self {
-        Self { inputs, listener, summary: Summary::default(), told: Told::default(), open: None }
+        Self {
+            inputs,
+            listener,
+            summary: Summary::default(),
+            told: Told::default(),
+            cohort: Cohort::default(),
+            open: None,
+        }
     }
 
     fn tell(&mut self, piece: &Piece) -> io::Result<()> {
@@ -90,13 +99,31 @@ impl<'a> Teller<'a> {
             self.summary.files -= u64::from(self.told.bytes == 0);
             return self.end(&name);
         }
+        self.told.gather(&name, &piece.work, &mut self.cohort);
         let (listener, summary) = (&mut *self.listener, &mut self.summary);
         self.told.tell(&piece.work, &mut |record, finding| {
             summary.count(finding);
             listener.finding(&name, record, finding)
         })?;
+        piece.work.systems().try_for_each(|(system, records)| self.listener.records(system, records))?;
         self.listener.progress(self.summary.bytes + self.told.bytes, self.summary.records + self.told.records);
         if piece.work.is_last() { self.end(&name) } else { Ok(()) }
+    }
+
+    /// Tells what is found across the records of the run; gives the totals.
+    fn finish(mut self) -> io::Result<Summary> {
+        let mut last = None;
+        for across in self.cohort.findings() {
+            if last.is_none() {
+                self.listener.across()?;
+            }
+            self.summary.count(&across.finding);
+            self.listener.finding(&across.file, across.record, &across.finding)?;
+            let place = Some((across.file, across.record));
+            self.summary.records_with_findings += u64::from(!across.had_findings && last != place);
+            last = place;
+        }
+        Ok(self.summary)
     }
 
     fn begin(&mut self, file: usize) -> io::Result<String> {
@@ -130,7 +157,7 @@ pub(super) fn alone(inputs: &[Input], options: &Options, listener: &mut dyn List
         teller.tell(&piece)?;
         work = piece.work;
     }
-    Ok(teller.summary)
+    teller.finish()
 }
 
 /// This thread reads and tells; workers check.
@@ -147,7 +174,7 @@ pub(super) fn together(inputs: &[Input], options: &Options, listener: &mut dyn L
         drop(checked);
         let mut order = Order { next: 0, early: BTreeMap::new(), teller: Teller::new(inputs, listener) };
         let fed = feed(Source::new(inputs, options), pieces, to_check, &done, &mut order);
-        fed.map(|()| order.teller.summary)
+        fed.and_then(|()| order.teller.finish())
     })
 }
 

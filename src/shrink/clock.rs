@@ -123,6 +123,15 @@ fn times(value: &Value) -> BTreeSet<String> {
     texts.collect()
 }
 
+/// The patient's year of birth.
+pub(super) fn birth_year(value: &Value) -> Option<i32> {
+    let leaf = value.leaves().into_iter().find(|leaf| leaf.field == "birth_year")?;
+    match value.get(&leaf.way)? {
+        Value::Number(year) => year.parse().ok(),
+        _ => None,
+    }
+}
+
 /// The name of the record's time zone.
 fn zone_name<'v>(value: &'v Value, leaves: &[Leaf]) -> Option<&'v str> {
     let leaf = leaves.iter().find(|leaf| matches!(leaf.ty, Some(Type::TimeZone)))?;
@@ -136,6 +145,17 @@ fn zone_name<'v>(value: &'v Value, leaves: &[Leaf]) -> Option<&'v str> {
 fn moved(value: &Value, leaves: &[Leaf], plan: Plan, zone: Option<&Zone>) -> Option<Value> {
     let mut moved = value.clone();
     let years = years_moved(value, leaves, plan.days);
+    let born = birth_year(value);
+    for leaf in value.leaves().iter().filter(|leaf| matches!(leaf.ty, Some(Type::Id | Type::Text(_)))) {
+        // An identifier or a note with the year of birth in it may be found for that: an invented one has it too.
+        if let (Some(Value::Text(text)), Some(year)) = (moved.get_mut(&leaf.way), born)
+            && text.contains(&year.to_string())
+        {
+            let year = year + years;
+            let is_id = matches!(leaf.ty, Some(Type::Id));
+            *text = if is_id { format!("X-{year}0102") } else { format!("born {year}-01-02") };
+        }
+    }
     for leaf in leaves {
         let spot = moved.get_mut(&leaf.way)?;
         match spot {

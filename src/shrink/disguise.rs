@@ -125,7 +125,7 @@ fn attempt(value: &mut Value, changes: &[(Leaf, String)], trial: &mut Trial<'_>)
 /// Replaces one value by the first of those that usually stand in such a place and give the finding.
 fn leaf_of_its_own(value: &mut Value, leaf: &Leaf, known: &BTreeSet<String>, trial: &mut Trial<'_>) {
     let Some(now) = value.get(&leaf.way).cloned() else { return };
-    for other in instead(&now, leaf.ty) {
+    for other in instead(&now, leaf.ty, super::clock::birth_year(value)) {
         let is_known = |text: &String| known.contains(text);
         if matches!(&other, Value::Text(text) | Value::Number(text) if is_known(text)) {
             continue;
@@ -143,7 +143,7 @@ fn leaf_of_its_own(value: &mut Value, leaf: &Leaf, known: &BTreeSet<String>, tri
 }
 
 /// What can stand in the place of a value, the plainest first.
-fn instead(now: &Value, ty: Option<&'static Type>) -> Vec<Value> {
+fn instead(now: &Value, ty: Option<&'static Type>, born: Option<i32>) -> Vec<Value> {
     let texts: Vec<String> = match now {
         Value::Number(number) => {
             let numbers = [
@@ -167,6 +167,7 @@ fn instead(now: &Value, ty: Option<&'static Type>) -> Vec<Value> {
         Value::Text(text) => {
             let mut texts = usual(ty);
             texts.extend(["x", "", "x x", "x@x", ".x"].map(str::to_owned));
+            texts.extend(telling_of_nobody(born));
             texts.push("x".repeat(text.chars().count()));
             texts.push(masked(text));
             texts
@@ -174,6 +175,31 @@ fn instead(now: &Value, ty: Option<&'static Type>) -> Vec<Value> {
         _ => Vec::new(),
     };
     texts.into_iter().map(Value::Text).collect()
+}
+
+/// Texts of the forms that tell who somebody is, and that tell of nobody: example.org is kept free by RFC 2606, the telephone
+/// number is from a range that Ofcom keeps for fiction (from memory).
+fn telling_of_nobody(born: Option<i32>) -> Vec<String> {
+    let year = born.unwrap_or(1990);
+    let texts = [
+        "x-test",
+        "test",
+        "x@example.org",
+        "https://example.org",
+        "07700 900000",
+        "07700-900000",
+        "MRN 0000001",
+        "MRN-0000001",
+    ];
+    let mut texts: Vec<String> = texts.map(str::to_owned).into();
+    texts.extend(["12 Xx Lane", "Mrs Xx", "Xx-Xx", "xx.xx"].map(str::to_owned));
+    texts.extend([
+        format!("X-{year}0102"),
+        format!("{year}-01-02"),
+        format!("born {year}-01-02"),
+        format!("2 January {year}"),
+    ]);
+    texts
 }
 
 /// Wrong texts that are often found in the place of a type.

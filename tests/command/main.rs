@@ -9,11 +9,15 @@ mod page;
 #[allow(dead_code, reason = "other tests use the rest")]
 mod running;
 
+mod baseline;
+mod compare;
 mod documented;
 mod exit_codes;
 mod help;
 mod options;
 mod outputs;
+mod overview;
 mod repair;
 mod shrink;
 mod streams;
+mod waivers;

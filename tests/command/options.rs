@@ -81,18 +81,24 @@ fn most_changes_neither_the_totals_nor_the_exit_code() {
     let many = [wrong(), "\n".to_owned()].concat().repeat(150);
     let folder = Folder::with(&[("many.oar.jsonl", many.as_bytes())]);
     for (most, shown) in [("0", 0), ("1", 1), ("100", 100), ("149", 149), ("150", 150), ("151", 150), ("all", 150)] {
-        let text = folder.oar(&["check", ".", "--every", "--most", most]);
+        let text = folder.oar(&["check", ".", "--each-alone", "--every", "--most", most]);
         assert_eq!(text.code, Some(1), "--most {most}");
         assert_eq!(text.out.lines().filter(|line| line.starts_with('■')).count(), shown, "--most {most}");
         assert!(text.out.contains("150 errors in 150 of 150 records, 1 file"), "{}", text.out);
-        let brief = folder.oar(&["check", ".", "--every", "--most", most, "-o", "brief"]);
+        let brief = folder.oar(&["check", ".", "--each-alone", "--every", "--most", most, "-o", "brief"]);
         assert_eq!(brief.out.lines().filter(|line| line.contains(": error ")).count(), shown, "--most {most}");
-        let jsonl = folder.oar(&["check", ".", "--most", most, "-o", "jsonl"]);
+        let jsonl = folder.oar(&["check", ".", "--each-alone", "--most", most, "-o", "jsonl"]);
         assert_eq!(jsonl.findings().len(), 150, "--most {most}");
     }
-    assert_eq!(folder.oar(&["check", "."]).out, folder.oar(&["check", ".", "--most", "100"]).out);
-    assert_eq!(folder.oar(&["check", ".", "--every"]).out, folder.oar(&["check", ".", "--every", "--most", "all"]).out);
-    let none = folder.oar(&["check", ".", "--most", "0"]);
+    assert_eq!(
+        folder.oar(&["check", ".", "--each-alone"]).out,
+        folder.oar(&["check", ".", "--each-alone", "--most", "100"]).out
+    );
+    assert_eq!(
+        folder.oar(&["check", ".", "--each-alone", "--every"]).out,
+        folder.oar(&["check", ".", "--each-alone", "--every", "--most", "all"]).out
+    );
+    let none = folder.oar(&["check", ".", "--each-alone", "--most", "0"]);
     assert_eq!(
         none.out,
         "150 findings not shown\n\n150 errors in 150 of 150 records, 1 file\nwhy, and examples: oar explain worn_backwards\n"

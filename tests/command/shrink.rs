@@ -61,6 +61,10 @@ fn what_cannot_be_done_is_said() {
             "--rule worn_backward: no rule is called so; perhaps worn_backwards is meant",
         ),
         (
+            &["a.oar.json", "--rule", "record_id_repeated"],
+            "--rule record_id_repeated: it is found across records, and only a single record can be shrunk",
+        ),
+        (
             &["a.oar.json", "--rule", "trays_overlap"],
             "a.oar.json: no record gives trays_overlap; oar check shows what is found",
         ),

@@ -18,7 +18,15 @@ static RULE: Rule = Rule {
 fn finding(text: &str, start: usize, len: usize) -> Finding {
     let place = Place { pointer: "/a".into(), line: 1234, column: 5, end_line: 1234, end_column: 9 };
     let excerpt = Some(Excerpt { text: text.into(), start, len });
-    Finding { rule: &RULE, related: vec![place.clone()], place, args: vec![], excerpt, subject: "/a".into() }
+    Finding {
+        rule: &RULE,
+        related: vec![place.clone()],
+        elsewhere: vec![],
+        place,
+        args: vec![],
+        excerpt,
+        subject: "/a".into(),
+    }
 }
 
 fn shown(finding: &Finding, style: Style, record: u64) -> String {

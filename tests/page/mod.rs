@@ -58,7 +58,8 @@ pub(crate) fn limits(edit: &[String]) -> Vec<(String, String)> {
     lines.map(|line| line.split_once(" = ").map(|(name, value)| (name.to_owned(), value.to_owned())).unwrap()).collect()
 }
 
-/// The base record with an edit made. The lines of an edit:
+/// The base record with an edit made, or several records, one a line: each line `record` begins another base record, and
+/// the lines after it edit that one. The lines of an edit:
 ///
 /// - `/pointer = json` sets a value, or adds the member; `/pointer = /other` copies one;
 /// - `/pointer += json` adds an entry to a list;
@@ -67,6 +68,23 @@ pub(crate) fn limits(edit: &[String]) -> Vec<(String, String)> {
 /// - `text "before" -> "after"` replaces the first place where that text stands (`\xNN` is a byte);
 /// - `cut after "text"` ends the file there; `begin "text"` puts text before it.
 pub(crate) fn edited(base: &str, edit: &[String]) -> Vec<u8> {
+    if !is_several(edit) {
+        return edited_record(base, edit);
+    }
+    let lines = edit.split(|line| line == "record").map(|edit| {
+        // No text of the base record holds a line end or an indent.
+        let text = String::from_utf8(edited_record(base, edit)).expect("an edit of several records leaves UTF-8");
+        text.lines().map(str::trim_start).collect::<String>() + "\n"
+    });
+    lines.collect::<String>().into_bytes()
+}
+
+/// Whether the edit makes several records.
+pub(crate) fn is_several(edit: &[String]) -> bool {
+    edit.iter().any(|line| line == "record")
+}
+
+fn edited_record(base: &str, edit: &[String]) -> Vec<u8> {
     let mut text = base.as_bytes().to_vec();
     for line in edit.iter().filter(|line| !line.starts_with("limit ") && !line.trim().is_empty()) {
         text = edit_line(&text, line).unwrap_or_else(|| panic!("the edit does not fit the record: {line}"));

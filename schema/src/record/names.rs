@@ -8,6 +8,7 @@ use crate::describe::{Bounds, Type};
 use crate::kinds::Kind;
 use crate::reader::{Reader, Stop};
 use crate::rows::Str;
+use crate::values::Values;
 
 /// The shape of an identifier, as an ECMA-262 regular expression.
 pub const ID_PATTERN: &str = "^[A-Za-z0-9][A-Za-z0-9._:-]{0,63}$";
@@ -55,6 +56,10 @@ macro_rules! text_type {
             fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<Str, Stop> {
                 let text = reader.plain()?;
                 if Self::fits(text) { Ok(reader.place(text)) } else { Err(Stop) }
+            }
+
+            fn write(row: &Str, values: &mut Values<'_>) {
+                values.text(*row);
             }
         }
     };
@@ -124,6 +129,8 @@ impl Kind for Format {
     fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<(), Stop> {
         if reader.plain()? == FORMAT.as_bytes() { Ok(()) } else { Err(Stop) }
     }
+
+    fn write((): &(), _: &mut Values<'_>) {}
 }
 
 /// The version of the format, `MAJOR.MINOR`.
@@ -182,6 +189,11 @@ impl Kind for Version {
         let text = std::str::from_utf8(reader.plain()?).map_err(|_| Stop)?;
         Self::parse(text).filter(|version| *version == VERSION).ok_or(Stop)
     }
+
+    fn write(row: &Version, values: &mut Values<'_>) {
+        values.whole(i32::from(row.major));
+        values.whole(i32::from(row.minor));
+    }
 }
 
 /// What others add: any JSON, keyed by reverse domain name.
@@ -196,5 +208,9 @@ impl Kind for Extensions {
 
     fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<Str, Stop> {
         crate::anything::extensions(reader)
+    }
+
+    fn write(row: &Str, values: &mut Values<'_>) {
+        values.anything(*row);
     }
 }

@@ -1,7 +1,7 @@
 //! Sums and sets over contacts, without memory of their own.
 
 use oar_schema::number::Hundredths;
-use oar_schema::teeth::Tooth;
+use oar_schema::teeth::{Side, Tooth};
 
 use super::Contact;
 
@@ -13,25 +13,55 @@ fn place([one, other]: Contact) -> usize {
     one.min(other).index() * Tooth::COUNT + one.max(other).index()
 }
 
-/// Enamel taken off at each contact, in hundredths of a millimetre.
-pub(super) struct Totals([i32; PAIRS]);
+/// How far along the arch the teeth of a contact may stand apart, to either side.
+const REACH: i32 = 8;
+
+/// Contacts that are told apart for each tooth: to either side, with permanent and with primary teeth.
+const NEAR: usize = 4 * REACH as usize;
+
+/// The place of a contact in the small table; none for teeth that lie too far apart to touch.
+fn near([one, other]: Contact) -> Option<usize> {
+    let (low, high) = (one.min(other), one.max(other));
+    let apart = along(high) - along(low) + REACH;
+    let primary = NEAR / 2 * usize::from(high.is_primary());
+    let table = low.index() * NEAR + primary;
+    (low.arch() == high.arch() && (0..2 * REACH).contains(&apart)).then(|| table + apart as usize)
+}
+
+/// Places along the arch, from the patient's right to the left.
+fn along(tooth: Tooth) -> i32 {
+    let position = i32::from(tooth.position());
+    if tooth.side() == Side::Right { 1 - position } else { position }
+}
+
+/// Enamel taken off at each contact, in hundredths of a millimetre. Teeth that cannot touch have none: another rule tells of
+/// them.
+pub(super) struct Totals([i16; Tooth::COUNT * NEAR]);
 
 impl Default for Totals {
     fn default() -> Self {
-        Self([0; PAIRS])
+        Self([0; Tooth::COUNT * NEAR])
     }
 }
 
 impl Totals {
     /// Enamel taken off at a contact so far.
     pub(super) fn at(&self, between: Contact) -> i32 {
-        self.0[place(between)]
+        near(between).map_or(0, |place| i32::from(self.0[place]))
     }
 
     /// Adds an amount at a contact.
     pub(super) fn add(&mut self, between: Contact, amount: Hundredths) {
-        let total = &mut self.0[place(between)];
-        *total = total.saturating_add(amount.0);
+        if let Some(place) = near(between) {
+            let amount = i16::try_from(amount.0).unwrap_or(i16::MAX);
+            self.0[place] = self.0[place].saturating_add(amount);
+        }
+    }
+
+    /// The contacts at which enamel is taken off, with how much of it.
+    pub(super) fn each(&self) -> impl Iterator<Item = (Contact, i32)> + '_ {
+        let pairs = Tooth::all().flat_map(|one| Tooth::all().map(move |other| [one, other]));
+        pairs.filter(|[one, other]| one <= other).map(|pair| (pair, self.at(pair))).filter(|(_, amount)| *amount > 0)
     }
 }
 
@@ -58,5 +88,33 @@ impl ContactSet {
         let place = place(between);
         self.0[place / 64] |= 1 << (place % 64);
         new
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+
+    use oar_schema::teeth::Tooth;
+
+    use super::near;
+
+    #[test]
+    fn contacts_near_each_other_have_places_of_their_own_in_either_order() {
+        let mut seen = BTreeMap::new();
+        for one in Tooth::all() {
+            for other in Tooth::all().filter(|other| one < *other) {
+                let place = near([one, other]);
+                assert_eq!(place, near([other, one]));
+                if let Some(earlier) = place.and_then(|place| seen.insert(place, (one, other))) {
+                    panic!("{one} {other} and {earlier:?}");
+                }
+            }
+        }
+        let teeth = |one, other| [Tooth::new(one), Tooth::new(other)].map(Option::unwrap);
+        assert!(
+            [(11, 21), (33, 36), (13, 54), (41, 31)].iter().all(|(one, other)| near(teeth(*one, *other)).is_some())
+        );
+        assert!(near(teeth(13, 33)).is_none() && near(teeth(18, 28)).is_none());
     }
 }

@@ -61,7 +61,7 @@ fn shares_with(case: &Case<'_>, later: usize, earlier: usize) -> bool {
 }
 
 /// Whether the tray of a stretch was handed over, but only after it was worn.
-pub(super) fn comes_late(case: &Case<'_>, worn: &WornRow) -> bool {
+pub(crate) fn comes_late(case: &Case<'_>, worn: &WornRow) -> bool {
     let mut handed = case[case.deliveries].iter().filter(|delivery| hands_over(delivery, worn)).peekable();
     handed.peek().is_some() && handed.all(|delivery| delivery.on > worn.from)
 }

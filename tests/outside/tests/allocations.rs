@@ -14,7 +14,12 @@ fn a_warm_checker_allocates_nothing_for_right_records() {
     let mut files = vec![root().join("tests/base.oar.json")];
     files.extend(dataset_files().into_iter().filter(|file| file.to_string_lossy().contains("demo")));
     let records: Vec<Vec<u8>> = files.iter().map(|file| std::fs::read(file).unwrap()).collect();
-    let mut checker = Checker::new();
+    for checker in [Checker::new(), Checker::new().with_facts()] {
+        allocates_nothing(checker, &records);
+    }
+}
+
+fn allocates_nothing(mut checker: Checker, records: &[Vec<u8>]) {
     assert!(records.iter().all(|record| checker.check(record).is_empty()));
     let region = Region::new(ALLOCATOR);
     for record in records.iter().cycle().take(200) {

@@ -1,0 +1,103 @@
+//! The values of a record as bytes, the same for the same values: whatever the order of members, the white space, and the
+//! escapes in texts. They are made to be hashed, and are no format to be read again.
+
+use crate::rows::{InTable, Span, Str, Tables};
+
+/// Where values come from and go to.
+pub struct Values<'a> {
+    tables: &'a Tables,
+    bytes: &'a [u8],
+    out: &'a mut Vec<u8>,
+}
+
+impl<'a> Values<'a> {
+    /// Values of the record in `tables`, read from `bytes`, added to `out`.
+    pub(crate) fn new(tables: &'a Tables, bytes: &'a [u8], out: &'a mut Vec<u8>) -> Self {
+        Self { tables, bytes, out }
+    }
+
+    /// The entries of a list.
+    pub(crate) fn entries<T: InTable>(&self, span: Span<T>) -> &'a [T::Row] {
+        let start = span.start();
+        T::table(self.tables).get(start..start + span.len()).unwrap_or_default()
+    }
+
+    #[inline]
+    pub(crate) fn byte(&mut self, value: u8) {
+        self.out.push(value);
+    }
+
+    #[inline]
+    pub(crate) fn whole(&mut self, value: i32) {
+        self.out.extend_from_slice(&value.to_le_bytes());
+    }
+
+    #[inline]
+    pub(crate) fn long(&mut self, value: i64) {
+        self.out.extend_from_slice(&value.to_le_bytes());
+    }
+
+    /// A text, without its escapes, and a byte that no text holds after it.
+    pub(crate) fn text(&mut self, text: Str) {
+        unescape(text.of(self.bytes), self.out);
+        self.out.push(END);
+    }
+
+    /// Any JSON, without the white space in it.
+    pub(crate) fn anything(&mut self, json: Str) {
+        without_space(json.of(self.bytes), self.out);
+        self.out.push(END);
+    }
+}
+
+/// No byte of UTF-8.
+const END: u8 = 0xff;
+
+/// Adds JSON text to `out` without the white space between its tokens.
+pub fn without_space(json: &[u8], out: &mut Vec<u8>) {
+    let (mut inside, mut escaped) = (false, false);
+    for byte in json {
+        if inside || !matches!(byte, b' ' | b'\n' | b'\r' | b'\t') {
+            out.push(*byte);
+        }
+        inside ^= *byte == b'"' && !escaped;
+        escaped = inside && *byte == b'\\' && !escaped;
+    }
+}
+
+/// Adds a text to `out` with its escapes resolved; it has been read, so they are right.
+fn unescape(mut text: &[u8], out: &mut Vec<u8>) {
+    while let Some(at) = text.iter().position(|byte| *byte == b'\\') {
+        out.extend_from_slice(&text[..at]);
+        let (letter, length) = escape(&text[at..]);
+        out.extend_from_slice(letter.encode_utf8(&mut [0; 4]).as_bytes());
+        text = &text[(at + length).min(text.len())..];
+    }
+    out.extend_from_slice(text);
+}
+
+/// The character of the escape at the start of `rest`, and how many bytes it takes.
+fn escape(rest: &[u8]) -> (char, usize) {
+    let unit = |at: usize| {
+        let digits = std::str::from_utf8(rest.get(at..at + 4)?).ok()?;
+        u32::from_str_radix(digits, 16).ok()
+    };
+    let plain = |letter| (letter, 2);
+    match rest.get(1) {
+        Some(b'u') => match (unit(2), unit(8)) {
+            (Some(high @ 0xd800..0xdc00), Some(low @ 0xdc00..0xe000)) => {
+                let code = 0x1_0000 + ((high - 0xd800) << 10) + (low - 0xdc00);
+                (char::from_u32(code).unwrap_or(char::REPLACEMENT_CHARACTER), 12)
+            }
+            (Some(code), _) => (char::from_u32(code).unwrap_or(char::REPLACEMENT_CHARACTER), 6),
+            _ => plain(char::REPLACEMENT_CHARACTER),
+        },
+        Some(b'b') => plain('\u{8}'),
+        Some(b'f') => plain('\u{c}'),
+        Some(b'n') => plain('\n'),
+        Some(b'r') => plain('\r'),
+        Some(b't') => plain('\t'),
+        Some(other) => plain(char::from(*other)),
+        None => plain(char::REPLACEMENT_CHARACTER),
+    }
+}

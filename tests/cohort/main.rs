@@ -1,0 +1,53 @@
+//! Rules across records: what they find depends on the records alone.
+
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
+#[allow(dead_code, reason = "pages uses the rest")]
+#[path = "../page/mod.rs"]
+mod page;
+#[path = "../running/mod.rs"]
+#[allow(dead_code, reason = "other tests use the rest")]
+mod running;
+
+#[path = "../single_edits/mod.rs"]
+mod single_edits;
+
+mod copies;
+mod one_mistake;
+mod order;
+mod places;
+mod privacy;
+mod whole;
+
+use open_aligner_record::Checker;
+use open_aligner_record::cohort::{Across, Cohort};
+
+/// A record with the edits of a page made, on one line.
+fn record(edits: &[&str]) -> String {
+    let edits: Vec<String> = std::iter::once("record").chain(edits.iter().copied()).map(str::to_owned).collect();
+    let text = String::from_utf8(page::edited(running::BASE, &edits)).unwrap();
+    text.lines().nth(1).unwrap().to_owned()
+}
+
+/// Files by name, each with its records.
+type Files = Vec<(String, Vec<String>)>;
+
+/// What is found across the records of some files.
+fn across(files: &Files) -> Vec<Across> {
+    let (mut checker, mut cohort) = (Checker::new().with_facts(), Cohort::default());
+    for (file, records) in files {
+        for (number, record) in (1..).zip(records) {
+            checker.check(record.as_bytes());
+            if let Some(facts) = checker.facts() {
+                cohort.add(file, number, facts);
+            }
+        }
+    }
+    cohort.findings().collect()
+}
+
+/// The rules of what is found across some records in one file, in order.
+fn rules(records: &[String]) -> Vec<&'static str> {
+    let found = across(&vec![("a.oar.jsonl".to_owned(), records.to_vec())]);
+    found.iter().map(|across| across.finding.rule.name).collect()
+}
