@@ -175,6 +175,11 @@ impl Checker {
         self.slow(record, 1, Until::First).is_empty()
     }
 
+    /// Whether every value of one record is there and in its plain form.
+    pub(crate) fn is_plain(&mut self, record: &[u8]) -> bool {
+        simdutf8::basic::from_utf8(record).is_ok() && self.rows.read(record).is_ok()
+    }
+
     /// Whether the published schema takes the record, whatever else may be wrong with it; none when its text is at fault
     /// before a schema applies (no JSON, repeated names, numbers that a double cannot hold, noncharacters).
     pub fn fits_schema(&mut self, record: &[u8]) -> Option<bool> {

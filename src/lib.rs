@@ -46,6 +46,9 @@
 //! **Check a file of any size** with [`run::check_reader`], or many files on several threads with [`run::run`]. **Write findings**
 //! as SARIF, `JUnit` XML and more with [`output`].
 //!
+//! **Mend** what can be mended without a doubt with [`repair`], write a record in one [`layout`] or as its [`canonical`] bytes,
+//! and make the smallest record that still gives a finding, without its patient, with [`mod@shrink`].
+//!
 //! **Live with findings** that cannot be mended today: [`waivers`] and a [`baseline`] come together in [`acceptance`]; [`compare`]
 //! tells what changed between two reports.
 //!
@@ -62,6 +65,7 @@
 
 pub mod acceptance;
 pub mod baseline;
+pub mod canonical;
 pub mod case;
 mod checker;
 pub mod cohort;
@@ -73,6 +77,7 @@ pub mod finding;
 pub mod fingerprint;
 mod guess;
 pub mod json;
+pub mod layout;
 mod locate;
 use oar_schema::nearest;
 mod notation;
@@ -82,12 +87,14 @@ mod plain;
 pub mod read;
 #[cfg(feature = "realism")]
 pub mod realism;
+pub mod repair;
 pub mod rule;
 pub mod rules;
 pub mod run;
 pub mod schema;
 pub mod settings;
 mod shape;
+pub mod shrink;
 mod stretches;
 mod systems;
 pub mod waivers;

@@ -24,9 +24,6 @@ fn assert_clean(recipe: &str, patients: u64) {
             told.entry((finding.rule.level, finding.rule.name)).or_insert_with(|| (0, example())).0 += 1;
         }
     }
-    for ((level, rule), (count, example)) in &told {
-        println!("{count:>6} {level:?} {rule}: {example}");
-    }
     let wrong: Vec<_> = told.iter().filter(|((level, _), _)| *level != Level::Note).collect();
     assert!(wrong.is_empty(), "{wrong:#?}");
 }

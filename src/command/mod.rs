@@ -5,14 +5,18 @@ mod check;
 mod chosen;
 mod compare;
 mod config;
+mod digest;
 mod edition;
 mod explain;
 mod generate;
 mod listen;
 mod progress;
 mod realism;
+mod repair;
+mod replace;
 mod rule_page;
 mod schema;
+mod shrink;
 
 use std::fmt;
 use std::io::{self, Write};
@@ -57,6 +61,9 @@ enum What {
     Edition(edition::Edition),
     Realism(realism::Realism),
     Generate(Box<generate::Generate>),
+    Repair(repair::Repair),
+    Shrink(shrink::Shrink),
+    Digest(digest::Digest),
     Schema(schema::Schema),
 }
 
@@ -107,6 +114,9 @@ pub(crate) fn main() -> ExitCode {
         What::Edition(edition) => edition.run(),
         What::Realism(realism) => realism.run(),
         What::Generate(generate) => generate.run(),
+        What::Repair(repair) => repair.run(),
+        What::Shrink(shrink) => shrink.run(),
+        What::Digest(digest) => digest.run(),
         What::Schema(schema) => schema.run(),
     };
     match done {
@@ -121,8 +131,8 @@ pub(crate) fn main() -> ExitCode {
 
 /// Tells what is wrong with the arguments, or the help that was asked for.
 fn refuse(mut error: clap::Error) -> ExitCode {
-    if let Some(missing) = what_to_name(&error) {
-        complain(&Failure::Asked(missing.to_owned()));
+    if error.kind() == ErrorKind::MissingRequiredArgument {
+        complain(&Failure::Asked(missing(&error)));
         return ExitCode::from(COULD_NOT);
     }
     // The tip to write `-- --option` would make it the name of a file.
@@ -133,15 +143,21 @@ fn refuse(mut error: clap::Error) -> ExitCode {
     ExitCode::from(if error.use_stderr() { COULD_NOT } else { CLEAN })
 }
 
-/// What to name when a command that reads files was given none. The usage tells which command it is.
-fn what_to_name(error: &clap::Error) -> Option<&'static str> {
+/// Says what is missing: what to name when a command that reads files was given none, or else which arguments. The usage
+/// tells which command it is.
+fn missing(error: &clap::Error) -> String {
     let usage = error.get(ContextKind::Usage).map(ToString::to_string).unwrap_or_default();
-    let is = |command: &str| error.kind() == ErrorKind::MissingRequiredArgument && usage.contains(command);
-    match () {
-        () if is("oar check") => Some(NOTHING_NAMED),
-        () if is("oar compare") => Some(NO_REPORTS),
-        () => None,
+    if usage.contains("oar check") {
+        return NOTHING_NAMED.to_owned();
     }
+    if usage.contains("oar compare") {
+        return NO_REPORTS.to_owned();
+    }
+    let names = match error.get(ContextKind::InvalidArg) {
+        Some(ContextValue::Strings(names)) => names.join(" and "),
+        _ => "something".to_owned(),
+    };
+    format!("{names} is missing\n\n{}\n\nFor more, try '--help'.", usage.trim())
 }
 
 /// Tells on standard error what could not be done. When even that fails there is nobody to tell.

@@ -18,6 +18,7 @@ mod totals;
 mod visible;
 mod wrap;
 
+pub use totals::line as totals_line;
 pub use visible::visible;
 pub use wrap::wrapped;
 

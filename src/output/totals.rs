@@ -7,7 +7,7 @@ use super::Summary;
 /// What could not be read stands after it: `; 1 path could not be read`.
 ///
 /// What is accepted stands between them: `; 3 waived, 12 in the baseline`.
-pub(super) fn line(summary: &Summary) -> String {
+pub fn line(summary: &Summary) -> String {
     let mut parts = vec![found(summary)];
     let accepted = [(summary.waived, "waived"), (summary.in_baseline, "in the baseline")];
     let accepted: Vec<String> =

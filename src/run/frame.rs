@@ -77,6 +77,26 @@ impl Work {
         self.last
     }
 
+    /// The piece itself and how its records lie, to be repaired before it is checked.
+    pub(crate) fn frame_mut(&mut self) -> (&mut Frame, Option<Layout>) {
+        (&mut self.frame, self.layout)
+    }
+
+    /// Whether a byte order mark stood before this piece; it counts as taken off from now on.
+    pub(crate) fn take_byte_order_mark(&mut self) -> bool {
+        std::mem::take(&mut self.byte_order_mark)
+    }
+
+    /// The line of a record that was left out because it is too large.
+    pub(crate) fn too_large(&self) -> Option<u64> {
+        self.too_large
+    }
+
+    /// Whether the data of the file broke off in the middle.
+    pub(crate) fn broke_off(&self) -> bool {
+        self.broke_off
+    }
+
     /// The same buffers with nothing in them, for a file that failed.
     pub(crate) fn emptied(mut self) -> Self {
         self.frame.bytes.clear();

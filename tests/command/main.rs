@@ -20,5 +20,7 @@ mod help;
 mod options;
 mod outputs;
 mod overview;
+mod repair;
+mod shrink;
 mod streams;
 mod waivers;

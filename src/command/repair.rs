@@ -1,0 +1,308 @@
+//! `oar repair`: mends what can be mended without a doubt.
+
+use std::fs::File;
+use std::io::{self, BufWriter, Stdout, Write};
+use std::path::PathBuf;
+
+use clap::Args;
+use open_aligner_record::finding::Finding;
+use open_aligner_record::output::{Format, Item, Printer, Style, Summary, totals_line};
+use open_aligner_record::read::inputs::{Found, Input, Missed, find, reason};
+use open_aligner_record::repair::diff::Diff;
+use open_aligner_record::repair::file::{Outcome, Piece, Watcher, repair_reader};
+use open_aligner_record::repair::{Left, Mended, Repairer};
+
+use super::chosen::FailLevel;
+use super::replace::{Replacement, told};
+use super::{CLEAN, COULD_NOT, FOUND, Failure, complain};
+
+/// How many findings and reasons are shown.
+const MOST: u64 = 100;
+
+/// Mend what can be mended without a doubt, and show or write it.
+#[derive(Args)]
+#[command(after_help = EXIT_CODES, after_long_help = LONG_HELP)]
+#[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
+pub(crate) struct Repair {
+    /// Files, folders, or - for standard input, as oar check takes them
+    #[arg(required = true, value_name = "PATH")]
+    paths: Vec<PathBuf>,
+
+    /// Write the repaired files in their places; without it, what would change is shown as a unified diff
+    #[arg(long, conflicts_with = "to")]
+    write: bool,
+
+    /// Write the repaired file to FILE, or to standard output if FILE is -; for one file
+    #[arg(long, value_name = "FILE")]
+    to: Option<PathBuf>,
+
+    /// Lay records out as well: fields in the order of the format, and white space by one rule
+    #[arg(long)]
+    layout: bool,
+
+    /// Leave out files and folders of that name in folders; * stands for any text; may be given several times
+    #[arg(long, value_name = "NAME")]
+    exclude: Vec<String>,
+
+    /// From which level on a finding in the repaired files makes the exit code 1
+    #[arg(long, value_name = "LEVEL", default_value = "error")]
+    fail_level: FailLevel,
+}
+
+const EXIT_CODES: &str =
+    "Exit code: 0 nothing is left, 1 something is left to be mended by hand, 2 not everything could be read or done";
+
+const LONG_HELP: &str = "\
+Exit code, of the repaired files:
+  0  nothing is left at the fail level or above it
+  1  something is
+  2  the command could not run, or a file could not be read or written; the others were repaired all the same
+
+Examples:
+  oar repair exports                 show what would change
+  oar repair --write exports         mend the files
+  oar repair --to - - < a.oar.json   standard input to standard output
+  oar repair --layout --write a.oar.json";
+
+impl Repair {
+    /// Repairs, and gives the exit code.
+    pub(crate) fn run(self) -> Result<u8, Failure> {
+        let found = find(&self.paths, &self.exclude);
+        self.refuse(&found)?;
+        let mut run = Run { summary: Summary::default(), mended: Mended::new(), records: 0, report: Report::new() };
+        for Missed { path, error } in &found.missed {
+            run.failed(&Input::File(path.clone()), &reason(error));
+        }
+        let mut repairer = Repairer::new();
+        for input in &found.inputs {
+            self.file(input, &mut repairer, &mut run)?;
+        }
+        run.end(&self)?;
+        Ok(match run.summary.at_least(self.fail_level.level()) {
+            _ if run.summary.unreadable > 0 => COULD_NOT,
+            0 => CLEAN,
+            _ => FOUND,
+        })
+    }
+
+    /// Refuses what cannot be done before anything is done.
+    fn refuse(&self, found: &Found) -> Result<(), Failure> {
+        if self.write && found.inputs.contains(&Input::Standard) {
+            let text = "standard input has no file to be written to: leave --write out, or give --to FILE";
+            return Err(Failure::Asked(text.to_owned()));
+        }
+        match (&self.to, found.inputs.len() + found.missed.len()) {
+            (Some(_), count) if count != 1 => {
+                Err(Failure::Asked(format!("--to takes one file, and there are {count}: use --write for several")))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Repairs one file. What goes wrong with it is told, and the run goes on.
+    fn file(&self, input: &Input, repairer: &mut Repairer, run: &mut Run) -> Result<(), Failure> {
+        let name = input.name();
+        let mut target = match self.target(input) {
+            Ok(target) => target,
+            Err(error) => {
+                run.failed(input, &format!("it cannot be written: {}", told(&error)));
+                return Ok(());
+            }
+        };
+        let counted = run.summary.clone();
+        let mut watch = Watch { name: &name, sink: target.sink(&name), failed: None, run };
+        let done = match input {
+            Input::Standard => repair_reader(io::stdin(), false, self.layout, repairer, &mut watch),
+            Input::File(path) => File::open(path)
+                .and_then(|file| repair_reader(file, input.says_lines(), self.layout, repairer, &mut watch)),
+        };
+        let (sink, failed) = (watch.sink, watch.failed);
+        let ended = sink.end().map_err(Failure::writing("standard output"));
+        match (done, failed) {
+            (_, Some(error)) if !matches!(target, Target::Replacement(_)) => {
+                return Err(Failure::Writing("standard output".to_owned(), error));
+            }
+            (Err(error), _) | (_, Some(error)) => {
+                run.summary = counted;
+                run.failed(input, &reason(&error));
+            }
+            (Ok(outcome), None) => {
+                ended?;
+                run.repaired(input, &name, &outcome, target, self)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn target(&self, input: &Input) -> io::Result<Target> {
+        match (input, &self.to) {
+            (Input::File(path), None) if self.write => {
+                Replacement::of(path).map(|file| Target::Replacement(Box::new(file)))
+            }
+            (_, Some(to)) if to.as_os_str() != "-" => {
+                Replacement::new(to).map(|file| Target::Replacement(Box::new(file)))
+            }
+            (_, Some(_)) => Ok(Target::Standard(BufWriter::new(io::stdout()))),
+            (_, None) => Ok(Target::Diff(BufWriter::new(io::stdout()))),
+        }
+    }
+}
+
+/// Where the repaired file goes.
+enum Target {
+    Replacement(Box<Replacement>),
+    Standard(BufWriter<Stdout>),
+    Diff(BufWriter<Stdout>),
+}
+
+/// Where the pieces of a file go.
+enum Sink<'a> {
+    Pieces(&'a mut dyn Write),
+    Diff(Diff<'a>),
+}
+
+impl Target {
+    fn sink(&mut self, name: &str) -> Sink<'_> {
+        match self {
+            Self::Replacement(file) => Sink::Pieces(file.as_mut()),
+            Self::Standard(out) => Sink::Pieces(out),
+            Self::Diff(out) => Sink::Diff(Diff::new(name, out)),
+        }
+    }
+}
+
+impl Sink<'_> {
+    fn piece(&mut self, piece: Piece<'_>) -> io::Result<()> {
+        match self {
+            Self::Pieces(out) => out.write_all(piece.after),
+            Self::Diff(diff) => diff.piece(piece),
+        }
+    }
+
+    fn end(self) -> io::Result<()> {
+        match self {
+            Self::Pieces(out) => out.flush(),
+            Self::Diff(diff) => diff.end().map(drop),
+        }
+    }
+}
+
+/// Everything that is told on standard error.
+struct Report {
+    printer: Box<dyn Printer>,
+    /// Reasons for leaving something that were shown.
+    reasons: u64,
+}
+
+impl Report {
+    fn new() -> Self {
+        let style = Style { most: MOST, folds: true, ..Style::default() };
+        Self { printer: Format::Brief.printer(style), reasons: 0 }
+    }
+
+    fn say(line: &str) {
+        // When standard error is gone there is nobody to tell.
+        drop(writeln!(io::stderr(), "{line}"));
+    }
+}
+
+/// What the whole run came to.
+struct Run {
+    summary: Summary,
+    mended: Mended,
+    /// Records that were mended.
+    records: u64,
+    report: Report,
+}
+
+impl Run {
+    fn failed(&mut self, input: &Input, why: &str) {
+        let name = input.name();
+        let shown = if *input == Input::Standard { "standard input" } else { &name };
+        complain(&Failure::Asked(format!("{shown}: {why}")));
+        self.summary.unreadable += 1;
+    }
+
+    /// Puts a repaired file in its place, and counts.
+    fn repaired(
+        &mut self,
+        input: &Input,
+        name: &str,
+        outcome: &Outcome,
+        target: Target,
+        asked: &Repair,
+    ) -> Result<(), Failure> {
+        if let Target::Replacement(file) = target
+            && (!outcome.mended.is_empty() || asked.to.is_some())
+            && let Err(error) = file.finish()
+        {
+            self.failed(input, &format!("it cannot be written: {}", told(&error)));
+            return Ok(());
+        }
+        let printer = &mut self.report.printer;
+        printer.file_end(&mut io::stderr(), name, outcome.records).map_err(Failure::writing("standard error"))?;
+        if !outcome.mended.is_empty() {
+            let words: Vec<String> = outcome.mended.iter().map(|(mend, count)| mend.words(*count)).collect();
+            let verb = if asked.writes() { "mended" } else { "to mend" };
+            Report::say(&format!("{name}: {verb}: {}", words.join(", ")));
+        }
+        for (mend, count) in &outcome.mended {
+            *self.mended.entry(*mend).or_default() += count;
+        }
+        self.records += outcome.mended_records;
+        self.summary.files += 1;
+        self.summary.records += outcome.records;
+        self.summary.records_with_findings += outcome.with_findings;
+        self.summary.bytes += outcome.bytes;
+        Ok(())
+    }
+
+    fn end(&mut self, asked: &Repair) -> Result<(), Failure> {
+        let shown = self.report.printer.end(&mut io::stderr(), &self.summary);
+        shown.map_err(Failure::writing("standard error"))?;
+        if !self.mended.is_empty() && !asked.writes() {
+            Report::say("nothing was written: oar repair --write mends the files");
+        }
+        let after = if self.mended.is_empty() { "nothing to mend" } else { "left after the repair" };
+        Report::say(&format!("{after}: {}", totals_line(&self.summary)));
+        Ok(())
+    }
+}
+
+impl Repair {
+    fn writes(&self) -> bool {
+        self.write || self.to.is_some()
+    }
+}
+
+/// Passes on what a file has.
+struct Watch<'a> {
+    name: &'a str,
+    sink: Sink<'a>,
+    /// Why the sink could not be written.
+    failed: Option<io::Error>,
+    run: &'a mut Run,
+}
+
+impl Watcher for Watch<'_> {
+    fn piece(&mut self, piece: Piece<'_>) -> io::Result<()> {
+        self.sink.piece(piece).inspect_err(|error| {
+            self.failed = Some(io::Error::new(error.kind(), reason(error)));
+        })
+    }
+
+    fn left(&mut self, record: u64, left: &Left) -> io::Result<()> {
+        self.run.report.reasons += 1;
+        if self.run.report.reasons <= MOST {
+            let name = self.name;
+            Report::say(&format!("{name}: left as it is: record {record} {}: {}", left.pointer, left.why));
+        }
+        Ok(())
+    }
+
+    fn finding(&mut self, record: u64, finding: &Finding) -> io::Result<()> {
+        self.run.summary.count(finding);
+        let item = Item { file: self.name, record, finding };
+        self.run.report.printer.finding(&mut io::stderr(), &item)
+    }
+}

@@ -1,0 +1,174 @@
+//! `oar shrink`: the smallest record that still gives a finding, without its patient.
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+use clap::Args;
+use oar_schema::limits::Limits;
+use open_aligner_record::Checker;
+use open_aligner_record::read::frames::{Frame, Frames, Layout, Next};
+use open_aligner_record::read::inputs::{Input, reason};
+use open_aligner_record::read::stream;
+use open_aligner_record::rules;
+use open_aligner_record::shrink::{ShrinkError, Shrunk, shrink};
+
+use super::replace::{Replacement, told};
+use super::{CLEAN, Failure, perhaps};
+
+/// The byte order mark of UTF-8.
+const MARK: &[u8] = &[0xef, 0xbb, 0xbf];
+
+/// Make the smallest record that still gives a finding, without what tells whose it is.
+#[derive(Args)]
+#[command(after_long_help = LONG_HELP)]
+#[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
+pub(crate) struct Shrink {
+    /// A file, or - for standard input
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+
+    /// The rule of the finding
+    #[arg(long, value_name = "NAME")]
+    rule: String,
+
+    /// Where the finding is, as oar check shows it after the name of the rule; without it, the first of the rule
+    #[arg(long, value_name = "POINTER")]
+    pointer: Option<String>,
+
+    /// Which record of a file that holds several, from 1; without it, the first that gives the finding
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(1..))]
+    record: Option<u64>,
+
+    /// Write the record to FILE; without it, to standard output
+    #[arg(long, value_name = "FILE")]
+    to: Option<PathBuf>,
+}
+
+const REPLACED: &str =
+    "identifiers, texts, days and clocks were replaced; let a person read the record before it leaves the house";
+
+const LONG_HELP: &str = "\
+Exit code:
+  0  the record was written
+  2  there is no such finding, or something could not be read or written
+
+Example:
+  oar shrink export.oar.jsonl --rule trays_overlap --to example.oar.json
+
+Identifiers, texts, days and clocks are replaced; what had to be kept is told. A person reads the result
+before it leaves the house.";
+
+impl Shrink {
+    /// Shrinks, and gives the exit code.
+    pub(crate) fn run(self) -> Result<u8, Failure> {
+        let rule = self.rule.trim().to_lowercase().replace([' ', '-'], "_");
+        let asked = |why: String| Failure::Asked(format!("--rule {}: {why}", self.rule));
+        let Some(known) = rules::find(&rule) else {
+            let near = perhaps(&rule, rules::all().map(|rule| rule.name));
+            return Err(asked(format!("no rule is called so{near}")));
+        };
+        if known.theme == "cohort" {
+            return Err(asked("it is found across records, and only a single record can be shrunk".to_owned()));
+        }
+        let shrunk = self.shrunk(&rule)?;
+        self.write(&shrunk.text)?;
+        // When standard error is gone there is nobody to tell.
+        drop(io::stderr().write_all(report(&rule, &shrunk).as_bytes()));
+        Ok(CLEAN)
+    }
+
+    fn write(&self, text: &[u8]) -> Result<(), Failure> {
+        let Some(to) = self.to.as_ref().filter(|to| to.as_os_str() != "-") else {
+            let mut out = io::stdout().lock();
+            return out.write_all(text).and_then(|()| out.flush()).map_err(Failure::writing("standard output"));
+        };
+        let written = Replacement::new(to).and_then(|mut file| {
+            file.write_all(text)?;
+            file.finish()
+        });
+        let failed = |error| Failure::Asked(format!("{} cannot be written: {}", to.display(), told(&error)));
+        written.map_err(failed)
+    }
+
+    /// Looks for the record and shrinks it.
+    fn shrunk(&self, rule: &str) -> Result<Shrunk, Failure> {
+        let input = if self.file.as_os_str() == "-" { Input::Standard } else { Input::File(self.file.clone()) };
+        let name = if input == Input::Standard { "standard input".to_owned() } else { input.name() };
+        let failed = |error: &io::Error| Failure::Asked(format!("{name}: {}", reason(error)));
+        let reader = stream::open(&input).map_err(|error| failed(&error))?;
+        let largest = Limits::default().largest_record_kilobytes as usize * 1024;
+        let mut frames = Frames::new(reader, input.says_lines(), largest);
+        let (mut frame, mut checker, mut count) = (Frame::default(), Checker::new().without_excerpts(), 0);
+        loop {
+            match frames.next(&mut frame).map_err(|error| failed(&error))? {
+                Next::End => break,
+                Next::TooLarge(_) => count += 1,
+                Next::Frame => {
+                    let mark = frames.start().byte_order_mark && count == 0;
+                    if let Some(shrunk) =
+                        self.in_frame(&frame, frames.start().layout, mark, rule, &mut count, &mut checker)
+                    {
+                        return shrunk.map_err(|error| Failure::Asked(format!("{name}: {error}")));
+                    }
+                }
+            }
+        }
+        Err(Failure::Asked(format!("{name}: {}", self.nothing(rule, count))))
+    }
+
+    /// The result for the record that is meant, if it is in this piece of the file.
+    fn in_frame(
+        &self,
+        frame: &Frame,
+        layout: Layout,
+        mark: bool,
+        rule: &str,
+        count: &mut u64,
+        checker: &mut Checker,
+    ) -> Option<Result<Shrunk, ShrinkError>> {
+        let lines = |byte: &u8| layout == Layout::Lines && *byte == b'\n';
+        for record in frame.bytes.split(lines).filter(|record| !record.trim_ascii().is_empty()) {
+            *count += 1;
+            if self.record.is_some_and(|number| number != *count) {
+                continue;
+            }
+            let with_mark = if mark && *count == 1 && rule == "byte_order_mark" {
+                [MARK, record].concat()
+            } else {
+                record.to_vec()
+            };
+            match shrink(&with_mark, rule, self.pointer.as_deref(), checker) {
+                Err(ShrinkError::NotFound) => {}
+                done => return Some(done),
+            }
+        }
+        None
+    }
+
+    /// What is said when no record gives the finding.
+    fn nothing(&self, rule: &str, count: u64) -> String {
+        let at = self.pointer.as_ref().map_or(String::new(), |pointer| format!(" at {pointer}"));
+        match self.record {
+            Some(number) if number > count => format!("there is no record {number}; the file has {count}"),
+            Some(number) => format!("record {number} gives no {rule}{at}"),
+            None => format!("no record gives {rule}{at}; oar check shows what is found"),
+        }
+    }
+}
+
+/// What is told of the result.
+fn report(rule: &str, shrunk: &Shrunk) -> String {
+    let Shrunk { before, after, others, kept, pointer, .. } = shrunk;
+    let what = if shrunk.counts_values { "values" } else { "bytes" };
+    let left_out = before.saturating_sub(*after);
+    let place = if pointer.is_empty() { "is still found".to_owned() } else { format!("is now at {pointer}") };
+    let mut lines = vec![format!("{left_out} of {before} {what} left out; {rule} {place}")];
+    match others {
+        0 => {}
+        1 => lines.push("1 other finding could not be avoided".to_owned()),
+        _ => lines.push(format!("{others} other findings could not be avoided")),
+    }
+    lines.extend(kept.iter().map(|kept| format!("kept: {kept}")));
+    lines.push(REPLACED.to_owned());
+    lines.join("\n") + "\n"
+}

@@ -1,0 +1,187 @@
+//! Whole files, record by record: what is held at once is a piece of the file, or one record where that is larger.
+
+use std::io::{self, Read};
+
+use super::{Left, Mend, Mended, Repairer};
+use crate::finding::Finding;
+use crate::layout::Form;
+use crate::read::frames::{Frame, Frames, Layout};
+use crate::read::layout::is_wide;
+use crate::read::stream::decompressed;
+use crate::run::{Told, Work};
+
+/// The byte order mark of UTF-8.
+const MARK: &[u8] = &[0xef, 0xbb, 0xbf];
+
+/// A piece of a file before and after its repair.
+#[derive(Clone, Copy, Debug)]
+pub struct Piece<'a> {
+    /// As it was.
+    pub before: &'a [u8],
+    /// As it is now.
+    pub after: &'a [u8],
+    /// Whether each line of the one stands for the same line of the other, as in JSON Lines.
+    pub by_line: bool,
+}
+
+/// What a repair tells as it goes, in the order of the file.
+pub trait Watcher {
+    /// The next piece of the file. Pieces without any change come too.
+    ///
+    /// # Errors
+    /// Those of the watcher; they end the repair.
+    fn piece(&mut self, piece: Piece<'_>) -> io::Result<()>;
+
+    /// Something in record `record`, counted from 1, was left as it is on purpose.
+    ///
+    /// # Errors
+    /// Those of the watcher; they end the repair.
+    fn left(&mut self, record: u64, left: &Left) -> io::Result<()>;
+
+    /// Something that is found in the repaired record `record`; 0 is the file as a whole.
+    ///
+    /// # Errors
+    /// Those of the watcher; they end the repair.
+    fn finding(&mut self, record: u64, finding: &Finding) -> io::Result<()>;
+}
+
+/// What the repair of a file came to.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Outcome {
+    /// Records in the file.
+    pub records: u64,
+    /// Records that were mended.
+    pub mended_records: u64,
+    /// Records of the repaired file in which something is found.
+    pub with_findings: u64,
+    /// Bytes of the repaired file, before compression.
+    pub bytes: u64,
+    /// What was mended.
+    pub mended: Mended,
+}
+
+/// Repairs everything in `reader`, which may be compressed. With `lay_out`, records are laid out as well. `says_lines`
+/// when the name of the file says that there is one record a line.
+///
+/// # Errors
+/// When reading fails, when the file was cut or is no UTF-8, or when a record is larger than can be held: what the watcher
+/// was told is not the whole file then.
+pub fn repair_reader<R: Read + 'static>(
+    reader: R,
+    says_lines: bool,
+    lay_out: bool,
+    repairer: &mut Repairer,
+    watcher: &mut dyn Watcher,
+) -> io::Result<Outcome> {
+    let largest = repairer.checker.limits().largest_record_kilobytes as usize * 1024;
+    let mut frames = Frames::new(decompressed(reader)?, says_lines, largest);
+    let (mut told, mut work, mut outcome) = (Told::default(), Work::default(), Outcome::default());
+    let mut before = Vec::new();
+    loop {
+        let more = work.take(&mut frames)?;
+        refuse_loss(&mut work)?;
+        before.clear();
+        if work.take_byte_order_mark() {
+            before.extend_from_slice(MARK);
+            *outcome.mended.entry(Mend::ByteOrderMark).or_default() += 1;
+        }
+        let (frame, seen) = work.frame_mut();
+        before.extend_from_slice(&frame.bytes);
+        let lines = seen == Some(Layout::Lines);
+        let mut piece = Mending { repairer: &mut *repairer, lay_out, first: told.records, outcome: &mut outcome };
+        if lines {
+            piece.lines(frame, watcher)?;
+        } else {
+            piece.document(frame, watcher)?;
+        }
+        watcher.piece(Piece { before: &before, after: &work.frame_mut().0.bytes, by_line: lines })?;
+        work.check(&mut repairer.checker);
+        told.tell(&work, &mut |record, finding| watcher.finding(record, finding))?;
+        if !more {
+            (outcome.records, outcome.with_findings, outcome.bytes) = (told.records, told.with_findings, told.bytes);
+            return Ok(outcome);
+        }
+    }
+}
+
+/// Refuses a file of which something would be lost.
+fn refuse_loss(work: &mut Work) -> io::Result<()> {
+    let refuse = |why: String| Err(io::Error::new(io::ErrorKind::InvalidData, why));
+    if let Some(line) = work.too_large() {
+        return refuse(format!("the record on line {line} is too large to be held, so the file is not repaired"));
+    }
+    if work.broke_off() {
+        return refuse("its compressed data ends in the middle, so it is not repaired".to_owned());
+    }
+    if is_wide(&work.frame_mut().0.bytes) {
+        return refuse("it is no UTF-8, so it is not repaired; write it as UTF-8 first".to_owned());
+    }
+    Ok(())
+}
+
+/// The repair of one piece.
+struct Mending<'a> {
+    repairer: &'a mut Repairer,
+    lay_out: bool,
+    /// Records that came before.
+    first: u64,
+    outcome: &'a mut Outcome,
+}
+
+impl Mending<'_> {
+    fn document(&mut self, frame: &mut Frame, watcher: &mut dyn Watcher) -> io::Result<()> {
+        self.repairer.lay_out(self.lay_out.then_some(Form::Lines));
+        if let Some(text) = self.record(&frame.bytes, self.first + 1, watcher)? {
+            frame.bytes = text;
+        }
+        Ok(())
+    }
+
+    fn lines(&mut self, frame: &mut Frame, watcher: &mut dyn Watcher) -> io::Result<()> {
+        self.repairer.lay_out(self.lay_out.then_some(Form::Compact));
+        let mut after = Vec::with_capacity(frame.bytes.len());
+        let mut record = self.first;
+        for line in frame.bytes.split_inclusive(|byte| *byte == b'\n') {
+            let inside = line.trim_ascii();
+            if inside.is_empty() {
+                after.extend_from_slice(line);
+                continue;
+            }
+            record += 1;
+            let text = self.record(inside, record, watcher)?;
+            let start = line.len() - line.trim_ascii_start().len();
+            if self.lay_out && serde_json::from_slice::<serde::de::IgnoredAny>(inside).is_ok() {
+                after.extend_from_slice(text.as_deref().unwrap_or(inside));
+                after.push(b'\n');
+                let spaced = line.len() != inside.len() + 1 || !line.ends_with(b"\n");
+                self.count_space(spaced && text.is_none());
+            } else {
+                after.extend_from_slice(&line[..start]);
+                after.extend_from_slice(text.as_deref().unwrap_or(inside));
+                after.extend_from_slice(&line[start + inside.len()..]);
+            }
+        }
+        frame.bytes = after;
+        frame.ends_open &= !frame.bytes.ends_with(b"\n");
+        Ok(())
+    }
+
+    /// Counts a line of which only the space around the record changed.
+    fn count_space(&mut self, changed: bool) {
+        if changed {
+            *self.outcome.mended.entry(Mend::Layout).or_default() += 1;
+            self.outcome.mended_records += 1;
+        }
+    }
+
+    /// The repaired text of a record, if it is another.
+    fn record(&mut self, text: &[u8], record: u64, watcher: &mut dyn Watcher) -> io::Result<Option<Vec<u8>>> {
+        let repaired = self.repairer.record(text);
+        repaired.left.iter().try_for_each(|left| watcher.left(record, left))?;
+        for (mend, count) in repaired.mended {
+            *self.outcome.mended.entry(mend).or_default() += count;
+        }
+        self.outcome.mended_records += u64::from(repaired.text.is_some());
+        Ok(repaired.text)
+    }
+}

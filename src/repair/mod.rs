@@ -1,0 +1,182 @@
+//! Repair: what can be mended in a record without a doubt, and nothing else.
+//!
+//! A repair never changes what a record says, with two exceptions that the record itself makes certain: tooth numbers that
+//! are all written in another notation, and lists whose entries stand in another order than that of time. Both are made
+//! only when the checker has nothing new to say afterwards. Whatever may be a mistyped value stays as it is.
+//!
+//! - `forms`: another way to write the same value;
+//! - `notation`: the numbers of the teeth;
+//! - `order`: lists in the order of time;
+//! - [`file`]: whole files, record by record; [`diff`]: what would change.
+
+pub mod diff;
+mod edits;
+pub mod file;
+mod forms;
+mod notation;
+mod order;
+
+use std::collections::BTreeMap;
+
+use oar_schema::limits::Limits;
+
+use crate::Checker;
+use crate::finding::Finding;
+use crate::json::Tree;
+use crate::layout::{self, Form};
+
+/// A kind of repair.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Mend {
+    /// The byte order mark was taken off.
+    ByteOrderMark,
+    /// Tooth numbers were written in FDI.
+    Notation,
+    /// A list was put in the order of time.
+    Order,
+    /// An optional field that was null was left out.
+    Null,
+    /// A field that stood twice with one value was left out once.
+    Twice,
+    /// A number or truth value lost its quotes, or a version got them.
+    Quotes,
+    /// A number was written in its plain form.
+    Number,
+    /// A word of a vocabulary was written in lower case with underscores.
+    Word,
+    /// A day or an instant was written as RFC 3339 has it.
+    Time,
+    /// A name or a text lost escapes that it did not need.
+    Escape,
+    /// The record was laid out.
+    Layout,
+}
+
+impl Mend {
+    /// What was done so many times, in words.
+    pub fn words(self, count: u64) -> String {
+        let s = if count == 1 { "" } else { "s" };
+        match self {
+            Self::ByteOrderMark => "byte order mark taken off".to_owned(),
+            Self::Notation => format!("{count} tooth number{s} written in FDI"),
+            Self::Order => format!("{count} list{s} put in the order of time"),
+            Self::Null => format!("{count} field{s} left out that {} null", if count == 1 { "was" } else { "were" }),
+            Self::Twice => format!("{count} field{s} left out that stood there twice with one value"),
+            Self::Quotes => format!("quotes of {count} value{s} put right"),
+            Self::Number => format!("{count} number{s} written plainly"),
+            Self::Word => format!("{count} word{s} written in lower case with underscores"),
+            Self::Time => format!("{count} day{s} or instant{s} written as RFC 3339 has it"),
+            Self::Escape => format!("needless escapes taken out of {count} name{s} or text{s}"),
+            Self::Layout => format!("{count} record{s} laid out"),
+        }
+    }
+}
+
+/// How often each kind of repair was made.
+pub type Mended = BTreeMap<Mend, u64>;
+
+/// Something that looks as if it could be repaired, and was left as it is.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Left {
+    /// The value, as a JSON Pointer from the record; empty for the record as a whole.
+    pub pointer: String,
+    /// Why it was left.
+    pub why: &'static str,
+}
+
+/// What became of a record.
+#[derive(Clone, Debug, Default)]
+pub struct Repaired {
+    /// The repaired text; none when it is the one that was given.
+    pub text: Option<Vec<u8>>,
+    /// What was mended.
+    pub mended: Mended,
+    /// What was left on purpose.
+    pub left: Vec<Left>,
+}
+
+/// Repairs records one after the other.
+///
+/// ```
+/// use open_aligner_record::repair::{Mend, Repairer};
+///
+/// let repaired = Repairer::new().record(br#"{"version": "1.0", "id": "LH-0001", "retention": null}"#);
+/// assert_eq!(repaired.text.as_deref(), Some(br#"{"version": "1.0", "id": "LH-0001"}"#.as_slice()));
+/// assert_eq!(repaired.mended[&Mend::Null], 1);
+/// ```
+#[derive(Debug, Default)]
+pub struct Repairer {
+    checker: Checker,
+    tree: Tree,
+    layout: Option<Form>,
+}
+
+/// Times that a record is gone through: a repair can make another one possible, and each of them takes something away.
+const ROUNDS: usize = 16;
+
+impl Repairer {
+    /// Repairs what is wrong and leaves the layout as it is.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Checks with other limits.
+    #[must_use]
+    pub fn with_limits(mut self, limits: Limits) -> Self {
+        self.checker = Checker::with_limits(limits).without_excerpts();
+        self
+    }
+
+    /// Lays records out as well, in that form.
+    pub(crate) fn lay_out(&mut self, form: Option<Form>) {
+        self.layout = form;
+    }
+
+    /// Repairs one record. One that is no JSON stays as it is.
+    pub fn record(&mut self, record: &[u8]) -> Repaired {
+        let mut repaired = Repaired::default();
+        if self.layout.is_none() && self.checker.is_plain(record) && self.checker.is_clean(record) {
+            return repaired;
+        }
+        for _ in 0..ROUNDS {
+            repaired.left.clear();
+            let text = repaired.text.as_deref().unwrap_or(record);
+            let Some(text) = self.round(text, &mut repaired.mended, &mut repaired.left) else { break };
+            repaired.text = Some(text);
+        }
+        self.arrange(record, &mut repaired);
+        repaired
+    }
+
+    /// Makes one kind of repair after the other until one changes the text; none when nothing is left to be done.
+    fn round(&mut self, record: &[u8], mended: &mut Mended, left: &mut Vec<Left>) -> Option<Vec<u8>> {
+        self.tree.parse(record).ok()?;
+        if let Some(text) = forms::mend(&self.tree, record, mended) {
+            return Some(text);
+        }
+        let findings = self.checker.check(record);
+        forms::times(&self.tree, record, &findings, mended)
+            .or_else(|| notation::mend(&self.tree, record, &findings, &mut self.checker, mended, left))
+            .or_else(|| order::mend(&self.tree, record, &findings, &mut self.checker, mended, left))
+    }
+
+    fn arrange(&mut self, record: &[u8], repaired: &mut Repaired) {
+        let Some(form) = self.layout else { return };
+        let text = repaired.text.as_deref().unwrap_or(record);
+        if self.tree.parse(text).is_err() {
+            return;
+        }
+        let arranged = layout::write(&self.tree, text, form);
+        if arranged != text {
+            repaired.mended.insert(Mend::Layout, 1);
+            repaired.text = Some(arranged);
+        }
+    }
+}
+
+/// Whether `after` has fewer findings of the rule than `before`, and of no other rule more.
+fn is_better(before: &[Finding], after: &[Finding], rule: &str) -> bool {
+    let count = |findings: &[Finding], name: &str| findings.iter().filter(|found| found.rule.name == name).count();
+    let none_more = after.iter().all(|found| count(after, found.rule.name) <= count(before, found.rule.name));
+    none_more && count(after, rule) < count(before, rule)
+}

@@ -1,0 +1,125 @@
+//! Lists in the order of time.
+//!
+//! An entry out of place has two explanations: the entry was put in the wrong place, or its date was mistyped. Only where
+//! the record rules the second one out is anything moved.
+
+mod decide;
+
+use oar_schema::time::{Date, Instant};
+
+use super::edits::Edits;
+use super::{Left, Mend, Mended, is_better};
+use crate::Checker;
+use crate::finding::Finding;
+use crate::json::{Kind, NodeId, Tree, decode};
+use decide::{Entry, Moment, in_order};
+
+/// A list that the format keeps in the order of time.
+struct TimeList {
+    name: &'static str,
+    /// The field with the day or the instant.
+    field: &'static str,
+    /// The rule that tells of its order.
+    rule: &'static str,
+    /// What two entries of one moment have to share for their order to mean something; nothing if it always does.
+    of_one: &'static [&'static str],
+}
+
+const fn list(
+    name: &'static str,
+    field: &'static str,
+    rule: &'static str,
+    of_one: &'static [&'static str],
+) -> TimeList {
+    TimeList { name, field, rule, of_one }
+}
+
+const LISTS: &[TimeList] = &[
+    list("assessments", "on", "list_out_of_order", &[]),
+    list("deliveries", "on", "delivery_out_of_order", &["series"]),
+    list("worn", "from", "worn_out_of_order", &[]),
+    list("wear_log", "date", "log_out_of_order", &["source"]),
+    list("check_ins", "at", "check_in_out_of_order", &[]),
+    list("attachment_events", "on", "list_out_of_order", &["series", "attachment"]),
+    list("visits", "on", "visit_out_of_order", &[]),
+    list("comfort", "date", "list_out_of_order", &[]),
+];
+
+const UNREADABLE: &str = "a date in the list is wrong by itself, so that the order is not certain";
+const NEW_FINDINGS: &str = "sorted, the list would contradict other parts of the record, so a date may be mistyped";
+
+/// Sorts one list of those that the findings tell of.
+pub(super) fn mend(
+    tree: &Tree,
+    bytes: &[u8],
+    findings: &[Finding],
+    checker: &mut Checker,
+    mended: &mut Mended,
+    left: &mut Vec<Left>,
+) -> Option<Vec<u8>> {
+    for list in LISTS {
+        let pointer = format!("/{}", list.name);
+        let inside = format!("{pointer}/");
+        let told = |finding: &&Finding| finding.place.pointer.starts_with(&inside);
+        if !findings.iter().filter(told).any(|finding| finding.rule.name == list.rule) {
+            continue;
+        }
+        let doubted =
+            findings.iter().filter(told).any(|finding| finding.rule.name != list.rule && ends_in(finding, list.field));
+        let sorted = if doubted { Err(UNREADABLE) } else { sorted(tree, bytes, list) };
+        match sorted.and_then(|text| {
+            let after = checker.check(&text);
+            is_better(findings, &after, list.rule).then_some(text).ok_or(NEW_FINDINGS)
+        }) {
+            Ok(text) => {
+                *mended.entry(Mend::Order).or_default() += 1;
+                return Some(text);
+            }
+            Err(why) => left.push(Left { pointer, why }),
+        }
+    }
+    None
+}
+
+fn ends_in(finding: &Finding, field: &str) -> bool {
+    finding.place.pointer.rsplit('/').next() == Some(field)
+}
+
+/// The text with the list in order.
+fn sorted(tree: &Tree, bytes: &[u8], list: &TimeList) -> Result<Vec<u8>, &'static str> {
+    let node = tree.member(bytes, tree.root(), list.name).ok_or(UNREADABLE)?;
+    let nodes: Vec<NodeId> = tree.children(node).collect();
+    let entries: Option<Vec<Entry>> = nodes.iter().map(|entry| read(tree, bytes, *entry, list)).collect();
+    let order = in_order(&entries.ok_or(UNREADABLE)?)?;
+    let mut edits = Edits::default();
+    for (place, from) in order.into_iter().enumerate().filter(|(place, from)| place != from) {
+        let node = tree.node(nodes[place]);
+        edits.replace(node.start as usize, node.end as usize, tree.node(nodes[from]).token(bytes));
+    }
+    edits.applied(bytes).ok_or(UNREADABLE)
+}
+
+/// What the order of an entry depends on.
+fn read(tree: &Tree, bytes: &[u8], entry: NodeId, list: &TimeList) -> Option<Entry> {
+    let member =
+        |name: &str| tree.member(bytes, entry, name).map(|node| (tree.node(node).kind, tree.node(node).token(bytes)));
+    let moment = |name: &str| match member(name)? {
+        (Kind::String, token) => moment(&decode(token)),
+        _ => None,
+    };
+    let of_one =
+        list.of_one.iter().map(|name| member(name).map_or_else(Vec::new, |(_, token)| token.to_vec())).collect();
+    let to = if list.name == "worn" { moment("to").map(|(_, day)| day) } else { None };
+    let daily = matches!(list.name, "wear_log" | "comfort");
+    let (moment, day) = moment(list.field)?;
+    Some(Entry { moment, day, to, daily, of_one })
+}
+
+/// The moment that a text tells, and the day that is written in it.
+fn moment(text: &str) -> Option<(Moment, Date)> {
+    if let Some(day) = Date::parse(text.as_bytes()) {
+        return Some(((i64::from(day.0) * 86_400, 0), day));
+    }
+    let at = Instant::parse(text.as_bytes())?;
+    Some(((at.seconds, at.nanoseconds), at.written_date()))
+}

@@ -1,0 +1,69 @@
+//! Shrinking of what is no JSON: bytes are left out while the same fault is found.
+
+use super::Shrunk;
+use crate::Checker;
+use crate::finding::{Arg, Finding};
+use crate::json::MAX_DEPTH;
+
+/// The shortest text that still gives the finding. Letters and digits that stay are replaced where that changes nothing.
+pub(super) fn shrink(record: &[u8], target: &Finding, checker: &mut Checker) -> Shrunk {
+    let mut bytes = simple().into_iter().find(|text| holds(text, target, checker)).unwrap_or_else(|| record.to_vec());
+    let mut size = bytes.len();
+    while size > 0 {
+        let mut start = 0;
+        while start < bytes.len() {
+            let end = (start + size).min(bytes.len());
+            let smaller = [&bytes[..start], &bytes[end..]].concat();
+            if holds(&smaller, target, checker) {
+                bytes = smaller;
+            } else {
+                start = end;
+            }
+        }
+        size /= 2;
+    }
+    let mut kept = 0;
+    for at in 0..bytes.len() {
+        let now = bytes[at];
+        bytes[at] = plain(now);
+        if !holds(&bytes, target, checker) {
+            bytes[at] = now;
+            kept += usize::from(now.is_ascii_alphanumeric());
+        }
+    }
+    let s = if kept == 1 { "" } else { "s" };
+    let why = format!("{kept} letter{s} or digit{s} of the original text, which the finding needs");
+    Shrunk {
+        before: record.len(),
+        after: bytes.len(),
+        kept: (kept > 0).then_some(why).into_iter().collect(),
+        text: bytes,
+        ..Shrunk::default()
+    }
+}
+
+/// Short texts that are broken in a usual way: quicker to try than to find among the record's own bytes.
+fn simple() -> [Vec<u8>; 3] {
+    [b"{".to_vec(), b"[".repeat(MAX_DEPTH + 1), b"<".to_vec()]
+}
+
+/// Whether a text gives the same finding, and says the same of it.
+fn holds(text: &[u8], target: &Finding, checker: &mut Checker) -> bool {
+    let findings = checker.check(text);
+    // Which line it is on may change, and so may what was told of it.
+    let words = |finding: &Finding| -> Vec<(&'static str, Option<&'static str>)> {
+        let word = |arg: &Arg| if let Arg::Word(word) = arg { Some(*word) } else { None };
+        finding.args.iter().map(|(name, arg)| (*name, word(arg))).collect()
+    };
+    findings.len() == 1 && findings[0].rule == target.rule && words(&findings[0]) == words(target)
+}
+
+/// A letter or digit that says nothing in the place of another.
+fn plain(byte: u8) -> u8 {
+    match byte {
+        b'a'..=b'z' => b'x',
+        b'A'..=b'Z' => b'X',
+        b'1'..=b'9' => b'0',
+        other => other,
+    }
+}

@@ -1,0 +1,309 @@
+//! `oar repair` and `oar digest`: what is shown, what is written, what is refused.
+
+use std::fs;
+use std::io::{Read, Write};
+
+use super::running::{BACKWARDS, BASE, DEMO, Folder, right};
+
+/// The base record with an integer written as a decimal and an optional field that is null.
+fn mendable() -> String {
+    BASE.replace("\"days_per_tray\": 7,", "\"days_per_tray\": 7.0,\n    \"check_in_every_days\": null,")
+        .replace("\n    \"check_in_every_days\": 7,", "")
+}
+
+fn mended() -> String {
+    BASE.replace("\n    \"check_in_every_days\": 7,", "")
+}
+
+#[test]
+fn what_would_change_is_shown_and_nothing_is_written() {
+    let folder = Folder::with(&[("a.oar.json", mendable().as_bytes())]);
+    let told = folder.oar(&["repair", "a.oar.json"]);
+    let diff = "--- a.oar.json
++++ a.oar.json
+@@ -47,8 +47,7 @@
+   \"prescription\": {
+     \"wear_goal_minutes\": 1320,
+     \"wear_floor_minutes\": 1200,
+-    \"days_per_tray\": 7.0,
+-    \"check_in_every_days\": null,
++    \"days_per_tray\": 7,
+     \"follow_up\": {\"remote\": true, \"reminders\": true, \"sensor\": true}
+   },
+   \"series\": [
+";
+    assert_eq!(told.out, diff);
+    assert_eq!(
+        told.errors,
+        "a.oar.json: to mend: 1 field left out that was null, 1 number written plainly
+nothing was written: oar repair --write mends the files
+left after the repair: 1 record in 1 file: nothing to report
+"
+    );
+    assert_eq!((told.code, folder.read("a.oar.json")), (Some(0), mendable()));
+}
+
+#[test]
+fn files_are_mended_in_their_places_and_a_second_time_nothing_is_done() {
+    let folder = Folder::with(&[("a.oar.json", mendable().as_bytes()), ("b/c.oar.json", BACKWARDS.as_bytes())]);
+    let told = folder.oar(&["repair", "--write", "."]);
+    assert_eq!((told.code, told.out.as_str()), (Some(1), ""));
+    let (finding, rest) = told.errors.split_once("a.oar.json: mended: ").map_or(("", ""), |parts| parts);
+    assert_eq!(finding, "");
+    assert!(rest.starts_with("1 field left out that was null, 1 number written plainly\nb/c.oar.json:"), "{rest}");
+    assert!(rest.ends_with("left after the repair: 1 error in 1 of 2 records, 2 files\n"), "{rest}");
+    assert_eq!((folder.read("a.oar.json"), folder.read("b/c.oar.json").as_str()), (mended(), BACKWARDS));
+    let again = folder.oar(&["repair", "--write", "."]);
+    assert!(again.errors.ends_with("\nnothing to mend: 1 error in 1 of 2 records, 2 files\n"), "{}", again.errors);
+    let names: Vec<_> = fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    assert_eq!(names.len(), 2, "no temporary file is left: {names:?}");
+}
+
+#[test]
+fn standard_input_goes_to_standard_output() {
+    let told = Folder::with(&[]).piped(&["repair", "--to", "-", "-"], mendable().as_bytes());
+    assert_eq!((told.code, told.out), (Some(0), mended()));
+    let told = Folder::with(&[]).piped(&["repair", "-", "--write"], b"{}");
+    assert_eq!(
+        told.errors,
+        "error: standard input has no file to be written to: leave --write out, or give --to FILE\n"
+    );
+    assert_eq!((told.code, told.out.as_str()), (Some(2), ""));
+}
+
+#[test]
+fn a_byte_order_mark_is_taken_off() {
+    let folder = Folder::with(&[("a.oar.json", ["\u{feff}", BASE].concat().as_bytes())]);
+    let told = folder.oar(&["repair", "--write", "a.oar.json"]);
+    assert!(told.errors.starts_with("a.oar.json: mended: byte order mark taken off\n"), "{}", told.errors);
+    assert_eq!((told.code, folder.read("a.oar.json").as_str()), (Some(0), BASE));
+}
+
+#[test]
+fn lines_are_mended_one_by_one_and_a_broken_one_stays() {
+    let wrong = right().replace("\"birth_year\":1998", "\"birth_year\":1998.0");
+    assert_ne!(wrong, right());
+    let lines = format!("{}\r\n\n{{\"broken\n{wrong}\n{}", right(), right());
+    let folder = Folder::with(&[("a.oar.jsonl", lines.as_bytes())]);
+    let told = folder.oar(&["repair", "a.oar.jsonl"]);
+    assert_eq!(told.code, Some(1));
+    let hunk =
+        told.out.lines().filter(|line| line.starts_with(['@', '-', '+'])).map(|line| &line[..line.len().min(30)]);
+    let hunk: Vec<&str> = hunk.collect();
+    assert_eq!(hunk[..3], ["--- a.oar.jsonl", "+++ a.oar.jsonl", "@@ -1,5 +1,5 @@"]);
+    assert_eq!(hunk.len(), 5);
+    assert!(told.out.ends_with("\n\\ No newline at end of file\n"));
+    assert!(told.errors.contains("a.oar.jsonl:3:"), "the broken line is told: {}", told.errors);
+    let told = folder.oar(&["repair", "--write", "a.oar.jsonl"]);
+    assert_eq!(told.code, Some(1));
+    assert_eq!(folder.read("a.oar.jsonl"), format!("{}\r\n\n{{\"broken\n{}\n{}", right(), right(), right()));
+}
+
+#[test]
+fn a_diff_of_many_records_can_be_followed() {
+    let before: String = (0..600)
+        .map(|n| {
+            let line = DEMO.lines().nth(n % 12).unwrap();
+            if n % 50 == 7 {
+                format!("{} \n", line.replace("\"days_per_tray\":", "\"days_per_tray\": 0.0e0,\"days_per_tray\":"))
+            } else {
+                format!("{line}\n")
+            }
+        })
+        .collect();
+    // Two values of one name are no matter of form; the space is.
+    let folder = Folder::with(&[("a.oar.jsonl", before.as_bytes())]);
+    let told = folder.oar(&["repair", "--layout", "a.oar.jsonl"]);
+    let after = followed(&before, &told.out);
+    let written = folder.oar(&["repair", "--layout", "--to", "-", "a.oar.jsonl"]);
+    assert!(after == written.out && after != before);
+}
+
+/// A text after the changes of a unified diff, each of whose lines is held against it.
+fn followed(text: &str, diff: &str) -> String {
+    let old: Vec<&str> = text.split_inclusive('\n').collect();
+    let (mut at, mut new) = (0, String::new());
+    for line in diff.split_inclusive('\n').skip(2) {
+        let rest = &line[1..];
+        match line.as_bytes()[0] {
+            b'@' => {
+                let start: usize = line[4..].split([',', ' ']).next().unwrap().parse().unwrap();
+                new.extend(old[at..start - 1].iter().copied());
+                at = start - 1;
+            }
+            b'-' => {
+                assert_eq!(old[at], rest);
+                at += 1;
+            }
+            b'+' => new.push_str(rest),
+            _ => {
+                assert_eq!(old[at], rest);
+                new.push_str(rest);
+                at += 1;
+            }
+        }
+    }
+    new.extend(old[at..].iter().copied());
+    new
+}
+
+#[test]
+fn layout_puts_fields_in_order_and_white_space_by_one_rule() {
+    let record = format!(
+        "{}\r\n",
+        right().replacen(
+            "{\"format\":\"open-aligner-record\",\"version\":\"1.0\",",
+            "{\"version\":\"1.0\", \"format\":\"open-aligner-record\",",
+            1
+        )
+    );
+    let told = Folder::with(&[])
+        .piped(&["repair", "--layout", "--to", "-", "-"], [record.as_bytes(), record.as_bytes()].concat().as_slice());
+    assert_eq!((told.code, told.out), (Some(0), format!("{0}\n{0}\n", right())));
+    assert!(told.errors.starts_with("-: mended: 2 records laid out\n"), "{}", told.errors);
+}
+
+#[test]
+fn what_may_be_a_mistyped_date_is_told_and_left() {
+    let folder = Folder::with(&[("a.oar.json", include_bytes!("../../datasets/broken/visit_out_of_order.oar.json"))]);
+    let told = folder.oar(&["repair", "a.oar.json"]);
+    assert_eq!((told.code, told.out.as_str()), (Some(1), ""));
+    let first = told.errors.lines().next().unwrap();
+    assert_eq!(
+        first,
+        "a.oar.json: left as it is: record 1 /visits: one entry is out of place, and its date may be mistyped"
+    );
+}
+
+#[test]
+fn compressed_files_stay_compressed_in_the_same_way() {
+    let mut gzip = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
+    gzip.write_all(mendable().as_bytes()).unwrap();
+    let zstd = zstd::encode_all(mendable().as_bytes(), 0).unwrap();
+    let folder = Folder::with(&[("a.oar.json.gz", &gzip.finish().unwrap()), ("b.oar.json.zst", &zstd)]);
+    assert_eq!(folder.oar(&["repair", "--write", "."]).code, Some(0));
+    let read = |name: &str| fs::read(folder.path().join(name)).unwrap();
+    let mut text = String::new();
+    flate2::read::MultiGzDecoder::new(read("a.oar.json.gz").as_slice()).read_to_string(&mut text).unwrap();
+    assert_eq!(text, mended());
+    assert_eq!(zstd::decode_all(read("b.oar.json.zst").as_slice()).unwrap(), mended().as_bytes());
+}
+
+#[test]
+fn a_compressed_file_that_was_cut_stays_as_it_is() {
+    let mut gzip = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
+    gzip.write_all(mendable().as_bytes()).unwrap();
+    let whole = gzip.finish().unwrap();
+    let folder = Folder::with(&[("a.oar.json.gz", &whole[..whole.len() - 20])]);
+    let told = folder.oar(&["repair", "--write", "a.oar.json.gz"]);
+    assert_eq!(told.code, Some(2));
+    assert!(
+        told.errors
+            .starts_with("error: a.oar.json.gz: its compressed data ends in the middle, so it is not repaired\n"),
+        "{}",
+        told.errors
+    );
+    assert_eq!(fs::read(folder.path().join("a.oar.json.gz")).unwrap(), &whole[..whole.len() - 20]);
+}
+
+#[test]
+fn utf_16_stays_as_it_is() {
+    let wide: Vec<u8> = mendable().encode_utf16().flat_map(u16::to_le_bytes).collect();
+    let told = Folder::with(&[("a.oar.json", &wide)]).oar(&["repair", "--write", "a.oar.json"]);
+    assert_eq!(told.code, Some(2));
+    let said = "error: a.oar.json: it is no UTF-8, so it is not repaired; write it as UTF-8 first\n";
+    assert!(told.errors.starts_with(said), "{}", told.errors);
+}
+
+#[cfg(unix)]
+#[test]
+fn links_and_files_that_may_not_be_written_are_refused_and_permissions_stay() {
+    use std::os::unix::fs::{PermissionsExt, symlink};
+    let text = mendable();
+    let folder = Folder::with(&[
+        ("a.oar.json", text.as_bytes()),
+        ("b.oar.json", text.as_bytes()),
+        ("c.oar.json", text.as_bytes()),
+    ]);
+    let path = |name: &str| folder.path().join(name);
+    symlink("a.oar.json", path("link.oar.json")).unwrap();
+    fs::hard_link(path("b.oar.json"), path("second.oar.json")).unwrap();
+    fs::set_permissions(path("c.oar.json"), fs::Permissions::from_mode(0o444)).unwrap();
+    for (name, why) in [
+        ("link.oar.json", "it is a link to another file; name that file itself"),
+        ("b.oar.json", "it has more than one name (hard links), and the others would keep the old content"),
+        ("c.oar.json", "it may not be written"),
+    ] {
+        let told = folder.oar(&["repair", "--write", name]);
+        assert_eq!(told.code, Some(2));
+        let said = format!("error: {name}: it cannot be written: {why}\n");
+        assert!(told.errors.starts_with(&said), "{}", told.errors);
+        assert_eq!(folder.read(name), text);
+    }
+    fs::set_permissions(path("a.oar.json"), fs::Permissions::from_mode(0o640)).unwrap();
+    assert_eq!(folder.oar(&["repair", "--write", "a.oar.json"]).code, Some(0));
+    assert_eq!(fs::metadata(path("a.oar.json")).unwrap().permissions().mode() & 0o777, 0o640);
+    assert_eq!(folder.read("a.oar.json"), mended());
+}
+
+#[test]
+fn a_file_goes_to_another_one_and_several_do_not() {
+    let folder = Folder::with(&[("a.oar.json", mendable().as_bytes()), ("b.oar.json", BASE.as_bytes())]);
+    assert_eq!(folder.oar(&["repair", "a.oar.json", "--to", "new.oar.json"]).code, Some(0));
+    assert_eq!((folder.read("new.oar.json"), folder.read("a.oar.json")), (mended(), mendable()));
+    let told = folder.oar(&["repair", ".", "--to", "new.oar.json"]);
+    assert_eq!(
+        (told.code, told.errors.as_str()),
+        (Some(2), "error: --to takes one file, and there are 3: use --write for several\n")
+    );
+    let told = folder.oar(&["repair", "a.oar.json", "--to", "nowhere/new.oar.json"]);
+    assert_eq!(told.code, Some(2));
+    assert!(
+        told.errors.starts_with("error: a.oar.json: it cannot be written: its folder is not there\n"),
+        "{}",
+        told.errors
+    );
+    let told = folder.oar(&["repair", "missing.oar.json"]);
+    assert!(told.errors.starts_with("error: missing.oar.json: there is no such file or folder\n"), "{}", told.errors);
+    assert_eq!(told.code, Some(2));
+    let told = folder.oar(&["repair"]);
+    assert!(told.code == Some(2) && told.errors.starts_with("error: <PATH>... is missing\n"), "{}", told.errors);
+}
+
+#[test]
+fn a_record_too_large_to_be_held_keeps_its_file_as_it_is() {
+    // A line of more than 64 MiB, the largest that is held.
+    let mut lines = right().as_bytes().to_vec();
+    lines.push(b'\n');
+    lines.extend(std::iter::repeat_n(b' ', 66 << 20));
+    lines.extend_from_slice(b"{}\n");
+    let folder = Folder::with(&[("a.oar.jsonl", &lines)]);
+    let told = folder.oar(&["repair", "--write", "a.oar.jsonl"]);
+    assert_eq!(told.code, Some(2));
+    let said = "error: a.oar.jsonl: the record on line 2 is too large to be held, so the file is not repaired\n";
+    assert!(told.errors.starts_with(said), "{}", told.errors);
+}
+
+#[test]
+fn digests_do_not_depend_on_the_layout() {
+    let pretty = serde_json::to_string_pretty(&serde_json::from_str::<serde_json::Value>(right()).unwrap()).unwrap();
+    let lines = format!("{0}\n{0}\n", right());
+    let folder = Folder::with(&[
+        ("a.oar.json", pretty.as_bytes()),
+        ("b.oar.jsonl", lines.as_bytes()),
+        ("c.oar.json", b"{\"a\": 1, \"a\": 2}"),
+    ]);
+    let told = folder.oar(&["digest", "a.oar.json", "b.oar.jsonl"]);
+    let digests: Vec<(&str, &str)> = told.out.lines().map(|line| line.split_once("  ").unwrap()).collect();
+    assert_eq!(
+        digests.iter().map(|(_, name)| *name).collect::<Vec<_>>(),
+        ["a.oar.json", "b.oar.jsonl:1", "b.oar.jsonl:2"]
+    );
+    assert!(digests.iter().all(|(digest, _)| *digest == digests[0].0 && digest.len() == 64));
+    let bytes = folder.oar(&["digest", "--bytes", "a.oar.json"]).out;
+    assert!(bytes.starts_with("{\"assessments\":[{") && !bytes.contains('\n'));
+    let told = folder.oar(&["digest", "c.oar.json", "nothing.oar.json"]);
+    let said =
+        "error: nothing.oar.json: there is no such file or folder\nerror: c.oar.json: an object uses one name twice\n";
+    assert_eq!((told.code, told.out.as_str(), told.errors.as_str()), (Some(2), "", said));
+}

@@ -1,0 +1,103 @@
+//! `oar shrink`: what is written, what is told, what is refused.
+
+use super::running::{BACKWARDS, BASE, Folder, right, wrong};
+
+const SHRUNK: &str = r#"{
+  "format": "open-aligner-record",
+  "version": "1.0",
+  "id": "R1",
+  "source": {"system": "S1", "exported_at": "2001-05-12T12:00:00Z"},
+  "patient": {"id": "P1", "birth_year": 1974, "time_zone": "UTC"},
+  "dentition": {"absent": []},
+  "prescription": {"wear_goal_minutes": 0, "wear_floor_minutes": 0, "days_per_tray": 1},
+"#;
+
+#[test]
+fn the_smallest_record_goes_to_standard_output_and_the_report_to_standard_error() {
+    let folder = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes())]);
+    let told = folder.oar(&["shrink", "a.oar.json", "--rule", "worn_backwards"]);
+    assert_eq!(told.code, Some(0));
+    assert!(told.out.starts_with(SHRUNK), "{}", told.out);
+    let (first, rest) = told.errors.split_once('\n').unwrap();
+    assert!(first.ends_with(" of 869 values left out; worn_backwards is now at /worn/0/to"), "{first}");
+    assert_eq!(
+        rest,
+        "identifiers, texts, days and clocks were replaced; let a person read the record before it leaves the house\n"
+    );
+    let checked = folder.piped(&["check", "-", "-o", "jsonl"], told.out.as_bytes());
+    assert_eq!(checked.lines("finding").len(), 1);
+    assert_eq!(
+        folder.oar(&["shrink", "a.oar.json", "--rule", "Worn backwards"]).out,
+        told.out,
+        "it is the same each time"
+    );
+}
+
+#[test]
+fn a_record_and_a_finding_of_it_can_be_chosen() {
+    let lines = format!("{}\n{}\n{}\n", right(), wrong(), right());
+    let folder = Folder::with(&[("a.oar.jsonl", lines.as_bytes())]);
+    let first = folder.oar(&["shrink", "a.oar.jsonl", "--rule", "worn_backwards"]);
+    assert!(first.out.starts_with(SHRUNK), "{}", first.errors);
+    let second =
+        folder.oar(&["shrink", "a.oar.jsonl", "--rule", "worn_backwards", "--record", "2", "--pointer", "/worn/1/to"]);
+    assert_eq!(second.out, first.out);
+    for (arguments, said) in [
+        (["--record", "1"].as_slice(), "record 1 gives no worn_backwards"),
+        (&["--record", "4"], "there is no record 4; the file has 3"),
+        (&["--pointer", "/worn/2/to"], "no record gives worn_backwards at /worn/2/to; oar check shows what is found"),
+    ] {
+        let told = folder.oar(&[["shrink", "a.oar.jsonl", "--rule", "worn_backwards"].as_slice(), arguments].concat());
+        assert_eq!((told.code, told.out.as_str(), told.errors), (Some(2), "", format!("error: a.oar.jsonl: {said}\n")));
+    }
+}
+
+#[test]
+fn what_cannot_be_done_is_said() {
+    let folder = Folder::with(&[("a.oar.json", BASE.as_bytes()), ("empty.oar.json", b"")]);
+    for (arguments, said) in [
+        (
+            ["a.oar.json", "--rule", "worn_backward"].as_slice(),
+            "--rule worn_backward: no rule is called so; perhaps worn_backwards is meant",
+        ),
+        (
+            &["a.oar.json", "--rule", "record_id_repeated"],
+            "--rule record_id_repeated: it is found across records, and only a single record can be shrunk",
+        ),
+        (
+            &["a.oar.json", "--rule", "trays_overlap"],
+            "a.oar.json: no record gives trays_overlap; oar check shows what is found",
+        ),
+        (
+            &["a.oar.json", "--rule", "record_too_large"],
+            "a.oar.json: the finding is about the size of the record, so that no smaller one gives it",
+        ),
+        (&["none.oar.json", "--rule", "trays_overlap"], "none.oar.json: there is no such file or folder"),
+    ] {
+        let told = folder.oar(&[["shrink"].as_slice(), arguments].concat());
+        assert_eq!((told.code, told.out.as_str(), told.errors), (Some(2), "", format!("error: {said}\n")));
+    }
+    let told = folder.oar(&["shrink", "a.oar.json"]);
+    assert!(told.errors.starts_with("error: --rule <NAME> is missing\n"), "{}", told.errors);
+}
+
+#[test]
+fn the_record_goes_to_a_file() {
+    let folder = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes())]);
+    let told = folder.oar(&["shrink", "a.oar.json", "--rule", "worn_backwards", "--to", "b.oar.json"]);
+    assert_eq!((told.code, told.out.as_str()), (Some(0), ""));
+    assert!(folder.read("b.oar.json").starts_with(SHRUNK));
+    let told = folder.oar(&["shrink", "a.oar.json", "--rule", "worn_backwards", "--to", "no/b.oar.json"]);
+    assert_eq!(
+        (told.code, told.errors.as_str()),
+        (Some(2), "error: no/b.oar.json cannot be written: its folder is not there\n")
+    );
+}
+
+#[test]
+fn what_was_kept_is_told() {
+    let folder = Folder::with(&[("a.oar.json", include_bytes!("../../datasets/broken/more_than_a_day.oar.json"))]);
+    let told = folder.oar(&["shrink", "a.oar.json", "--rule", "more_than_a_day"]);
+    assert!(told.errors.contains("kept: the time zone, which the finding needs\n"), "{}", told.errors);
+    assert!(told.out.contains("Europe/Vienna") && !told.out.contains("2031"), "{}", told.out);
+}
