@@ -3,7 +3,7 @@
 use oar_schema::norms::crown_widths;
 use oar_schema::number::Hundredths;
 use oar_schema::record::{MovementRow, SeriesRow};
-use oar_schema::teeth::{Arch, Tooth, ToothSet};
+use oar_schema::teeth::{Arch, Tooth, ToothKind, ToothSet};
 
 use super::movements::{axes, moves_the_immovable, told_in_movements};
 use super::totals::Totals;
@@ -40,6 +40,11 @@ impl Contact {
     pub(super) fn in_order(&self) -> [Tooth; 2] {
         let [one, other] = self.teeth;
         [one.min(other), one.max(other)]
+    }
+
+    /// Whether one of the two is a third molar that the series leaves where it is: it may lie beneath the gum.
+    fn is_of_resting_third_molar(&self, totals: &Totals) -> bool {
+        self.teeth.iter().any(|tooth| tooth.kind() == ToothKind::ThirdMolar && !totals.moves(*tooth))
     }
 
     /// Whether it is the contact of the upper central incisors.
@@ -132,7 +137,7 @@ pub(super) fn contact_squeezed(case: &Case<'_>, found: &mut Found) {
             let spare = i64::from(-least.0).max(0);
             each_contact(case, arch, |contact| {
                 let approach = contact.approach(&totals);
-                if approach > case.limits.contact_tolerance_mm {
+                if !contact.is_of_resting_third_molar(&totals) && approach > case.limits.contact_tolerance_mm {
                     let room = room(case, i, &contact, &totals, &before) + spare;
                     if approach > room && !is_told(case, series, &contact) {
                         squeezed.push(Squeezed { contact, approach, room });
