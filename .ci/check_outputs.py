@@ -72,7 +72,7 @@ def positions(found):
     for line in found:
         if line["theme"] == "file":
             continue
-        content = (work / line["file"]).read_bytes().decode("utf-8")
+        content = (work / line["file"]).read_bytes().decode("utf-8-sig")
         lines = content.split("\n")
         several = line["file"].endswith(".jsonl")
         value, name = at(json.loads(lines[line["line"] - 1] if several else content), line["pointer"])
@@ -121,7 +121,9 @@ def junit(found, summary):
     broken = {("in/damaged.oar.json.gz", "could not be read"): "Error"}
     for line in found:
         kind = "Error" if line["theme"] == "file" else "Failure"
-        broken[line["file"], line["rule"]] = "passed" if line["level"] == "note" else kind
+        # What is found across records has a suite of its own.
+        file = "across records" if line["elsewhere"] else line["file"]
+        broken[file, line["rule"]] = "passed" if line["level"] == "note" else kind
     clean = [name for (name, case), result in told.items() if case == "nothing to report"]
     same("junit cases", {key: result for key, result in told.items() if key[0] not in clean}, broken)
     same("junit clean files", sorted(clean), sorted({suite.name for suite in suites} - {file for file, _ in broken}))
@@ -169,7 +171,31 @@ def gitlab(found):
         same("gitlab fingerprint", issue["fingerprint"], line["fingerprint"])
 
 
+def accepted():
+    """What is waived or in the baseline: every line fits its schema, and SARIF has the same reasons."""
+    def fits(file, schema):
+        validator = jsonschema.Draft202012Validator(load(root / schema))
+        told = [json.loads(line) for line in text(file).splitlines()]
+        for line in told:
+            valid(validator, line, file)
+        return told
+
+    lines = fits("accepted.jsonl", "schema/findings/v1/findings.schema.json")
+    known = fits("baseline", "schema/baseline/v1/baseline.schema.json")
+    held = [line for line in lines if line["type"] == "accepted"]
+    waived = [line["accepted"]["reason"] for line in held if line["accepted"]["by"] == "waiver"]
+    same("waived", waived, ["checked on <paper> & kept"])
+    same("in the baseline", sum(line["count"] for line in known[1:]), len(held) - 1)
+    log = load(work / "accepted.sarif")
+    formats = jsonschema.FormatChecker(["uri", "uri-reference"])
+    schema = load(root / "tests/references/sarif-schema-2.1.0.json")
+    valid(jsonschema.Draft4Validator(schema, format_checker=formats), log, "accepted.sarif")
+    reasons = [result["suppressions"][0]["justification"] for result in log["runs"][0]["results"]]
+    same("sarif reasons", reasons, [line["accepted"].get("reason", "in the baseline") for line in held])
+
+
 found, summary = findings()
+accepted()
 positions(found)
 sarif(found)
 junit(found, summary)

@@ -8,6 +8,7 @@ use crate::case::Case;
 use crate::cohort::{Facts, Spots};
 use crate::excerpt;
 use crate::finding::{Finding, Place, args};
+use crate::fingerprint;
 use crate::guess;
 use crate::json::{Kind, NodeId, Problem, SyntaxError, SyntaxErrorKind, Tree, decode};
 use crate::locate::Locator;
@@ -16,6 +17,7 @@ use crate::rule::{Check, Found, Level, Rule, Stated};
 use crate::rules::file;
 use crate::settings::{Levels, Settings, Settled};
 use crate::shape::{Fault, Shape, Walk};
+use crate::systems;
 use crate::zones::Zones;
 
 /// How far a record is checked.
@@ -70,6 +72,7 @@ pub struct Checker {
     found: Found,
     tree: Tree,
     text: String,
+    system: String,
     with_facts: bool,
     facts: Option<Facts>,
     values: Vec<u8>,
@@ -96,6 +99,11 @@ impl Checker {
     pub fn without_excerpts(mut self) -> Self {
         self.without_excerpts = true;
         self
+    }
+
+    /// The system that wrote the record that was checked last, as outputs may tell it.
+    pub(crate) fn system(&self) -> &str {
+        &self.system
     }
 
     /// Keeps of each record what the rules across records ask; see [`crate::cohort`].
@@ -153,7 +161,7 @@ impl Checker {
             return Ok(read);
         }
         if self.tree.parse(record).is_ok() {
-            plain::write(&self.tree, record, 0, plain::Others::Kept, &mut self.text);
+            plain::write(&self.tree, record, 0, &mut self.text);
         }
         serde_json::from_str(&self.text).map_err(ReadError::Json)
     }
@@ -203,8 +211,11 @@ impl Checker {
 
     fn on_both_roads(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
         if !self.fast(record, until) {
-            return self.slow(record, line, until);
+            let findings = self.slow(record, line, until);
+            systems::note(&mut self.system, &self.tree, record);
+            return findings;
         }
+        systems::note_row(&mut self.system, self.rows.source.system.of(record));
         if let Some(facts) = &mut self.facts {
             facts.spots = Spots::in_text(record, &self.rows);
         }
@@ -288,7 +299,7 @@ impl Checker {
         let stated = if enough { Vec::new() } else { self.rules_on_the_whole(record, damaged, until) };
         if let Some(facts) = &mut self.facts {
             facts.spots = Spots::in_tree(&Locator::new(&self.tree, record, line), line);
-            plain::write(&self.tree, record, 0, plain::Others::Kept, &mut self.text);
+            plain::write(&self.tree, record, 0, &mut self.text);
             if faults.is_empty() && self.rows.read(self.text.as_bytes()).is_ok() {
                 facts.take_values(&self.rows, self.text.as_bytes(), &mut self.values);
             } else {
@@ -315,7 +326,7 @@ impl Checker {
     /// Runs the rules on the sections that are not damaged.
     fn rules_on_the_whole(&mut self, record: &[u8], damaged: u32, until: Until) -> Vec<Stated> {
         let mut text = std::mem::take(&mut self.text);
-        plain::write(&self.tree, record, damaged, plain::Others::Dropped, &mut text);
+        plain::write(&self.tree, record, damaged, &mut text);
         let read = self.rows.read_partial(text.as_bytes());
         debug_assert!(read.is_ok(), "the fast road reads what the slow road writes");
         if read.is_ok() {
@@ -349,16 +360,8 @@ impl Checker {
         let excerpt = Some(excerpt)
             .filter(|_| !self.without_excerpts && rule != &file::not_utf8 && error.kind != SyntaxErrorKind::NotUtf8);
         let level = self.level_in_files(rule).unwrap_or(rule.level);
-        Finding {
-            rule,
-            level,
-            place,
-            args,
-            related: Vec::new(),
-            elsewhere: Vec::new(),
-            excerpt,
-            subject: String::new(),
-        }
+        let subject = fingerprint::of_text(record);
+        Finding { rule, level, place, args, related: Vec::new(), elsewhere: Vec::new(), excerpt, subject }
     }
 
     /// Findings with places, in the order of the text.

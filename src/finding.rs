@@ -187,6 +187,24 @@ impl Finding {
         self.level
     }
 
+    /// The id of the record, if it has one. It may be a pseudonym of a patient: it is there to be compared, not to be told.
+    pub fn record_id(&self) -> Option<String> {
+        self.origin().map(|(id, _)| id)
+    }
+
+    /// The system that wrote the record, as outputs may tell it.
+    pub(crate) fn system(&self) -> String {
+        let system = self.origin().and_then(|(_, system)| system);
+        crate::systems::label(system.as_deref()).to_owned()
+    }
+
+    /// The id of the record and the name of its system, out of the subject.
+    fn origin(&self) -> Option<(String, Option<String>)> {
+        let (id, rest) = quoted(self.subject.strip_prefix('/')?)?;
+        let system = rest.strip_prefix('@').and_then(quoted).map(|(system, _)| system);
+        Some((id, system))
+    }
+
     /// What is wrong, in one short line.
     pub fn message(&self) -> String {
         page::message(self.rule, &self.args)
@@ -196,4 +214,11 @@ impl Finding {
     pub fn help(&self) -> Option<String> {
         page::help(self.rule, &self.args)
     }
+}
+
+/// The string in quotes with which a text begins, and what follows it.
+fn quoted(text: &str) -> Option<(String, &str)> {
+    let mut strings = serde_json::Deserializer::from_str(text).into_iter::<String>();
+    let string = strings.next()?.ok()?;
+    Some((string, &text[strings.byte_offset()..]))
 }

@@ -46,6 +46,9 @@
 //! **Check a file of any size** with [`run::check_reader`], or many files on several threads with [`run::run`]. **Write findings**
 //! as SARIF, `JUnit` XML and more with [`output`].
 //!
+//! **Live with findings** that cannot be mended today: [`waivers`] and a [`baseline`] come together in [`acceptance`]; [`compare`]
+//! tells what changed between two reports.
+//!
 //! # Map
 //!
 //! In the order in which a record passes through them: [`read`] cuts files into frames; [`Checker`] takes a record down the fast road
@@ -54,11 +57,15 @@
 //!
 //! # Features
 //!
+//! - `realism`: the realism report, statistics of cohorts against published ones.
 //! - `command` (default): the `oar` command. A library user turns default features off and pulls in no argument parser.
 
+pub mod acceptance;
+pub mod baseline;
 pub mod case;
 mod checker;
 pub mod cohort;
+pub mod compare;
 pub mod config;
 mod days;
 mod excerpt;
@@ -73,6 +80,8 @@ pub mod output;
 pub mod page;
 mod plain;
 pub mod read;
+#[cfg(feature = "realism")]
+pub mod realism;
 pub mod rule;
 pub mod rules;
 pub mod run;
@@ -80,6 +89,8 @@ pub mod schema;
 pub mod settings;
 mod shape;
 mod stretches;
+mod systems;
+pub mod waivers;
 pub mod zones;
 
 pub use checker::{Checker, ReadError};

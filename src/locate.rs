@@ -6,11 +6,31 @@ use crate::finding::{Place, Step};
 use crate::json::{Kind, NodeId, Tree, decode};
 use crate::shape::told;
 
-/// The fields that tell an entry of a list apart from the others, best first.
-const IDENTIFYING: &[&str] =
-    &["id", "number", "date", "at", "on", "from", "tooth", "between", "attachment", "from_tray", "tray", "what"];
-/// How many of them are taken together.
-const TOGETHER: usize = 2;
+/// The fields that tell an entry of a list apart from the others. All that are there are taken together: what is left out
+/// here could make two entries alike, so that a mended one would hide a new one.
+const IDENTIFYING: &[&str] = &[
+    "id",
+    "number",
+    "date",
+    "at",
+    "on",
+    "from",
+    "tooth",
+    "upper_tooth",
+    "lower_tooth",
+    "between",
+    "attachment",
+    "series",
+    "tray",
+    "from_tray",
+    "before_tray",
+    "arches",
+    "event",
+    "what",
+    "source",
+    "purpose",
+    "pattern",
+];
 
 /// Finds places in one record, which begins on line `line` of its file.
 pub(crate) struct Locator<'a> {
@@ -87,22 +107,36 @@ impl<'a> Locator<'a> {
         (start, end)
     }
 
-    /// The pointer of a value with indices replaced by what identifies the entries, so that it stays the same when
-    /// entries are added before it. Hashed by its users, never printed: identifiers may stand in it.
+    /// The pointer of a value with indices replaced by what identifies the entries, after the record's id and system, so
+    /// that it stays the same when entries are added before it. Hashed by its users, never printed: identifiers may
+    /// stand in it. [`Finding::record_id`](crate::finding::Finding::record_id) reads the id out of it.
     pub(crate) fn subject(&self, node: NodeId) -> String {
         let above = |id: &NodeId| self.tree.node(*id).parent;
         let mut way: Vec<NodeId> = std::iter::successors(Some(node), above).collect();
-        way.reverse();
-        way.iter().fold(String::new(), |subject, id| subject + "/" + &self.identity(*id))
+        way.pop();
+        way.iter().rev().fold(self.record(), |subject, id| subject + "/" + &self.identity(*id))
     }
 
-    /// The name of a member, the identifying fields of an entry, the record's id for the record.
+    /// `/"id"@"system"`; `/` when the record has no id.
+    fn record(&self) -> String {
+        let root = self.tree.root();
+        let text = |node: NodeId, name: &str| {
+            let found = self.tree.member(self.bytes, node, name)?;
+            (self.tree.node(found).kind == Kind::String).then_some(found)
+        };
+        let Some(id) = text(root, "id") else { return "/".to_owned() };
+        let system = self.tree.member(self.bytes, root, "source").and_then(|source| text(source, "system"));
+        let system = system.map_or(String::new(), |system| self.written(system));
+        format!("/{}@{system}", self.written(id))
+    }
+
+    /// The name of a member, or the identifying fields of an entry; the index of an entry that has none.
     fn identity(&self, node: NodeId) -> String {
         if let Some((start, end)) = self.tree.node(node).key {
             return decode(&self.bytes[start as usize..end as usize]).into_owned();
         }
         let fields = IDENTIFYING.iter().filter_map(|name| self.tree.member(self.bytes, node, name));
-        let fields: Vec<String> = fields.take(TOGETHER).map(|id| self.written(id)).collect();
+        let fields: Vec<String> = fields.map(|id| self.written(id)).collect();
         match (fields.is_empty(), self.tree.node(node).kind) {
             (false, _) => fields.join(","),
             (true, Kind::Object) => self.tree.node(node).index.to_string(),
@@ -110,7 +144,12 @@ impl<'a> Locator<'a> {
         }
     }
 
+    /// The value as written, without space between the entries of a list.
     fn written(&self, node: NodeId) -> String {
-        String::from_utf8_lossy(self.tree.node(node).token(self.bytes)).into_owned()
+        let text = String::from_utf8_lossy(self.tree.node(node).token(self.bytes)).into_owned();
+        match self.tree.node(node).kind {
+            Kind::String => text,
+            _ => text.split_ascii_whitespace().collect(),
+        }
     }
 }

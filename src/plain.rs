@@ -1,7 +1,7 @@
 //! Plain text of a record: what the fast road reads, written from what the slow road understood.
 //!
 //! Numbers lose exotic spellings, texts lose needless escapes, and what the format does not know or what is damaged is
-//! left out. So the rules see one kind of record only, whichever way its exporter writes JSON.
+//! left out; what others add stays as it is written. So the rules see one kind of record only, whichever way its exporter writes JSON.
 
 use oar_schema::describe::{Described, Object, Type};
 use oar_schema::number::Hundredths;
@@ -9,26 +9,16 @@ use oar_schema::record::Record;
 
 use crate::json::{NodeId, Tree, decimal, decode};
 
-/// Whether the text has what others add.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Others {
-    /// As it is written in the record.
-    Kept,
-    /// Left empty: rules do not look at it, and the fast road leaves exotic JSON to the slow one.
-    Dropped,
-}
-
 /// Writes the record in `tree` without its damaged sections, given as bits in the order of the record's fields.
-pub(crate) fn write(tree: &Tree, bytes: &[u8], damaged: u32, others: Others, out: &mut String) {
+pub(crate) fn write(tree: &Tree, bytes: &[u8], damaged: u32, out: &mut String) {
     out.clear();
-    let mut writer = Writer { tree, bytes, others, out };
+    let mut writer = Writer { tree, bytes, out };
     writer.object(tree.root(), Record::OBJECT, damaged);
 }
 
 struct Writer<'a> {
     tree: &'a Tree,
     bytes: &'a [u8],
-    others: Others,
     out: &'a mut String,
 }
 
@@ -79,8 +69,8 @@ impl Writer<'_> {
                 self.out.push_str(&Hundredths(value.unwrap_or_default() as i32).to_string());
             }
             Type::Truth => self.out.push_str(if token == b"true" { "true" } else { "false" }),
-            Type::Extensions if self.others == Others::Dropped => self.out.push_str("{}"),
-            Type::Extensions => self.out.push_str(&String::from_utf8_lossy(token)),
+            Type::Extensions if token.starts_with(b"{") => self.out.push_str(&String::from_utf8_lossy(token)),
+            Type::Extensions => self.out.push_str("{}"),
             _ => self.out.push_str(&serde_json::Value::from(decode(token)).to_string()),
         }
     }

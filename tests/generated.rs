@@ -54,6 +54,23 @@ fn the_list_of_limits_has_every_limit() {
 }
 
 #[test]
+fn the_list_of_measures_has_every_measure_and_group() {
+    use open_aligner_record::realism::{GROUPS, measures};
+    let mut text = "# What the realism report measures\n\nWritten from the code: what is computed from records, exactly, and the groups of patients that it can be asked of. [datasets/references/published.md](../datasets/references/published.md) says how it is used.\n".to_owned();
+    for (theme, of_theme) in measures::THEMES {
+        text.extend(["\n## ", theme, "\n\n| measure | unit | definition |\n|---|---|---|\n"]);
+        for measure in *of_theme {
+            text.extend(["| `", measure.name, "` | ", measure.unit, " | ", measure.definition, " |\n"]);
+        }
+    }
+    text.push_str("\n## Groups\n\n| group | patients |\n|---|---|\n");
+    for (group, who) in GROUPS {
+        text.extend(["| `", group, "` | ", who, " |\n"]);
+    }
+    is_current("docs/measures.md", &text);
+}
+
+#[test]
 fn the_schema_of_the_configuration_follows_from_rules_and_limits() {
     is_current("schema/config/v1/config.schema.json", &format!("{:#}\n", config::schema()));
 }

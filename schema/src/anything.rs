@@ -9,12 +9,37 @@ const DEPTH: u32 = 24;
 /// An object with more members than this is left to the slow road.
 const MEMBERS: usize = 32;
 
-/// Reads past an `extensions` object; gives the place of its text.
+/// Reads past an `extensions` object; gives the place of its text. What the slow road wrote is taken as it is.
 pub(crate) fn extensions(reader: &mut Reader<'_>) -> Result<Str, Stop> {
     reader.skip_space();
     let start = reader.position();
-    object(reader, DEPTH, is_reverse_domain)?;
+    if reader.is_partial() {
+        any_object(reader)?;
+    } else {
+        object(reader, DEPTH, is_reverse_domain)?;
+    }
     Ok(Str { start: start as u32, len: (reader.position() - start) as u32 })
+}
+
+/// Reads past an object that is known to be JSON, by its brackets and quotes alone.
+fn any_object(reader: &mut Reader<'_>) -> Result<(), Stop> {
+    let mut depth = 0u32;
+    let mut quoted = false;
+    let mut bytes = reader.rest().iter().enumerate();
+    while let Some((at, byte)) = bytes.next() {
+        match byte {
+            b'\\' if quoted => drop(bytes.next()),
+            b'"' => quoted = !quoted,
+            b'{' | b'[' if !quoted => depth += 1,
+            b'}' | b']' if !quoted => depth = depth.checked_sub(1).ok_or(Stop)?,
+            _ => {}
+        }
+        if depth == 0 {
+            reader.advance(at + 1);
+            return if *byte == b'}' { Ok(()) } else { Err(Stop) };
+        }
+    }
+    Err(Stop)
 }
 
 fn object(reader: &mut Reader<'_>, depth: u32, fits: fn(&[u8]) -> bool) -> Result<(), Stop> {

@@ -207,6 +207,45 @@ limits! {
     tray_most_rotation_deg = 300 Hundredths "degrees" in 100..=3000, Practice "3 degrees a tray stress the ligament of the lower second premolar too much (Cortona, Rossini, Parrini, Deregibus, Castroflorio, Angle Orthod 2020, finite elements); taken for all teeth";
     /// No tray leans a tooth across the arch further than this.
     tray_most_torque_deg = 200 Hundredths "degrees" in 50..=3000, Practice "twice the usual step; no source found";
+    /// A series that moves a tooth further than this along the arch is unusual.
+    far_along_mm = 800 Hundredths "mm" in 100..=2000, Practice "a premolar's space, about 7 mm, closed by one neighbour alone, and some more";
+    /// A series that moves a tooth further than this toward lip or tongue is unusual.
+    far_across_mm = 700 Hundredths "mm" in 100..=2000, Practice "incisors go back by about as much after extractions; no source found";
+    /// A series that lifts or sinks a tooth further than this is unusual.
+    far_vertical_mm = 400 Hundredths "mm" in 100..=2000, Practice "deep bites are about 5 mm deep where trays treat them (Shahabuddin, Kang, Jeon 2023, AJODO 163:793-801: 5.20 mm, of which a third was reached), shared between the arches";
+    /// A series that turns a tooth further than this is unusual.
+    far_rotation_deg = 4500 Hundredths "degrees" in 1000..=18000, Practice "far above what is reached: of turns of premolars above 10 degrees 40 % (Simon et al. 2014, BMC Oral Health 14:68); the value itself has no source";
+    /// A series that tips a tooth along the arch further than this is unusual.
+    far_tip_deg = 3000 Hundredths "degrees" in 500..=9000, Practice "the uprighting of a molar that fell into a gap; no source found";
+    /// A series that leans a tooth across the arch further than this is unusual.
+    far_torque_deg = 3000 Hundredths "degrees" in 500..=9000, Practice "as for tip; of torque above 10 degrees 42 % is reached (Simon et al. 2014, BMC Oral Health 14:68)";
+    /// More trays in a row than this in which nothing moves are rather a wrong number of a tray.
+    idle_run_trays = 3 Whole "trays" in 0..=200, Practice "up to three passive trays are added to get used to them, to wait or to hold";
+    /// Neighbours may come nearer to each other by this much where no room for it is recorded.
+    contact_tolerance_mm = 200 Hundredths "mm" in 0..=1000, Practice "single spaces in an arch that lacks room as a whole; the record does not tell them";
+    /// The upper central incisors may stand apart by this much more.
+    midline_space_mm = 200 Hundredths "mm" in 0..=1000, Source "Brunelle et al. 1996, J Dent Res 75 Spec:706-713: a largest diastema of 2 mm or more in 19 % at 8 to 11 years, 6 % at 12 to 17 and 5 % of adults";
+    /// More space than this left of an extraction that the plan closes is unusual.
+    space_left_mm = 150 Hundredths "mm" in 0..=1000, Practice "the spread of crown widths, standard deviation 0.4 mm, and what tips and turns use up";
+    /// A refinement that takes back fewer movements than this corrects single teeth.
+    undone_movements = 3 Whole "movements" in 1..=300, Practice "one tooth moved too far has two or three axes";
+    /// Shorter movements than this do not count when a refinement is compared with the series before.
+    undone_least_mm = 30 Hundredths "mm" in 0..=500, Practice "below a few tenths of a millimetre a scan may as well be off";
+    /// Smaller turns than this do not count when a refinement is compared with the series before.
+    undone_least_deg = 300 Hundredths "degrees" in 0..=3000, Practice "below a few degrees a scan may as well be off";
+
+    // ---- attachments ----
+
+    /// A round tooth that is turned further than this slips in a tray without an attachment.
+    unheld_rotation_deg = 1000 Hundredths "degrees" in 100..=9000, Source "Simon et al. 2014, BMC Oral Health 14:68: turns of premolars above 10 degrees were studied, and 40 % of them reached";
+    /// A tooth that is lifted further than this slips out of a tray without an attachment.
+    unheld_extrusion_mm = 50 Hundredths "mm" in 10..=500, Practice "extrusion is what trays reach least of, 29.6 % (Kravitz et al. 2009, AJODO 135:27-35); half a millimetre is common practice";
+    /// An attachment that is not bonded so long after its first tray was put in was forgotten, here or there.
+    unbonded_days = 28 Whole "days" in 0..=400, Practice "attachments are bonded with their first tray or at the next visit";
+    /// An attachment that is still on so long after the finish was forgotten, here or there.
+    left_on_days = 28 Whole "days" in 0..=400, Practice "attachments come off at the finish, or when the retainers are handed over some weeks later";
+    /// A loss that was seen at a check-in is written down within this time.
+    loss_told_days = 14 Whole "days" in 0..=400, Practice "at the check-in itself, or at the visit that mends it";
 
     // ---- reductions ----
 
@@ -218,6 +257,11 @@ limits! {
     half_enamel_front_mm = 75 Hundredths "mm" in 20..=300, Practice "half of two surfaces of 0.63 mm (incisor; Sarig et al., AJODO 2015;147:435-44) to 0.88 mm (lower lateral incisor, distal; Vellini-Ferreira et al., Braz J Oral Sci 2012;11(4)), in between";
     /// Half of the enamel that a contact of two back teeth has.
     half_enamel_back_mm = 148 Hundredths "mm" in 20..=400, Source "Sarig et al., AJODO 2015;147:435-44: 1.48 mm on a surface of the first molar; half of two such surfaces";
+
+    /// Enamel off all contacts of an arch together that is very much.
+    arch_reduction_mm = 890 Hundredths "mm" in 100..=2000, Source "Sheridan 1985-87, Journal of Clinical Orthodontics: 8.9 mm an arch, 0.8 mm at each of eight posterior contacts and 2.5 mm in front (from memory); Stroud, English, Buschang, Angle Orthod 1998;68:141-6: half of the enamel of premolars and molars comes to 9.8 mm in a lower arch";
+    /// So much more enamel than planned may be taken off a contact before it is told.
+    reduction_over_plan_mm = 20 Hundredths "mm" in 0..=200, Practice "strips and discs come in steps of 0.1 mm; what is taken off differs from the plan by 0.15 mm a tooth, standard deviation 0.14 (Kalemaj, Levrini, Angle Orthod 2021;91:61-6)";
 
     // ---- worn trays ----
 
@@ -247,15 +291,31 @@ limits! {
     /// So many days with minutes missing and no removal are rather days whose removals nobody counted.
     uncounted_days = 7 Whole "days" in 1..=400, Practice "a tray that is out from one midnight to the next morning has no removal, but not for a week";
 
+    // ---- check-ins and visits ----
+
+    /// A gap between tray and tooth that is wider than this is rather a mistyped one.
+    widest_gap_mm = 300 Hundredths "mm" in 50..=2000, Practice "a third of a crown: such a tray does not stay in";
+    /// A tray that leaves a wider gap at a tooth is usually not followed by the next one.
+    advance_gap_mm = 100 Hundredths "mm" in 10..=1000, Practice "four trays of the usual step of 0.25 mm behind";
+    /// A tray that leaves no wider gap at any tooth fits.
+    fitting_gap_mm = 10 Hundredths "mm" in 0..=200, Practice "less than can be told from a photograph";
+    /// An earlier tray that was decided on goes in within so many days.
+    step_back_days = 14 Whole "days" in 1..=100, Practice "an earlier tray is at home, or is made within two weeks";
+
     // ---- time and state ----
 
     /// A patient younger than this at the first record is unusual.
     youngest_years = 6 Whole "years" in 0..=18, Practice "aligners start at the earliest in the early mixed dentition";
     /// A patient older than this is unusual.
-    oldest_years = 89 Whole "years" in 60..=120, Practice "ages above are also set apart in privacy rules (45 CFR 164.514)";
+    oldest_years = 99 Whole "years" in 60..=120, Practice "a hundred years are rather a mistyped century; from ninety on age_over_89 tells";
 
     /// Dates with more years than this between them do not belong to one treatment.
     dates_apart_years = 5 Whole "years" in 2..=50, Practice "a wrong decade is ten years off, less the length of the treatment";
     /// A retention that is planned for longer than this has a wrong end.
     retention_years = 30 Whole "years" in 2..=99, Practice "an end is set in years; a wrong century is a hundred years off";
+
+    // ---- privacy ----
+
+    /// The greatest age that a year of birth may reveal; those above are told as one group.
+    oldest_told_years = 89 Whole "years" in 60..=120, Source "45 CFR 164.514(b)(2)(i)(C): all ages over 89 and all elements of dates (including year) indicative of such age, except that they may be aggregated into a single category of age 90 or older";
 }

@@ -192,6 +192,11 @@ impl<'a> Reader<'a> {
         if whole { Ok(()) } else { Err(Stop) }
     }
 
+    /// Whether it reads what the slow road wrote.
+    pub(crate) fn is_partial(&self) -> bool {
+        self.partial
+    }
+
     /// The byte at which the reader stands.
     pub(crate) fn position(&self) -> usize {
         self.at

@@ -8,6 +8,7 @@ use open_aligner_record::output::{Format, Style, Summary};
 use open_aligner_record::read::inputs::{Found, Input, Missed};
 use open_aligner_record::run::{Listener, Options, run};
 
+use super::accept::{Accept, Sieve};
 use super::chosen::Chosen;
 use super::listen::{Outputs, Target};
 use super::{CLEAN, COULD_NOT, FOUND, Failure, width};
@@ -39,6 +40,8 @@ pub(crate) struct Check {
     #[arg(long)]
     every: bool,
 
+    #[command(flatten)]
+    accept: Accept,
     /// Check each record by itself, and do not compare the records of the run with each other
     #[arg(long)]
     each_alone: bool,
@@ -68,6 +71,9 @@ Examples:
   oar check --most 0 exports                 only the totals
   oar check -o sarif=findings.sarif exports  for a code scanner, with nothing on the screen
   oar check -o text -o junit=report.xml .    on the screen and for a report
+  oar check -o overview exports              how much is wrong by rule, file and system
+  oar check --write-baseline known.jsonl .   accept what is there now
+  oar check --baseline known.jsonl .         and fail on what is new
   zcat export.gz | oar check -               standard input";
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -94,12 +100,16 @@ impl Check {
         let targets: Result<Vec<Target>, Failure> = self.output.iter().map(|text| Target::parse(text)).collect();
         let (targets, found) = (targets?, chosen.selection().find(&self.paths));
         Target::refuse_clashes(&targets, &found.inputs, chosen.path.as_ref())?;
+        self.accept.refuse_clash(&found.inputs)?;
+        let (mut acceptance, folder) = self.accept.acceptance()?;
         let mut outputs = Outputs::open(&targets, self.style(), self.style_in_file())?;
-        let summary = match check(&found, &options, &mut outputs) {
+        let mut sieve = Sieve::new(&mut outputs, &mut acceptance, folder);
+        let summary = match check(&found, &options, &mut sieve) {
             Ok(summary) => summary,
             Err(error) => return Err(outputs.failure(error)),
         };
         outputs.end(&summary)?;
+        self.accept.write(&acceptance, &summary)?;
         Ok(match summary.at_least(chosen.fail_level.0) {
             _ if summary.unreadable > 0 => COULD_NOT,
             0 => CLEAN,
@@ -116,27 +126,29 @@ impl Check {
             When::Never => false,
         };
         let most = self.most.unwrap_or(if self.every { u64::MAX } else { MOST });
-        Style { colour, most, folds: !self.every, width: width() }
+        Style { colour, most, folds: !self.every, accepted: self.accept.show_accepted, width: width() }
     }
 
     /// In a file there is room for every finding.
     fn style_in_file(&self) -> Style {
         let most = self.most.unwrap_or(u64::MAX);
-        Style { most, folds: most < u64::MAX && !self.every, ..Style::default() }
+        let accepted = self.accept.show_accepted;
+        Style { most, folds: most < u64::MAX && !self.every, accepted, ..Style::default() }
     }
 }
 
 /// Tells what is missing, then checks what is there.
-fn check(found: &Found, options: &Options, outputs: &mut Outputs) -> io::Result<Summary> {
+fn check(found: &Found, options: &Options, sieve: &mut Sieve<'_>) -> io::Result<Summary> {
     for Missed { path, error } in &found.missed {
         let name = Input::File(path.clone()).name();
-        outputs.file(&name)?;
-        outputs.unreadable(&name, error)?;
-        outputs.file_end(&name, 0)?;
+        sieve.file(&name)?;
+        sieve.unreadable(&name, error)?;
+        sieve.file_end(&name, 0)?;
     }
-    let mut summary = run(&found.inputs, options, outputs)?;
+    let mut summary = run(&found.inputs, options, sieve)?;
     summary.passed_over = found.passed_over;
     summary.unreadable += found.missed.len() as u64;
+    sieve.settle(&mut summary)?;
     Ok(summary)
 }
 
@@ -151,7 +163,7 @@ pub(crate) fn threads(given: Option<usize>) -> Result<usize, Failure> {
 }
 
 /// Reads the value of `--most`.
-fn most(text: &str) -> Result<u64, String> {
+pub(super) fn most(text: &str) -> Result<u64, String> {
     if text == "all" {
         return Ok(u64::MAX);
     }

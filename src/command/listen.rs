@@ -4,6 +4,7 @@ use std::fs::File;
 use std::io::{self, BufWriter, Write};
 use std::path::PathBuf;
 
+use open_aligner_record::acceptance::Accepted;
 use open_aligner_record::finding::Finding;
 use open_aligner_record::output::{Format, Item, Printer, Style, Summary};
 use open_aligner_record::read::inputs::{Input, reason};
@@ -147,6 +148,13 @@ fn open(target: &Target, style: Style, progress: &Progress) -> Result<Output, Fa
     Ok(Output { printer, out: Box::new(BufWriter::new(file)), name })
 }
 
+impl Outputs {
+    /// Something was found that is accepted.
+    pub(crate) fn accepted(&mut self, item: &Item<'_>, why: &Accepted<'_>) -> io::Result<()> {
+        self.each(|printer, out| printer.accepted(out, item, why))
+    }
+}
+
 impl Listener for Outputs {
     fn file(&mut self, file: &str) -> io::Result<()> {
         self.each(|printer, out| printer.file(out, file))
@@ -154,6 +162,13 @@ impl Listener for Outputs {
 
     fn finding(&mut self, file: &str, record: u64, finding: &Finding) -> io::Result<()> {
         self.each(|printer, out| printer.finding(out, &Item { file, record, finding }))
+    }
+
+    fn records(&mut self, system: &str, records: u64) -> io::Result<()> {
+        self.each(|printer, _| {
+            printer.records(system, records);
+            Ok(())
+        })
     }
 
     fn across(&mut self) -> io::Result<()> {

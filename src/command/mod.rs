@@ -1,12 +1,15 @@
 //! Arguments in, exit code out; the library does the work.
 
+mod accept;
 mod check;
 mod chosen;
+mod compare;
 mod config;
 mod edition;
 mod explain;
 mod listen;
 mod progress;
+mod realism;
 mod rule_page;
 mod schema;
 
@@ -29,6 +32,9 @@ const COULD_NOT: u8 = 2;
 /// Said when `check` has nothing to check.
 const NOTHING_NAMED: &str = "nothing is named that could be checked: give files, folders, or - for standard input\n\nUsage: oar check [OPTIONS] PATH...\n\nFor more, try 'oar check --help'.";
 
+/// Said when `compare` has not two reports.
+const NO_REPORTS: &str = "two reports are compared: name the one of before and the one of now\n\nUsage: oar compare OLD NEW\n\nFor more, try 'oar compare --help'.";
+
 /// Checks records of clear aligner treatment in the Open Aligner Record format.
 ///
 /// For record-keeping and test data; it is no medical device, and findings are no advice on treatment.
@@ -44,9 +50,11 @@ struct Arguments {
 #[derive(Subcommand)]
 enum What {
     Check(check::Check),
+    Compare(compare::Compare),
     Explain(explain::Explain),
     Config(config::Config),
     Edition(edition::Edition),
+    Realism(realism::Realism),
     Schema(schema::Schema),
 }
 
@@ -91,9 +99,11 @@ pub(crate) fn main() -> ExitCode {
     };
     let done = match arguments.what {
         What::Check(check) => check.run(),
+        What::Compare(compare) => compare.run(),
         What::Explain(explain) => explain.run(),
         What::Config(config) => config.run(),
         What::Edition(edition) => edition.run(),
+        What::Realism(realism) => realism.run(),
         What::Schema(schema) => schema.run(),
     };
     match done {
@@ -108,9 +118,8 @@ pub(crate) fn main() -> ExitCode {
 
 /// Tells what is wrong with the arguments, or the help that was asked for.
 fn refuse(mut error: clap::Error) -> ExitCode {
-    // Only `check` has an argument that is required.
-    if error.kind() == ErrorKind::MissingRequiredArgument {
-        complain(&Failure::Asked(NOTHING_NAMED.to_owned()));
+    if let Some(missing) = what_to_name(&error) {
+        complain(&Failure::Asked(missing.to_owned()));
         return ExitCode::from(COULD_NOT);
     }
     // The tip to write `-- --option` would make it the name of a file.
@@ -119,6 +128,17 @@ fn refuse(mut error: clap::Error) -> ExitCode {
     }
     drop(error.print());
     ExitCode::from(if error.use_stderr() { COULD_NOT } else { CLEAN })
+}
+
+/// What to name when a command that reads files was given none. The usage tells which command it is.
+fn what_to_name(error: &clap::Error) -> Option<&'static str> {
+    let usage = error.get(ContextKind::Usage).map(ToString::to_string).unwrap_or_default();
+    let is = |command: &str| error.kind() == ErrorKind::MissingRequiredArgument && usage.contains(command);
+    match () {
+        () if is("oar check") => Some(NOTHING_NAMED),
+        () if is("oar compare") => Some(NO_REPORTS),
+        () => None,
+    }
 }
 
 /// Tells on standard error what could not be done. When even that fails there is nobody to tell.

@@ -2,20 +2,22 @@
 
 use std::io::{self, Write};
 
-use super::line::line;
+use super::line::{line, why};
 use super::repeats::{Fate, Repeats};
 use super::totals::not_shown;
 use super::visible::visible;
 use super::{Item, Printer, Style, Summary};
+use crate::acceptance::Accepted;
 
 /// The printer.
 pub(super) struct Brief {
     repeats: Repeats,
+    accepted: bool,
 }
 
 impl Brief {
     pub(super) fn new(style: Style) -> Self {
-        Self { repeats: Repeats::new(style.most, style.folds) }
+        Self { repeats: Repeats::new(style.most, style.folds), accepted: style.accepted }
     }
 }
 
@@ -25,6 +27,13 @@ impl Printer for Brief {
             Fate::Shown => writeln!(out, "{}", line(item.file, item)),
             Fate::Folded | Fate::Hidden => Ok(()),
         }
+    }
+
+    fn accepted(&mut self, out: &mut dyn Write, item: &Item<'_>, accepted: &Accepted<'_>) -> io::Result<()> {
+        if !self.accepted || self.repeats.next(item) != Fate::Shown {
+            return Ok(());
+        }
+        writeln!(out, "{} ({})", line(item.file, item), why(accepted))
     }
 
     fn across(&mut self, _: &mut dyn Write) -> io::Result<()> {

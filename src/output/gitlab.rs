@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 use super::line::message;
 use super::path::slashed;
 use super::{Item, Printer, Summary};
+use crate::acceptance::Accepted;
 use crate::fingerprint::Fingerprints;
 use crate::rule::Level;
 
@@ -40,6 +41,12 @@ impl Printer for Gitlab {
             "location": {"path": slashed(item.file), "lines": {"begin": place.line, "end": place.end_line}},
         });
         self.entry(out, &told)
+    }
+
+    /// Left out, but counted, so that equal findings after it keep their fingerprints.
+    fn accepted(&mut self, _: &mut dyn Write, item: &Item<'_>, _: &Accepted<'_>) -> io::Result<()> {
+        self.fingerprints.next(item);
+        Ok(())
     }
 
     fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {

@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use serde_json::{Map, Value, json};
 
 use super::{Item, Printer, Summary};
+use crate::acceptance::Accepted;
 use crate::finding::Args;
 use crate::fingerprint::Fingerprints;
 
@@ -30,26 +31,21 @@ impl Printer for Jsonl {
     }
 
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
-        let (finding, place) = (item.finding, &item.finding.place);
-        let told = json!({
-            "type": "finding",
-            "rule": finding.rule.name,
-            "level": finding.level(),
-            "theme": finding.rule.theme,
-            "file": item.file,
-            "record": item.record,
-            "line": place.line,
-            "column": place.column,
-            "end_line": place.end_line,
-            "end_column": place.end_column,
-            "pointer": place.pointer,
-            "message": finding.message(),
-            "help": finding.help(),
-            "args": args(&finding.args),
-            "related": finding.related,
-            "elsewhere": finding.elsewhere,
-            "fingerprint": self.fingerprints.next(item),
-        });
+        line(out, &self.told("finding", item))
+    }
+
+    fn accepted(&mut self, out: &mut dyn Write, item: &Item<'_>, accepted: &Accepted<'_>) -> io::Result<()> {
+        let mut told = self.told("accepted", item);
+        told["accepted"] = match accepted {
+            Accepted::InBaseline => json!({"by": "baseline"}),
+            Accepted::Waived(file, waiver) => json!({
+                "by": "waiver",
+                "file": file,
+                "line": waiver.place.line,
+                "reason": waiver.reason,
+                "until": waiver.until.map(|until| until.to_string()),
+            }),
+        };
         line(out, &told)
     }
 
@@ -69,8 +65,36 @@ impl Printer for Jsonl {
             "warnings": summary.warnings,
             "notes": summary.notes,
             "by_rule": summary.by_rule,
+            "waived": summary.waived,
+            "in_baseline": summary.in_baseline,
+            "baseline_gone": summary.gone,
         });
         line(out, &told)
+    }
+}
+
+impl Jsonl {
+    fn told(&mut self, kind: &str, item: &Item<'_>) -> Value {
+        let (finding, place) = (item.finding, &item.finding.place);
+        json!({
+            "type": kind,
+            "rule": finding.rule.name,
+            "level": finding.level(),
+            "theme": finding.rule.theme,
+            "file": item.file,
+            "record": item.record,
+            "line": place.line,
+            "column": place.column,
+            "end_line": place.end_line,
+            "end_column": place.end_column,
+            "pointer": place.pointer,
+            "message": finding.message(),
+            "help": finding.help(),
+            "args": args(&finding.args),
+            "related": finding.related,
+            "elsewhere": finding.elsewhere,
+            "fingerprint": self.fingerprints.next(item),
+        })
     }
 }
 

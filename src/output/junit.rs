@@ -73,7 +73,7 @@ impl Printer for Junit {
     }
 
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
-        self.turn_to(out, Some(if self.across { ACROSS } else { item.file }))?;
+        self.turn_to(out, Some(if self.across && item.record > 0 { ACROSS } else { item.file }))?;
         let rule = item.finding.rule;
         let case = self.cases.entry(rule.name).or_insert_with(|| Case {
             rule,

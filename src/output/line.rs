@@ -2,6 +2,7 @@
 
 use super::Item;
 use super::visible::visible;
+use crate::acceptance::Accepted;
 use crate::finding::{Elsewhere, Finding};
 
 /// The finding in one line, without a line end, in a file that is called `file`.
@@ -12,6 +13,16 @@ pub(super) fn line(file: &str, item: &Item<'_>) -> String {
     let (file, pointer) = (visible(file), visible(&place.pointer));
     let message = visible(&message(finding));
     format!("{file}:{}:{}: {level} {rule}{gap}{pointer}: {message}", place.line, place.column)
+}
+
+/// Why a finding does not count, in few words: `waived at oar-waivers.toml:3: the reason`.
+pub(super) fn why(accepted: &Accepted<'_>) -> String {
+    match accepted {
+        Accepted::InBaseline => "in the baseline".to_owned(),
+        Accepted::Waived(file, waiver) => {
+            format!("waived at {}:{}: {}", visible(file), waiver.place.line, visible(&waiver.reason))
+        }
+    }
 }
 
 /// What is wrong, with the places in other records: `… (see also file:line)`.

@@ -8,6 +8,7 @@ mod gitlab;
 mod jsonl;
 mod junit;
 mod line;
+mod overview;
 mod paint;
 mod path;
 mod repeats;
@@ -17,11 +18,12 @@ mod totals;
 mod visible;
 mod wrap;
 
-pub(crate) use visible::visible;
+pub use visible::visible;
 pub use wrap::wrapped;
 
 use std::io::{self, Write};
 
+use crate::acceptance::Accepted;
 use crate::finding::Finding;
 use crate::rule::Level;
 
@@ -42,6 +44,12 @@ pub enum Format {
     Github,
     /// A Code Quality report of GitLab.
     Gitlab,
+    /// Counts by rule, file and system, for people.
+    Overview,
+    /// The same counts as one JSON object.
+    OverviewJson,
+    /// The same counts as a table.
+    OverviewCsv,
 }
 
 impl Format {
@@ -54,6 +62,9 @@ impl Format {
         (Self::Junit, "junit", "JUnit XML, for reports of test runs"),
         (Self::Github, "github", "annotations in GitHub Actions"),
         (Self::Gitlab, "gitlab", "Code Quality report for GitLab"),
+        (Self::Overview, "overview", "counts by rule, file and system, for people"),
+        (Self::OverviewJson, "overview-json", "the same counts as one JSON object"),
+        (Self::OverviewCsv, "overview-csv", "the same counts as a table"),
     ];
 
     /// The form of that name.
@@ -71,6 +82,9 @@ impl Format {
             Self::Junit => Box::new(junit::Junit::default()),
             Self::Github => Box::new(github::Github),
             Self::Gitlab => Box::new(gitlab::Gitlab::default()),
+            Self::Overview => Box::new(overview::Overview::new(overview::text)),
+            Self::OverviewJson => Box::new(overview::Overview::new(overview::json)),
+            Self::OverviewCsv => Box::new(overview::Overview::new(overview::csv)),
         }
     }
 }
@@ -85,13 +99,15 @@ pub struct Style {
     /// Whether `text` and `brief` show only the first few of the findings of one rule at the same kind of place in one
     /// file, and count the others.
     pub folds: bool,
+    /// Whether `text` and `brief` show findings that are accepted too.
+    pub accepted: bool,
     /// The columns that a line of `text` takes at most, but for source lines and places.
     pub width: usize,
 }
 
 impl Default for Style {
     fn default() -> Self {
-        Self { colour: false, most: u64::MAX, folds: false, width: 100 }
+        Self { colour: false, most: u64::MAX, folds: false, accepted: false, width: 100 }
     }
 }
 
@@ -127,6 +143,12 @@ pub struct Summary {
     pub warnings: u64,
     /// Findings by level.
     pub notes: u64,
+    /// Findings that a waiver holds; they are not among those by level.
+    pub waived: u64,
+    /// Findings that are in the baseline; they are not among those by level.
+    pub in_baseline: u64,
+    /// Findings of the baseline that are not found any more.
+    pub gone: u64,
     /// How often each rule was broken, by name.
     pub by_rule: std::collections::BTreeMap<&'static str, u64>,
 }
@@ -166,6 +188,14 @@ pub trait Printer {
 
     /// Something was found.
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()>;
+
+    /// Something was found that is accepted, and so does not count.
+    fn accepted(&mut self, _out: &mut dyn Write, _item: &Item<'_>, _why: &Accepted<'_>) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// So many more records of the file come from that system.
+    fn records(&mut self, _system: &str, _records: u64) {}
 
     /// All files were told; the findings that follow are those across records.
     fn across(&mut self, _out: &mut dyn Write) -> io::Result<()> {

@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 use super::jsonl::args;
 use super::path::uri;
 use super::{Item, Printer, Summary};
+use crate::acceptance::Accepted;
 use crate::finding::Place;
 use crate::fingerprint::Fingerprints;
 use crate::page;
@@ -38,10 +39,14 @@ impl Printer for Sarif {
     }
 
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
-        writeln!(out, "{}", if self.some { "," } else { "" })?;
-        self.some = true;
         let result = result(item, &self.fingerprints.next(item));
-        Ok(serde_json::to_writer(out, &result)?)
+        self.add(out, &result)
+    }
+
+    fn accepted(&mut self, out: &mut dyn Write, item: &Item<'_>, accepted: &Accepted<'_>) -> io::Result<()> {
+        let mut result = result(item, &self.fingerprints.next(item));
+        result["suppressions"] = json!([suppression(accepted)]);
+        self.add(out, &result)
     }
 
     fn unreadable(&mut self, _: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
@@ -57,6 +62,27 @@ impl Printer for Sarif {
             "toolExecutionNotifications": std::mem::take(&mut self.unread),
         });
         writeln!(out, "\n],\"invocations\":[{invocation}]}}]}}")
+    }
+}
+
+impl Sarif {
+    fn add(&mut self, out: &mut dyn Write, result: &Value) -> io::Result<()> {
+        writeln!(out, "{}", if self.some { "," } else { "" })?;
+        self.some = true;
+        Ok(serde_json::to_writer(out, result)?)
+    }
+}
+
+/// Why a result does not count, as a `suppression` that stands outside the checked file.
+fn suppression(accepted: &Accepted<'_>) -> Value {
+    match accepted {
+        Accepted::InBaseline => json!({"kind": "external", "status": "accepted", "justification": "in the baseline"}),
+        Accepted::Waived(file, waiver) => json!({
+            "kind": "external",
+            "status": "accepted",
+            "justification": waiver.reason,
+            "location": location(file, &waiver.place),
+        }),
     }
 }
 

@@ -6,13 +6,14 @@ use std::io::{self, Write};
 
 use unicode_width::UnicodeWidthStr;
 
-use super::line::{in_list_of_records, shown_name};
+use super::line::{in_list_of_records, shown_name, why};
 use super::paint::Paint;
 use super::repeats::{Fate, Repeats};
 use super::totals;
 use super::visible::{same_length, visible};
 use super::wrap::wrapped;
 use super::{Item, Printer, Style, Summary};
+use crate::acceptance::Accepted;
 use crate::finding::{Excerpt, Place};
 use crate::rule::Level;
 
@@ -23,6 +24,7 @@ const ROWS: usize = 12;
 pub(super) struct Text {
     paint: Paint,
     width: usize,
+    accepted: bool,
     repeats: Repeats,
     /// How often each rule was broken, by its name.
     by_rule: BTreeMap<&'static str, (Level, u64)>,
@@ -33,6 +35,7 @@ impl Text {
         Self {
             paint: Paint(style.colour),
             width: style.width,
+            accepted: style.accepted,
             repeats: Repeats::new(style.most, style.folds),
             by_rule: BTreeMap::new(),
         }
@@ -62,6 +65,18 @@ impl Text {
         writeln!(out, "  {gutter} {bar}")?;
         writeln!(out, "  {} {bar} {}", self.paint.faint(&number), same_length(&excerpt.text))?;
         writeln!(out, "  {gutter} {bar} {}{}", " ".repeat(before), self.paint.accent(&"^".repeat(carets)))
+    }
+
+    /// The finding as it is shown; `why` it does not count, if it does not.
+    fn shown(&self, out: &mut dyn Write, item: &Item<'_>, accepted: Option<&Accepted<'_>>) -> io::Result<()> {
+        self.head(out, item)?;
+        if let Some(excerpt) = &item.finding.excerpt {
+            self.excerpt(out, item.finding.place.line, excerpt)?;
+        }
+        if let Some(accepted) = accepted {
+            writeln!(out, "  {}", wrapped(&why(accepted), 2, 2, self.width))?;
+        }
+        self.words(out, item)
     }
 
     fn words(&self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
@@ -107,11 +122,14 @@ impl Printer for Text {
         if self.repeats.next(item) != Fate::Shown {
             return Ok(());
         }
-        self.head(out, item)?;
-        if let Some(excerpt) = &item.finding.excerpt {
-            self.excerpt(out, item.finding.place.line, excerpt)?;
+        self.shown(out, item, None)
+    }
+
+    fn accepted(&mut self, out: &mut dyn Write, item: &Item<'_>, accepted: &Accepted<'_>) -> io::Result<()> {
+        if !self.accepted || self.repeats.next(item) != Fate::Shown {
+            return Ok(());
         }
-        self.words(out, item)
+        self.shown(out, item, Some(accepted))
     }
 
     fn file_end(&mut self, out: &mut dyn Write, _: &str, _: u64) -> io::Result<()> {

@@ -5,11 +5,19 @@ use super::Summary;
 /// `3 errors, 1 warning in 2 of 14 records, 5 files`, or `14 records in 5 files: nothing to report`.
 ///
 /// What could not be read stands after it: `; 1 path could not be read`.
+///
+/// What is accepted stands between them: `; 3 waived, 12 in the baseline`.
 pub(super) fn line(summary: &Summary) -> String {
-    match summary.unreadable {
-        0 => found(summary),
-        unread => format!("{}; {} could not be read", found(summary), counted(unread, "path")),
-    }
+    let mut parts = vec![found(summary)];
+    let accepted = [(summary.waived, "waived"), (summary.in_baseline, "in the baseline")];
+    let accepted: Vec<String> =
+        accepted.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).collect();
+    parts.extend((!accepted.is_empty()).then(|| accepted.join(", ")));
+    let are = if summary.gone == 1 { "is" } else { "are" };
+    parts.extend((summary.gone > 0).then(|| format!("{} of the baseline {are} gone: write it again", summary.gone)));
+    let unread = counted(summary.unreadable, "path");
+    parts.extend((summary.unreadable > 0).then(|| format!("{unread} could not be read")));
+    parts.join("; ")
 }
 
 fn found(summary: &Summary) -> String {

@@ -1,7 +1,7 @@
 //! Text as a terminal or a log can show it: names of files and of unknown fields may hold anything.
 
 /// The text with characters that would act instead of show written as `\u{1b}`.
-pub(crate) fn visible(text: &str) -> String {
+pub fn visible(text: &str) -> String {
     let mut shown = String::with_capacity(text.len());
     for letter in text.chars() {
         if acts(letter) { shown.extend(letter.escape_unicode()) } else { shown.push(letter) }

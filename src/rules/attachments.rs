@@ -1,8 +1,11 @@
 //! Attachments: where they are planned and what happened to them.
 
+mod bonding;
 mod events;
+mod purpose;
+mod seen_off;
 
-use oar_schema::record::AttachmentRow;
+use oar_schema::record::{AttachmentEventRow, AttachmentRow, SeriesRow};
 use oar_schema::rows::Str;
 use oar_schema::words::Words;
 
@@ -12,7 +15,10 @@ use crate::case::Case;
 use crate::finding::{Path, args, at};
 use crate::rule::{Found, rules};
 
+use bonding::{bonding_without_visit, left_after_finish, never_bonded};
 use events::{bonded_twice, event_after_removal, lost_before_bonded};
+use purpose::{attachment_without_purpose, movement_without_attachment};
+use seen_off::check_in_disagrees_with_events;
 
 rules! { "attachments":
     Error attachment_id_repeated (series);
@@ -23,6 +29,12 @@ rules! { "attachments":
     Error lost_before_bonded (series, attachment_events, source, patient);
     Error bonded_twice (series, attachment_events, source, patient);
     Error event_after_removal (series, attachment_events, source, patient);
+    Note attachment_without_purpose (series, dentition, worn, source, patient);
+    Note movement_without_attachment (series, dentition, attachment_events, check_ins, worn, source, patient);
+    Warning never_bonded (series, attachment_events, worn, dentition, check_ins, source, patient);
+    Warning left_after_finish (series, attachment_events, status, worn, dentition, visits, check_ins, source, patient);
+    Warning check_in_disagrees_with_events (series, attachment_events, check_ins, worn, source, patient);
+    Note bonding_without_visit (attachment_events, visits, series, check_ins, source, patient);
 }
 
 /// The place of the attachment of that id among `attachments`. It looks from `from` on first, since events often follow
@@ -155,6 +167,23 @@ fn unknown_in_check_ins(case: &Case<'_>, found: &mut Found) {
             }
         }
     }
+}
+
+/// Whether an event or a check-in of a series names an attachment that its plan does not have, or an event names one
+/// of its attachments with another series: that is told already, and it may be meant for any of them.
+fn names_unknown(case: &Case<'_>, series: &SeriesRow) -> bool {
+    let attachments = &case[series.attachments];
+    let is_planned = |id: Str| place_of(case, attachments, case.text(id), 0).is_some();
+    let planned_there = |event: &AttachmentEventRow| {
+        let there = series_numbered(case, event.series).map(|(_, other)| &case[other.attachments]);
+        there.is_some_and(|there| place_of(case, there, case.text(event.attachment), 0).is_some())
+    };
+    let stray = |event: &AttachmentEventRow| {
+        (event.series == series.number || is_planned(event.attachment)) && !planned_there(event)
+    };
+    let seen = case[case.check_ins].iter().filter(|check_in| check_in.series == series.number);
+    case[case.attachment_events].iter().any(stray)
+        || seen.flat_map(|check_in| &case[check_in.attachments_off]).any(|id| !is_planned(*id))
 }
 
 /// States, once for a series that plans no attachments, that the event at `i` and others after it name some.

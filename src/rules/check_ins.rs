@@ -1,5 +1,9 @@
 //! Check-ins and visits.
 
+mod followed;
+mod gaps;
+mod visits;
+
 use oar_schema::record::{CheckInRow, DecisionKind, DecisionRow, GapRow, SeriesRow, WornRow};
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
@@ -12,6 +16,10 @@ use crate::rules::plan::last_tray_told;
 use crate::rules::worn_trays::{is_after_gap, numbers};
 use crate::stretches::{self, backwards};
 
+use followed::decision_not_followed;
+use gaps::{decision_contradicts_gaps, gap_implausible};
+use visits::{two_visits_same_day, visit_without_purpose};
+
 rules! { "check_ins":
     Error check_in_out_of_order (check_ins, source, patient);
     Error check_in_for_other_tray (check_ins, worn, series, source, patient);
@@ -20,7 +28,12 @@ rules! { "check_ins":
     Error step_back_forward (check_ins);
     Warning decision_with_extra (check_ins);
     Error gap_in_untreated_arch (check_ins, series, worn, patient);
+    Warning gap_implausible (check_ins);
+    Warning decision_contradicts_gaps (check_ins, series, prescription, dentition, wear_log, deliveries, patient);
+    Warning decision_not_followed (check_ins, series, prescription, worn, visits, status, source, patient);
     Error visit_out_of_order (visits, source, patient);
+    Note visit_without_purpose (visits, check_ins, deliveries, attachment_events, assessments, series, patient);
+    Note two_visits_same_day (visits, series, source, patient);
 }
 
 fn moment(check_in: &CheckInRow) -> (i64, u32) {
@@ -142,6 +155,13 @@ fn lacks_its_own(decision: &DecisionRow) -> bool {
         DecisionKind::StepBack => decision.to_tray.is_none(),
         _ => false,
     }
+}
+
+/// Whether a decision has what belongs to it and nothing else.
+fn is_whole(decision: &DecisionRow) -> bool {
+    let days = decision.days.is_some() == (decision.kind == DecisionKind::Hold);
+    let to_tray = decision.to_tray.is_some() == (decision.kind == DecisionKind::StepBack);
+    days && to_tray
 }
 
 /// Days belong to a hold and a tray to a step back; elsewhere they leave open which of the two was meant.

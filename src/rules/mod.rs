@@ -5,6 +5,7 @@ pub(crate) mod check_ins;
 pub(crate) mod cohort;
 pub(crate) mod file;
 pub(crate) mod plan;
+pub(crate) mod privacy;
 pub(crate) mod reductions;
 pub(crate) mod shape;
 pub(crate) mod teeth;
@@ -26,6 +27,7 @@ const THEMES: &[&[&Rule]] = &[
     wear_log::RULES,
     check_ins::RULES,
     time_and_state::RULES,
+    privacy::RULES,
     cohort::RULES,
 ];
 
@@ -34,9 +36,9 @@ pub fn all() -> impl Iterator<Item = &'static Rule> {
     THEMES.iter().flat_map(|theme| theme.iter().copied())
 }
 
-/// The rule of that name.
+/// The rule of that name, also of those about waivers, which are not about records and so not among [`all`].
 pub fn find(name: &str) -> Option<&'static Rule> {
-    all().find(|rule| rule.name == name)
+    all().chain(crate::waivers::RULES.iter().copied()).find(|rule| rule.name == name)
 }
 
 /// The name nearest to a misspelt one, if one is near.

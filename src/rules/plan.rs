@@ -1,7 +1,12 @@
 //! The plan: series and movements.
 
-mod movements;
+mod contacts;
+mod idle;
+pub(super) mod movements;
+pub(super) mod refinements;
+mod spaces;
 mod speed;
+pub(super) mod totals;
 
 use oar_schema::record::SeriesRow;
 use oar_schema::teeth::Arch;
@@ -12,10 +17,15 @@ use crate::finding::{Path, args, at};
 use crate::rule::{Found, rules};
 use crate::rules::worn_trays::deliveries::is_minded;
 
+use contacts::contact_squeezed;
+use idle::idle_trays;
 use movements::{
     empty_movement, movement_backwards, movement_in_untreated_arch, movement_outside_trays, movement_twice,
 };
+use refinements::opposite_refinement;
+use spaces::space_unclosed;
 use speed::{moves_impossibly_fast, moves_too_fast};
+use totals::moves_very_far;
 
 rules! { "plan":
     Error series_out_of_order (series);
@@ -29,6 +39,11 @@ rules! { "plan":
     Warning empty_movement (series);
     Warning moves_too_fast (series, dentition);
     Error moves_impossibly_fast (series);
+    Note moves_very_far (series, dentition);
+    Note idle_trays (series, dentition);
+    Warning contact_squeezed (series, dentition, assessments, visits, worn, source, patient);
+    Note space_unclosed (series, dentition, assessments, worn, source, patient);
+    Note opposite_refinement (series);
 }
 
 /// How many trays a series has in an arch.

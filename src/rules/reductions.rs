@@ -1,13 +1,15 @@
 //! Reductions and elastics.
 
 mod contacts;
+mod done;
 mod elastics;
+mod sums;
 mod totals;
 
 use std::cell::OnceCell;
 
 use oar_schema::number::Hundredths;
-use oar_schema::record::SeriesRow;
+use oar_schema::record::{SeriesRow, VisitRow};
 use oar_schema::teeth::{Tooth, ToothSet};
 use oar_schema::time::Date;
 
@@ -17,8 +19,10 @@ use crate::finding::{Args, Path, args, at};
 use crate::rule::{Found, rules};
 
 use contacts::{neighbours_from, neighbours_on, plainly_neighbours};
+use done::{reduction_more_than_planned, reduction_not_done, reduction_unplanned};
 pub(super) use elastics::hangs_as_its_pattern_says;
-use elastics::{elastic_backwards, elastic_outside_trays, elastic_teeth_mismatch};
+use elastics::{elastic_backwards, elastic_goal_over_wear_goal, elastic_outside_trays, elastic_teeth_mismatch};
+use sums::{reduction_in_primary_tooth, reduction_total_large};
 use totals::{ContactSet, Totals};
 
 rules! { "reductions":
@@ -26,9 +30,15 @@ rules! { "reductions":
     Error reduction_outside_trays (series);
     Warning reduction_too_large (series, visits, source, patient);
     Error reduction_over_half_enamel (series, visits, source, patient);
+    Note reduction_in_primary_tooth (series, visits, dentition);
+    Note reduction_total_large (series, visits, source, patient);
+    Note reduction_unplanned (series, visits, dentition);
+    Warning reduction_not_done (series, visits, worn, dentition, source, patient);
+    Warning reduction_more_than_planned (series, visits, dentition);
     Error elastic_teeth_mismatch (series);
     Error elastic_backwards (series);
     Error elastic_outside_trays (series);
+    Warning elastic_goal_over_wear_goal (series, prescription);
 }
 
 /// The two teeth of a contact.
@@ -152,6 +162,21 @@ fn each_beyond(case: &Case<'_>, [front, back]: [i64; 2], mut visit: impl FnMut(A
 
 fn is_front(between: Contact) -> bool {
     between.iter().any(|tooth| tooth.kind().is_anterior())
+}
+
+/// The contacts of which it is told that more enamel is taken off than is usual.
+fn too_large(case: &Case<'_>) -> ContactSet {
+    each_beyond(case, [case.limits.contact_front_mm, case.limits.contact_back_mm], |_, _| {})
+}
+
+/// Whether one of the reductions of a visit is told to be too large.
+pub(super) fn is_told_of(case: &Case<'_>, visit: &VisitRow) -> bool {
+    let reductions = &case[visit.reductions];
+    if reductions.is_empty() {
+        return false;
+    }
+    let told = too_large(case);
+    reductions.iter().any(|reduction| told.contains(reduction.between))
 }
 
 /// The day of the scan, unless another rule tells of it.

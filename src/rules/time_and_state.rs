@@ -16,6 +16,7 @@ use oar_schema::record::State;
 use clock::clock_change_ignored;
 use dates::{after_export, before_birth, date_far_off};
 use order::{list_out_of_order, retention_backwards};
+pub(super) use state::is_plainly_through;
 use state::{finished_with_trays_left, finished_without_retention, retention_before_finish, state_contradicts_trays};
 
 rules! { "time_and_state":
@@ -50,10 +51,20 @@ fn very_young(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-fn very_old(case: &Case<'_>, found: &mut Found) {
-    let Some(year) = start_year(case) else { return };
+/// The year in which the treatment started, and the age then, if that is so great that the year of birth is rather wrong.
+fn too_old(case: &Case<'_>) -> Option<(i32, i32)> {
+    let year = start_year(case)?;
     let age = year - case.patient.birth_year - 1;
-    if i64::from(age) > case.limits.oldest_years {
+    (i64::from(age) > case.limits.oldest_years).then_some((year, age))
+}
+
+/// Whether the year of birth is told to be wrong.
+pub(super) fn is_very_old(case: &Case<'_>) -> bool {
+    too_old(case).is_some()
+}
+
+fn very_old(case: &Case<'_>, found: &mut Found) {
+    if let Some((year, age)) = too_old(case) {
         let args = args!["age" = age, "year" = year, "limit" = case.limits.oldest_years];
         found.add(at!["patient", "birth_year"], args);
     }

@@ -8,6 +8,7 @@ use crate::finding::{Args, Finding, Place, args};
 use crate::read::frames::{Frame, Frames, Layout, Next};
 use crate::rule::{Level, Rule};
 use crate::rules::file;
+use crate::systems::{NOT_NAMED, Systems};
 
 /// A frame with its findings. It is filled by the reader, checked by a worker, told by the writer, and used again.
 #[derive(Debug, Default)]
@@ -26,6 +27,8 @@ pub(crate) struct Work {
     /// What the rules across records ask of the records in the frame, with their places in it.
     facts: Vec<(u64, Facts)>,
     records: u64,
+    /// The systems that the records come from.
+    systems: Systems,
     most: usize,
     /// The levels of what can only be said at the end of a file: `cut_short` and `nothing_inside`.
     at_end: Option<(Level, Level)>,
@@ -36,6 +39,7 @@ impl Work {
     pub(crate) fn take<R: Read>(&mut self, frames: &mut Frames<R>) -> io::Result<bool> {
         let start = frames.start();
         self.findings.clear();
+        self.systems.reset();
         self.facts.clear();
         self.records = 0;
         self.last = false;
@@ -63,6 +67,11 @@ impl Work {
         self.frame.bytes.len()
     }
 
+    /// How many of its records come from each system.
+    pub(crate) fn systems(&self) -> impl Iterator<Item = (&str, u64)> {
+        self.systems.iter()
+    }
+
     /// Whether this is the last piece of its file.
     pub(crate) fn is_last(&self) -> bool {
         self.last
@@ -86,6 +95,7 @@ impl Work {
         if let Some(line) = self.too_large {
             self.add(0, too_large(line, self.most, checker));
             self.records += 1;
+            self.systems.count(NOT_NAMED);
         }
         let frame = std::mem::take(&mut self.frame);
         if self.layout == Some(Layout::Lines) {
@@ -94,6 +104,7 @@ impl Work {
             self.records = 1;
             let findings = checker.check_from(&frame.bytes, frame.line);
             self.findings.extend(findings.into_iter().map(|finding| (0, finding)));
+            self.systems.count(checker.system());
             self.facts.extend(checker.facts().map(|facts| (0, *facts)));
         }
         self.frame = frame;
@@ -117,11 +128,13 @@ impl Work {
     /// Checks the record on one line; `open` when the file ends with it.
     fn check_line(&mut self, record: &[u8], line: u64, open: bool, checker: &mut Checker) {
         if record.len() > self.most {
+            self.systems.count(NOT_NAMED);
             return self.add(self.records, too_large(line, self.most, checker));
         }
         for finding in checker.check_from(record, line) {
             self.add(self.records, if open { finding } else { closed(finding, checker) });
         }
+        self.systems.count(checker.system());
         self.facts.extend(checker.facts().map(|facts| (self.records, *facts)));
     }
 

@@ -62,6 +62,14 @@ pub trait Listener {
     /// Those of the listener; they end the run.
     fn finding(&mut self, file: &str, record: u64, finding: &Finding) -> io::Result<()>;
 
+    /// So many more records of the file come from that system, which is named as outputs may tell it.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn records(&mut self, _system: &str, _records: u64) -> io::Result<()> {
+        Ok(())
+    }
+
     /// All files were told. The findings that follow are those across records; there is at least one.
     ///
     /// # Errors

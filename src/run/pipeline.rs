@@ -105,6 +105,7 @@ impl<'a> Teller<'a> {
             summary.count(finding);
             listener.finding(&name, record, finding)
         })?;
+        piece.work.systems().try_for_each(|(system, records)| self.listener.records(system, records))?;
         self.listener.progress(self.summary.bytes + self.told.bytes, self.summary.records + self.told.records);
         if piece.work.is_last() { self.end(&name) } else { Ok(()) }
     }

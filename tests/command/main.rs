@@ -9,6 +9,8 @@ mod page;
 #[allow(dead_code, reason = "other tests use the rest")]
 mod running;
 
+mod baseline;
+mod compare;
 mod config;
 mod documented;
 mod edition;
@@ -16,4 +18,6 @@ mod exit_codes;
 mod help;
 mod options;
 mod outputs;
+mod overview;
 mod streams;
+mod waivers;

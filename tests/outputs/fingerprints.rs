@@ -78,7 +78,7 @@ fn a_fingerprint_is_half_a_sha_256_of_rule_subject_and_count() {
     let finding = Finding { rule, level, place, args, related, elsewhere, excerpt: None, subject };
     let item = Item { file: "a.oar.json", record: 1, finding: &finding };
     let mut fingerprints = Fingerprints::default();
-    // printf 'worn_backwards\0/"LH-0007"/worn/1/to\0%s' 0 | sha256sum | cut -c1-32 (GNU coreutils); then with 1.
-    assert_eq!(fingerprints.next(&item), "7234bbd040cef3efe23db7b7e57ca3cc");
+    // printf 'worn_backwards\0/"LH-0007"/worn/1/to' | sha256sum | cut -c1-32 (GNU coreutils); then with \01 after it.
+    assert_eq!(fingerprints.next(&item), "f5c9b524294c28a65726f0491cedb286");
     assert_eq!(fingerprints.next(&item), "b41677897812a9f9896e5f0023cb7aed");
 }

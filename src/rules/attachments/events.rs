@@ -1,6 +1,7 @@
 //! What became of an attachment: bonded, lost, bonded again, removed, in an order that can be.
 
-use oar_schema::record::{AttachmentChange, AttachmentEventRow};
+use oar_schema::record::{AttachmentChange, AttachmentEventRow, SeriesRow};
+use oar_schema::time::Date;
 use oar_schema::words::Words;
 
 use super::super::plan::{numbers_are_right, series_numbered};
@@ -14,7 +15,7 @@ const MOST: usize = 500;
 
 /// How an attachment stands after its events so far.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Standing {
+pub(super) enum Standing {
     /// Nothing happened to it yet.
     Untouched,
     /// It is on its tooth.
@@ -65,24 +66,80 @@ pub(super) fn event_after_removal(case: &Case<'_>, found: &mut Found) {
     add_each(case, found, Fault::AfterRemoval);
 }
 
+/// Whether the events can be followed: they are in the order of time, and the numbers of the series are right.
+fn are_in_order(case: &Case<'_>) -> bool {
+    let events = &case[case.attachment_events];
+    !events.is_empty() && events.is_sorted_by_key(|event| event.on) && numbers_are_right(case)
+}
+
+/// Follows the events of one series, of attachments that its plan has.
+pub(super) struct Course<'c> {
+    case: &'c Case<'c>,
+    series: &'c SeriesRow,
+    standing: [Standing; MOST],
+    /// The event before which it stands.
+    at: usize,
+    next: usize,
+}
+
+impl<'c> Course<'c> {
+    /// The events of a series, before the first of them; none where they cannot be followed.
+    pub(super) fn of(case: &'c Case<'c>, series: &'c SeriesRow) -> Option<Self> {
+        are_in_order(case).then_some(Self { case, series, standing: [Standing::Untouched; MOST], at: 0, next: 0 })
+    }
+
+    /// Takes in the next event of the series up to a day: its place, that of its attachment, and what is wrong with it.
+    fn step(&mut self, until: Date) -> Option<(usize, usize, Option<Fault>)> {
+        let attachments = &self.case[self.series.attachments];
+        while let Some(event) = self.case[self.case.attachment_events].get(self.at).filter(|event| event.on <= until) {
+            self.at += 1;
+            let id = self.case.text(event.attachment);
+            let place = || place_of(self.case, attachments, id, self.next).filter(|at| *at < MOST);
+            if event.series == self.series.number
+                && let Some(at) = place()
+            {
+                self.next = at + 1;
+                let (now, fault) = after(self.standing[at], event.event);
+                self.standing[at] = now;
+                return Some((self.at - 1, at, fault));
+            }
+        }
+        None
+    }
+
+    /// Takes in all events up to a day.
+    pub(super) fn up_to(&mut self, day: Date) {
+        while self.step(day).is_some() {}
+    }
+
+    /// How an attachment of the series stands, by its place in the plan.
+    pub(super) fn standing(&self, attachment: usize) -> Standing {
+        self.standing.get(attachment).copied().unwrap_or(Standing::Unclear)
+    }
+}
+
+/// How the attachments of a series stand at the end; none where that cannot be followed.
+pub(super) fn standing_in<'c>(case: &'c Case<'c>, series: &'c SeriesRow) -> Option<Course<'c>> {
+    let mut course = Course::of(case, series)?;
+    course.up_to(Date(i32::MAX));
+    Some(course)
+}
+
+/// Whether the events of a series contradict each other or the plan, which is told of them.
+pub(super) fn is_told<'c>(case: &'c Case<'c>, series: &'c SeriesRow) -> bool {
+    let faulty = |mut course: Course<'c>| {
+        std::iter::from_fn(|| course.step(Date(i32::MAX))).any(|(_, _, fault)| fault.is_some())
+    };
+    ids_repeat(case, &case[series.attachments]) || Course::of(case, series).is_some_and(faulty)
+}
+
 /// States every event with that fault. Where numbers of series or the order of events are wrong, nothing can be said.
 fn add_each(case: &Case<'_>, found: &mut Found, wanted: Fault) {
-    let events = &case[case.attachment_events];
-    let out_of_order = events.windows(2).any(|pair| pair[1].on < pair[0].on);
-    if events.is_empty() || out_of_order || !numbers_are_right(case) {
-        return;
-    }
     for series in &case[case.series] {
-        let attachments = &case[series.attachments];
-        let mut standing = [Standing::Untouched; MOST];
-        let mut next = 0;
-        for (i, event) in events.iter().enumerate().filter(|(_, event)| event.series == series.number) {
-            let id = case.text(event.attachment);
-            let Some(at) = place_of(case, attachments, id, next).filter(|at| *at < MOST) else { continue };
-            next = at + 1;
-            let (now, fault) = after(standing[at], event.event);
-            standing[at] = now;
-            if fault == Some(wanted) && !ids_repeat(case, attachments) && !has_stray_event(case, event) {
+        let Some(mut course) = Course::of(case, series) else { return };
+        while let Some((i, _, fault)) = course.step(Date(i32::MAX)) {
+            let event = &case[case.attachment_events][i];
+            if fault == Some(wanted) && !ids_repeat(case, &case[series.attachments]) && !has_stray_event(case, event) {
                 add(case, found, i, event);
             }
         }

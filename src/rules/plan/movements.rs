@@ -1,19 +1,24 @@
 //! Movements: in which trays, in which arch, and whether they move anything.
 
 use oar_schema::number::Hundredths;
-use oar_schema::record::MovementRow;
+use oar_schema::record::{MovementRow, SeriesRow};
 use oar_schema::teeth::{Arch, Tooth};
 
+use super::speed::is_too_fast;
 use super::trays_in;
 use crate::case::Case;
 use crate::finding::{Args, args, at};
 use crate::rule::Found;
+use crate::rules::teeth::moves_after;
 
 /// The fields of a movement that say how far, in the order of [`axes`].
 pub(super) const AXES: [&str; 6] = ["mesial_mm", "facial_mm", "occlusal_mm", "rotation_deg", "tip_deg", "torque_deg"];
 
+/// The units of the axes.
+pub(super) const UNITS: [&str; 6] = ["mm", "mm", "mm", "degrees", "degrees", "degrees"];
+
 /// How far a movement goes along each axis, in hundredths; 0 where it says nothing.
-pub(super) fn axes(movement: &MovementRow) -> [i32; 6] {
+pub(in crate::rules) fn axes(movement: &MovementRow) -> [i32; 6] {
     let MovementRow { mesial_mm, facial_mm, occlusal_mm, rotation_deg, tip_deg, torque_deg, .. } = *movement;
     [mesial_mm, facial_mm, occlusal_mm, rotation_deg, tip_deg, torque_deg]
         .map(|axis: Option<Hundredths>| axis.map_or(0, |value| value.0))
@@ -113,12 +118,48 @@ pub(super) fn empty_movement(case: &Case<'_>, found: &mut Found) {
     }
 }
 
+/// Whether a rule of its own minds a movement of one of these teeth in a series: what follows from it is not to be told
+/// again. It looks at all movements, so it is asked last.
+pub(in crate::rules) fn told_in_movements(
+    case: &Case<'_>,
+    series: &SeriesRow,
+    of_these: impl Fn(Tooth) -> bool,
+) -> bool {
+    let movements = &case[series.movements];
+    let is_told = |movement: &MovementRow| {
+        movement.from_tray > movement.to_tray
+            || movement.to_tray > trays_in(series, movement.tooth.arch())
+            || is_too_fast(case, movement)
+            || axes(movement) == [0; 6]
+    };
+    let mut told = movements.iter().any(|movement| of_these(movement.tooth) && is_told(movement));
+    each_twice(movements, |j, _| told |= of_these(movements[j].tooth));
+    told
+}
+
+/// Whether a series names a tooth that it cannot move, which is told of the tooth: another may be meant.
+pub(in crate::rules) fn moves_the_immovable(case: &Case<'_>, series: &SeriesRow) -> bool {
+    let dentition = &case.dentition;
+    let fixed = |tooth: Tooth| {
+        !case.standing.contains(tooth)
+            || case[dentition.implants].contains(&tooth)
+            || case[dentition.pontics].contains(&tooth)
+    };
+    let extracted = &case[dentition.extracted];
+    case[series.movements].iter().any(|movement| fixed(movement.tooth))
+        || extracted.iter().any(|row| moves_after(case, series, row.tooth, row.on))
+}
+
 pub(super) fn movement_twice(case: &Case<'_>, found: &mut Found) {
     for (i, series) in case[case.series].iter().enumerate() {
         let movements = &case[series.movements];
-        if !each_axis_in_order(movements) {
-            find_twice(i, movements, found);
-        }
+        each_twice(movements, |j, (axis, tray)| {
+            let tooth = movements[j].tooth;
+            let other = movements.iter().position(|other| moves(other, tooth, axis, tray)).unwrap_or(j);
+            let args = args!["tooth" = tooth, "axis" = AXES[axis], "tray" = tray];
+            let stated = found.add(at!["series", i, "movements", j, AXES[axis]], args);
+            stated.related(at!["series", i, "movements", other, AXES[axis]]);
+        });
     }
 }
 
@@ -140,7 +181,11 @@ fn each_axis_in_order(movements: &[MovementRow]) -> bool {
 /// The trays of a series, one bit each.
 type Trays = [u64; 4];
 
-fn find_twice(series: usize, movements: &[MovementRow], found: &mut Found) {
+/// Gives each movement that moves its tooth along an axis with a tray of an earlier one, with that axis and tray.
+fn each_twice(movements: &[MovementRow], mut tell: impl FnMut(usize, (usize, i32))) {
+    if each_axis_in_order(movements) {
+        return;
+    }
     let mut moved = [[Trays::default(); AXES.len()]; Tooth::COUNT];
     for (j, movement) in movements.iter().enumerate() {
         let trays = trays_of(movement);
@@ -151,11 +196,8 @@ fn find_twice(series: usize, movements: &[MovementRow], found: &mut Found) {
                 *moved = std::array::from_fn(|word| moved[word] | trays[word]);
             }
         }
-        if let Some((axis, tray)) = twice {
-            let other = movements.iter().position(|other| moves(other, movement.tooth, axis, tray)).unwrap_or(j);
-            let args = args!["tooth" = movement.tooth, "axis" = AXES[axis], "tray" = tray];
-            let stated = found.add(at!["series", series, "movements", j, AXES[axis]], args);
-            stated.related(at!["series", series, "movements", other, AXES[axis]]);
+        if let Some(twice) = twice {
+            tell(j, twice);
         }
     }
 }

@@ -5,13 +5,10 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::MovementRow;
 use oar_schema::teeth::Tooth;
 
-use super::movements::{AXES, axes};
+use super::movements::{AXES, UNITS, axes};
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::Found;
-
-/// The units of the axes.
-const UNITS: [&str; 6] = ["mm", "mm", "mm", "degrees", "degrees", "degrees"];
 
 /// What one tray may ask for along each axis, in hundredths.
 type PerTray = [i64; 6];
@@ -70,6 +67,11 @@ pub(super) fn moves_too_fast(case: &Case<'_>, found: &mut Found) {
 pub(super) fn moves_impossibly_fast(case: &Case<'_>, found: &mut Found) {
     let most = most(case.limits);
     each_beyond(case, found, |movement| furthest_beyond(movement, &most).map(|axis| (axis, most[axis])));
+}
+
+/// Whether one tray asks for more than it does on purpose.
+pub(super) fn is_too_fast(case: &Case<'_>, movement: &MovementRow) -> bool {
+    furthest_beyond(movement, &usual(case, movement.tooth)).is_some()
 }
 
 /// States each movement for which `beyond` gives an axis and its limit.

@@ -6,7 +6,7 @@ use oar_schema::words::Words;
 
 use super::super::plan::is_beyond;
 use crate::case::Case;
-use crate::finding::{args, at};
+use crate::finding::{Path, args, at};
 use crate::rule::Found;
 
 /// How many teeth a vertical or cross elastic may lean to the front or back.
@@ -81,4 +81,26 @@ pub(super) fn elastic_outside_trays(case: &Case<'_>, found: &mut Found) {
             found.add(at!["series", i, "elastics", j, "to_tray"], args);
         }
     });
+}
+
+/// Told once: elastics on both sides have one goal. A goal of wear that lies under its floor is told already.
+pub(super) fn elastic_goal_over_wear_goal(case: &Case<'_>, found: &mut Found) {
+    let (goal, floor) = (case.prescription.wear_goal_minutes, case.prescription.wear_floor_minutes);
+    if goal < floor {
+        return;
+    }
+    let mut above: Vec<Path> = Vec::new();
+    let mut first = None;
+    each_elastic(case, |i, j, elastic| {
+        if elastic.goal_minutes > goal {
+            above.push(at!["series", i, "elastics", j, "goal_minutes"]);
+            first = first.or(Some(elastic.goal_minutes));
+        }
+    });
+    let mut above = above.into_iter();
+    if let (Some(path), Some(minutes)) = (above.next(), first) {
+        let stated = found.add(path, args!["minutes" = minutes, "goal" = goal]);
+        stated.related(at!["prescription", "wear_goal_minutes"]);
+        above.fold(stated, |stated, path| stated.related(path));
+    }
 }

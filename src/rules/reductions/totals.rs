@@ -57,6 +57,12 @@ impl Totals {
             self.0[place] = self.0[place].saturating_add(amount);
         }
     }
+
+    /// The contacts at which enamel is taken off, with how much of it.
+    pub(super) fn each(&self) -> impl Iterator<Item = (Contact, i32)> + '_ {
+        let pairs = Tooth::all().flat_map(|one| Tooth::all().map(move |other| [one, other]));
+        pairs.filter(|[one, other]| one <= other).map(|pair| (pair, self.at(pair))).filter(|(_, amount)| *amount > 0)
+    }
 }
 
 /// A set of contacts.

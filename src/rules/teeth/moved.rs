@@ -146,7 +146,7 @@ pub(super) fn extracted_tooth_moved(case: &Case<'_>, found: &mut Found) {
 /// Whether a series moves a tooth after it was taken out: it was planned on a later scan, or the trays that move the tooth
 /// were put in later, one of them perhaps on that day. When some were put in before, the tooth was lost on the way, and
 /// the plan is as it was made. Dates of which other rules tell are passed over.
-pub(super) fn moves_after(case: &Case<'_>, series: &SeriesRow, tooth: Tooth, on: Date) -> bool {
+pub(in crate::rules) fn moves_after(case: &Case<'_>, series: &SeriesRow, tooth: Tooth, on: Date) -> bool {
     let movements = || case[series.movements].iter().filter(|movement| movement.tooth == tooth && moves(movement));
     if movements().next().is_none() {
         return false;

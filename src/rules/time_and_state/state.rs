@@ -69,6 +69,11 @@ fn plainly_finished(case: &Case<'_>) -> bool {
     case.status.state == State::Finished && !case[case.worn].is_empty() && open_tray(case).is_none()
 }
 
+/// Whether the treatment is finished, its trays agree with that, and none is left.
+pub(in crate::rules) fn is_plainly_through(case: &Case<'_>) -> bool {
+    plainly_finished(case) && trays_left(case).is_none()
+}
+
 /// The last series when the treatment is finished before its last tray, with the last tray that was worn.
 fn trays_left<'c>(case: &'c Case<'_>) -> Option<(&'c SeriesRow, i32)> {
     if !plainly_finished(case) || case.status.reason == Some(StateReason::GoalReached) {

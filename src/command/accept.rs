@@ -1,0 +1,244 @@
+//! What a run accepts, as the command line and the files beside the records say: waivers and a baseline.
+
+use std::fs::{self, File};
+use std::io::{self, BufReader, BufWriter, Write};
+use std::path::{Component, Path, PathBuf};
+
+use clap::Args;
+use open_aligner_record::acceptance::Acceptance;
+use open_aligner_record::baseline::{Baseline, Gathered};
+use open_aligner_record::finding::Finding;
+use open_aligner_record::output::{Item, Summary};
+use open_aligner_record::read::inputs::{Input, reason};
+use open_aligner_record::run::Listener;
+use open_aligner_record::time::Date;
+use open_aligner_record::waivers::Waivers;
+
+use super::Failure;
+use super::listen::Outputs;
+
+/// The waiver file that is looked for.
+const WAIVERS: &str = "oar-waivers.toml";
+
+/// Options about what is accepted.
+#[derive(Args)]
+#[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
+pub(crate) struct Accept {
+    /// Take the waivers in FILE [default: oar-waivers.toml in the working folder or the nearest folder above it]
+    #[arg(long, value_name = "FILE")]
+    waivers: Option<PathBuf>,
+
+    /// Look for no waivers
+    #[arg(long, conflicts_with = "waivers")]
+    no_waivers: bool,
+
+    /// The day on which waivers are looked at, as in 2031-05-31 [default: today in UTC]
+    #[arg(long, value_name = "DATE")]
+    today: Option<String>,
+
+    /// Accept the findings that are in the baseline FILE, so that only new ones count
+    #[arg(long, value_name = "FILE")]
+    baseline: Option<PathBuf>,
+
+    /// Accept all findings of this run and write them to the baseline FILE
+    #[arg(long, value_name = "FILE")]
+    write_baseline: Option<PathBuf>,
+
+    /// This run sees a part of the files only: do not tell waivers and findings of the baseline that nothing is found for
+    #[arg(long, conflicts_with = "write_baseline")]
+    partial: bool,
+
+    /// Show findings that are waived or in the baseline too, in text and brief
+    #[arg(long)]
+    pub(crate) show_accepted: bool,
+}
+
+impl Accept {
+    /// What the run accepts, and the folder from which waivers name files.
+    pub(crate) fn acceptance(&self) -> Result<(Acceptance, Option<PathBuf>), Failure> {
+        let today = self.today.as_deref().map(day).transpose()?;
+        let waiver_file = self.waiver_file();
+        let waivers = waiver_file.as_deref().map(|path| read_waivers(path, today)).transpose()?;
+        let folder = waiver_file.and_then(|path| path.canonicalize().ok()?.parent().map(Path::to_path_buf));
+        let mut acceptance = Acceptance::default();
+        acceptance.waivers = waivers;
+        acceptance.baseline = self.baseline.as_deref().map(read_baseline).transpose()?;
+        acceptance.gathered = self.write_baseline.is_some().then(Gathered::default);
+        acceptance.partial = self.partial;
+        Ok((acceptance, folder))
+    }
+
+    fn waiver_file(&self) -> Option<PathBuf> {
+        if self.no_waivers || self.waivers.is_some() {
+            return self.waivers.clone();
+        }
+        let here = std::env::current_dir().ok()?;
+        let (depth, _) = here.ancestors().enumerate().find(|(_, folder)| folder.join(WAIVERS).is_file())?;
+        Some((0..depth).map(|_| "..").collect::<PathBuf>().join(WAIVERS))
+    }
+
+    /// Refuses to write the baseline over a file that is to be checked.
+    pub(crate) fn refuse_clash(&self, inputs: &[Input]) -> Result<(), Failure> {
+        let full = |path: &PathBuf| path.canonicalize().ok();
+        let Some((path, own)) = self.write_baseline.as_ref().and_then(|path| Some((path, full(path)?))) else {
+            return Ok(());
+        };
+        if inputs.iter().any(|input| matches!(input, Input::File(path) if full(path).as_ref() == Some(&own))) {
+            let name = path.display();
+            return Err(Failure::Asked(format!("{name} is to be checked: write the baseline to another file")));
+        }
+        Ok(())
+    }
+
+    /// Writes the baseline, if one was asked for. A run that missed a file writes none, since its findings would be missing.
+    pub(crate) fn write(&self, acceptance: &Acceptance, summary: &Summary) -> Result<(), Failure> {
+        let (Some(path), Some(gathered)) = (&self.write_baseline, &acceptance.gathered) else { return Ok(()) };
+        let name = path.display().to_string();
+        if summary.unreadable > 0 {
+            let text = format!("{name} is not written: a baseline needs all files, and not all could be read");
+            return Err(Failure::Asked(text));
+        }
+        // A run that is stopped leaves the baseline before it whole.
+        let fresh = PathBuf::from(format!("{name}.new"));
+        let written = File::create(&fresh).and_then(|file| {
+            let mut out = BufWriter::new(file);
+            gathered.write(&mut out)?;
+            out.flush()
+        });
+        written.and_then(|()| fs::rename(&fresh, path)).map_err(Failure::writing(&name))
+    }
+}
+
+fn day(text: &str) -> Result<Date, Failure> {
+    Date::parse(text.as_bytes()).ok_or_else(|| Failure::Asked(format!("--today {text}: write a day as in 2031-05-31")))
+}
+
+/// Today in UTC. Only waivers that end some day are held against it.
+fn today() -> Date {
+    #[expect(clippy::disallowed_methods, reason = "the one clock: whether a waiver has ended; --today stands for it")]
+    let now = std::time::SystemTime::now();
+    let days = now.duration_since(std::time::UNIX_EPOCH).map_or(0, |since| since.as_secs() / 86_400);
+    Date(i32::try_from(days).unwrap_or(i32::MAX))
+}
+
+fn read_waivers(path: &Path, day: Option<Date>) -> Result<Waivers, Failure> {
+    let name = path.display().to_string();
+    let text = fs::read(path).map_err(|error| Failure::Asked(format!("{name}: {}", reason(&error))))?;
+    let text = String::from_utf8(text).map_err(|_| Failure::Asked(format!("{name}: this is no UTF-8 text")))?;
+    let waivers = Waivers::read(&name, &text).map_err(|mistakes| {
+        let lines: Vec<String> = mistakes.iter().map(|mistake| format!("{name}:{mistake}")).collect();
+        Failure::Asked(lines.join("\nerror: "))
+    })?;
+    match day {
+        Some(day) => Ok(waivers.on(day)),
+        None if waivers.can_expire() => Ok(waivers.on(today())),
+        None => Ok(waivers),
+    }
+}
+
+fn read_baseline(path: &Path) -> Result<Baseline, Failure> {
+    let asked = |why: String| Failure::Asked(format!("{}: {why}", path.display()));
+    let file = File::open(path).map_err(|error| asked(reason(&error)))?;
+    Baseline::read(BufReader::new(file)).map_err(|why| asked(why.to_string()))
+}
+
+/// Hands on what a run tells, and judges each finding on the way.
+pub(crate) struct Sieve<'a> {
+    pub(crate) outputs: &'a mut Outputs,
+    pub(crate) acceptance: &'a mut Acceptance,
+    paths: Paths,
+}
+
+impl<'a> Sieve<'a> {
+    pub(crate) fn new(outputs: &'a mut Outputs, acceptance: &'a mut Acceptance, folder: Option<PathBuf>) -> Self {
+        Self { outputs, acceptance, paths: Paths::from(folder) }
+    }
+
+    /// Corrects the totals, and tells what is wrong with the waivers themselves.
+    pub(crate) fn settle(&mut self, summary: &mut Summary) -> io::Result<()> {
+        if self.acceptance.is_empty() {
+            return Ok(());
+        }
+        let stale = self.acceptance.settle(summary);
+        let Some(file) = self.acceptance.waivers.as_ref().map(|waivers| waivers.file.clone()) else { return Ok(()) };
+        stale.iter().try_for_each(|finding| self.outputs.finding(&file, 0, finding))
+    }
+}
+
+impl Listener for Sieve<'_> {
+    fn file(&mut self, file: &str) -> io::Result<()> {
+        self.outputs.file(file)
+    }
+
+    fn finding(&mut self, file: &str, record: u64, finding: &Finding) -> io::Result<()> {
+        if self.acceptance.is_empty() {
+            return self.outputs.finding(file, record, finding);
+        }
+        let item = Item { file, record, finding };
+        match self.acceptance.judge(&item, self.paths.of(file)) {
+            None => self.outputs.finding(file, record, finding),
+            Some(why) => self.outputs.accepted(&item, &why),
+        }
+    }
+
+    fn across(&mut self) -> io::Result<()> {
+        self.outputs.across()
+    }
+
+    fn records(&mut self, system: &str, records: u64) -> io::Result<()> {
+        self.outputs.records(system, records)
+    }
+
+    fn file_end(&mut self, file: &str, records: u64) -> io::Result<()> {
+        self.outputs.file_end(file, records)
+    }
+
+    fn unreadable(&mut self, file: &str, error: &io::Error) -> io::Result<()> {
+        self.outputs.unreadable(file, error)
+    }
+
+    fn progress(&mut self, bytes: u64, records: u64) {
+        self.outputs.progress(bytes, records);
+    }
+}
+
+/// Names of files as waivers give them: from the folder of the waiver file on.
+struct Paths {
+    /// That folder, and the working folder.
+    folders: Option<(PathBuf, PathBuf)>,
+    /// The file that was asked for last, and its name.
+    last: (String, String),
+}
+
+impl Paths {
+    fn from(folder: Option<PathBuf>) -> Self {
+        let here = std::env::current_dir().and_then(|here| here.canonicalize()).ok();
+        Self { folders: folder.zip(here), last: (String::new(), String::new()) }
+    }
+
+    fn of(&mut self, file: &str) -> &str {
+        if self.last.0 != file {
+            self.last = (file.to_owned(), self.name(file));
+        }
+        &self.last.1
+    }
+
+    fn name(&self, file: &str) -> String {
+        let Some((folder, here)) = self.folders.as_ref().filter(|_| file != "-") else { return file.to_owned() };
+        let full = plain(&here.join(file));
+        let path = full.strip_prefix(folder).unwrap_or(&full);
+        path.to_string_lossy().replace('\\', "/")
+    }
+}
+
+/// The path without `.` and `..`.
+fn plain(path: &Path) -> PathBuf {
+    path.components().fold(PathBuf::new(), |mut plain, part| {
+        match part {
+            Component::CurDir => {}
+            Component::ParentDir => drop(plain.pop()),
+            other => plain.push(other),
+        }
+        plain
+    })
+}

@@ -1,0 +1,110 @@
+//! Visits kept and missed, and what check-ins hold for.
+
+use oar_schema::record::{DecisionKind, Visit, VisitReason};
+use oar_schema::teeth::Tooth;
+
+use super::Measure;
+use super::teeth::kind_name;
+use crate::realism::patient::Patient;
+use crate::realism::seen::{Seen, plain};
+
+/// A gap from which on a tooth is said to lag in these counts, in hundredths of a millimetre (common practice, no source).
+const LAGS: i32 = 50;
+
+pub(super) const MEASURES: &[Measure] = &[
+    Measure {
+        name: "visits",
+        unit: "visits",
+        definition: "visits kept from the first tray to the end of completed treatments, whatever the reason but retention",
+        observe: visits,
+    },
+    Measure {
+        name: "urgent_visits",
+        unit: "visits",
+        definition: "visits kept because they could not wait, in completed treatments",
+        observe: urgent_visits,
+    },
+    Measure {
+        name: "no_show",
+        unit: "%",
+        definition: "appointments that were missed, of all; also by reason",
+        observe: no_show,
+    },
+    Measure {
+        name: "never_missed",
+        unit: "%",
+        definition: "patients who missed no appointment, of those with three or more",
+        observe: never_missed,
+    },
+    Measure {
+        name: "between_visits",
+        unit: "days",
+        definition: "days from one kept visit to the next during treatment",
+        observe: between_visits,
+    },
+    Measure {
+        name: "lags_at_hold",
+        unit: "%",
+        definition: "check-ins that decided on a hold or a step back at which a tooth of that kind has a gap of 0.5 mm or more",
+        observe: lags_at_hold,
+    },
+];
+
+fn during<'r>(patient: &Patient<'r>) -> Option<impl Iterator<Item = &'r Visit> + use<'r>> {
+    let (from, to) = (patient.start, patient.until);
+    let visits = patient.record.visits.as_ref()?.iter();
+    Some(visits.filter(move |visit| visit.on >= from && visit.on <= to && visit.reason != VisitReason::Retention))
+}
+
+fn visits(patient: &Patient<'_>, seen: &mut Seen) {
+    if let Some(visits) = during(patient).filter(|_| patient.is_completed()) {
+        seen.value(plain("visits"), 100 * visits.filter(|visit| visit.attended).count() as i64);
+    }
+}
+
+fn urgent_visits(patient: &Patient<'_>, seen: &mut Seen) {
+    if let Some(visits) = during(patient).filter(|_| patient.is_completed()) {
+        let urgent = visits.filter(|visit| visit.attended && visit.reason == VisitReason::Urgent);
+        seen.value(plain("urgent_visits"), 100 * urgent.count() as i64);
+    }
+}
+
+fn no_show(patient: &Patient<'_>, seen: &mut Seen) {
+    for visit in patient.record.visits.iter().flatten() {
+        seen.count(plain("no_show"), !visit.attended);
+        if visit.reason == VisitReason::Bonding {
+            seen.count(["no_show", "bonding", ""], !visit.attended);
+        }
+    }
+}
+
+fn never_missed(patient: &Patient<'_>, seen: &mut Seen) {
+    if let Some(visits) = patient.record.visits.as_ref().filter(|visits| visits.len() >= 3) {
+        seen.share(plain("never_missed"), visits.iter().all(|visit| visit.attended));
+    }
+}
+
+fn between_visits(patient: &Patient<'_>, seen: &mut Seen) {
+    let days: Vec<_> =
+        during(patient).into_iter().flatten().filter(|visit| visit.attended).map(|visit| visit.on).collect();
+    for pair in days.windows(2).filter(|pair| pair[1] > pair[0]) {
+        seen.value(plain("between_visits"), 100 * i64::from(pair[1].days_since(pair[0])));
+    }
+}
+
+fn lags_at_hold(patient: &Patient<'_>, seen: &mut Seen) {
+    for check_in in patient.record.check_ins.iter().flatten() {
+        let Some(gaps) = &check_in.gaps else { continue };
+        if !matches!(check_in.decision.kind, DecisionKind::Hold | DecisionKind::StepBack) {
+            continue;
+        }
+        let lagging: Vec<_> =
+            gaps.iter().filter(|gap| gap.gap_mm.0 >= LAGS).filter_map(|gap| kind_name(gap.tooth)).collect();
+        let mut kinds: Vec<_> = Tooth::all().filter_map(kind_name).collect();
+        kinds.sort_unstable();
+        kinds.dedup();
+        for kind in kinds {
+            seen.count(["lags_at_hold", kind, ""], lagging.contains(&kind));
+        }
+    }
+}

@@ -1,0 +1,151 @@
+//! How like published studies a cohort is: the realism report.
+//!
+//! Records are read one by one; [`measures`] look at each and add to a [`Cohort`], which holds counts and sums for each measure and no
+//! record, so that memory does not grow with the cohort. Statistics are then held against those of the table
+//! [`published::TABLE`]. Only what a record says is used, never what a generator knows.
+//!
+//! A cohort that lies inside published intervals is test data that looks like what was published. It is no evidence about
+//! patients, and this report is no medical device.
+//!
+//! ```
+//! use open_aligner_record::realism::{Cohort, Report, Verdict, published, text};
+//! use open_aligner_record::record::Record;
+//!
+//! let mut cohort = Cohort::default();
+//! cohort.add(&Record::default());
+//! let table = published::read(published::TABLE)?;
+//! let report = Report::new(&cohort, &table, 20);
+//! assert_eq!(report.count(Verdict::Inside, |_| true), 0, "nothing is compared on one patient");
+//! assert!(text(&report, 100).starts_with("1 record against"));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+
+#![expect(
+    clippy::cast_precision_loss,
+    reason = "statistics are floats; counts and sums beyond 2^53 lose digits that nobody sees"
+)]
+
+mod chart;
+mod cohort;
+mod compare;
+mod forest;
+mod html;
+mod json;
+pub mod measures;
+mod numbers;
+mod page;
+mod patient;
+pub mod published;
+mod read;
+mod seen;
+pub mod stats;
+mod text;
+
+pub use cohort::{Asked, Cohort};
+pub use compare::{Compared, Verdict, compare, verdict};
+pub use html::html;
+pub use json::json;
+pub use patient::{GROUPS, Patient};
+pub use read::{Reading, read};
+pub use seen::{Name, Seen, plain};
+pub use text::text;
+
+use std::collections::BTreeMap;
+
+use published::Published;
+use stats::Curve;
+
+/// Said on every report.
+const CAUTION: &str = "What lies inside looks like what was published. It is no evidence about patients, and this report is no medical device.";
+
+/// The curves that are shown: the measure and what it is.
+const CURVES: &[(&str, &str)] = &[
+    ("to_first_refinement", "time to the first refinement"),
+    ("to_finish", "time to the finish"),
+    ("to_attachment_loss", "time to the loss of an attachment"),
+];
+
+/// A cohort held against published statistics.
+#[derive(Clone, Debug)]
+pub struct Report<'c> {
+    /// The cohort.
+    pub cohort: &'c Cohort,
+    /// Each published statistic with the cohort's, in the order of the table.
+    pub rows: Vec<Compared<'c>>,
+    /// How many a statistic needs to be compared.
+    pub least: u64,
+    /// Curves of times to an event.
+    pub curves: Vec<TimeTo>,
+}
+
+/// A curve and what it is of.
+#[derive(Clone, Debug)]
+pub struct TimeTo {
+    /// The measure.
+    pub measure: &'static str,
+    /// What it is, for people.
+    pub title: &'static str,
+    /// The curve.
+    pub curve: Curve,
+}
+
+impl<'c> Report<'c> {
+    /// Compares. A statistic of fewer than `least` patients (or what it counts) is not compared.
+    pub fn new(cohort: &'c Cohort, published: &'c [Published], least: u64) -> Self {
+        let curve = |(measure, title): &(&'static str, &'static str)| {
+            let curve = cohort.times(&Asked::parse(measure))?.curve();
+            Some(TimeTo { measure, title, curve })
+        };
+        let curves = CURVES.iter().filter_map(curve).collect();
+        Self { cohort, rows: compare(cohort, published, least), least, curves }
+    }
+
+    /// What has to be said of these records: that they are made up, or how many do not say so.
+    pub fn caution(&self) -> String {
+        match self.cohort.recipes.get("") {
+            _ if self.cohort.records == 0 => CAUTION.to_owned(),
+            None => format!("Synthetic test data. {CAUTION}"),
+            Some(1) => format!("1 record does not say that it was made up. {CAUTION}"),
+            Some(n) => format!("{n} records do not say that they were made up. {CAUTION}"),
+        }
+    }
+
+    /// How many rows have that verdict, of those that `counts` takes.
+    pub fn count(&self, verdict: Verdict, counts: impl Fn(&Compared<'_>) -> bool) -> usize {
+        self.rows.iter().filter(|row| row.verdict == verdict && counts(row)).count()
+    }
+
+    /// How many different statistics have that verdict at best: studies that conflict cannot all be met, so the one that is
+    /// nearest counts.
+    pub fn count_at_best(&self, verdict: Verdict) -> usize {
+        let mut best: BTreeMap<&str, Verdict> = BTreeMap::new();
+        for row in &self.rows {
+            // What nothing can be computed of stands for itself.
+            let name = if row.published.statistic.is_empty() { &row.published.id } else { &row.published.statistic };
+            let own = best.entry(name).or_insert(row.verdict);
+            *own = row.verdict.min(*own);
+        }
+        best.into_values().filter(|own| *own == verdict).count()
+    }
+
+    /// The themes of the table, in its order.
+    pub fn themes(&self) -> Vec<&'c str> {
+        let mut themes: Vec<&str> = Vec::new();
+        for row in &self.rows {
+            if !themes.contains(&row.published.theme.as_str()) {
+                themes.push(&row.published.theme);
+            }
+        }
+        themes
+    }
+
+    /// Rows of one theme.
+    pub fn of_theme(&self, theme: &str) -> impl Iterator<Item = &Compared<'c>> {
+        self.rows.iter().filter(move |row| row.published.theme == theme)
+    }
+
+    /// Whether a recipe of this cohort was tuned on a row.
+    pub fn is_tuned(&self, row: &Compared<'_>) -> bool {
+        row.published.tuned_in.split_whitespace().any(|recipe| self.cohort.recipes.contains_key(recipe))
+    }
+}

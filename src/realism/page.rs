@@ -1,0 +1,199 @@
+//! The plots of the page, each with the table behind it.
+
+use std::fmt::Write;
+
+use super::chart::{Chart, escaped};
+use super::numbers::{short, with_unit};
+use super::stats::{Curve, Step, Tally};
+use super::{Asked, Report, TimeTo, measures};
+
+const SIZE: (f64, f64) = (420.0, 250.0);
+/// Bars of a histogram, about.
+const BARS: f64 = 24.0;
+/// Distributions that are drawn: the measure and what it is.
+const DISTRIBUTIONS: &[(&str, &str)] = &[
+    ("age", "Age at the first tray"),
+    ("trays_in_all", "Trays in all"),
+    ("months", "Months of treatment"),
+    ("refinements", "Refinement series"),
+    ("attachments", "Attachments of the first series"),
+    ("irregularity:lower", "Little's index, lower arch"),
+];
+
+/// A plot with its title and a table that can be opened.
+fn figure(title: &str, svg: &str, table: &str, definition: &str) -> String {
+    let (title, definition) = (escaped(title), escaped(definition));
+    format!(
+        "<figure><figcaption>{title}</figcaption>{svg}<details><summary>the table behind it</summary><p>{definition}</p>{table}</details></figure>\n"
+    )
+}
+
+/// A table of cells; the first row is its head.
+pub(super) fn table(rows: &[Vec<String>]) -> String {
+    let mut text = "<table>".to_owned();
+    for (place, row) in rows.iter().enumerate() {
+        let tag = if place == 0 { "th" } else { "td" };
+        text.push_str("<tr>");
+        for cell in row {
+            let _ = write!(text, "<{tag}>{}</{tag}>", escaped(cell));
+        }
+        text.push_str("</tr>");
+    }
+    text + "</table>"
+}
+
+fn definition(measure: &str) -> &'static str {
+    measures::find(measure).map_or("", |measure| measure.definition)
+}
+
+/// All distributions that the cohort has.
+pub(super) fn distributions(report: &Report<'_>) -> String {
+    let mut text = String::new();
+    for (name, title) in DISTRIBUTIONS {
+        let asked = Asked::parse(name);
+        if let Some(tally) = report.cohort.tally(&asked) {
+            text.push_str(&histogram(report, &asked, title, tally));
+        }
+    }
+    text
+}
+
+/// Equal steps that hold all values, and how many values are in each.
+fn bins(tally: &Tally) -> Vec<(f64, f64, u64)> {
+    let low = tally.counts().next().map_or(0.0, |(value, _)| value);
+    let high = tally.counts().last().map_or(0.0, |(value, _)| value);
+    let whole = tally.counts().all(|(value, _)| value.fract() == 0.0);
+    let step = ((high - low) / BARS).max(if whole { 1.0 } else { 0.1 });
+    let step = if whole { step.ceil() } else { step };
+    let count = ((high - low) / step).floor() as usize + 1;
+    let mut bins: Vec<(f64, f64, u64)> =
+        (0..count).map(|bin| (low + step * bin as f64, low + step * (bin + 1) as f64, 0)).collect();
+    for (value, n) in tally.counts() {
+        let bin = (((value - low) / step).floor() as usize).min(count - 1);
+        bins[bin].2 += n;
+    }
+    bins
+}
+
+fn histogram(report: &Report<'_>, asked: &Asked, title: &str, tally: &Tally) -> String {
+    let bins = bins(tally);
+    let most = bins.iter().map(|bin| bin.2).max().unwrap_or(1) as f64;
+    let unit = measures::find(&asked.name[0]).map_or("", |measure| measure.unit);
+    let centres: Vec<f64> = report
+        .rows
+        .iter()
+        .filter(|row| is_centre(&row.published.statistic, asked))
+        .filter_map(|row| row.published.value)
+        .collect();
+    let low = centres.iter().copied().fold(bins[0].0, f64::min);
+    let high = centres.iter().copied().fold(bins[bins.len() - 1].1, f64::max);
+    let mut chart = Chart::new(SIZE, (low, high, unit), (0.0, most * 1.05, "how many"));
+    for (from, to, n) in &bins {
+        chart.bar((*from, 0.0), (*to, *n as f64), "bar");
+    }
+    for x in centres.iter().map(|value| chart.x.at(*value)).collect::<Vec<_>>() {
+        chart.line((x, 34.0), (x, SIZE.1 - 44.0), "published-value");
+    }
+    let mut rows = vec![["from", "to below", "how many"].map(str::to_owned).to_vec()];
+    rows.extend(bins.iter().map(|(from, to, n)| vec![short(*from), short(*to), n.to_string()]));
+    let mean = tally.mean().map_or(String::new(), |mean| with_unit(mean, unit));
+    let title = format!("{title}: {} counted, mean {mean}; lines where studies have their mean or median", tally.n());
+    figure(&title, &chart.svg(&title), &table(&rows), definition(&asked.name[0]))
+}
+
+/// Whether a statistic is the mean or median of that measure.
+fn is_centre(statistic: &str, asked: &Asked) -> bool {
+    let Some((how, of)) = statistic.split_once(' ') else { return false };
+    matches!(how, "mean" | "median") && Asked::parse(of).name == asked.name
+}
+
+/// The curves of times to an event.
+pub(super) fn curves(report: &Report<'_>) -> String {
+    report.curves.iter().filter(|shown| !shown.curve.steps.is_empty()).map(curve).collect()
+}
+
+/// A step line: flat from day to day.
+fn stairs(curve: &Curve, of: impl Fn(&Step) -> f64, start: f64) -> Vec<(f64, f64)> {
+    let mut points = vec![(0.0, start)];
+    let mut before = start;
+    for step in &curve.steps {
+        let (day, now) = (f64::from(step.day), of(step));
+        points.extend([(day, before), (day, now)]);
+        before = now;
+    }
+    points.push((f64::from(curve.last_day), before));
+    points
+}
+
+fn curve(shown: &TimeTo) -> String {
+    let curve = &shown.curve;
+    let mut chart = Chart::new(SIZE, (0.0, f64::from(curve.last_day), "days"), (0.0, 100.0, "% without it"));
+    let bound = |upper: bool| {
+        move |step: &Step| match step.interval {
+            Some((low, high)) => 100.0 * if upper { high } else { low },
+            None => 100.0 * step.without,
+        }
+    };
+    let mut band = stairs(curve, bound(true), 100.0);
+    band.extend(stairs(curve, bound(false), 100.0).into_iter().rev());
+    chart.area(&band, "band");
+    chart.path(&stairs(curve, |step| 100.0 * step.without, 100.0), "curve");
+    chart.path(&stairs(curve, |step| 100.0 * (1.0 - step.with), 100.0), "curve-other");
+    let [events, others, cut] = curve.ended;
+    let title = format!(
+        "{}{}: {} times, {events} events, {others} ended otherwise, {cut} cut off",
+        shown.title[..1].to_uppercase(),
+        &shown.title[1..],
+        curve.n
+    );
+    let about = format!(
+        "{}. Full line: Kaplan–Meier, other ends counted as cut off, with its 95 % band. Broken line: 100 less Aalen–Johansen's share with the event, other ends counted as ends.",
+        definition(shown.measure)
+    );
+    figure(&title, &chart.svg(&title), &curve_table(curve), &about)
+}
+
+/// The curve at about forty of its steps.
+fn curve_table(curve: &Curve) -> String {
+    let head = ["day", "at risk", "% without", "from", "to", "% with, others as ends"];
+    let mut rows = vec![head.map(str::to_owned).to_vec()];
+    let every = curve.steps.len().div_ceil(40).max(1);
+    let kept = |place: usize| place.is_multiple_of(every) || place + 1 == curve.steps.len();
+    for (_, step) in curve.steps.iter().enumerate().filter(|(place, _)| kept(*place)) {
+        let (low, high) = step.interval.unzip();
+        let percent = |share: f64| format!("{:.1}", 100.0 * share);
+        rows.push(vec![
+            step.day.to_string(),
+            step.at_risk.to_string(),
+            percent(step.without),
+            low.map_or(String::new(), percent),
+            high.map_or(String::new(), percent),
+            percent(step.with),
+        ]);
+    }
+    table(&rows)
+}
+
+/// Mean pain from day to day, with the first tray and with later ones.
+pub(super) fn pain(report: &Report<'_>) -> String {
+    let course = |measure: &str| -> Vec<(f64, super::stats::Estimate)> {
+        let days = report.cohort.parts(&Asked::parse(measure));
+        days.iter().filter_map(|day| Some((day.name[1].parse().ok()?, report.cohort.mean(day)?))).collect()
+    };
+    let (first, later) = (course("pain_first_tray"), course("pain_later_trays"));
+    if first.is_empty() && later.is_empty() {
+        return String::new();
+    }
+    let most = first.iter().chain(&later).map(|(_, mean)| mean.value).fold(1.0, f64::max);
+    let mut chart = Chart::new(SIZE, (1.0, 14.0, "day, that of the tray being 1"), (0.0, most * 1.1, "pain of 10"));
+    let mut rows = vec![["tray", "day", "mean pain", "patients"].map(str::to_owned).to_vec()];
+    for (name, class, days) in [("first", "curve", &first), ("later", "curve-other", &later)] {
+        chart.path(&days.iter().map(|(day, mean)| (*day, mean.value)).collect::<Vec<_>>(), class);
+        for (day, mean) in days {
+            chart.dot((*day, mean.value), if class == "curve" { "cohort" } else { "cohort-open" });
+            rows.push(vec![name.to_owned(), short(*day), short(mean.value), mean.n.to_string()]);
+        }
+    }
+    let title = "Mean pain by day: full line with the first tray, broken line with later trays";
+    figure(title, &chart.svg(title), &table(&rows), definition("pain_first_tray"))
+}

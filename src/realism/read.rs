@@ -1,0 +1,100 @@
+//! From files to a cohort.
+
+use std::io;
+use std::sync::mpsc::{Receiver, sync_channel};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread;
+
+use super::Cohort;
+use crate::Checker;
+use crate::read::frames::{Frame, Frames, Layout, Next};
+use crate::read::inputs::Input;
+use crate::read::stream;
+
+/// How records are read.
+#[derive(Clone, Copy, Debug)]
+pub struct Reading {
+    /// Threads that look at records.
+    pub threads: usize,
+    /// The most bytes that a record may have.
+    pub largest: usize,
+}
+
+/// A piece of a file.
+type Piece = (Layout, Frame);
+
+/// Reads all inputs into a cohort. Records with errors, and those that are too large, are left out and counted; `missed` is told
+/// each file that cannot be read, or not to its end.
+pub fn read(inputs: &[Input], reading: Reading, missed: &mut dyn FnMut(&Input, &io::Error)) -> Cohort {
+    let workers = reading.threads.max(1);
+    let (send, receive) = sync_channel::<Piece>(2 * workers);
+    let receive = Arc::new(Mutex::new(receive));
+    thread::scope(|scope| {
+        let workers: Vec<_> = (0..workers)
+            .map(|_| {
+                let receive = Arc::clone(&receive);
+                scope.spawn(move || look(&receive))
+            })
+            .collect();
+        // Once every worker is gone nothing waits for a place in the queue.
+        drop(receive);
+        let mut cohort = Cohort::default();
+        for input in inputs {
+            let mut give = |piece| drop(send.send(piece));
+            match pieces(input, reading.largest, &mut give) {
+                Ok(too_large) => cohort.left_out += too_large,
+                Err(error) => missed(input, &error),
+            }
+        }
+        drop(send);
+        for worker in workers {
+            match worker.join() {
+                Ok(part) => cohort.merge(part),
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
+        }
+        cohort
+    })
+}
+
+/// Gives the pieces of one file; tells how many records were too large.
+fn pieces(input: &Input, largest: usize, give: &mut dyn FnMut(Piece)) -> io::Result<u64> {
+    let mut frames = Frames::new(stream::open(input)?, input.says_lines(), largest);
+    let mut too_large = 0;
+    loop {
+        let mut frame = Frame::default();
+        match frames.next(&mut frame)? {
+            Next::Frame => give((frames.start().layout, frame)),
+            Next::TooLarge(_) => too_large += 1,
+            Next::End if frames.broke_off() => return Err(io::Error::other("it breaks off in the middle")),
+            Next::End => return Ok(too_large),
+        }
+    }
+}
+
+/// Takes pieces until there are no more.
+fn look(receive: &Mutex<Receiver<Piece>>) -> Cohort {
+    let mut checker = Checker::new().without_excerpts();
+    let mut cohort = Cohort::default();
+    loop {
+        let piece = receive.lock().unwrap_or_else(PoisonError::into_inner).recv();
+        let Ok((layout, frame)) = piece else { return cohort };
+        if layout == Layout::Document {
+            add(&mut cohort, &mut checker, &frame.bytes);
+            continue;
+        }
+        for line in frame.bytes.split(|byte| *byte == b'\n') {
+            add(&mut cohort, &mut checker, line);
+        }
+    }
+}
+
+fn add(cohort: &mut Cohort, checker: &mut Checker, text: &[u8]) {
+    if text.trim_ascii().is_empty() {
+        return;
+    }
+    match checker.read(text) {
+        Ok(record) => cohort.add(&record),
+        Err(_) => cohort.left_out += 1,
+    }
+}

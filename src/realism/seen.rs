@@ -1,0 +1,61 @@
+//! What the measures see in one record.
+
+use std::collections::BTreeMap;
+
+use super::stats::Outcome;
+
+/// What is measured: the measure, and of what it is when there are several, as in `["accuracy", "rotation", "upper_canine"]`.
+pub type Name = [&'static str; 3];
+
+/// The name of a measure that is of one thing only.
+pub const fn plain(measure: &'static str) -> Name {
+    [measure, "", ""]
+}
+
+/// What was seen in one record, by name.
+#[derive(Debug, Default)]
+pub struct Seen {
+    pub(super) values: Vec<(Name, i64)>,
+    pub(super) shares: Vec<(Name, bool)>,
+    pub(super) pooled: BTreeMap<Name, (i64, i64)>,
+    pub(super) times: Vec<(Name, i32, Outcome)>,
+    pub(super) points: BTreeMap<Name, Vec<(i64, i64)>>,
+}
+
+impl Seen {
+    /// A value of the patient, in hundredths of the unit.
+    pub fn value(&mut self, name: Name, hundredths: i64) {
+        self.values.push((name, hundredths));
+    }
+
+    /// Whether the patient has something.
+    pub fn share(&mut self, name: Name, yes: bool) {
+        self.shares.push((name, yes));
+    }
+
+    /// More for the patient's sums, of which the ratio is taken over all patients.
+    pub fn pool(&mut self, name: Name, above: i64, below: i64) {
+        let sums = self.pooled.entry(name).or_default();
+        *sums = (sums.0 + above, sums.1 + below);
+    }
+
+    /// One of several values of the patient, in hundredths, of which the mean is taken over all patients.
+    pub fn one_of(&mut self, name: Name, hundredths: i64) {
+        self.pool(name, hundredths, 100);
+    }
+
+    /// One of several yes or no of the patient.
+    pub fn count(&mut self, name: Name, yes: bool) {
+        self.pool(name, i64::from(yes), 1);
+    }
+
+    /// A time in days and how it ended.
+    pub fn time(&mut self, name: Name, days: i32, outcome: Outcome) {
+        self.times.push((name, days.max(0), outcome));
+    }
+
+    /// A point of a line, in hundredths.
+    pub fn point(&mut self, name: Name, x: i64, y: i64) {
+        self.points.entry(name).or_default().push((x, y));
+    }
+}

@@ -1,0 +1,40 @@
+//! Statistics with their intervals, each from sums or counts that add up in any order.
+//!
+//! Values are whole numbers of hundredths, so that sums are exact and a cohort that is cut in parts and put together again
+//! gives the very same statistics. What is kept is a count for each value that occurs or a few sums, never a list of records.
+
+mod interval;
+mod line;
+mod pooled;
+mod share;
+mod survival;
+mod tally;
+
+pub use interval::{LEVEL, normal_quantile, student_quantile};
+pub use line::Line;
+pub use pooled::Pooled;
+pub use share::Share;
+pub use survival::{Curve, Outcome, Step, Survival};
+pub use tally::Tally;
+
+/// A statistic of a cohort.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Estimate {
+    /// The statistic, in the unit of its measure.
+    pub value: f64,
+    /// The interval that covers it at [`LEVEL`], where there is one.
+    pub interval: Option<(f64, f64)>,
+    /// How many were counted: patients, or what the measure counts.
+    pub n: u64,
+    /// How the interval was made.
+    pub how: &'static str,
+}
+
+impl Estimate {
+    /// The same in another unit.
+    #[must_use]
+    pub fn times(self, factor: f64) -> Self {
+        let interval = self.interval.map(|(low, high)| (low * factor, high * factor));
+        Self { value: self.value * factor, interval, ..self }
+    }
+}

@@ -1,0 +1,194 @@
+//! Attachments that were not bonded, not taken off, or bonded without a visit.
+
+use oar_schema::record::{AttachmentChange, AttachmentEventRow, AttachmentRow, Done, SeriesRow, VisitRow};
+use oar_schema::teeth::{Arch, Tooth};
+use oar_schema::words::Words;
+
+use super::events::{Standing, is_told, standing_in};
+use super::names_unknown;
+use crate::case::Case;
+use crate::finding::{args, at};
+use crate::rule::Found;
+use crate::rules::plan::numbers_are_right;
+use crate::rules::time_and_state::is_plainly_through;
+use crate::stretches::{backwards, covers};
+
+/// How an attachment stands that a tooth has kept from the series before.
+const KEPT: &[Standing] = &[Standing::On, Standing::Off];
+
+pub(super) fn never_bonded(case: &Case<'_>, found: &mut Found) {
+    if case.attachment_events.is_none() || case.doubt.is_some() || !numbers_are_right(case) {
+        return;
+    }
+    for (i, series) in case[case.series].iter().enumerate() {
+        let course = standing_in(case, series);
+        if case[series.attachments].is_empty() || (course.is_none() && !case[case.attachment_events].is_empty()) {
+            continue;
+        }
+        let due = due_trays(case, series);
+        let missing = |(j, attachment): &(usize, &AttachmentRow)| {
+            let untouched = course.as_ref().is_none_or(|course| course.standing(*j) == Standing::Untouched);
+            untouched && is_due(case, i, attachment, due)
+        };
+        let mut places = case[series.attachments].iter().enumerate().filter(missing).map(|(j, _)| j);
+        if let Some(first) = places.next().filter(|_| !is_told(case, series) && !names_unknown(case, series)) {
+            tell_never(case, found, i, (first, &places.collect::<Vec<_>>()));
+        }
+    }
+}
+
+/// Whether an attachment is to be on its tooth by now, and no attachment of a series before is.
+fn is_due(case: &Case<'_>, i: usize, attachment: &AttachmentRow, due: [i32; 2]) -> bool {
+    attachment.from_tray <= due[attachment.tooth.arch() as usize]
+        && attachment.from_tray <= attachment.to_tray
+        && case.standing.contains(attachment.tooth)
+        && !stands_on(case, &case[case.series][..i], attachment.tooth, KEPT)
+}
+
+fn tell_never(case: &Case<'_>, found: &mut Found, i: usize, (first, others): (usize, &[usize])) {
+    let series = &case[case.series][i];
+    let attachment = &case[series.attachments][first];
+    let mut args = args![
+        "id" = case.id(attachment.id),
+        "tooth" = attachment.tooth,
+        "series" = series.number,
+        "tray" = attachment.from_tray
+    ];
+    if !others.is_empty() {
+        args.extend(args!["others" = others.len()]);
+    }
+    let stated = found.add(at!["series", i, "attachments", first], args);
+    for j in others {
+        stated.related(at!["series", i, "attachments", *j]);
+    }
+}
+
+/// The last tray of each arch of a series that was put in so long ago that its attachments are to be on.
+fn due_trays(case: &Case<'_>, series: &SeriesRow) -> [i32; 2] {
+    let last = case.trusted.1;
+    let due = case[case.worn].iter().filter(|worn| {
+        let long = || i64::from(last.days_since(worn.from)) > case.limits.unbonded_days;
+        worn.series == series.number && case.trusts(worn.from) && !backwards(worn) && long()
+    });
+    let mut trays = [0; 2];
+    for worn in due {
+        for arch in Arch::ALL.into_iter().filter(|arch| covers(worn.arches, *arch)) {
+            trays[arch as usize] = trays[arch as usize].max(worn.tray);
+        }
+    }
+    trays
+}
+
+/// Whether in one of some series an attachment on that tooth stands so.
+fn stands_on(case: &Case<'_>, series: &[SeriesRow], tooth: Tooth, wanted: &[Standing]) -> bool {
+    series.iter().any(|series| {
+        let Some(course) = standing_in(case, series) else { return false };
+        let mut attachments = case[series.attachments].iter().enumerate();
+        attachments.any(|(j, attachment)| attachment.tooth == tooth && wanted.contains(&course.standing(j)))
+    })
+}
+
+/// Whether the treatment has been finished for so long that its attachments are to be off.
+fn is_long_finished(case: &Case<'_>) -> bool {
+    let since = case.status.since;
+    let long = i64::from(case.today.days_since(since)) > case.limits.left_on_days;
+    let late_export = case.far_apart(case.days.1, case.today);
+    long && case.trusts(since) && !late_export && is_plainly_through(case)
+}
+
+pub(super) fn left_after_finish(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() || !is_long_finished(case) {
+        return;
+    }
+    let mut left: Vec<usize> = Vec::new();
+    for (i, series) in case[case.series].iter().enumerate() {
+        let Some(course) = standing_in(case, series) else { return };
+        for (j, attachment) in case[series.attachments].iter().enumerate() {
+            if course.standing(j) == Standing::On && !is_off(case, i, attachment.tooth) {
+                left.extend(last_event(case, series.number, attachment));
+            }
+        }
+    }
+    let told = |series: &SeriesRow| is_told(case, series) || names_unknown(case, series);
+    if !left.is_empty() && !case[case.series].iter().any(told) {
+        tell_left(case, found, &left);
+    }
+}
+
+/// Whether what was on a tooth came off without an event of its own: with the tooth, or with the attachment of a later
+/// series.
+fn is_off(case: &Case<'_>, i: usize, tooth: Tooth) -> bool {
+    let taken_out = case[case.dentition.extracted].iter().any(|row| row.tooth == tooth);
+    taken_out || stands_on(case, &case[case.series][i + 1..], tooth, &[Standing::Removed])
+}
+
+/// The place of the last event of an attachment.
+fn last_event(case: &Case<'_>, series: i32, attachment: &AttachmentRow) -> Option<usize> {
+    let id = case.text(attachment.id);
+    case[case.attachment_events].iter().rposition(|event| event.series == series && case.text(event.attachment) == id)
+}
+
+fn tell_left(case: &Case<'_>, found: &mut Found, left: &[usize]) {
+    let event = &case[case.attachment_events][left[0]];
+    let mut args = args![
+        "id" = case.id(event.attachment),
+        "event" = event.event.word(),
+        "on" = event.on,
+        "since" = case.status.since
+    ];
+    let taken_off = |visit: &&VisitRow| {
+        visit.attended && visit.on > event.on && case[visit.done].contains(&Done::AttachmentRemoval)
+    };
+    if let Some(visit) = case[case.visits].iter().rfind(taken_off) {
+        args.extend(args!["visit" = visit.on]);
+    }
+    if left.len() > 1 {
+        args.extend(args!["others" = left.len() - 1]);
+    }
+    let stated = found.add(at!["attachment_events", left[0], "event"], args);
+    stated.related(at!["status", "since"]);
+    for i in &left[1..] {
+        stated.related(at!["attachment_events", *i, "event"]);
+    }
+}
+
+pub(super) fn bonding_without_visit(case: &Case<'_>, found: &mut Found) {
+    let (events, visits) = (&case[case.attachment_events], &case[case.visits]);
+    let bonds = |visit: &VisitRow| case[visit.done].contains(&Done::AttachmentBonding);
+    let usable = visits.is_sorted_by_key(|visit| visit.on) && events.is_sorted_by_key(|event| event.on);
+    if !usable || !visits.iter().any(bonds) {
+        return;
+    }
+    let mut alone = events.iter().enumerate().filter(|(_, event)| is_without_visit(case, event));
+    let Some((i, event)) = alone.next() else { return };
+    let told = |series: &SeriesRow| is_told(case, series) || names_unknown(case, series);
+    if !visits.iter().all(|visit| case.trusts(visit.on)) || case[case.series].iter().any(told) {
+        return;
+    }
+    let mut last = event.on;
+    let new_day = |(_, event): &(usize, &AttachmentEventRow)| std::mem::replace(&mut last, event.on) != event.on;
+    let days: Vec<usize> = alone.filter(new_day).map(|(i, _)| i).collect();
+    let missed = visits.iter().position(|visit| visit.on == event.on);
+    let mut args = args!["id" = case.id(event.attachment), "event" = event.event.word(), "on" = event.on];
+    if missed.is_some() {
+        args.extend(args!["missed" = event.on]);
+    }
+    if !days.is_empty() {
+        args.extend(args!["days" = days.len()]);
+    }
+    let stated = found.add(at!["attachment_events", i, "on"], args);
+    if let Some(missed) = missed {
+        stated.related(at!["visits", missed, "attended"]);
+    }
+    for i in days {
+        stated.related(at!["attachment_events", i, "on"]);
+    }
+}
+
+/// Whether something was done to an attachment on a day on which no visit was kept.
+fn is_without_visit(case: &Case<'_>, event: &AttachmentEventRow) -> bool {
+    let visits = &case[case.visits];
+    let from = visits.partition_point(|visit| visit.on < event.on);
+    let mut that_day = visits[from..].iter().take_while(|visit| visit.on == event.on);
+    event.event != AttachmentChange::Lost && case.trusts(event.on) && !that_day.any(|visit| visit.attended)
+}

@@ -1,0 +1,119 @@
+//! What was decided at check-ins, and what was worn then.
+
+use oar_schema::record::{CheckInRow, DecisionKind, State, WornEnd, WornRow};
+use oar_schema::time::Date;
+
+use super::gaps::waits_without_reason;
+use super::{is_in_order, is_of, is_whole, lasts_on};
+use crate::case::Case;
+use crate::finding::{args, at};
+use crate::rule::Found;
+use crate::rules::worn_trays::{is_after_gap, numbers};
+use crate::stretches::{self, followers};
+
+/// Only decisions that the next check-in of the same tray or a visit did not set aside are looked at, and only stretches
+/// of which no other rule tells.
+pub(super) fn decision_not_followed(case: &Case<'_>, found: &mut Found) {
+    let worn = &case[case.worn];
+    let mut near = 0;
+    let mut doubted: Option<Vec<bool>> = None;
+    for (i, check_in) in case[case.check_ins].iter().enumerate() {
+        let kind = check_in.decision.kind;
+        if !matches!(kind, DecisionKind::Hold | DecisionKind::StepBack) || !is_whole(&check_in.decision) {
+            continue;
+        }
+        let day = case.day_of(check_in.at);
+        while near + 1 < worn.len() && worn[near + 1].from <= day {
+            near += 1;
+        }
+        let Some(here) = stretch(worn, near, check_in, day) else { continue };
+        let Some(departure) = departure(case, check_in, here, day) else { continue };
+        let other_reason = is_set_aside(case, i, here, day) || waits_without_reason(case, check_in);
+        if other_reason || !is_in_order(case, i) || !case.trusts(day) {
+            continue;
+        }
+        if !doubts(case, doubted.get_or_insert_with(|| numbers::doubted(case)), here) {
+            tell(case, found, i, here, &departure);
+        }
+    }
+}
+
+/// The last stretch of the tray of a check-in that lasted on its day.
+fn stretch(worn: &[WornRow], near: usize, check_in: &CheckInRow, day: Date) -> Option<usize> {
+    let around = worn.len().min(near + 1);
+    (0..around).rev().take(4).find(|at| is_of(&worn[*at], check_in) && lasts_on(&worn[*at], day))
+}
+
+/// How the trays that were worn depart from a decision.
+enum Departure {
+    /// The stretch that followed before a hold was over, when that was, and when the hold would have been.
+    Early(usize, Date, Date),
+    /// The stretch of a later tray that followed instead of a step back, and when.
+    Onward(usize, Date),
+    /// No tray followed in so many days.
+    Stayed(i32),
+}
+
+fn departure(case: &Case<'_>, check_in: &CheckInRow, here: usize, day: Date) -> Option<Departure> {
+    let worn = &case[case.worn];
+    let next = later_tray(worn, here);
+    if let Some(days) = check_in.decision.days {
+        let due = worn[here].from.plus_days(case.prescription.days_per_tray);
+        let until = due.min(day).plus_days(days);
+        return next.filter(|(_, on)| *on < until).map(|(next, on)| Departure::Early(next, on, until));
+    }
+    let stayed = case.today.days_since(day);
+    let lasts = worn[here].to.is_none() && case.status.state == State::Active;
+    match next {
+        Some((next, on)) => Some(Departure::Onward(next, on)),
+        None if lasts && i64::from(stayed) > case.limits.step_back_days => Some(Departure::Stayed(stayed)),
+        None => None,
+    }
+}
+
+fn tell(case: &Case<'_>, found: &mut Found, i: usize, here: usize, departure: &Departure) {
+    let (worn, check_in) = (&case[case.worn], &case[case.check_ins][i]);
+    let mut args = args!["tray" = check_in.tray, "date" = case.day_of(check_in.at)];
+    let (field, related) = match departure {
+        Departure::Early(next, on, until) => {
+            args.extend(args!["until" = *until, "next" = worn[*next].tray, "on" = *on]);
+            ("days", at!["worn", *next, "from"])
+        }
+        Departure::Onward(next, on) => {
+            args.extend(args!["next" = worn[*next].tray, "on" = *on]);
+            ("to_tray", at!["worn", *next, "tray"])
+        }
+        Departure::Stayed(days) => {
+            args.extend(args!["days" = *days]);
+            ("to_tray", at!["worn", here])
+        }
+    };
+    args.extend(check_in.decision.to_tray.map(|to| ("to", to.into())));
+    found.add(at!["check_ins", i, "decision", field], args).related(related);
+}
+
+/// The stretch of a later tray of the same series that followed at once, and the day on which it came at the latest.
+fn later_tray(worn: &[WornRow], here: usize) -> Option<(usize, Date)> {
+    let stretch = &worn[here];
+    let to = stretch.to?;
+    let goes_on = matches!(stretch.ended, None | Some(WornEnd::Advanced));
+    let later = |n: &usize| worn[*n].series == stretch.series && worn[*n].tray > stretch.tray;
+    let all = goes_on && followers(worn, here).all(|n| later(&n));
+    followers(worn, here).next().filter(|_| all).map(|n| (n, worn[n].from.max(to)))
+}
+
+/// Whether another rule minds the stretch or one that follows it.
+fn doubts(case: &Case<'_>, doubted: &[bool], here: usize) -> bool {
+    let worn = &case[case.worn];
+    let minds =
+        |i: usize| doubted[i] || !stretches::in_place(worn, i) || !case.trusts(worn[i].from) || is_after_gap(case, i);
+    minds(here) || followers(worn, here).any(minds)
+}
+
+/// Whether a later check-in or a visit may have decided otherwise before the tray was changed.
+fn is_set_aside(case: &Case<'_>, i: usize, here: usize, day: Date) -> bool {
+    let until = case[case.worn][here].to.unwrap_or(case.today);
+    let again = case[case.check_ins].get(i + 1).is_some_and(|next| case.day_of(next.at) <= until);
+    let seen = case[case.visits].iter().any(|visit| visit.attended && day <= visit.on && visit.on <= until);
+    again || seen
+}

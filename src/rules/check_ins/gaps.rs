@@ -1,0 +1,108 @@
+//! Gaps between tray and teeth, and what was decided over them.
+
+use oar_schema::number::Hundredths;
+use oar_schema::record::{CheckInRow, DecisionKind, GapRow, SeriesRow};
+use oar_schema::time::Date;
+use oar_schema::words::Words;
+
+use super::is_whole;
+use crate::case::Case;
+use crate::finding::{args, at};
+use crate::rule::Found;
+use crate::stretches;
+
+/// Once for each record: a program that writes another unit does so everywhere.
+pub(super) fn gap_implausible(case: &Case<'_>, found: &mut Found) {
+    let check_ins = case[case.check_ins].iter().enumerate();
+    let gaps =
+        check_ins.flat_map(|(i, check_in)| case[check_in.gaps].iter().enumerate().map(move |(g, gap)| (i, g, gap)));
+    let mut wide = gaps.filter(|(_, _, gap)| is_implausible(case, **gap));
+    let Some((i, g, gap)) = wide.next() else { return };
+    let limit = Hundredths(case.limits.widest_gap_mm as i32);
+    let mut args = args!["tooth" = gap.tooth, "gap" = gap.gap_mm, "limit" = limit];
+    let more = wide.count();
+    if more > 0 {
+        args.extend(args!["more" = more]);
+    }
+    found.add(at!["check_ins", i, "gaps", g, "gap_mm"], args);
+}
+
+fn is_implausible(case: &Case<'_>, gap: GapRow) -> bool {
+    i64::from(gap.gap_mm.0) > case.limits.widest_gap_mm
+}
+
+pub(super) fn decision_contradicts_gaps(case: &Case<'_>, found: &mut Found) {
+    for (i, check_in) in case[case.check_ins].iter().enumerate() {
+        match check_in.decision.kind {
+            DecisionKind::Advance => advance_over_gap(case, found, i),
+            _ if waits_without_reason(case, check_in) => {
+                let args = args!["kind" = check_in.decision.kind.word(), "tray" = check_in.tray];
+                found.add(at!["check_ins", i, "decision", "kind"], args).related(at!["check_ins", i, "gaps"]);
+            }
+            _ => {}
+        }
+    }
+}
+
+/// Teeth that were not there at the start may come through: the tray leaves room for them.
+fn advance_over_gap(case: &Case<'_>, found: &mut Found, i: usize) {
+    let check_in = &case[case.check_ins][i];
+    let gaps = case[check_in.gaps].iter().enumerate();
+    let Some((g, gap)) = gaps.max_by_key(|(_, gap)| gap.gap_mm.0) else { return };
+    let wide = i64::from(gap.gap_mm.0) > case.limits.advance_gap_mm && !is_implausible(case, *gap);
+    if !wide || !is_whole(&check_in.decision) || case.doubt.is_some() || !case.standing.contains(gap.tooth) {
+        return;
+    }
+    let limit = Hundredths(case.limits.advance_gap_mm as i32);
+    let args = args!["kind" = "advance", "tooth" = gap.tooth, "gap" = gap.gap_mm, "limit" = limit];
+    found.add(at!["check_ins", i, "decision", "kind"], args).related(at!["check_ins", i, "gaps", g, "gap_mm"]);
+}
+
+/// Whether a tray that fits is held, or an earlier one goes back in, and the record knows no reason.
+pub(super) fn waits_without_reason(case: &Case<'_>, check_in: &CheckInRow) -> bool {
+    matches!(check_in.decision.kind, DecisionKind::Hold | DecisionKind::StepBack)
+        && is_whole(&check_in.decision)
+        && fits(case, check_in)
+        && !has_another_reason(case, check_in)
+}
+
+/// Whether teeth were looked at, all fit, and nothing else is said that could be a reason.
+fn fits(case: &Case<'_>, check_in: &CheckInRow) -> bool {
+    let gaps = &case[check_in.gaps];
+    let close = |gap: &GapRow| i64::from(gap.gap_mm.0) <= case.limits.fitting_gap_mm;
+    !gaps.is_empty()
+        && gaps.iter().all(close)
+        && case[check_in.attachments_off].is_empty()
+        && case[check_in.seen].is_empty()
+        && case[check_in.advice].is_empty()
+        && check_in.note.is_none()
+}
+
+/// Whether a tray that fits is held for a reason that stands elsewhere in the record: it is the last one, the next one
+/// is not there or waits for a reduction, or the trays were worn too little.
+fn has_another_reason(case: &Case<'_>, check_in: &CheckInRow) -> bool {
+    let Some(series) = stretches::planned(case, check_in.series) else { return true };
+    let (next, day) = (check_in.tray + 1, case.day_of(check_in.at));
+    next > stretches::longest(series)
+        || waits_for_reduction(case, series, next)
+        || !is_delivered(case, check_in.series, next, day)
+        || worn_too_little(case, day)
+}
+
+fn waits_for_reduction(case: &Case<'_>, series: &SeriesRow, tray: i32) -> bool {
+    case[series.reductions].iter().any(|reduction| reduction.before_tray == tray)
+}
+
+fn is_delivered(case: &Case<'_>, series: i32, tray: i32, day: Date) -> bool {
+    let deliveries = &case[case.deliveries];
+    let brings = |from: i32, to: i32| from <= tray && tray <= to;
+    case.deliveries.is_none()
+        || deliveries.iter().any(|it| it.series == series && it.on <= day && brings(it.from_tray, it.to_tray))
+}
+
+/// Whether a day of the time before, as long as a tray is worn, lies under the floor.
+fn worn_too_little(case: &Case<'_>, day: Date) -> bool {
+    let from = day.plus_days(-case.prescription.days_per_tray);
+    let days = case[case.wear_log].iter().filter(|it| from <= it.date && it.date <= day);
+    days.into_iter().any(|it| it.minutes < case.prescription.wear_floor_minutes)
+}

@@ -1,0 +1,238 @@
+//! Contacts: whether neighbours are moved into each other.
+
+use oar_schema::norms::crown_widths;
+use oar_schema::number::Hundredths;
+use oar_schema::record::{MovementRow, SeriesRow};
+use oar_schema::teeth::{Arch, Tooth, ToothSet};
+
+use super::movements::{axes, moves_the_immovable, told_in_movements};
+use super::totals::Totals;
+use crate::case::Case;
+use crate::finding::{Path, args, at};
+use crate::rule::Found;
+
+/// The place of `mesial_mm` among [`axes`].
+const MESIAL: usize = 0;
+
+/// The most that a standard deviation is taken to widen a crown of unknown width.
+const WIDE_SDS: i32 = 2;
+
+/// Two teeth that stand side by side.
+pub(super) struct Contact {
+    pub(super) teeth: [Tooth; 2],
+    /// The widths of teeth between them that are not there, in hundredths of a millimetre.
+    pub(super) between: i64,
+}
+
+impl Contact {
+    /// How far the two come nearer to each other along the arch, in hundredths of a millimetre; negative is apart.
+    pub(super) fn approach(&self, totals: &Totals) -> i64 {
+        let [one, other] = self.teeth.map(|tooth| i64::from(totals.at(tooth)[MESIAL]));
+        let [first, second] = self.teeth;
+        match first.position().cmp(&second.position()) {
+            _ if first.side() != second.side() => one + other,
+            std::cmp::Ordering::Less => other - one,
+            _ => one - other,
+        }
+    }
+
+    /// The two teeth by rising number, as messages name them.
+    pub(super) fn in_order(&self) -> [Tooth; 2] {
+        let [one, other] = self.teeth;
+        [one.min(other), one.max(other)]
+    }
+
+    /// Whether it is the contact of the upper central incisors.
+    fn is_upper_midline(&self) -> bool {
+        let [first, second] = self.teeth;
+        first.side() != second.side() && first.arch() == Arch::Upper
+    }
+
+    /// Room that the two make by other movements than along the arch. Both toward the lip: the arch widens by
+    /// about a crown's width over its radius, 0.4 mm for each millimetre. One of them further than the other, across or up
+    /// and down: they pass each other, half a millimetre for each. Turned or tipped: a crown is up to 0.05 mm
+    /// narrower for each degree.
+    fn room_by_other_axes(&self, totals: &Totals) -> i64 {
+        let [one, other] = self.teeth.map(|tooth| totals.at(tooth).map(i64::from));
+        let [_, facial, occlusal, rotation, tip, _] = one;
+        let [_, other_facial, other_occlusal, other_rotation, other_tip, _] = other;
+        let outward = (facial + other_facial).max(0) / 2;
+        let past = (facial - other_facial).abs() + (occlusal - other_occlusal).abs();
+        let turned = rotation.abs() + other_rotation.abs() + tip.abs() + other_tip.abs();
+        (outward * 40 + past * 50 + turned * 5) / 100
+    }
+}
+
+/// Calls `visit` with each contact of an arch between permanent teeth that stand there and have not been taken out.
+/// Pontics and primary teeth, which may be replaced by wider or narrower crowns, have none.
+pub(super) fn each_contact(case: &Case<'_>, arch: Arch, mut visit: impl FnMut(Contact)) {
+    let dentition = &case.dentition;
+    let crowns = case.standing.union(case[dentition.implants].iter().copied().collect());
+    let pontics: ToothSet = case[dentition.pontics].iter().copied().collect();
+    let extracted: ToothSet = case[dentition.extracted].iter().map(|row| row.tooth).collect();
+    let mut last: Option<Tooth> = None;
+    let mut between = 0;
+    for tooth in row(arch) {
+        let primary = tooth.predecessor().is_some_and(|primary| crowns.contains(primary));
+        if primary || pontics.contains(tooth) {
+            last = None;
+        } else if crowns.contains(tooth) && !extracted.contains(tooth) {
+            if let Some(before) = last {
+                visit(Contact { teeth: [before, tooth], between });
+            }
+            (last, between) = (Some(tooth), 0);
+        } else {
+            between += width(case, tooth, WIDE_SDS);
+        }
+    }
+}
+
+/// The permanent teeth of an arch from the patient's right to the left.
+fn row(arch: Arch) -> impl Iterator<Item = Tooth> {
+    let [right, left] = if arch == Arch::Upper { [10, 20] } else { [40, 30] };
+    let right = (1..=8).rev().filter_map(move |position| Tooth::new(right + position));
+    right.chain((1..=8).filter_map(move |position| Tooth::new(left + position)))
+}
+
+/// The width of a crown as it was measured, otherwise that of the sex with the wider ones and some standard deviations
+/// more, in hundredths of a millimetre.
+pub(super) fn width(case: &Case<'_>, tooth: Tooth, sds: i32) -> i64 {
+    let measured = case[case.dentition.crown_widths].iter().find(|row| row.tooth == tooth);
+    let published =
+        || crown_widths(tooth).map(|[one, other]| (one.mean + sds * one.sd).max(other.mean + sds * other.sd));
+    measured.map(|row| row.width_mm.0).or_else(published).unwrap_or_default().into()
+}
+
+/// Crowding of an arch in each assessment that tells it.
+pub(super) fn crowding<'c>(case: &'c Case<'_>, arch: Arch) -> impl Iterator<Item = Hundredths> + 'c {
+    let of_arch = move |crowding: &oar_schema::record::ArchMeasuresRow| match arch {
+        Arch::Upper => crowding.upper,
+        Arch::Lower => crowding.lower,
+    };
+    case[case.assessments].iter().filter_map(move |assessment| assessment.crowding_mm.as_ref().and_then(of_arch))
+}
+
+/// Two neighbours that come nearer to each other than they have room.
+struct Squeezed {
+    contact: Contact,
+    approach: i64,
+    room: i64,
+}
+
+pub(super) fn contact_squeezed(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() {
+        return;
+    }
+    let mut before = Before { planned: Totals::NONE, reached: Totals::NONE };
+    for (i, series) in case[case.series].iter().enumerate() {
+        let totals = Totals::of(&case[series.movements]);
+        let mut squeezed = Vec::new();
+        for arch in Arch::ALL {
+            let Some(least) = crowding(case, arch).min() else { continue };
+            let spare = i64::from(-least.0).max(0);
+            each_contact(case, arch, |contact| {
+                let approach = contact.approach(&totals);
+                if approach > case.limits.contact_tolerance_mm {
+                    let room = room(case, i, &contact, &totals, &before) + spare;
+                    if approach > room && !is_told(case, series, &contact) {
+                        squeezed.push(Squeezed { contact, approach, room });
+                    }
+                }
+            });
+        }
+        squeezed.sort_by_key(|squeezed| squeezed.room - squeezed.approach);
+        tell(case, found, i, &squeezed);
+        if i + 1 < case[case.series].len() {
+            before.planned.add_all(&totals);
+            before.reached.add_all(&Totals::reached(case, series));
+        }
+    }
+}
+
+/// What the series before moved: as planned, and as far as is known.
+struct Before {
+    planned: Totals,
+    reached: Totals,
+}
+
+/// How far two neighbours can come nearer to each other, but for the room that the whole arch has to spare.
+fn room(case: &Case<'_>, i: usize, contact: &Contact, totals: &Totals, before: &Before) -> i64 {
+    let limits = case.limits;
+    let midline = if contact.is_upper_midline() { limits.midline_space_mm } else { 0 };
+    let opened = (-contact.approach(&before.planned)).max(-contact.approach(&before.reached)).max(0);
+    limits.contact_tolerance_mm
+        + midline
+        + opened
+        + contact.between
+        + contact.room_by_other_axes(totals)
+        + reduced(case, i, contact)
+        + drifted(case, &case[case.series][i], contact)
+}
+
+/// Enamel taken off at a contact: what the series up to this one planned, or what visits did if that is more.
+fn reduced(case: &Case<'_>, i: usize, contact: &Contact) -> i64 {
+    let [one, other] = contact.teeth;
+    let here = |between: [Tooth; 2]| between == [one, other] || between == [other, one];
+    let planned = case[case.series][..=i].iter().flat_map(|series| &case[series.reductions]);
+    let planned: i64 = planned.filter(|row| here(row.between)).map(|row| i64::from(row.amount_mm.0)).sum();
+    let done = case[case.visits].iter().flat_map(|visit| &case[visit.reductions]);
+    let done: i64 = done.filter(|row| here(row.between)).map(|row| i64::from(row.amount_mm.0)).sum();
+    planned.max(done)
+}
+
+/// The widths of teeth of the same side that were gone at the scan: their neighbours may have drifted into the space,
+/// and have left others.
+fn drifted(case: &Case<'_>, series: &SeriesRow, contact: &Contact) -> i64 {
+    let near =
+        |tooth: Tooth| contact.teeth.iter().any(|other| other.arch() == tooth.arch() && other.side() == tooth.side());
+    let gone = case[case.dentition.extracted]
+        .iter()
+        .filter(|row| near(row.tooth) && series.scanned_on.is_none_or(|scan| row.on < scan));
+    gone.map(|row| width(case, row.tooth, WIDE_SDS)).sum()
+}
+
+/// Whether other rules tell of movements that make the two teeth look as if they were moved into each other.
+fn is_told(case: &Case<'_>, series: &SeriesRow, contact: &Contact) -> bool {
+    extracted_twice(case)
+        || told_in_movements(case, series, |tooth| contact.teeth.contains(&tooth))
+        || moves_the_immovable(case, series)
+}
+
+/// Whether a tooth is listed twice as extracted: another may be meant.
+pub(super) fn extracted_twice(case: &Case<'_>) -> bool {
+    let extracted = &case[case.dentition.extracted];
+    extracted.iter().map(|row| row.tooth).collect::<ToothSet>().len() < extracted.len()
+}
+
+/// Where a series moves the two teeth along the arch, the longest movement first.
+fn places(case: &Case<'_>, i: usize, contact: &Contact) -> impl Iterator<Item = Path> {
+    let along = |movement: &MovementRow| contact.teeth.contains(&movement.tooth) && axes(movement)[MESIAL] != 0;
+    let movements = case[case[case.series][i].movements].iter().enumerate();
+    let moved = movements.filter(|(_, movement)| along(movement));
+    let mut places: Vec<(usize, i32)> = moved.map(|(j, movement)| (j, axes(movement)[MESIAL].abs())).collect();
+    places.sort_by_key(|(_, size)| std::cmp::Reverse(*size));
+    places.into_iter().map(move |(j, _)| at!["series", i, "movements", j, "mesial_mm"])
+}
+
+/// States the contacts of a series together: one sign, or one tooth that is missing from a list, is wrong for several.
+fn tell(case: &Case<'_>, found: &mut Found, i: usize, squeezed: &[Squeezed]) {
+    let [first, others @ ..] = squeezed else { return };
+    let [one, other] = first.contact.in_order();
+    let [approach, room] = [first.approach, first.room].map(|value| Hundredths(value as i32));
+    let mut args = args!["tooth" = one, "other" = other, "approach" = approach, "room" = room];
+    let reduced = reduced(case, i, &first.contact);
+    if reduced > 0 {
+        args.extend(args!["reduced" = Hundredths(reduced as i32)]);
+    }
+    if !others.is_empty() {
+        args.extend(args!["others" = others.len()]);
+    }
+    let mut places = places(case, i, &first.contact);
+    if let Some(place) = places.next() {
+        let stated = found.add(place, args);
+        stated.related.extend(places);
+        for squeezed in others {
+            stated.related.extend(self::places(case, i, &squeezed.contact).take(1));
+        }
+    }
+}

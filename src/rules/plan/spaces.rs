@@ -1,0 +1,92 @@
+//! Spaces that the plan makes or uses: whether it closes them.
+
+use oar_schema::number::Hundredths;
+use oar_schema::record::SeriesRow;
+use oar_schema::teeth::{Arch, Tooth, are_neighbours};
+
+use super::contacts::{crowding, each_contact, extracted_twice, width};
+use super::movements::{moves_the_immovable, told_in_movements};
+use super::totals::Totals;
+use crate::case::Case;
+use crate::finding::{args, at};
+use crate::rule::Found;
+
+pub(super) fn space_unclosed(case: &Case<'_>, found: &mut Found) {
+    if case.doubt.is_some() {
+        return;
+    }
+    extraction_unclosed(case, found);
+    for (i, series) in case[case.series].iter().enumerate() {
+        reduction_unclosed(case, found, i, series);
+    }
+}
+
+/// A space of an extraction that the plan closes by half at least, but not to the end.
+fn extraction_unclosed(case: &Case<'_>, found: &mut Found) {
+    let extracted = &case[case.dentition.extracted];
+    if extracted.is_empty() || extracted_twice(case) {
+        return;
+    }
+    let mut totals = Totals::NONE;
+    case[case.series].iter().for_each(|series| totals.add_all(&Totals::of(&case[series.movements])));
+    for (i, row) in extracted.iter().enumerate() {
+        let Some(lacking) = crowding(case, row.tooth.arch()).max() else { continue };
+        each_contact(case, row.tooth.arch(), |contact| {
+            let space = width(case, row.tooth, 0);
+            let closed = contact.approach(&totals);
+            let left = space - closed - i64::from(lacking.0).max(0);
+            let is_closing = stood_between(row.tooth, contact.teeth) && space > 0 && closed * 2 >= space;
+            if is_closing && left > case.limits.space_left_mm && !is_doubtful(case) {
+                let [one, other] = contact.in_order();
+                let [space, closed, left] = [space, closed, left].map(|value| Hundredths(value as i32));
+                let args = args![
+                    "extracted" = row.tooth,
+                    "tooth" = one,
+                    "other" = other,
+                    "space" = space,
+                    "closed" = closed,
+                    "left" = left
+                ];
+                found.add(at!["dentition", "extracted", i, "tooth"], args);
+            }
+        });
+    }
+}
+
+/// Whether a tooth stood between two others, alone, before it was taken out.
+fn stood_between(tooth: Tooth, [one, other]: [Tooth; 2]) -> bool {
+    let all = oar_schema::teeth::ToothSet::PERMANENT;
+    are_neighbours(tooth, one, &all) && are_neighbours(tooth, other, &all)
+}
+
+/// Whether other rules tell of movements anywhere in the plan.
+fn is_doubtful(case: &Case<'_>) -> bool {
+    case[case.series]
+        .iter()
+        .any(|series| moves_the_immovable(case, series) || told_in_movements(case, series, |_| true))
+}
+
+/// Enamel that is taken off between two teeth of which neither moves, in this series or a later one.
+fn reduction_unclosed(case: &Case<'_>, found: &mut Found, i: usize, series: &SeriesRow) {
+    let reductions = &case[series.reductions];
+    if reductions.is_empty() || case[series.movements].is_empty() {
+        return;
+    }
+    let mut totals = Totals::NONE;
+    case[case.series][i..].iter().for_each(|series| totals.add_all(&Totals::of(&case[series.movements])));
+    for arch in Arch::ALL {
+        each_contact(case, arch, |contact| {
+            let [one, other] = contact.in_order();
+            if totals.moves(one) || totals.moves(other) {
+                return;
+            }
+            let here = |between: [Tooth; 2]| between == [one, other] || between == [other, one];
+            let usual = |amount: Hundredths| (1..=case.limits.contact_back_mm).contains(&i64::from(amount.0));
+            let place = reductions.iter().position(|row| here(row.between) && usual(row.amount_mm));
+            if let Some(j) = place.filter(|_| contact.between == 0 && !is_doubtful(case)) {
+                let args = args!["amount" = reductions[j].amount_mm, "tooth" = one, "other" = other];
+                found.add(at!["series", i, "reductions", j, "between"], args);
+            }
+        });
+    }
+}

@@ -1,0 +1,65 @@
+//! What a text may look like.
+
+/// Something that could tell who a person is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Kind {
+    Email,
+    Web,
+    Telephone,
+    BirthDate,
+    NationalNumber,
+    RecordNumber,
+    Address,
+    Name,
+}
+
+/// All kinds, in the order in which they are told, as they are called.
+const WORDS: [(Kind, &str); 8] = [
+    (Kind::Email, "an e-mail address"),
+    (Kind::Web, "a web address"),
+    (Kind::Telephone, "a telephone number"),
+    (Kind::BirthDate, "a date of birth"),
+    (Kind::NationalNumber, "a national number"),
+    (Kind::RecordNumber, "a record number"),
+    (Kind::Address, "a postal address"),
+    (Kind::Name, "a name"),
+];
+
+/// A set of kinds.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Kinds(u8);
+
+impl Kinds {
+    /// Nothing of the sort.
+    pub(super) const NONE: Self = Self(0);
+
+    /// The set with that kind, if there is one.
+    pub(super) fn with(self, kind: Option<Kind>) -> Self {
+        Self(kind.map_or(self.0, |kind| self.0 | 1 << kind as u8))
+    }
+
+    /// The set without that kind.
+    pub(super) fn without(self, kind: Kind) -> Self {
+        Self(self.0 & !(1 << kind as u8))
+    }
+
+    /// What is in either set.
+    pub(super) fn and(self, other: Self) -> Self {
+        Self(self.0 | other.0)
+    }
+
+    /// Whether there is nothing of the sort.
+    pub(super) fn is_empty(self) -> bool {
+        self.0 == 0
+    }
+
+    /// The kinds in words, such as `an e-mail address and a name`.
+    pub(super) fn in_words(self) -> String {
+        let there = |(kind, _): &&(Kind, &str)| self.0 >> *kind as u8 & 1 == 1;
+        let words: Vec<&str> = WORDS.iter().filter(there).map(|(_, words)| *words).collect();
+        match words.as_slice() {
+            [first @ .., last] if !first.is_empty() => format!("{} and {last}", first.join(", ")),
+            _ => words.concat(),
+        }
+    }
+}

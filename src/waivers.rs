@@ -1,0 +1,149 @@
+//! Waivers: findings that somebody has looked at and accepts, each with a reason, in a file beside the records.
+//!
+//! JSON has no comments, so the file is TOML:
+//!
+//! ```toml
+//! [[waiver]]
+//! record = "LH-0007"           # the record's id; * stands for any text
+//! rule = "worn_backwards"
+//! at = "/worn/*/to"            # a JSON Pointer; * stands for any text within a step, ** at the end for all below
+//! file = "exports/2031/*"      # optional, from the folder of the waiver file on; * stands for any text
+//! reason = "the clinic has the paper sheet and mends it at the next visit"
+//! until = 2031-12-31           # optional: the last day on which it holds
+//! ```
+
+mod read;
+mod spot;
+
+use std::collections::BTreeMap;
+
+use oar_schema::time::Date;
+
+pub use read::Mistake;
+
+use crate::finding::{Args, Finding, Place, args};
+use crate::output::Item;
+use crate::read::names::matches;
+use crate::rule::{Rule, reading_rules};
+use spot::Spot;
+
+reading_rules! { "waivers":
+    Warning waiver_expired;
+    Warning waiver_without_finding;
+}
+
+/// One waiver.
+#[derive(Clone, Debug)]
+pub struct Waiver {
+    /// The rule whose findings it holds.
+    pub rule: &'static Rule,
+    /// Why they may stay, in the words of who wrote the waiver.
+    pub reason: String,
+    /// The last day on which it holds; none holds for good.
+    pub until: Option<Date>,
+    /// Where it begins in its file.
+    pub place: Place,
+    record: String,
+    at: Spot,
+    file: Option<String>,
+}
+
+impl Waiver {
+    fn is_about(&self, item: &Item<'_>, path: &str) -> bool {
+        let record = item.finding.record_id();
+        let record_fits = self.record == "*" || record.is_some_and(|id| matches(&self.record, &id));
+        record_fits
+            && self.at.fits(&item.finding.place.pointer)
+            && self.file.as_ref().is_none_or(|pattern| matches(pattern, path))
+    }
+}
+
+/// The waivers of a file, and what they held in a run.
+#[derive(Clone, Debug)]
+pub struct Waivers {
+    /// The file, as it is called in findings about it.
+    pub file: String,
+    all: Vec<Waiver>,
+    /// Which waivers are about a rule, by its name.
+    by_rule: BTreeMap<&'static str, Vec<usize>>,
+    /// How many findings each was about.
+    about: Vec<u64>,
+    today: Option<Date>,
+}
+
+impl Waivers {
+    /// Reads the text of a waiver file that is called `file`.
+    ///
+    /// # Errors
+    /// Everything that is wrong with it.
+    pub fn read(file: &str, text: &str) -> Result<Self, Vec<Mistake>> {
+        let all = read::waivers(text)?;
+        let mut by_rule: BTreeMap<&'static str, Vec<usize>> = BTreeMap::new();
+        for (index, waiver) in all.iter().enumerate() {
+            by_rule.entry(waiver.rule.name).or_default().push(index);
+        }
+        Ok(Self { file: file.to_owned(), about: vec![0; all.len()], all, by_rule, today: None })
+    }
+
+    /// Whether one of them ends some day, so that [`Self::on`] has to be told the day.
+    pub fn can_expire(&self) -> bool {
+        self.all.iter().any(|waiver| waiver.until.is_some())
+    }
+
+    /// The waivers as they hold on a day. Without a day none has expired.
+    #[must_use]
+    pub fn on(mut self, today: Date) -> Self {
+        self.today = Some(today);
+        self
+    }
+
+    /// The number of the waiver that holds a finding, if there is one. `path` is the finding's file as patterns name it.
+    pub fn holding(&mut self, item: &Item<'_>, path: &str) -> Option<usize> {
+        let mut holding = None;
+        for &index in self.by_rule.get(item.finding.rule.name)? {
+            if self.all[index].is_about(item, path) {
+                self.about[index] += 1;
+                holding = holding.or(Some(index).filter(|index| !self.has_expired(*index)));
+            }
+        }
+        holding
+    }
+
+    /// A waiver by its number in the file, from 0.
+    pub fn get(&self, index: usize) -> Option<&Waiver> {
+        self.all.get(index)
+    }
+
+    fn has_expired(&self, index: usize) -> bool {
+        let until = self.all[index].until;
+        until.is_some_and(|until| self.today.is_some_and(|today| until < today))
+    }
+
+    /// What is wrong with the waivers after a run, in their order: those that have expired and, when the run saw
+    /// `everything`, those that nothing was found for.
+    pub fn findings(&self, everything: bool) -> Vec<Finding> {
+        let indices = 0..self.all.len();
+        indices.filter_map(|index| self.finding(index, everything)).collect()
+    }
+
+    fn finding(&self, index: usize, everything: bool) -> Option<Finding> {
+        let (waiver, about) = (&self.all[index], self.about[index]);
+        let (rule, args): (&'static Rule, Args) = match waiver.until.filter(|_| self.has_expired(index)) {
+            Some(until) if about > 0 => (&waiver_expired, args!["until" = until, "count" = about as usize]),
+            Some(until) => (&waiver_expired, args!["until" = until]),
+            None if about == 0 && everything => (&waiver_without_finding, args!["rule" = waiver.rule.name]),
+            None => return None,
+        };
+        let subject = format!("#{}", waiver.place.line);
+        Some(Finding {
+            rule,
+            level: rule.level,
+            place: waiver.place.clone(),
+            args,
+            related: Vec::new(),
+            elsewhere: Vec::new(),
+            excerpt: None,
+            subject,
+        })
+    }
+}

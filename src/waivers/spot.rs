@@ -1,0 +1,73 @@
+//! Places in a record as a waiver names them: a JSON Pointer in which `*` stands for any text within a step, and `**` as
+//! the last step for the place before it and everything below.
+
+use crate::read::names::matches;
+
+/// A pattern of pointers.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Spot {
+    steps: Vec<String>,
+    /// Whether places below belong to it.
+    below: bool,
+}
+
+impl Spot {
+    /// Reads a pattern; gives what is wrong with it.
+    pub(super) fn parse(text: &str) -> Result<Self, String> {
+        let Some(rest) = text.strip_prefix('/') else {
+            return match text {
+                "" => Ok(Self { steps: Vec::new(), below: false }),
+                _ => {
+                    Err("at does not begin with /: write a JSON Pointer, as in /worn/*/to; /** is every place"
+                        .to_owned())
+                }
+            };
+        };
+        let mut steps: Vec<String> = rest.split('/').map(str::to_owned).collect();
+        let below = steps.pop_if(|last| last == "**").is_some();
+        if steps.iter().any(|step| step.contains("**")) {
+            return Err("** stands in the middle of at: it can only be the last step".to_owned());
+        }
+        Ok(Self { steps, below })
+    }
+
+    /// Whether a pointer is one of these.
+    pub(super) fn fits(&self, pointer: &str) -> bool {
+        let mut steps = pointer.split('/').skip(1);
+        let along = self.steps.iter().all(|pattern| steps.next().is_some_and(|step| matches(pattern, step)));
+        along && (self.below || steps.next().is_none())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Spot;
+
+    #[test]
+    fn a_star_stays_within_its_step_and_two_at_the_end_go_below() {
+        let fits = |pattern: &str, pointer: &str| Spot::parse(pattern).unwrap().fits(pointer);
+        for (pattern, pointer) in [
+            ("/worn/*/to", "/worn/12/to"),
+            ("/worn/1/to", "/worn/1/to"),
+            ("/**", ""),
+            ("/**", "/worn/1/to"),
+            ("/worn/**", "/worn"),
+            ("/worn/**", "/worn/1/to"),
+            ("", ""),
+            ("/a~1b/*", "/a~1b/0"),
+            ("/series/0/*_on", "/series/0/scanned_on"),
+        ] {
+            assert!(fits(pattern, pointer), "{pattern} {pointer}");
+        }
+        for (pattern, pointer) in [
+            ("/worn/*/to", "/worn/1/x/to"),
+            ("/worn/*", "/worn/1/to"),
+            ("/worn/*/to", "/worn/1"),
+            ("", "/worn"),
+            ("/worn/**", "/wear_log/1"),
+            ("/worn/1", "/worn/11"),
+        ] {
+            assert!(!fits(pattern, pointer), "{pattern} {pointer}");
+        }
+    }
+}

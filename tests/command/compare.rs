@@ -1,0 +1,116 @@
+//! `oar compare`: what is new and what is gone between two reports.
+
+use serde_json::{Value, json};
+
+use super::running::{BACKWARDS, BASE, Folder, Told};
+
+/// A folder with the reports `old` and `new` of two versions of one record.
+fn reports(old: &str, new: &str) -> Folder {
+    let folder = Folder::with(&[]);
+    for (name, text) in [("old", old), ("new", new)] {
+        std::fs::write(folder.path().join("a.oar.json"), text).unwrap();
+        folder.oar(&["check", "a.oar.json", "-o", &format!("jsonl={name}")]);
+    }
+    folder
+}
+
+fn compared(old: &str, new: &str, options: &[&str]) -> Told {
+    reports(old, new).oar(&[&["compare", "old", "new"], options].concat())
+}
+
+/// The broken record with another mistake in place of its own.
+fn other() -> String {
+    BACKWARDS.replace("\"2031-01-05\"", "\"2031-02-17\"").replacen("\"minutes\": 1", "\"minutes\": 9", 1)
+}
+
+#[test]
+fn nothing_new_gives_0_and_something_new_1() {
+    let same = compared(BACKWARDS, BACKWARDS, &[]);
+    assert_eq!((same.code, same.out.as_str()), (Some(0), "0 new, 0 gone, 1 the same\n"));
+    let gone = compared(BACKWARDS, BASE, &[]);
+    assert_eq!(gone.code, Some(0));
+    assert_eq!(
+        gone.out,
+        "gone  a.oar.json:124:76: error worn_backwards /worn/1/to: worn to 2031-01-05, which is before it was put in on 2031-02-10
+
+   new    gone    same  rule
+     0       1       0  worn_backwards
+
+0 new, 1 gone, 0 the same
+"
+    );
+    let new = compared(BASE, BACKWARDS, &[]);
+    assert_eq!(new.code, Some(1));
+    assert!(new.out.starts_with("new   a.oar.json:124:76: error worn_backwards /worn/1/to: "), "{}", new.out);
+    assert!(
+        new.out.ends_with("\n     1       0       0  worn_backwards\n\n1 new, 0 gone, 0 the same\n"),
+        "{}",
+        new.out
+    );
+}
+
+#[test]
+fn new_ones_come_before_those_that_are_gone_and_can_be_limited() {
+    let told = compared(BACKWARDS, &other(), &[]);
+    let kinds: Vec<&str> = told.out.lines().map(|line| line.split(' ').next().unwrap()).take(3).collect();
+    assert_eq!(kinds, ["new", "", "gone"], "{}", told.out);
+    let none = compared(BACKWARDS, &other(), &["--most", "0"]);
+    assert!(none.out.starts_with("   new    gone    same  rule\n"), "{}", none.out);
+    let wrong = compared(BASE, BASE, &["--most", "some"]);
+    assert!(wrong.code == Some(2) && wrong.errors.contains("give a whole number, or all"), "{wrong:?}");
+}
+
+#[test]
+fn programs_are_told_each_difference() {
+    let told = compared(BASE, BACKWARDS, &["-o", "jsonl"]);
+    assert_eq!(told.code, Some(1));
+    let lines: Vec<Value> = told.out.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    assert_eq!(lines[0]["format"], "open-aligner-record comparison");
+    assert_eq!(
+        (&lines[1]["type"], &lines[1]["rule"], &lines[1]["line"]),
+        (&json!("new"), &json!("worn_backwards"), &json!(124))
+    );
+    let totals = json!({"new": 1, "gone": 0, "same": 0});
+    assert_eq!(lines[2]["by_rule"], json!({"worn_backwards": totals}));
+    assert_eq!((lines.len(), &lines[2]["type"], &lines[2]["new"]), (3, &json!("summary"), &json!(1)));
+}
+
+#[test]
+fn what_is_accepted_is_no_finding_of_a_report() {
+    let folder = reports(BACKWARDS, BACKWARDS);
+    folder.oar(&["check", "a.oar.json", "--write-baseline", "known", "-o", "jsonl=accepted"]);
+    assert_eq!(folder.oar(&["compare", "accepted", "new", "--most", "0"]).code, Some(1));
+    assert!(folder.oar(&["compare", "old", "accepted"]).out.ends_with("0 new, 1 gone, 0 the same\n"));
+}
+
+#[test]
+fn what_is_no_report_gives_2_and_says_why() {
+    let folder = reports(BACKWARDS, BACKWARDS);
+    let report = folder.read("old");
+    let lines: Vec<&str> = report.lines().collect();
+    let write = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
+    write("cut", &lines[..2].join("\n"));
+    write("later", &report.replacen("\"version\":\"1.", "\"version\":\"2.", 1));
+    write("damaged", &report.replacen("\"rule\":", "\"rul\":", 1));
+    write("half", &[lines[0], &lines[1][..40]].join("\n"));
+    write("empty", "");
+    for (name, said) in [
+        ("cut", "the report was cut short: it does not end with the line of totals"),
+        ("empty", "the report was cut short: it does not end with the line of totals"),
+        ("later", "line 1: this report was written by a newer version of oar"),
+        ("damaged", "line 2: this is no line of a report"),
+        ("half", "line 2: this is no line of a report"),
+        ("a.oar.json", "line 1: this is no report; oar check --output jsonl=FILE writes one"),
+        ("nowhere", "there is no such file or folder"),
+    ] {
+        for reports in [[name, "new"], ["old", name]] {
+            let told = folder.oar(&["compare", reports[0], reports[1], "-o", "jsonl"]);
+            assert_eq!((told.code, told.errors), (Some(2), format!("error: {name}: {said}\n")), "{reports:?}");
+        }
+    }
+    for arguments in [["compare"].as_slice(), &["compare", "old"]] {
+        let told = folder.oar(arguments);
+        assert_eq!(told.code, Some(2));
+        assert!(told.errors.starts_with("error: two reports are compared: name the one of before"), "{told:?}");
+    }
+}

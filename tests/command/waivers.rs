@@ -1,0 +1,254 @@
+//! Waivers: what they hold, what becomes of old ones, and what is said of a file that is wrong.
+
+use serde_json::Value;
+
+use super::running::{BACKWARDS, BASE, Folder, Told};
+
+const WAIVER: &str = "\
+[[waiver]]
+record = \"LH-0007\"
+rule = \"worn_backwards\"
+at = \"/worn/*/to\"
+reason = \"the paper sheet has the day\"
+until = 2031-05-31
+";
+
+/// A folder with one broken record and these waivers.
+fn folder(waivers: &str) -> Folder {
+    Folder::with(&[("in/a.oar.json", BACKWARDS.as_bytes()), ("oar-waivers.toml", waivers.as_bytes())])
+}
+
+fn checked(waivers: &str, more: &[&str]) -> Told {
+    folder(waivers).oar(&[&["check", "in", "--today", "2031-05-31"], more].concat())
+}
+
+#[test]
+fn a_waived_finding_does_not_count() {
+    let told = checked(WAIVER, &[]);
+    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""));
+    assert_eq!(told.out, "1 record in 1 file: nothing to report; 1 waived\n");
+    let told = checked(WAIVER, &["--no-waivers"]);
+    assert_eq!(told.code, Some(1), "{told:?}");
+}
+
+#[test]
+fn each_part_of_a_waiver_has_to_fit() {
+    for (part, other, holds) in [
+        ("LH-0007", "LH-*", true),
+        ("LH-0007", "*", true),
+        ("LH-0007", "LH-0008", false),
+        ("/worn/*/to", "/worn/1/to", true),
+        ("/worn/*/to", "/**", true),
+        ("/worn/*/to", "/worn/2/to", false),
+        ("worn_backwards", "worn_out_of_order", false),
+        ("until = 2031-05-31", "", true),
+        ("until = 2031-05-31", "file = \"in/*.oar.json\"", true),
+        ("until = 2031-05-31", "file = \"*/a.oar.json\"", true),
+        ("until = 2031-05-31", "file = \"a.oar.json\"", false),
+    ] {
+        let told = checked(&WAIVER.replace(part, other), &["-o", "jsonl"]);
+        assert_eq!(told.code, Some(i32::from(!holds)), "{other}: {told:?}");
+        assert_eq!((told.total("waived"), told.total("errors")), (u64::from(holds), u64::from(!holds)), "{other}");
+        assert_eq!(told.total("records_with_findings"), u64::from(!holds));
+    }
+}
+
+#[test]
+fn files_are_named_from_the_folder_of_the_waivers_on() {
+    let waivers = WAIVER.replace("until = 2031-05-31", "file = \"in/a.oar.json\"");
+    let folder = folder(&waivers);
+    for (here, path) in [("in", "a.oar.json"), ("in", "."), ("in", "../in/a.oar.json"), ("", "in")] {
+        let mut command = folder.command(&["check", path]);
+        let output = command.current_dir(folder.path().join(here)).output().unwrap();
+        assert_eq!(output.status.code(), Some(0), "{here} {path}: {}", String::from_utf8_lossy(&output.stdout));
+    }
+    let full = folder.path().canonicalize().unwrap().join("oar-waivers.toml");
+    let told = folder.oar(&["check", "in/a.oar.json", "--waivers", full.to_str().unwrap()]);
+    assert_eq!(told.code, Some(0), "{told:?}");
+}
+
+#[test]
+fn a_waiver_holds_on_its_last_day_and_is_told_on_the_next() {
+    let folder = folder(WAIVER);
+    let on = |day: &str| folder.oar(&["check", "in", "-o", "brief", "--today", day]);
+    assert_eq!(on("2031-05-31").out, "");
+    let told = on("2031-06-01");
+    assert_eq!(told.code, Some(1));
+    assert_eq!(
+        told.out,
+        "in/a.oar.json:124:76: error worn_backwards /worn/1/to: worn to 2031-01-05, which is before it was put in on 2031-02-10
+oar-waivers.toml:1:1: warning waiver_expired: the waiver ended on 2031-05-31; findings that are reported again: 1
+"
+    );
+    // Without a day given, the clock says that a day long ago is over.
+    let old = Folder::with(&[
+        ("a.oar.json", BACKWARDS.as_bytes()),
+        ("oar-waivers.toml", WAIVER.replace("2031-05-31", "2001-01-01").as_bytes()),
+    ]);
+    assert!(old.oar(&["check", ".", "-o", "brief"]).out.contains("waiver_expired: the waiver ended on 2001-01-01; "));
+}
+
+#[test]
+fn a_waiver_without_a_finding_is_told_in_every_form_unless_the_run_is_partial() {
+    let folder = Folder::with(&[("in/a.oar.json", BASE.as_bytes()), ("oar-waivers.toml", WAIVER.as_bytes())]);
+    let said = "nothing is found that this waiver of worn_backwards is about";
+    for form in ["text", "brief", "jsonl", "sarif", "junit", "github", "gitlab"] {
+        let told = folder.oar(&["check", "in", "--today", "2031-05-31", "-o", form]);
+        assert_eq!(told.code, Some(0), "{told:?}");
+        assert!(told.out.contains(said) && told.out.contains("oar-waivers.toml"), "{form}: {}", told.out);
+    }
+    let strict = folder.oar(&["check", "in", "--today", "2031-05-31", "--fail-level", "warning"]);
+    assert_eq!(strict.code, Some(1));
+    assert!(
+        strict.out.ends_with("1 warning in 1 file, 1 record\nwhy, and examples: oar explain waiver_without_finding\n")
+    );
+    let partial = folder.oar(&["check", "in", "--today", "2031-05-31", "--partial"]);
+    assert_eq!(partial.out, "1 record in 1 file: nothing to report\n");
+    for rule in ["waiver_expired", "waiver_without_finding"] {
+        assert!(folder.oar(&["explain", rule]).out.starts_with(&format!("{rule} (warning, waivers)\n")));
+    }
+}
+
+#[test]
+fn what_is_waived_is_shown_when_asked_for() {
+    let brief = checked(WAIVER, &["-o", "brief", "--show-accepted"]);
+    assert_eq!(
+        brief.out,
+        "in/a.oar.json:124:76: error worn_backwards /worn/1/to: worn to 2031-01-05, which is before it was put in on 2031-02-10 (waived at oar-waivers.toml:1: the paper sheet has the day)\n"
+    );
+    let text = checked(WAIVER, &["--show-accepted"]).out;
+    assert!(text.contains("\n  waived at oar-waivers.toml:1: the paper sheet has the day\n"), "{text}");
+}
+
+#[test]
+fn programs_are_told_what_is_waived_and_why() {
+    let told = checked(WAIVER, &["-o", "jsonl"]);
+    assert!(told.lines("finding").is_empty());
+    let accepted = &told.lines("accepted")[0];
+    let expected = serde_json::json!({
+        "by": "waiver", "file": "oar-waivers.toml", "line": 1, "reason": "the paper sheet has the day", "until": "2031-05-31",
+    });
+    assert_eq!(accepted["accepted"], expected);
+    let sarif: Value = serde_json::from_str(&checked(WAIVER, &["-o", "sarif"]).out).unwrap();
+    let suppression = &sarif["runs"][0]["results"][0]["suppressions"][0];
+    // SARIF 2.1.0, 3.35 (from memory): `external` stands outside the file; the justification is the reason.
+    assert_eq!([&suppression["kind"], &suppression["status"]], ["external", "accepted"]);
+    assert_eq!(suppression["justification"], "the paper sheet has the day");
+    for (form, empty) in [("gitlab", "[]\n"), ("github", "1 record in 1 file: nothing to report; 1 waived\n")] {
+        assert_eq!(checked(WAIVER, &["-o", form]).out, empty);
+    }
+}
+
+#[test]
+fn findings_across_records_can_be_waived_for_any_record() {
+    let one = serde_json::from_str::<Value>(BASE).unwrap();
+    let mut other = one.clone();
+    other["patient"]["birth_year"] = 2003.into();
+    let waivers = "[[waiver]]\nrecord = \"*\"\nrule = \"record_id_repeated\"\nat = \"/**\"\nreason = \"known\"\n";
+    let lines = format!("{one}\n{other}\n");
+    let folder = Folder::with(&[("a.oar.jsonl", lines.as_bytes()), ("oar-waivers.toml", waivers.as_bytes())]);
+    let without = folder.oar(&["check", ".", "-o", "jsonl", "--no-waivers"]);
+    assert!(without.findings().iter().any(|found| found.starts_with("record_id_repeated")), "{without:?}");
+    let told = folder.oar(&["check", ".", "-o", "jsonl"]);
+    assert!(told.findings().iter().all(|found| !found.starts_with("record_id_repeated")), "{told:?}");
+    assert_eq!((told.total("waived"), told.total("errors") + 1), (1, without.total("errors")));
+}
+
+#[test]
+fn equal_findings_after_a_waived_one_keep_their_fingerprints() {
+    let two = format!("{}\n", serde_json::from_str::<Value>(BACKWARDS).unwrap()).repeat(2);
+    let waivers = WAIVER.replace("until = 2031-05-31", "file = \"a.*\"");
+    let folder = Folder::with(&[
+        ("a.oar.jsonl", two.as_bytes()),
+        ("b.oar.jsonl", two.as_bytes()),
+        ("oar-waivers.toml", waivers.as_bytes()),
+    ]);
+    let last = |told: &Told, kind: &str| told.lines(kind).last().unwrap()["fingerprint"].clone();
+    let all = folder.oar(&["check", ".", "--each-alone", "-o", "jsonl", "--no-waivers"]);
+    let some = folder.oar(&["check", ".", "--each-alone", "-o", "jsonl", "-o", "gitlab=g"]);
+    assert_eq!((some.lines("finding").len(), some.lines("accepted").len()), (2, 2));
+    assert_eq!(last(&some, "finding"), last(&all, "finding"));
+    let gitlab: Value = serde_json::from_str(&folder.read("g")).unwrap();
+    assert_eq!(gitlab[1]["fingerprint"], last(&all, "finding"));
+}
+
+#[test]
+fn a_wrong_waiver_file_gives_2_and_says_where_and_what() {
+    let with = |from: &str, to: &str| WAIVER.replace(from, to);
+    let cases = [
+        (
+            with("reason", "reson"),
+            "5:1: a waiver has no field reson; perhaps reason is meant; it has record, rule, at, reason, file, until",
+        ),
+        (
+            with("worn_backwards", "worn_backward"),
+            "3:8: no rule is called worn_backward; perhaps worn_backwards is meant; oar explain all lists them",
+        ),
+        (with("worn_backwards", "qqqq"), "3:8: no rule is called qqqq; oar explain all lists them"),
+        (
+            with("[[waiver]]", "[[waivers]]"),
+            "1:3: nothing here is called waivers; perhaps waiver is meant; each waiver stands under [[waiver]]",
+        ),
+        (with("[[waiver]]", "[waiver]"), "1:2: write each waiver under [[waiver]], in two brackets"),
+        ("waiver = [1]".to_owned(), "1:11: write each waiver under [[waiver]], in two brackets"),
+        (
+            with("reason = \"the paper sheet has the day\"\n", ""),
+            "1:1: this waiver has no reason: add reason = …, why the finding may stay",
+        ),
+        (
+            with("record = \"LH-0007\"\n", ""),
+            "1:1: this waiver has no record: add record = …, the record's id, or \"*\" for any",
+        ),
+        (
+            with("at = \"/worn/*/to\"\n", ""),
+            "1:1: this waiver has no at: add at = …, a JSON Pointer, or \"/**\" for every place",
+        ),
+        (with("rule = \"worn_backwards\"\n", ""), "1:1: this waiver has no rule: add rule = …, the name of the rule"),
+        (with("the paper sheet has the day", " "), "5:10: reason is empty: say why the finding may stay"),
+        (with("\"LH-0007\"", "7"), "2:10: record is no text: write it in quotes"),
+        (
+            with("\"/worn", "\"worn"),
+            "4:6: at does not begin with /: write a JSON Pointer, as in /worn/*/to; /** is every place",
+        ),
+        (with("/worn/*", "/**"), "4:6: ** stands in the middle of at: it can only be the last step"),
+        (with("2031-05-31", "\"2031-05-31\""), "6:9: until is no date: write it without quotes, as in 2031-12-31"),
+        (
+            with("2031-05-31", "2031-05-31T08:00:00Z"),
+            "6:9: until is no date: write it without quotes, as in 2031-12-31",
+        ),
+    ];
+    for (waivers, said) in cases {
+        let told = checked(&waivers, &[]);
+        assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{waivers}");
+        assert_eq!(told.errors, format!("error: oar-waivers.toml:{said}\n"));
+    }
+    let told = checked(&with("= \"LH", "= LH"), &[]);
+    assert!(
+        told.code == Some(2) && told.errors.starts_with("error: oar-waivers.toml:2:10: this is no TOML: "),
+        "{told:?}"
+    );
+}
+
+#[test]
+fn all_mistakes_of_a_waiver_file_are_told_at_once_and_in_order() {
+    let told = checked("[[waiver]]\nrecord = 7\nrul = \"x\"\nat = \"/é\" # é\nreason = \"\"\n", &[]);
+    let expected = "error: oar-waivers.toml:2:10: record is no text: write it in quotes
+error: oar-waivers.toml:3:1: a waiver has no field rul; perhaps rule is meant; it has record, rule, at, reason, file, until
+error: oar-waivers.toml:5:10: reason is empty: say why the finding may stay
+";
+    assert_eq!(told.errors, expected);
+}
+
+#[test]
+fn a_waiver_file_that_is_named_has_to_be_there() {
+    let folder = folder(WAIVER);
+    let wrong: [(&[&str], &str); 3] = [
+        (&["--waivers", "nowhere.toml"], "error: nowhere.toml: there is no such file or folder\n"),
+        (&["--waivers", "in"], "error: in: it is a folder\n"),
+        (&["--today", "31.5.2031"], "error: --today 31.5.2031: write a day as in 2031-05-31\n"),
+    ];
+    for (options, said) in wrong {
+        let told = folder.oar(&[&["check", "in"], options].concat());
+        assert_eq!((told.code, told.errors.as_str()), (Some(2), said));
+    }
+}
