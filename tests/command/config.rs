@@ -125,13 +125,20 @@ fn each_record_of_a_file_has_the_settings_of_its_own_system() {
     };
     let lines = [one("north"), one("south"), one("east"), one("north"), "{\"format\"".to_owned(), one("south")];
     let config = "[levels]\nmoves_too_fast = \"note\"\n[profile.north.levels]\nplan = \"error\"\n[profile.south.levels]\nplan = \"off\"\n";
-    let many = lines.join("\n").repeat(40);
+    let many = (lines.join("\n") + "\n").repeat(40);
     let folder = Folder::with(&[("a.oar.jsonl", many.as_bytes()), ("oar.toml", config.as_bytes())]);
     for threads in ["1", "3"] {
         let told = folder.oar(&["check", ".", "-o", "jsonl", "--each-alone", "--threads", threads]);
         let counts = ["errors", "warnings", "notes"].map(|name| told.total(name));
         assert_eq!(counts, [80 + 40, 0, 40], "{threads} threads");
     }
+    // A rule with findings of several levels is told with the highest one.
+    let junit = folder.oar(&["check", ".", "--each-alone", "-o", "junit"]).out;
+    assert!(
+        junit.contains("<testcase name=\"moves_too_fast\" classname=\"a.oar.jsonl\">\n      <failure type=\"error\"")
+    );
+    let text = folder.oar(&["check", ".", "--each-alone", "--most", "0"]).out;
+    assert!(text.contains("\n120  ■ error    moves_too_fast\n"), "{text}");
 }
 
 #[test]
@@ -443,7 +450,7 @@ bad_id = \"note\"
 oldest_years = 95
 
 [profile.\"larkhill-*\"]
-limits.oldest_years = 99
+limits.oldest_years = 101
 levels.bad_id = \"off\"
 
 [profile.north]
@@ -457,11 +464,11 @@ settings from oar.toml
   exclude       x                         --exclude x
   bad_id        note instead of error     oar.toml:7
   very_old      off instead of warning    --level very_old=off
-  oldest_years  95 instead of 89 years    oar.toml:10
+  oldest_years  95 instead of 99 years    oar.toml:10
 
 records of larkhill-*
   bad_id        off instead of error      oar.toml:14
-  oldest_years  99 instead of 89 years    oar.toml:13
+  oldest_years  101 instead of 99 years   oar.toml:13
 
 records of north
   nothing else than for other records
