@@ -1,23 +1,40 @@
-//! Values that follow from a record, by the definitions of the format.
+//! The derived values of a record, by the definitions of the format, for the answer key.
 
-use oar_schema::derived::irregularity_index;
+use oar_schema::derived::{course, irregularity_index};
 use oar_schema::number::Hundredths;
-use oar_schema::record::{Record, WearDay};
+use oar_schema::record::Record;
+use oar_schema::teeth::Tooth;
 use oar_schema::time::Date;
 
 use crate::key::truths;
 
 truths! {
-    /// What a reader may want to compute of a record. Values that cannot be given are left out.
+    /// What a reader may want to compute of a record; null where the record does not hold what it takes. Shares have four places.
     Derived {
         /// Whole days from the first tray to the export.
         treatment_day: Option<i32>,
         /// Logged minutes over goal minutes times days logged, over the whole log.
         wear_share: Option<f64>,
+        /// Days with an entry over days on which a tray was in.
+        coverage: Option<f64>,
         /// Share of logged days with at least the floor.
         days_at_floor: Option<f64>,
         /// Longest run of consecutive logged days under the floor.
         low_run: Option<i32>,
+        /// The day on which the tray that is in may be changed.
+        tray_due: Option<Date>,
+        /// Days beyond it.
+        days_over: Option<i32>,
+        /// Trays of the longer arch after the one that is in.
+        trays_left: Option<i32>,
+        /// Median days of the completed trays of the series that is worn.
+        pace_days: Option<f64>,
+        /// The day on which the series ends at that pace.
+        projected_end: Option<Date>,
+        /// Whether few trays are left and no later series is planned.
+        rescan_due: Option<bool>,
+        /// Contacts with a planned reduction that is due.
+        reductions_due: Option<Vec<[Tooth; 2]>>,
         /// Little's index of the first assessment, upper and lower.
         irregularity_mm: [Option<Hundredths>; 2],
     }
@@ -28,36 +45,24 @@ pub fn of(record: &Record, today: Date) -> Derived {
     let log = record.wear_log.as_deref().unwrap_or_default();
     let first = record.assessments.as_ref().and_then(|assessments| assessments.first()?.contact_offsets_mm.clone());
     let index = |offsets: Option<Vec<Hundredths>>| offsets.and_then(|offsets| irregularity_index(&offsets));
-    let floor = record.prescription.wear_floor_minutes;
+    let prescription = &record.prescription;
     Derived {
-        treatment_day: record.worn.first().map(|worn| today.days_since(worn.from)),
-        wear_share: share(
-            log.iter().map(|day| day.minutes).sum(),
-            record.prescription.wear_goal_minutes * log.len() as i32,
-        ),
-        days_at_floor: share(log.iter().filter(|day| day.minutes >= floor).count() as i32, log.len() as i32),
-        low_run: low_run(log, floor),
+        treatment_day: course::treatment_day(record, today),
+        wear_share: course::wear_share(log, prescription.wear_goal_minutes).map(places),
+        coverage: course::coverage(record, today).map(places),
+        days_at_floor: course::days_at_floor(log, prescription.wear_floor_minutes).map(places),
+        low_run: course::low_run(log, prescription.wear_floor_minutes),
+        tray_due: course::tray_due(record),
+        days_over: course::days_over(record, today),
+        trays_left: course::trays_left(record),
+        pace_days: course::pace(record),
+        projected_end: course::projected_end(record, today),
+        rescan_due: course::rescan_due(record),
+        reductions_due: course::reductions_due(record),
         irregularity_mm: first.map_or([None; 2], |offsets| [index(offsets.upper), index(offsets.lower)]),
     }
 }
 
-fn share(part: i32, whole: i32) -> Option<f64> {
-    (whole > 0).then(|| (f64::from(part) / f64::from(whole) * 10_000.0).round() / 10_000.0)
-}
-
-fn low_run(log: &[WearDay], floor: i32) -> Option<i32> {
-    let mut longest = 0;
-    let mut run = 0;
-    let mut last: Option<Date> = None;
-    for day in log {
-        let follows = last.is_some_and(|last| day.date == last.plus_days(1));
-        run = match (day.minutes < floor, follows) {
-            (true, true) => run + 1,
-            (true, false) => 1,
-            (false, _) => 0,
-        };
-        longest = longest.max(run);
-        last = Some(day.date);
-    }
-    last.map(|_| longest)
+fn places(share: f64) -> f64 {
+    (share * 10_000.0).round() / 10_000.0
 }

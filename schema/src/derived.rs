@@ -1,5 +1,7 @@
 //! Values that follow from a record, each defined once.
 
+pub mod course;
+
 use crate::number::Hundredths;
 use crate::record::CrownWidthRow;
 use crate::teeth::{Arch, Tooth};

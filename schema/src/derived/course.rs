@@ -1,0 +1,151 @@
+//! Values about the course of a treatment, one function for each definition. Shares are of 1; nothing is given where the
+//! record does not hold what it takes.
+
+use crate::record::{CheckIn, DecisionKind, Record, Series, WearDay, Worn};
+use crate::teeth::Tooth;
+use crate::time::Date;
+
+/// A rescan is due when so few trays are left (common practice).
+pub const RESCAN_TRAYS: i32 = 3;
+
+/// The tray that is in: the last stretch, when it has no end.
+pub fn current(record: &Record) -> Option<&Worn> {
+    record.worn.last().filter(|worn| worn.to.is_none())
+}
+
+fn series_of<'r>(record: &'r Record, worn: &Worn) -> Option<&'r Series> {
+    record.series.iter().find(|series| series.number == worn.series)
+}
+
+/// Whole days from the first tray to a day; the first day is 0.
+pub fn treatment_day(record: &Record, day: Date) -> Option<i32> {
+    record.worn.first().map(|worn| day.days_since(worn.from))
+}
+
+fn share(part: i64, whole: i64) -> Option<f64> {
+    (whole > 0).then(|| f64::from(part as i32) / f64::from(whole as i32))
+}
+
+/// Logged minutes over goal minutes times days logged.
+pub fn wear_share(log: &[WearDay], goal_minutes: i32) -> Option<f64> {
+    let minutes = log.iter().map(|day| i64::from(day.minutes)).sum();
+    share(minutes, i64::from(goal_minutes) * log.len() as i64)
+}
+
+/// Share of logged days with at least the floor.
+pub fn days_at_floor(log: &[WearDay], floor_minutes: i32) -> Option<f64> {
+    let days = log.iter().filter(|day| day.minutes >= floor_minutes).count();
+    share(days as i64, log.len() as i64)
+}
+
+/// The longest run of days, one after the other and each logged, under the floor.
+pub fn low_run(log: &[WearDay], floor_minutes: i32) -> Option<i32> {
+    let (mut longest, mut run) = (0, 0);
+    let mut last: Option<Date> = None;
+    for day in log {
+        let follows = last.is_some_and(|last| day.date == last.plus_days(1));
+        run = match (day.minutes < floor_minutes, follows) {
+            (true, true) => run + 1,
+            (true, false) => 1,
+            (false, _) => 0,
+        };
+        longest = longest.max(run);
+        last = Some(day.date);
+    }
+    last.map(|_| longest)
+}
+
+/// Days with an entry over days on which a tray was in. A day on which trays are changed counts once; the last day of the last
+/// stretch counts when it has no end, up to `today`.
+pub fn coverage(record: &Record, today: Date) -> Option<f64> {
+    let mut counted = Date(i32::MIN);
+    let mut due = 0;
+    for worn in &record.worn {
+        let end = worn.to.unwrap_or(today.plus_days(1));
+        let from = worn.from.max(counted);
+        due += i64::from(end.days_since(from).max(0));
+        counted = counted.max(end);
+    }
+    let mut days: Vec<Date> = record.wear_log.iter().flatten().map(|day| day.date).collect();
+    days.dedup();
+    share(days.len() as i64, due)
+}
+
+/// The day on which the tray that is in may be changed: its first day, the days prescribed, and the days of holds that were
+/// decided while it was in.
+pub fn tray_due(record: &Record) -> Option<Date> {
+    let worn = current(record)?;
+    let during = |check_in: &&CheckIn| {
+        let same = check_in.series == worn.series && check_in.tray == worn.tray;
+        same && check_in.decision.kind == DecisionKind::Hold && check_in.at.written_date() >= worn.from
+    };
+    let held: i32 =
+        record.check_ins.iter().flatten().filter(during).filter_map(|check_in| check_in.decision.days).sum();
+    Some(worn.from.plus_days(record.prescription.days_per_tray + held))
+}
+
+/// Days that the tray has been in beyond its due day; none when it is not over.
+pub fn days_over(record: &Record, today: Date) -> Option<i32> {
+    tray_due(record).map(|due| today.days_since(due)).filter(|days| *days > 0)
+}
+
+/// Trays of the longer arch after the one that is in.
+pub fn trays_left(record: &Record) -> Option<i32> {
+    let worn = current(record)?;
+    let trays = &series_of(record, worn)?.trays;
+    Some((trays.upper.max(trays.lower) - worn.tray).max(0))
+}
+
+/// Median days of the completed trays of the series that is worn; of two in the middle, their mean.
+pub fn pace(record: &Record) -> Option<f64> {
+    let number = current(record)?.series;
+    let stretches = record.worn.iter().filter(|worn| worn.series == number);
+    let mut days: Vec<i32> = stretches.filter_map(|worn| Some(worn.to?.days_since(worn.from))).collect();
+    days.sort_unstable();
+    let middle = days.len() / 2;
+    match days.len() {
+        0 => None,
+        count if count % 2 == 1 => Some(f64::from(days[middle])),
+        _ => Some(f64::from(days[middle - 1] + days[middle]) / 2.0),
+    }
+}
+
+/// Today, the days left of the tray that is in, and the trays after it at the pace of the series; rounded to a day.
+pub fn projected_end(record: &Record, today: Date) -> Option<Date> {
+    let left = tray_due(record)?.days_since(today).max(0);
+    let rest = f64::from(trays_left(record)?) * pace(record)?;
+    Some(today.plus_days(left + rest.round() as i32))
+}
+
+/// Whether few trays are left and no later series is planned.
+pub fn rescan_due(record: &Record) -> Option<bool> {
+    let number = current(record)?.series;
+    let later = record.series.iter().any(|series| series.number > number);
+    Some(trays_left(record)? <= RESCAN_TRAYS && !later)
+}
+
+/// Planned reductions of the series that is worn, due before the next tray or earlier, that no visit since its scan records.
+pub fn reductions_due(record: &Record) -> Option<Vec<[Tooth; 2]>> {
+    let worn = current(record)?;
+    let series = series_of(record, worn)?;
+    let since = series.scanned_on.unwrap_or(Date(i32::MIN));
+    let visits = record.visits.iter().flatten().filter(|visit| visit.on >= since);
+    let done: Vec<[Tooth; 2]> =
+        visits.flat_map(|visit| visit.reductions.iter().flatten()).map(|it| it.between).collect();
+    let is_done = |between: [Tooth; 2]| done.contains(&between) || done.contains(&[between[1], between[0]]);
+    let due = series.reductions.iter().flatten().filter(|it| it.before_tray <= worn.tray + 1 && !is_done(it.between));
+    Some(due.map(|reduction| reduction.between).collect())
+}
+
+/// Teeth with at least such a gap, in hundredths of a millimetre, in the latest check-in, each with in how many check-ins in a
+/// row it has been so.
+pub fn lagging_teeth(record: &Record, least_gap: i32) -> Vec<(Tooth, i32)> {
+    let check_ins = record.check_ins.as_deref().unwrap_or_default();
+    let lags = |check_in: &CheckIn, tooth: Tooth| {
+        check_in.gaps.iter().flatten().any(|gap| gap.tooth == tooth && gap.gap_mm.0 >= least_gap)
+    };
+    let Some(latest) = check_ins.last() else { return Vec::new() };
+    let teeth = latest.gaps.iter().flatten().filter(|gap| gap.gap_mm.0 >= least_gap).map(|gap| gap.tooth);
+    let running = |tooth| check_ins.iter().rev().take_while(|check_in| lags(check_in, tooth)).count() as i32;
+    teeth.map(|tooth| (tooth, running(tooth))).collect()
+}

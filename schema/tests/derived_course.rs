@@ -1,0 +1,62 @@
+//! Values about the course of the base record, worked out by hand.
+
+#![expect(clippy::unwrap_used, reason = "a test stops where its own files are not as it takes them to be")]
+
+use oar_schema::derived::course;
+use oar_schema::record::Record;
+use oar_schema::teeth::Tooth;
+use oar_schema::time::Date;
+
+fn base() -> (Record, Date) {
+    let record: Record = serde_json::from_str(include_str!("../../tests/base.oar.json")).unwrap();
+    (record, Date::new(2031, 5, 10).unwrap())
+}
+
+fn tooth(fdi: u8) -> Tooth {
+    Tooth::new(fdi).unwrap()
+}
+
+#[test]
+fn the_base_record_by_hand() {
+    let (record, today) = base();
+    // Worn from 3 February on: 25 days of February after the first, 31 of March, 30 of April, 10 of May.
+    assert_eq!(course::treatment_day(&record, today), Some(25 + 31 + 30 + 10));
+    // Tray 3 of series 1 since 5 May, 7 days prescribed, no hold.
+    assert_eq!(course::tray_due(&record), Date::new(2031, 5, 12));
+    assert_eq!(course::days_over(&record, today), None);
+    assert_eq!(course::days_over(&record, Date::new(2031, 5, 15).unwrap()), Some(3));
+    assert_eq!(course::trays_left(&record), Some(1));
+    // Trays 1 and 2 took 7 and 11 days.
+    assert_eq!(course::pace(&record), Some(9.0));
+    assert_eq!(course::projected_end(&record, today), Date::new(2031, 5, 21));
+    assert_eq!(course::rescan_due(&record), Some(true));
+    assert_eq!(course::reductions_due(&record), Some(Vec::new()));
+    let log = record.wear_log.as_deref().unwrap();
+    let minutes = 1256 + 1331 + 1318 + 1342 + 1307 + 1325 + 1214 + 1243 + 1336 + 1329 + 1312 + 1287 + 1321 + 1239;
+    let close = |value: Option<f64>, wanted: f64| assert!((value.unwrap() - wanted).abs() < 1e-9, "{value:?} {wanted}");
+    close(course::wear_share(log, 1320), f64::from(minutes) / (1320.0 * 14.0));
+    close(course::days_at_floor(log, 1300), 9.0 / 14.0);
+    close(course::coverage(&record, today), 14.0 / 97.0);
+    assert_eq!(course::low_run(log, 1200), Some(0));
+    // 23 March alone, 29 and 30 March, 3 April alone, 5 April alone.
+    assert_eq!(course::low_run(log, 1300), Some(2));
+}
+
+#[test]
+fn holds_reductions_and_lags_count() {
+    let (mut record, _) = base();
+    // As it stood on 26 February: tray 3 of series 0 since the 17th, held for 3 days on the 23rd.
+    record.worn.truncate(3);
+    let last = record.worn.last_mut().unwrap();
+    (last.to, last.ended) = (None, None);
+    record.check_ins.as_mut().unwrap().truncate(2);
+    assert_eq!(course::tray_due(&record), Date::new(2031, 2, 27));
+    assert_eq!(course::lagging_teeth(&record, 50), [(tooth(22), 1)]);
+    assert_eq!(course::lagging_teeth(&record, 10), [(tooth(13), 1), (tooth(22), 2), (tooth(33), 1)]);
+    // The reductions before tray 4 were made on 24 February; without that visit they are due.
+    assert_eq!(course::reductions_due(&record), Some(Vec::new()));
+    record.visits.as_mut().unwrap()[1].reductions = None;
+    let contacts = vec![[tooth(11), tooth(21)], [tooth(31), tooth(41)]];
+    assert_eq!(course::reductions_due(&record), Some(contacts));
+    assert_eq!(course::rescan_due(&record), Some(false));
+}
