@@ -10,11 +10,12 @@ use crate::excerpt;
 use crate::finding::{Finding, Place, args};
 use crate::fingerprint;
 use crate::guess;
-use crate::json::{NodeId, Problem, SyntaxError, SyntaxErrorKind, Tree};
+use crate::json::{Kind, NodeId, Problem, SyntaxError, SyntaxErrorKind, Tree, decode};
 use crate::locate::Locator;
 use crate::plain;
 use crate::rule::{Check, Found, Level, Rule, Stated};
-use crate::rules::{self, file};
+use crate::rules::file;
+use crate::settings::{Levels, Settings, Settled};
 use crate::shape::{Fault, Shape, Walk};
 use crate::systems;
 use crate::zones::Zones;
@@ -64,7 +65,7 @@ impl std::error::Error for ReadError {}
 /// ```
 #[derive(Debug, Default)]
 pub struct Checker {
-    limits: Limits,
+    settled: Settled,
     without_excerpts: bool,
     zones: Zones,
     rows: Rows,
@@ -78,14 +79,19 @@ pub struct Checker {
 }
 
 impl Checker {
-    /// A checker with the limits as published.
+    /// A checker with the levels and limits as published.
     pub fn new() -> Self {
         Self::default()
     }
 
     /// A checker with other limits.
     pub fn with_limits(limits: Limits) -> Self {
-        Self { limits, ..Self::default() }
+        Self::with_settings(&Settings::from(limits))
+    }
+
+    /// A checker with other levels and limits, or with some for the records of one system.
+    pub fn with_settings(settings: &Settings) -> Self {
+        Self { settled: Settled::new(settings), ..Self::default() }
     }
 
     /// Leaves the source text out of findings.
@@ -113,9 +119,19 @@ impl Checker {
         self.facts.as_ref()
     }
 
-    /// The thresholds it checks with.
+    /// The thresholds it checks with, those of profiles left out.
     pub fn limits(&self) -> &Limits {
-        &self.limits
+        &self.settled.everywhere().limits
+    }
+
+    /// The level of a rule that looks at files; none when it is off.
+    pub(crate) fn level_in_files(&self, rule: &Rule) -> Option<Level> {
+        self.levels_in_files().of(rule)
+    }
+
+    /// The levels of rules that look at files, or at several records together.
+    pub(crate) fn levels_in_files(&self) -> &Levels {
+        &self.settled.everywhere().levels
     }
 
     /// Everything that is wrong in one record, in the order of its text; nothing for a right one.
@@ -241,6 +257,7 @@ impl Checker {
             return false;
         }
         let Some(zone) = self.zones.find(self.rows.patient.time_zone.of(record)) else { return false };
+        self.settled.turn_to(self.rows.source.system.of(record));
         self.run_rules(record, Some(zone), 0, until);
         true
     }
@@ -248,9 +265,10 @@ impl Checker {
     /// Runs every rule that reads no damaged section on the record in the rows.
     fn run_rules(&mut self, bytes: &[u8], zone: Option<usize>, damaged: u32, until: Until) {
         let zone = zone.map(|index| self.zones.zone(index));
-        let case = Case::new(&self.rows, bytes, &self.limits, zone);
+        let in_force = self.settled.current();
+        let case = Case::new(&self.rows, bytes, &in_force.limits, zone);
         self.found.stated.clear();
-        for rule in rules::all() {
+        for rule in in_force.running.iter().copied() {
             if let Check::Record(check) = rule.check
                 && rule.sections & damaged == 0
             {
@@ -271,14 +289,17 @@ impl Checker {
         if let Err(error) = self.tree.parse(record) {
             return vec![self.syntax(record, line, error)];
         }
+        self.turn_to_system_in_tree(record);
         let mut faults = self.problems();
         if let Some(fault) = guess::another_format(&self.tree, record) {
             faults.push(fault);
+            self.leave_out_off(&mut faults);
             return self.place(record, line, faults, &[]);
         }
         let skip = faults.iter().map(|fault| fault.node).collect();
         let Shape { faults: shape, damaged, fits_schema: _ } = Walk::check(&self.tree, record, &mut self.zones, skip);
         faults.extend(shape);
+        self.leave_out_off(&mut faults);
         let enough = until == Until::First && !faults.is_empty();
         let stated = if enough { Vec::new() } else { self.rules_on_the_whole(record, damaged, until) };
         if let Some(facts) = &mut self.facts {
@@ -291,6 +312,20 @@ impl Checker {
             }
         }
         self.place(record, line, faults, &stated)
+    }
+
+    /// Turns to the settings for the system that the record names, whatever else may be wrong with it.
+    fn turn_to_system_in_tree(&mut self, record: &[u8]) {
+        let source = self.tree.member(record, self.tree.root(), "source");
+        let system = source.and_then(|source| self.tree.member(record, source, "system"));
+        let system = system.map(|system| self.tree.node(system)).filter(|system| system.kind == Kind::String);
+        self.settled.turn_to(decode(system.map_or(b"", |system| system.token(record))).as_bytes());
+    }
+
+    /// Leaves out the faults whose rules are off.
+    fn leave_out_off(&self, faults: &mut Vec<Fault>) {
+        let in_force = self.settled.current();
+        faults.retain(|fault| in_force.level(fault.rule).is_some());
     }
 
     /// Runs the rules on the sections that are not damaged.
@@ -329,8 +364,9 @@ impl Checker {
         let excerpt = excerpt::unparsed(record, locator.line_around(at), at);
         let excerpt = Some(excerpt)
             .filter(|_| !self.without_excerpts && rule != &file::not_utf8 && error.kind != SyntaxErrorKind::NotUtf8);
+        let level = self.level_in_files(rule).unwrap_or(rule.level);
         let subject = fingerprint::of_text(record);
-        Finding { rule, place, args, related: Vec::new(), elsewhere: Vec::new(), excerpt, subject }
+        Finding { rule, level, place, args, related: Vec::new(), elsewhere: Vec::new(), excerpt, subject }
     }
 
     /// Findings with places, in the order of the text.
@@ -361,6 +397,7 @@ impl Checker {
         let excerpt = (!self.without_excerpts)
             .then(|| excerpt::excerpt(&self.tree, record, locator.line_around(start), start, end));
         let subject = locator.subject(node);
-        (start, Finding { rule, place, args, related, elsewhere: Vec::new(), excerpt, subject })
+        let level = self.settled.current().level(rule).unwrap_or(rule.level);
+        (start, Finding { rule, level, place, args, related, elsewhere: Vec::new(), excerpt, subject })
     }
 }

@@ -164,6 +164,8 @@ pub struct Excerpt {
 pub struct Finding {
     /// The rule.
     pub rule: &'static Rule,
+    /// How much it weighs, as the settings have it.
+    pub level: Level,
     /// Where.
     pub place: Place,
     /// The values it speaks of.
@@ -182,7 +184,7 @@ pub struct Finding {
 impl Finding {
     /// How much it weighs.
     pub fn level(&self) -> Level {
-        self.rule.level
+        self.level
     }
 
     /// The id of the record, if it has one. It may be a pseudonym of a patient: it is there to be compared, not to be told.

@@ -137,6 +137,7 @@ impl Waivers {
         let subject = format!("#{}", waiver.place.line);
         Some(Finding {
             rule,
+            level: rule.level,
             place: waiver.place.clone(),
             args,
             related: Vec::new(),

@@ -11,7 +11,8 @@ use std::fs;
 use std::path::Path;
 
 use oar_schema::json_schema::record_schema;
-use open_aligner_record::rules;
+use open_aligner_record::settings::editions::Editions;
+use open_aligner_record::{config, rules};
 
 fn is_current(file: &str, text: &str) {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(file);
@@ -67,4 +68,24 @@ fn the_list_of_measures_has_every_measure_and_group() {
         text.extend(["| `", group, "` | ", who, " |\n"]);
     }
     is_current("docs/measures.md", &text);
+}
+
+#[test]
+fn the_schema_of_the_configuration_follows_from_rules_and_limits() {
+    is_current("schema/config/v1/config.schema.json", &format!("{:#}\n", config::schema()));
+}
+
+/// A published edition is never written anew: when this fails for one, count up `Editions::OURS.newest` and add rows to its
+/// `changes` that say what was there before.
+#[test]
+fn each_edition_has_the_rules_levels_and_defaults_of_its_list() {
+    for edition in 1..=Editions::OURS.newest {
+        let (file, list) = (format!("docs/editions/{edition}.txt"), Editions::OURS.list(edition));
+        if edition > Editions::PUBLISHED {
+            is_current(&file, &list);
+        } else {
+            let there = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(&file)).unwrap();
+            assert!(there == list, "{file} is published, and the rules, levels or defaults are no longer those in it");
+        }
+    }
 }

@@ -220,7 +220,7 @@ limits! {
     /// A series that leans a tooth across the arch further than this is unusual.
     far_torque_deg = 3000 Hundredths "degrees" in 500..=9000, Practice "as for tip; of torque above 10 degrees 42 % is reached (Simon et al. 2014, BMC Oral Health 14:68)";
     /// More trays in a row than this in which nothing moves are rather a wrong number of a tray.
-    idle_trays = 3 Whole "trays" in 0..=200, Practice "up to three passive trays are added to get used to them, to wait or to hold";
+    idle_run_trays = 3 Whole "trays" in 0..=200, Practice "up to three passive trays are added to get used to them, to wait or to hold";
     /// Neighbours may come nearer to each other by this much where no room for it is recorded.
     contact_tolerance_mm = 200 Hundredths "mm" in 0..=1000, Practice "single spaces in an arch that lacks room as a whole; the record does not tell them";
     /// The upper central incisors may stand apart by this much more.

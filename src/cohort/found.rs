@@ -119,6 +119,7 @@ impl Hit {
         };
         let finding = Finding {
             rule: self.rule,
+            level: cohort.levels().of(self.rule).unwrap_or(self.rule.level),
             place: place(here, self.spot),
             args: self.said.args(),
             related: Vec::new(),

@@ -45,6 +45,7 @@ use std::cmp::Ordering;
 
 use crate::rule::Check;
 use crate::rules;
+use crate::settings::{Levels, Settings};
 
 /// So many facts are kept before copies are looked for.
 const FIRST_ROOM: usize = 4096;
@@ -63,9 +64,23 @@ pub struct Cohort {
     facts: Vec<Facts>,
     /// With so many facts copies are looked for before more room is taken.
     room: usize,
+    levels: Levels,
 }
 
 impl Cohort {
+    /// A cohort without records, to be looked at with the levels that are set for all records.
+    pub fn with_settings(settings: &Settings) -> Self {
+        Self::with_levels(Levels::everywhere(settings))
+    }
+
+    pub(crate) fn with_levels(levels: Levels) -> Self {
+        Self { levels, ..Self::default() }
+    }
+
+    pub(crate) fn levels(&self) -> &Levels {
+        &self.levels
+    }
+
     /// Adds record `number` of a file, counted from 1. The records of a file are added one after the other.
     pub fn add(&mut self, file: &str, number: u64, facts: &Facts) {
         if self.files.last().is_none_or(|last| last.name != file) {
@@ -113,7 +128,9 @@ impl Cohort {
         let joined = Joined::new(self);
         let mut hits = Hits::default();
         for rule in rules::all() {
-            if let Check::Across(check) = rule.check {
+            if let Check::Across(check) = rule.check
+                && self.levels.of(rule).is_some()
+            {
                 hits.rule = Some(rule);
                 check(&joined, &mut hits);
             }

@@ -4,15 +4,14 @@ use std::io::{self, IsTerminal};
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
-use oar_schema::limits::{LIMITS, Limits};
 use open_aligner_record::output::{Format, Style, Summary};
-use open_aligner_record::read::inputs::{Found, Input, Missed, find};
-use open_aligner_record::rule::Level;
+use open_aligner_record::read::inputs::{Found, Input, Missed};
 use open_aligner_record::run::{Listener, Options, run};
 
 use super::accept::{Accept, Sieve};
+use super::chosen::Chosen;
 use super::listen::{Outputs, Target};
-use super::{CLEAN, COULD_NOT, FOUND, Failure, perhaps, width};
+use super::{CLEAN, COULD_NOT, FOUND, Failure, width};
 
 /// How many findings are shown on standard output, unless it is said.
 const MOST: u64 = 100;
@@ -26,10 +25,6 @@ pub(crate) struct Check {
     /// with .gz or .zst after it
     #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
-
-    /// Leave out files and folders of that name in folders; * stands for any text; may be given several times
-    #[arg(long, value_name = "NAME")]
-    exclude: Vec<String>,
 
     /// Write findings as FORMAT, to FILE if one is given; may be given several times
     #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text", long_help = formats_help())]
@@ -45,14 +40,6 @@ pub(crate) struct Check {
     #[arg(long)]
     every: bool,
 
-    /// From which level on a finding makes the exit code 1
-    #[arg(long, value_name = "LEVEL", default_value = "error")]
-    fail_level: FailLevel,
-
-    /// Set a limit, as in largest_record_kilobytes=1024; may be given several times; oar explain limits lists all
-    #[arg(long, value_name = "NAME=VALUE")]
-    limit: Vec<String>,
-
     #[command(flatten)]
     accept: Accept,
     /// Check each record by itself, and do not compare the records of the run with each other
@@ -66,6 +53,9 @@ pub(crate) struct Check {
     /// Colours in text; auto uses them on a terminal unless NO_COLOR is set
     #[arg(long, value_name = "WHEN", default_value = "auto", alias = "color")]
     colour: When,
+
+    #[command(flatten)]
+    chosen: Chosen,
 }
 
 const EXIT_CODES: &str = "Exit code: 0 nothing found, 1 something found, 2 not everything could be read or done";
@@ -87,13 +77,6 @@ Examples:
   zcat export.gz | oar check -               standard input";
 
 #[derive(Clone, Copy, ValueEnum)]
-pub(crate) enum FailLevel {
-    Error,
-    Warning,
-    Note,
-}
-
-#[derive(Clone, Copy, ValueEnum)]
 enum When {
     Auto,
     Always,
@@ -111,10 +94,12 @@ fn formats_help() -> String {
 impl Check {
     /// Checks, and gives the exit code.
     pub(crate) fn run(self) -> Result<u8, Failure> {
-        let options = self.options()?;
+        let chosen = self.chosen.settle(&self.paths)?;
+        let (settings, threads) = (chosen.settings.clone(), threads(self.threads)?);
+        let options = Options { settings, threads, excerpts: true, across: !self.each_alone };
         let targets: Result<Vec<Target>, Failure> = self.output.iter().map(|text| Target::parse(text)).collect();
-        let (targets, found) = (targets?, find(&self.paths, &self.exclude));
-        Target::refuse_clashes(&targets, &found.inputs)?;
+        let (targets, found) = (targets?, chosen.selection().find(&self.paths));
+        Target::refuse_clashes(&targets, &found.inputs, chosen.path.as_ref())?;
         self.accept.refuse_clash(&found.inputs)?;
         let (mut acceptance, folder) = self.accept.acceptance()?;
         let mut outputs = Outputs::open(&targets, self.style(), self.style_in_file())?;
@@ -125,24 +110,11 @@ impl Check {
         };
         outputs.end(&summary)?;
         self.accept.write(&acceptance, &summary)?;
-        Ok(match summary.at_least(self.fail_level.level()) {
+        Ok(match summary.at_least(chosen.fail_level.0) {
             _ if summary.unreadable > 0 => COULD_NOT,
             0 => CLEAN,
             _ => FOUND,
         })
-    }
-
-    fn options(&self) -> Result<Options, Failure> {
-        let mut limits = Limits::default();
-        for setting in &self.limit {
-            set(&mut limits, setting)?;
-        }
-        let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
-        let threads = self.threads.unwrap_or(cores);
-        if threads == 0 || threads > 1024 {
-            return Err(Failure::Asked(format!("--threads {threads}: give a number from 1 to 1024")));
-        }
-        Ok(Options { limits, threads, excerpts: true, across: !self.each_alone })
     }
 
     fn style(&self) -> Style {
@@ -180,29 +152,20 @@ fn check(found: &Found, options: &Options, sieve: &mut Sieve<'_>) -> io::Result<
     Ok(summary)
 }
 
+/// How many threads check: as many as there are cores, unless it is said.
+pub(crate) fn threads(given: Option<usize>) -> Result<usize, Failure> {
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let threads = given.unwrap_or(cores);
+    if threads == 0 || threads > 1024 {
+        return Err(Failure::Asked(format!("--threads {threads}: give a number from 1 to 1024")));
+    }
+    Ok(threads)
+}
+
 /// Reads the value of `--most`.
 pub(super) fn most(text: &str) -> Result<u64, String> {
     if text == "all" {
         return Ok(u64::MAX);
     }
     text.parse().map_err(|_| "give a whole number, or all".to_owned())
-}
-
-/// Sets a limit from `name=value`.
-fn set(limits: &mut Limits, setting: &str) -> Result<(), Failure> {
-    let asked = |text: String| Failure::Asked(format!("--limit {setting}: {text}"));
-    let (name, value) = setting.split_once('=').ok_or_else(|| asked("write it as NAME=VALUE".to_owned()))?;
-    let names = LIMITS.iter().map(|limit| limit.name);
-    let near = if limits.get(name).is_none() { perhaps(name, names) } else { String::new() };
-    limits.set(name, value).map_err(|error| asked(format!("{error}{near}")))
-}
-
-impl FailLevel {
-    pub(crate) const fn level(self) -> Level {
-        match self {
-            Self::Error => Level::Error,
-            Self::Warning => Level::Warning,
-            Self::Note => Level::Note,
-        }
-    }
 }

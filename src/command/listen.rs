@@ -32,13 +32,25 @@ impl Target {
         Ok(Self { format: *format, file })
     }
 
-    /// Refuses what would lose data: two outputs to one place, or an output to a file that is to be read.
-    pub(crate) fn refuse_clashes(targets: &[Self], inputs: &[Input]) -> Result<(), Failure> {
+    /// Refuses what would lose data: two outputs to one place, or an output to a file that is to be read or was, as the one
+    /// with settings.
+    pub(crate) fn refuse_clashes(
+        targets: &[Self],
+        inputs: &[Input],
+        settings: Option<&PathBuf>,
+    ) -> Result<(), Failure> {
         let repeated = |at: usize| targets[..at].iter().any(|before| before.file == targets[at].file);
         if let Some(twice) = (0..targets.len()).find(|at| repeated(*at)) {
             let place = targets[twice].name();
             return Err(Failure::Asked(format!(
                 "two outputs would go to {place}: give each a place of its own, as in --output sarif=findings.sarif"
+            )));
+        }
+        let settings: Vec<Input> = settings.into_iter().cloned().map(Input::File).collect();
+        if let Some(target) = targets.iter().find(|target| target.is_among(&settings)) {
+            return Err(Failure::Asked(format!(
+                "{} holds the settings: write findings to another file",
+                target.name()
             )));
         }
         match targets.iter().find(|target| target.is_among(inputs)) {

@@ -2,9 +2,13 @@
 
 mod accept;
 mod check;
+mod chosen;
 mod compare;
+mod config;
 mod digest;
+mod edition;
 mod explain;
+mod generate;
 mod listen;
 mod progress;
 mod realism;
@@ -21,7 +25,7 @@ use std::process::ExitCode;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Parser, Subcommand};
 use open_aligner_record::read::inputs::reason;
-use open_aligner_record::rules::nearest_name;
+use open_aligner_record::settings::perhaps;
 
 /// Nothing at or over the fail level was found.
 const CLEAN: u8 = 0;
@@ -53,7 +57,10 @@ enum What {
     Check(check::Check),
     Compare(compare::Compare),
     Explain(explain::Explain),
+    Config(config::Config),
+    Edition(edition::Edition),
     Realism(realism::Realism),
+    Generate(Box<generate::Generate>),
     Repair(repair::Repair),
     Shrink(shrink::Shrink),
     Digest(digest::Digest),
@@ -103,7 +110,10 @@ pub(crate) fn main() -> ExitCode {
         What::Check(check) => check.run(),
         What::Compare(compare) => compare.run(),
         What::Explain(explain) => explain.run(),
+        What::Config(config) => config.run(),
+        What::Edition(edition) => edition.run(),
         What::Realism(realism) => realism.run(),
+        What::Generate(generate) => generate.run(),
         What::Repair(repair) => repair.run(),
         What::Shrink(shrink) => shrink.run(),
         What::Digest(digest) => digest.run(),
@@ -165,12 +175,4 @@ pub(crate) fn say(text: &str) -> Result<u8, Failure> {
     let mut out = io::stdout().lock();
     out.write_all(text.as_bytes()).and_then(|()| out.flush()).map_err(Failure::writing("standard output"))?;
     Ok(CLEAN)
-}
-
-/// `; perhaps … is meant`, when one of the names is near the one that was given, or the only one that holds it.
-pub(crate) fn perhaps<'n>(name: &str, names: impl Iterator<Item = &'n str>) -> String {
-    let names: Vec<&str> = names.collect();
-    let mut holding = names.iter().copied().filter(|known| name.len() > 2 && known.contains(name));
-    let only = holding.next().filter(|_| holding.next().is_none());
-    nearest_name(name, names.into_iter()).or(only).map_or(String::new(), |near| format!("; perhaps {near} is meant"))
 }

@@ -12,7 +12,7 @@ use open_aligner_record::repair::diff::Diff;
 use open_aligner_record::repair::file::{Outcome, Piece, Watcher, repair_reader};
 use open_aligner_record::repair::{Left, Mended, Repairer};
 
-use super::check::FailLevel;
+use super::chosen::FailLevel;
 use super::replace::{Replacement, told};
 use super::{CLEAN, COULD_NOT, FOUND, Failure, complain};
 

@@ -29,6 +29,8 @@ pub(super) struct Junit {
 /// A rule that is broken in the file.
 struct Case {
     rule: &'static Rule,
+    /// The highest level of its findings.
+    level: Level,
     count: u64,
     /// What the first finding says.
     first: String,
@@ -75,11 +77,13 @@ impl Printer for Junit {
         let rule = item.finding.rule;
         let case = self.cases.entry(rule.name).or_insert_with(|| Case {
             rule,
+            level: item.finding.level(),
             count: 0,
             first: visible(&item.finding.message()),
             lines: String::new(),
         });
         case.count += 1;
+        case.level = case.level.max(item.finding.level());
         if case.count <= LISTED {
             case.lines.push_str(&listed(item));
         }
@@ -115,7 +119,7 @@ fn listed(item: &Item<'_>) -> String {
 
 impl Case {
     fn outcome(&self) -> Outcome {
-        match (self.rule.level, self.rule.theme) {
+        match (self.level, self.rule.theme) {
             (Level::Note, _) => Outcome::Passed,
             (_, "file") => Outcome::Error,
             _ => Outcome::Failure,
@@ -130,7 +134,7 @@ impl Case {
         };
         // Line ends stay as they are in an element.
         let text = escaped(&format!("{}{more}", self.lines)).replace("&#10;", "\n");
-        let level = self.rule.level.as_str();
+        let level = self.level.as_str();
         let message = escaped(&match self.count - 1 {
             0 => self.first.clone(),
             more => format!("{}; and {more} more", self.first),

@@ -116,7 +116,9 @@ impl Text {
 
 impl Printer for Text {
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
-        self.by_rule.entry(item.finding.rule.name).or_insert((item.finding.level(), 0)).1 += 1;
+        let level = item.finding.level();
+        let (highest, count) = self.by_rule.entry(item.finding.rule.name).or_insert((level, 0));
+        (*highest, *count) = (level.max(*highest), *count + 1);
         if self.repeats.next(item) != Fate::Shown {
             return Ok(());
         }

@@ -87,42 +87,66 @@ pub struct Found {
     pub passed_over: u64,
 }
 
+/// What is looked for in folders beside files with the names of records, and what is left out; `*` stands for any text.
+#[derive(Clone, Debug, Default)]
+pub struct Selection {
+    /// Names of files that are records too.
+    pub include: Vec<String>,
+    /// Names of files and folders that are left out, also when they are included.
+    pub exclude: Vec<String>,
+}
+
 /// Looks up all paths: a file is itself, `-` standard input, a folder the record files below it. Names in a folder that
 /// begin with a dot or that one of the patterns in `exclude` matches, and links to folders, are left out. What several
 /// paths lead to is there once. In a pattern `*` stands for any text.
 pub fn find(paths: &[PathBuf], exclude: &[String]) -> Found {
-    let mut found = Found::default();
-    for path in paths {
-        found.add(path, exclude);
+    Selection { include: Vec::new(), exclude: exclude.to_vec() }.find(paths)
+}
+
+impl Selection {
+    /// As [`find`], with files that are records though their names do not say so.
+    pub fn find(&self, paths: &[PathBuf]) -> Found {
+        let mut found = Found::default();
+        for path in paths {
+            found.add(path, self);
+        }
+        if paths.len() > 1 {
+            found.leave_out_repeats();
+        }
+        found
     }
-    if paths.len() > 1 {
-        found.leave_out_repeats();
+
+    fn leaves_out(&self, name: &str) -> bool {
+        name.starts_with('.') || self.exclude.iter().any(|pattern| names::matches(pattern, name))
     }
-    found
+
+    fn takes(&self, name: &str) -> bool {
+        names::is_record(name) || self.include.iter().any(|pattern| names::matches(pattern, name))
+    }
 }
 
 impl Found {
-    fn add(&mut self, path: &Path, exclude: &[String]) {
+    fn add(&mut self, path: &Path, selection: &Selection) {
         if path == Path::new("-") {
             return self.inputs.push(Input::Standard);
         }
         match fs::metadata(path) {
             Err(error) => self.miss(path, error),
-            Ok(kind) if kind.is_dir() => self.add_folder(path, exclude),
+            Ok(kind) if kind.is_dir() => self.add_folder(path, selection),
             Ok(_) => self.inputs.push(Input::File(path.to_path_buf())),
         }
     }
 
-    fn add_folder(&mut self, folder: &Path, exclude: &[String]) {
+    fn add_folder(&mut self, folder: &Path, selection: &Selection) {
         let before = (self.inputs.len(), self.missed.len());
-        self.search(folder, exclude);
+        self.search(folder, selection);
         if (self.inputs.len(), self.missed.len()) == before {
             self.miss(folder, io::Error::other(NOTHING_IN));
         }
     }
 
     /// Looks for record files in a folder and below.
-    fn search(&mut self, folder: &Path, exclude: &[String]) {
+    fn search(&mut self, folder: &Path, selection: &Selection) {
         let entries = fs::read_dir(folder).and_then(Iterator::collect::<io::Result<Vec<fs::DirEntry>>>);
         let mut entries = match entries {
             Ok(entries) => entries,
@@ -132,9 +156,9 @@ impl Found {
         for entry in entries {
             let name = entry.file_name().to_string_lossy().into_owned();
             match entry.file_type() {
-                _ if name.starts_with('.') || exclude.iter().any(|pattern| names::matches(pattern, &name)) => {}
-                Ok(kind) if kind.is_dir() => self.search(&entry.path(), exclude),
-                Ok(kind) if names::is_record(&name) && (kind.is_file() || leads_to_file(&entry.path())) => {
+                _ if selection.leaves_out(&name) => {}
+                Ok(kind) if kind.is_dir() => self.search(&entry.path(), selection),
+                Ok(kind) if selection.takes(&name) && (kind.is_file() || leads_to_file(&entry.path())) => {
                     self.inputs.push(Input::File(entry.path()));
                 }
                 Ok(_) => self.passed_over += u64::from(names::is_json(&name)),

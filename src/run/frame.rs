@@ -6,7 +6,7 @@ use crate::Checker;
 use crate::cohort::{Cohort, Facts};
 use crate::finding::{Args, Finding, Place, args};
 use crate::read::frames::{Frame, Frames, Layout, Next};
-use crate::rule::Rule;
+use crate::rule::{Level, Rule};
 use crate::rules::file;
 use crate::systems::{NOT_NAMED, Systems};
 
@@ -30,6 +30,8 @@ pub(crate) struct Work {
     /// The systems that the records come from.
     systems: Systems,
     most: usize,
+    /// The levels of what can only be said at the end of a file: `cut_short` and `nothing_inside`.
+    at_end: Option<(Level, Level)>,
 }
 
 impl Work {
@@ -105,11 +107,13 @@ impl Work {
 
     /// Checks the records in the frame.
     pub(crate) fn check(&mut self, checker: &mut Checker) {
-        if self.byte_order_mark {
-            self.add(0, whole_file(&file::byte_order_mark, 1));
+        let level = |rule: &Rule| checker.level_in_files(rule);
+        self.at_end = level(&file::cut_short).zip(level(&file::nothing_inside));
+        if let Some(level) = level(&file::byte_order_mark).filter(|_| self.byte_order_mark) {
+            self.add(0, whole_file(&file::byte_order_mark, level, 1));
         }
         if let Some(line) = self.too_large {
-            self.add(0, too_large(line, self.most));
+            self.add(0, too_large(line, self.most, checker));
             self.records += 1;
             self.systems.count(NOT_NAMED);
         }
@@ -145,10 +149,10 @@ impl Work {
     fn check_line(&mut self, record: &[u8], line: u64, open: bool, checker: &mut Checker) {
         if record.len() > self.most {
             self.systems.count(NOT_NAMED);
-            return self.add(self.records, too_large(line, self.most));
+            return self.add(self.records, too_large(line, self.most, checker));
         }
         for finding in checker.check_from(record, line) {
-            self.add(self.records, if open { finding } else { closed(finding) });
+            self.add(self.records, if open { finding } else { closed(finding, checker) });
         }
         self.systems.count(checker.system());
         self.facts.extend(checker.facts().map(|facts| (self.records, *facts)));
@@ -160,16 +164,23 @@ impl Work {
 }
 
 /// A record that ends early on a line that does not end the file is not the file's last record cut short.
-fn closed(mut finding: Finding) -> Finding {
+fn closed(mut finding: Finding, checker: &Checker) -> Finding {
     if finding.rule == &file::cut_short {
         finding.rule = &file::not_json;
+        finding.level = level_of(finding.rule, checker);
         finding.args = args!["problem" = "the line ends in the middle of the record"];
     }
     finding
 }
 
-fn too_large(line: u64, most: usize) -> Finding {
-    Finding { args: args!["most" = most / 1024], ..whole_file(&file::record_too_large, line) }
+fn too_large(line: u64, most: usize, checker: &Checker) -> Finding {
+    let rule = &file::record_too_large;
+    Finding { args: args!["most" = most / 1024], ..whole_file(rule, level_of(rule, checker), line) }
+}
+
+/// The level of a rule that looks at files and cannot be off.
+fn level_of(rule: &Rule, checker: &Checker) -> Level {
+    checker.level_in_files(rule).unwrap_or(rule.level)
 }
 
 /// How many records were whole before the file was cut, if any.
@@ -178,10 +189,11 @@ fn whole(records: u64) -> Args {
 }
 
 /// A finding about the file itself.
-fn whole_file(rule: &'static Rule, line: u64) -> Finding {
+fn whole_file(rule: &'static Rule, level: Level, line: u64) -> Finding {
     let place = Place { pointer: String::new(), line, column: 1, end_line: line, end_column: 1 };
     Finding {
         rule,
+        level,
         place,
         args: Vec::new(),
         related: Vec::new(),
@@ -237,13 +249,14 @@ impl Told {
 
     /// What can only be said at the end of a file.
     fn end(&mut self, work: &Work, tell: &mut dyn FnMut(u64, &Finding) -> io::Result<()>) -> io::Result<()> {
+        let (cut_short, nothing_inside) = work.at_end.unwrap_or((Level::Error, Level::Error));
         if work.broke_off && !self.cut_short {
             let mut args = whole(self.records);
             args.push(("compressed", "compressed".into()));
-            return tell(0, &Finding { args, ..whole_file(&file::cut_short, work.frame.line) });
+            return tell(0, &Finding { args, ..whole_file(&file::cut_short, cut_short, work.frame.line) });
         }
         if self.records == 0 {
-            return tell(0, &whole_file(&file::nothing_inside, 1));
+            return tell(0, &whole_file(&file::nothing_inside, nothing_inside, 1));
         }
         Ok(())
     }

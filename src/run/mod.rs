@@ -5,8 +5,6 @@ mod pipeline;
 
 use std::io;
 
-use oar_schema::limits::Limits;
-
 use crate::Checker;
 use crate::cohort::Cohort;
 use crate::finding::Finding;
@@ -14,14 +12,15 @@ use crate::output::Summary;
 use crate::read::frames::Frames;
 use crate::read::inputs::Input;
 use crate::read::stream;
+use crate::settings::Settings;
 
 pub(crate) use frame::{Told, Work};
 
 /// How a run is made.
 #[derive(Clone, Debug)]
 pub struct Options {
-    /// The thresholds.
-    pub limits: Limits,
+    /// Levels of rules and thresholds.
+    pub settings: Settings,
     /// Threads that check; 1 checks on the thread that reads.
     pub threads: usize,
     /// Whether findings carry the source text around them.
@@ -32,19 +31,19 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Self { limits: Limits::default(), threads: 1, excerpts: true, across: true }
+        Self { settings: Settings::default(), threads: 1, excerpts: true, across: true }
     }
 }
 
 impl Options {
     pub(crate) fn checker(&self) -> Checker {
-        let checker = Checker::with_limits(self.limits.clone());
+        let checker = Checker::with_settings(&self.settings);
         let checker = if self.across { checker.with_facts() } else { checker };
         if self.excerpts { checker } else { checker.without_excerpts() }
     }
 
     pub(crate) fn largest(&self) -> usize {
-        self.limits.largest_record_kilobytes as usize * 1024
+        self.settings.largest_record()
     }
 }
 
@@ -135,7 +134,7 @@ pub fn check_reader<R: io::Read + 'static>(
     let largest = checker.limits().largest_record_kilobytes as usize * 1024;
     let mut frames = Frames::new(stream::decompressed(reader)?, says_lines, largest);
     let mut told = Told::default();
-    let (mut work, mut cohort) = (Work::default(), Cohort::default());
+    let (mut work, mut cohort) = (Work::default(), Cohort::with_levels(checker.levels_in_files().clone()));
     loop {
         let more = work.take(&mut frames)?;
         work.check(checker);

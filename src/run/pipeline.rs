@@ -76,13 +76,13 @@ struct Teller<'a> {
 }
 
 impl<'a> Teller<'a> {
-    fn new(inputs: &'a [Input], listener: &'a mut dyn Listener) -> Self {
+    fn new(inputs: &'a [Input], options: &Options, listener: &'a mut dyn Listener) -> Self {
         Self {
             inputs,
             listener,
             summary: Summary::default(),
             told: Told::default(),
-            cohort: Cohort::default(),
+            cohort: Cohort::with_settings(&options.settings),
             open: None,
         }
     }
@@ -150,7 +150,7 @@ impl<'a> Teller<'a> {
 pub(super) fn alone(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> io::Result<Summary> {
     let mut checker = options.checker();
     let mut source = Source::new(inputs, options);
-    let mut teller = Teller::new(inputs, listener);
+    let mut teller = Teller::new(inputs, options, listener);
     let mut work = Work::default();
     while let Some(mut piece) = source.next(work) {
         piece.work.check(&mut checker);
@@ -172,7 +172,7 @@ pub(super) fn together(inputs: &[Input], options: &Options, listener: &mut dyn L
             scope.spawn(move || check_pieces(options, waiting, &checked));
         }
         drop(checked);
-        let mut order = Order { next: 0, early: BTreeMap::new(), teller: Teller::new(inputs, listener) };
+        let mut order = Order { next: 0, early: BTreeMap::new(), teller: Teller::new(inputs, options, listener) };
         let fed = feed(Source::new(inputs, options), pieces, to_check, &done, &mut order);
         fed.and_then(|()| order.teller.finish())
     })

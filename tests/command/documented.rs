@@ -1,4 +1,4 @@
-//! `docs/command.md` names every option and shows what is really written. `UPDATE=1 cargo test --test command` puts the
+//! `docs/command.md` names every option, and it and `docs/configuration.md` show what is really written. `UPDATE=1 cargo test --test command` puts the
 //! output of each example in.
 
 use std::fs;
@@ -7,12 +7,12 @@ use std::process::Command;
 
 use super::running::Folder;
 
-fn file() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/command.md")
+fn file(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join(name)
 }
 
-fn page() -> String {
-    fs::read_to_string(file()).unwrap()
+fn page(name: &str) -> String {
+    fs::read_to_string(file(name)).unwrap()
 }
 
 /// What a command writes, run in the folder of the repository: what failed, then what was found.
@@ -39,20 +39,42 @@ fn run_again(page: &str) -> String {
     fresh
 }
 
-#[test]
-fn the_page_about_the_command_shows_what_is_written() {
-    let page = page();
+/// Whether a page shows what is written; it is written anew when that is asked for.
+fn shows_what_is_written(name: &str) {
+    let page = page(name);
     let fresh = run_again(&page);
     if std::env::var_os("UPDATE").is_some() {
-        fs::write(file(), fresh).unwrap();
+        fs::write(file(name), fresh).unwrap();
     } else {
-        assert!(page == fresh, "docs/command.md is stale: UPDATE=1 cargo test --test command");
+        assert!(page == fresh, "{name} is stale: UPDATE=1 cargo test --test command");
+    }
+}
+
+#[test]
+fn the_page_about_the_command_shows_what_is_written() {
+    shows_what_is_written("docs/command.md");
+}
+
+#[test]
+fn the_page_about_configuration_shows_what_is_written() {
+    shows_what_is_written("docs/configuration.md");
+}
+
+#[test]
+fn the_page_about_configuration_shows_the_example_and_names_every_key() {
+    let page = page("docs/configuration.md");
+    let shown = page.split("```toml\n").nth(1).unwrap().split("```").next().unwrap();
+    assert_eq!(shown, self::page("examples/oar.toml"));
+    let schema = open_aligner_record::config::schema();
+    for key in schema["properties"].as_object().unwrap().keys() {
+        let named = [format!("| `{key}` |"), format!("| `[{key}]` |"), format!("| `[{key}.")];
+        assert!(named.iter().any(|row| page.contains(row)), "{key} is not there");
     }
 }
 
 #[test]
 fn every_command_and_option_of_the_help_is_on_the_page() {
-    let page = page();
+    let page = page("docs/command.md");
     let folder = Folder::with(&[]);
     let help = folder.oar(&["check", "--help"]).out;
     let (_, options) = help.split_once("\nOptions:\n").unwrap();

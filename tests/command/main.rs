@@ -11,8 +11,11 @@ mod running;
 
 mod baseline;
 mod compare;
+mod config;
 mod documented;
+mod edition;
 mod exit_codes;
+mod generate;
 mod help;
 mod options;
 mod outputs;

@@ -74,7 +74,16 @@ fn a_fingerprint_is_half_a_sha_256_of_rule_subject_and_count() {
     let rule = rules::find("worn_backwards").unwrap();
     let place = Place::default();
     let subject = "/\"LH-0007\"/worn/1/to".to_owned();
-    let finding = Finding { rule, place, args: vec![], related: vec![], elsewhere: vec![], excerpt: None, subject };
+    let finding = Finding {
+        rule,
+        level: rule.level,
+        place,
+        args: vec![],
+        related: vec![],
+        elsewhere: vec![],
+        excerpt: None,
+        subject,
+    };
     let item = Item { file: "a.oar.json", record: 1, finding: &finding };
     let mut fingerprints = Fingerprints::default();
     // printf 'worn_backwards\0/"LH-0007"/worn/1/to' | sha256sum | cut -c1-32 (GNU coreutils); then with \01 after it.

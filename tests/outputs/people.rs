@@ -20,6 +20,7 @@ fn finding(text: &str, start: usize, len: usize) -> Finding {
     let excerpt = Some(Excerpt { text: text.into(), start, len });
     Finding {
         rule: &RULE,
+        level: RULE.level,
         related: vec![place.clone()],
         elsewhere: vec![],
         place,

@@ -128,7 +128,7 @@ fn words_page(words: &[&'static Vocabulary]) -> String {
 /// The index of rules, by theme.
 pub(crate) fn rules(all: impl Iterator<Item = &'static Rule>) -> String {
     let mut text = format!(
-        "# Rules\n\n{NOTICE}\n\nEach rule has a page: what it looks for, why, where that comes from, its limits, and examples that are tests. `oar explain NAME` prints it for people.\n\n- **error**: the record contradicts the format, itself or the physical world.\n- **warning**: outside what the trade does on purpose, probably a wrong number.\n- **note**: unusual, worth a look.\n"
+        "# Rules\n\n{NOTICE}\n\nEach rule has a page: what it looks for, why, where that comes from, its limits, and examples that are tests. `oar explain NAME` prints it for people.\n\n- **error**: the record contradicts the format, itself or the physical world.\n- **warning**: outside what the trade does on purpose, probably a wrong number.\n- **note**: unusual, worth a look.\n\nLevels can be set, and rules turned off, in [`oar.toml`](configuration.md).\n"
     );
     let mut theme = "";
     for rule in all {
@@ -147,7 +147,7 @@ pub(crate) fn rules(all: impl Iterator<Item = &'static Rule>) -> String {
 /// The list of limits.
 pub(crate) fn limits() -> String {
     let mut text = format!(
-        "# Limits\n\n{NOTICE}\n\nEvery threshold of the rules. Set one with `--limit NAME=VALUE`, or in the library with `Limits::set`.\n\n| limit | value | can be set from | to | what it limits | where the value comes from |\n|---|---|---|---|---|---|\n"
+        "# Limits\n\n{NOTICE}\n\nEvery threshold of the rules. Set one with `--limit NAME=VALUE`, in [`oar.toml`](configuration.md), or in the library with `Limits::set`.\n\n| limit | value | can be set from | to | what it limits | where the value comes from |\n|---|---|---|---|---|---|\n"
     );
     for limit in LIMITS {
         let Limit { name, doc, value, unit, range, basis, .. } = limit;

@@ -26,7 +26,7 @@ pub(super) fn idle_trays(case: &Case<'_>, found: &mut Found) {
             idle_between(case, found, (i, series), arch, last);
             let trays = trays_in(series, arch);
             let idle = trays - all_last;
-            if i64::from(idle) > case.limits.idle_trays && !is_told(case, series, arch) {
+            if i64::from(idle) > case.limits.idle_run_trays && !is_told(case, series, arch) {
                 let args = args!["from" = all_last + 1, "to" = trays, "arch" = arch.as_str(), "end" = trays];
                 found.add(at!["series", i, "trays", arch.as_str()], args);
                 break;
@@ -54,7 +54,7 @@ fn idle_between(case: &Case<'_>, found: &mut Found, (i, series): (usize, &Series
     for (tray, moves) in (1..).zip(trays) {
         if *moves {
             let from: Option<i32> = idle_from.take();
-            let idle = from.filter(|from| *from > 1 && i64::from(tray - from) > case.limits.idle_trays);
+            let idle = from.filter(|from| *from > 1 && i64::from(tray - from) > case.limits.idle_run_trays);
             if let Some(from) = idle.filter(|_| !is_told(case, series, arch)) {
                 let next = |movement: &MovementRow| movement.tooth.arch() == arch && movement.from_tray == tray;
                 let at = case[series.movements].iter().position(next).unwrap_or_default();

@@ -4,6 +4,7 @@ use std::alloc::System;
 
 use oar_outside_checks::{dataset_files, root};
 use open_aligner_record::Checker;
+use open_aligner_record::settings::{Profile, Settings, Switch};
 use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
 
 #[global_allocator]
@@ -14,9 +15,21 @@ fn a_warm_checker_allocates_nothing_for_right_records() {
     let mut files = vec![root().join("tests/base.oar.json")];
     files.extend(dataset_files().into_iter().filter(|file| file.to_string_lossy().contains("demo")));
     let records: Vec<Vec<u8>> = files.iter().map(|file| std::fs::read(file).unwrap()).collect();
-    for checker in [Checker::new(), Checker::new().with_facts()] {
+    for checker in [Checker::new(), Checker::new().with_facts(), Checker::with_settings(&settings())] {
         allocates_nothing(checker, &records);
     }
+}
+
+/// Settings of several kinds, with a profile for the records.
+fn settings() -> Settings {
+    let mut settings = Settings::default();
+    settings.everywhere.set_limit("oldest_years", "95").unwrap();
+    for pattern in ["*", "larkhill-*", "another"] {
+        let mut profile = Profile::new(pattern).unwrap();
+        profile.set_level("wear_log", Switch::Off).unwrap();
+        settings.profiles.push(profile);
+    }
+    settings
 }
 
 fn allocates_nothing(mut checker: Checker, records: &[Vec<u8>]) {

@@ -1,0 +1,95 @@
+//! The JSON Schema of the file, for editors.
+
+use oar_schema::limits::{LIMITS, Limit, Scale};
+use serde_json::{Map, Value, json};
+
+use crate::page;
+use crate::rules;
+use crate::settings::editions::Editions;
+use crate::settings::{NEVER_OFF, Switch};
+
+/// The JSON Schema (2020-12) of `oar.toml` as the JSON that TOML stands for. What a profile cannot set, and units of limits
+/// that are written out, are left to the command.
+pub fn schema() -> Value {
+    let names =
+        |doc: &str| json!({"description": doc, "type": "array", "items": {"type": "string", "pattern": "^[^/]+$"}});
+    let sheets = || [("levels".to_owned(), levels()), ("limits".to_owned(), limits())];
+    let mut top = Map::from_iter([
+        (
+            "edition".to_owned(),
+            json!({"description": "The edition of the rules that counts.", "type": "integer", "minimum": 1, "maximum": Editions::OURS.newest}),
+        ),
+        (
+            "fail_level".to_owned(),
+            json!({"description": "From which level on a finding makes the exit code 1.", "enum": ["error", "warning", "note"]}),
+        ),
+        ("include".to_owned(), names("Names of files that are checked in folders too; * stands for any text.")),
+        (
+            "exclude".to_owned(),
+            names("Names of files and folders that are left out in folders; * stands for any text."),
+        ),
+    ]);
+    top.extend(sheets());
+    top.insert(
+        "profile".to_owned(),
+        json!({
+            "description": "Levels and limits for the records of one system, by its name; * stands for any text.",
+            "type": "object",
+            "propertyNames": {"pattern": "^[A-Za-z0-9._:*-]+$"},
+            "additionalProperties": object(&Map::from_iter(sheets())),
+        }),
+    );
+    let mut schema = object(&top);
+    schema["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
+    schema["$id"] = json!("https://open-aligner-record.example.org/schema/config/v1.0/config.schema.json");
+    schema["title"] = json!("oar.toml");
+    schema["$comment"] = json!("CC0-1.0. Written from the rules and limits; do not edit.");
+    schema
+}
+
+fn object(properties: &Map<String, Value>) -> Value {
+    json!({"type": "object", "properties": properties, "additionalProperties": false})
+}
+
+/// The levels of rules and of themes.
+fn levels() -> Value {
+    let mut properties = Map::new();
+    for rule in rules::all() {
+        let theme = format!("All rules of the theme {}.", rule.theme.replace('_', " "));
+        let whole =
+            rules::all().filter(|other| other.theme == rule.theme).all(|other| !NEVER_OFF.contains(&other.name));
+        properties.entry(rule.theme).or_insert_with(|| level(&theme, whole));
+    }
+    for rule in rules::all() {
+        let summary = page::summary(rule.page).replace('\n', " ");
+        let first = summary.split_inclusive(". ").next().unwrap_or_default().trim();
+        properties.insert(rule.name.to_owned(), level(first, !NEVER_OFF.contains(&rule.name)));
+    }
+    object(&properties)
+}
+
+fn level(doc: &str, can_be_off: bool) -> Value {
+    let switches = Switch::WORDS.iter().filter(|(_, switch)| can_be_off || *switch != Switch::Off);
+    let words: Vec<&str> = switches.map(|(word, _)| *word).collect();
+    json!({"description": doc, "enum": words})
+}
+
+fn limits() -> Value {
+    object(&LIMITS.iter().map(|limit| (limit.name.to_owned(), limit_value(limit))).collect())
+}
+
+/// A number in its range, or text, which may have the unit after the number.
+fn limit_value(limit: &Limit) -> Value {
+    let number = |value: i64| match limit.scale {
+        Scale::Whole => json!(value),
+        Scale::Hundredths => json!(limit.written(value).parse::<f64>().unwrap_or_default()),
+    };
+    let kind = if limit.scale == Scale::Whole { "integer" } else { "number" };
+    json!({
+        "description": format!("{} In {}.", limit.doc.trim(), limit.unit),
+        "default": number(limit.value),
+        "type": [kind, "string"],
+        "minimum": number(limit.range.0),
+        "maximum": number(limit.range.1),
+    })
+}

@@ -1,0 +1,260 @@
+//! The walk through the tables of a configuration file.
+
+use std::ops::Range;
+use std::sync::Arc;
+
+use oar_schema::limits::LIMITS;
+use toml::Spanned;
+use toml::de::{DeString, DeTable, DeValue};
+
+use super::{Config, Mistake, Said};
+use crate::rule::Level;
+use crate::rules;
+use crate::settings::{Layer, Origin, Profile, SettingError, Switch, perhaps};
+
+/// What stands at the top of a file.
+const KEYS: &[&str] = &["edition", "fail_level", "include", "exclude", "levels", "limits", "profile"];
+/// What stands in a profile.
+const PROFILE_KEYS: &[&str] = &["levels", "limits"];
+
+type Key<'i> = Spanned<DeString<'i>>;
+type Value<'i> = Spanned<DeValue<'i>>;
+
+/// What a table of levels and limits is read into.
+trait Sheet {
+    fn level(&mut self, name: &str, switch: Switch, origin: Origin) -> Result<(), SettingError>;
+    fn limit(&mut self, name: &str, text: &str, origin: Origin) -> Result<(), SettingError>;
+}
+
+impl Sheet for Layer {
+    fn level(&mut self, name: &str, switch: Switch, origin: Origin) -> Result<(), SettingError> {
+        self.set_level_from(name, switch, origin)
+    }
+
+    fn limit(&mut self, name: &str, text: &str, origin: Origin) -> Result<(), SettingError> {
+        self.set_limit_from(name, text, origin)
+    }
+}
+
+impl Sheet for Profile {
+    fn level(&mut self, name: &str, switch: Switch, origin: Origin) -> Result<(), SettingError> {
+        self.set_level_from(name, switch, origin)
+    }
+
+    fn limit(&mut self, name: &str, text: &str, origin: Origin) -> Result<(), SettingError> {
+        self.set_limit_from(name, text, origin)
+    }
+}
+
+/// The configuration in a text.
+pub(super) fn config(text: &str, file: &str) -> Result<Config, Vec<Mistake>> {
+    let mut walk = Walk { text, file: file.into(), mistakes: Vec::new(), config: Config::default() };
+    match DeTable::parse(text) {
+        Ok(table) => walk.top(table.get_ref()),
+        Err(error) => walk.wrong(&error.span().unwrap_or_default(), format!("this is no TOML: {}", error.message())),
+    }
+    if walk.mistakes.is_empty() {
+        return Ok(walk.config);
+    }
+    walk.mistakes.sort_by_key(|mistake| (mistake.line, mistake.column));
+    Err(walk.mistakes)
+}
+
+struct Walk<'t> {
+    text: &'t str,
+    file: Arc<str>,
+    mistakes: Vec<Mistake>,
+    config: Config,
+}
+
+impl Walk<'_> {
+    fn wrong(&mut self, at: &Range<usize>, text: String) {
+        let (line, column) = self.position(at.start);
+        self.mistakes.push(Mistake { file: Arc::clone(&self.file), line, column, text });
+    }
+
+    fn position(&self, at: usize) -> (u64, u64) {
+        let before = self.text.get(..at).unwrap_or(self.text);
+        let line = before.rsplit('\n').next().unwrap_or_default();
+        (before.matches('\n').count() as u64 + 1, line.chars().count() as u64 + 1)
+    }
+
+    fn origin(&self, key: &Key<'_>) -> Origin {
+        Origin::Line(Arc::clone(&self.file), self.position(key.span().start).0)
+    }
+
+    fn top(&mut self, table: &DeTable<'_>) {
+        // Whether a rule is there yet depends on the edition.
+        let mut entries: Vec<(&Key<'_>, &Value<'_>)> = table.iter().collect();
+        entries.sort_by_key(|(key, _)| (key.get_ref() != "edition", key.span().start));
+        for (key, value) in entries {
+            match key.get_ref().as_ref() {
+                "edition" => self.edition(key, value),
+                "fail_level" => self.fail_level(key, value),
+                "include" => self.config.include = self.names(key, value),
+                "exclude" => self.config.exclude = self.names(key, value),
+                "levels" | "limits" => {
+                    let mut layer = std::mem::take(&mut self.config.settings.everywhere);
+                    self.sheet(key, value, &mut layer);
+                    self.config.settings.everywhere = layer;
+                }
+                "profile" => self.profiles(key, value),
+                name => self.wrong(&key.span(), no_key(name, KEYS)),
+            }
+        }
+    }
+
+    fn edition(&mut self, key: &Key<'_>, value: &Value<'_>) {
+        let newest = self.config.settings.editions.newest;
+        let given = match value.get_ref() {
+            DeValue::Integer(number) if number.radix() == 10 => number.as_str(),
+            _ => return self.wrong(&value.span(), "edition is a whole number, as in edition = 1".to_owned()),
+        };
+        match given.parse().ok().filter(|edition| (1..=newest).contains(edition)) {
+            Some(edition) => {
+                self.config.edition = Some((edition, self.origin(key)));
+                self.config.settings.edition = Some(edition);
+            }
+            None => self.wrong(&value.span(), SettingError::NoEdition(given.to_owned(), newest).to_string()),
+        }
+    }
+
+    fn fail_level(&mut self, key: &Key<'_>, value: &Value<'_>) {
+        let Some(word) = self.text_of(key, value, "fail_level = \"warning\"") else { return };
+        match Switch::named(word) {
+            Ok(Switch::At(level)) => self.config.fail_level = Some((level, self.origin(key))),
+            Ok(Switch::Off) => {
+                self.wrong(&value.span(), "fail_level cannot be off; note, warning or error".to_owned());
+            }
+            Err(_) => {
+                let words = || [Level::Error, Level::Warning, Level::Note].map(Level::as_str).into_iter();
+                let near = perhaps(word, words());
+                self.wrong(&value.span(), format!("no level is called {word}{near}; there are error, warning, note"));
+            }
+        }
+    }
+
+    fn names(&mut self, key: &Key<'_>, value: &Value<'_>) -> Vec<Said<String>> {
+        let name = key.get_ref();
+        let DeValue::Array(entries) = value.get_ref() else {
+            self.wrong(&value.span(), format!("{name} is a list of names, as in {name} = [\"old\", \"*.bak.*\"]"));
+            return Vec::new();
+        };
+        let mut names = Vec::new();
+        for entry in entries {
+            match entry.get_ref() {
+                DeValue::String(text) if text.contains('/') => {
+                    let part = text.trim_end_matches('/').rsplit('/').next().unwrap_or_default();
+                    let text = format!(
+                        "{text} is a path; {name} takes names, of files and folders wherever they lie; write \"{part}\""
+                    );
+                    self.wrong(&entry.span(), text);
+                }
+                DeValue::String(text) if text.is_empty() => self.wrong(&entry.span(), "the name is empty".to_owned()),
+                DeValue::String(text) => {
+                    let line = self.position(entry.span().start).0;
+                    names.push((text.to_string(), Origin::Line(Arc::clone(&self.file), line)));
+                }
+                _ => self.wrong(&entry.span(), "a name is text, in quotes".to_owned()),
+            }
+        }
+        names
+    }
+
+    fn profiles(&mut self, key: &Key<'_>, value: &Value<'_>) {
+        let DeValue::Table(profiles) = value.get_ref() else {
+            let text = "write each profile under a table of its own, as in [profile.\"larkhill-chart\".levels]";
+            return self.wrong(&key.span(), text.to_owned());
+        };
+        let mut profiles: Vec<(&Key<'_>, &Value<'_>)> = profiles.iter().collect();
+        profiles.sort_by_key(|(key, _)| key.span().start);
+        for (system, value) in profiles {
+            match Profile::new(system.get_ref()) {
+                Ok(profile) => self.profile(profile, system, value),
+                Err(error) => self.wrong(&system.span(), error.to_string()),
+            }
+        }
+    }
+
+    fn profile(&mut self, mut profile: Profile, system: &Key<'_>, value: &Value<'_>) {
+        let DeValue::Table(parts) = value.get_ref() else {
+            let name = system.get_ref();
+            let text = format!("a profile is a table, as in [profile.\"{name}\".levels]");
+            return self.wrong(&value.span(), text);
+        };
+        for (key, value) in parts {
+            match key.get_ref().as_ref() {
+                "levels" | "limits" => self.sheet(key, value, &mut profile),
+                name => self.wrong(&key.span(), no_key(name, PROFILE_KEYS)),
+            }
+        }
+        self.config.settings.profiles.push(profile);
+    }
+
+    /// A table of levels or one of limits.
+    fn sheet(&mut self, key: &Key<'_>, value: &Value<'_>, sheet: &mut impl Sheet) {
+        let (name, levels) = (key.get_ref(), key.get_ref() == "levels");
+        let DeValue::Table(entries) = value.get_ref() else {
+            return self
+                .wrong(&value.span(), format!("{name} is a table: write [{name}] on a line and its entries below it"));
+        };
+        for (key, value) in entries {
+            if levels { self.level(key, value, sheet) } else { self.limit(key, value, sheet) }
+        }
+    }
+
+    fn level(&mut self, key: &Key<'_>, value: &Value<'_>, sheet: &mut impl Sheet) {
+        let name = key.get_ref();
+        let Some(word) = self.text_of(key, value, &format!("{name} = \"off\"")) else { return };
+        let settings = &self.config.settings;
+        let (since, edition) = (settings.editions.since(name), settings.edition());
+        match Switch::named(word) {
+            Err(error) => self.wrong(&value.span(), error.to_string()),
+            Ok(_) if since > edition => {
+                self.wrong(&key.span(), SettingError::Later(name.to_string(), since, edition).to_string());
+            }
+            Ok(switch) => {
+                if let Err(error) = sheet.level(name, switch, self.origin(key)) {
+                    self.wrong(&key.span(), error.to_string());
+                }
+            }
+        }
+    }
+
+    fn limit(&mut self, key: &Key<'_>, value: &Value<'_>, sheet: &mut impl Sheet) {
+        let name = key.get_ref();
+        let text = match value.get_ref() {
+            DeValue::String(text) => text.as_ref(),
+            DeValue::Integer(number) if number.radix() == 10 => number.as_str(),
+            DeValue::Float(number) => number.as_str(),
+            _ => return self.wrong(&value.span(), format!("{name} is a number, or a number with its unit in quotes")),
+        };
+        let Err(error) = sheet.limit(name, text, self.origin(key)) else { return };
+        let of_name = matches!(
+            error,
+            SettingError::NoLimit(_) | SettingError::LimitInOtherUnit(..) | SettingError::NotInProfile(..)
+        );
+        self.wrong(&if of_name { key.span() } else { value.span() }, error.to_string());
+    }
+
+    /// The text that a value is.
+    fn text_of<'v>(&mut self, key: &Key<'_>, value: &'v Value<'_>, example: &str) -> Option<&'v str> {
+        let text = value.get_ref().as_str();
+        if text.is_none() {
+            self.wrong(&value.span(), format!("{} is a word in quotes, as in {example}", key.get_ref()));
+        }
+        text
+    }
+}
+
+/// Said of a key that is not known, and where what is meant has its place.
+fn no_key(name: &str, keys: &[&str]) -> String {
+    if rules::all().any(|rule| rule.name == name || rule.theme == name) {
+        return format!("{name} stands under [levels]");
+    }
+    if LIMITS.iter().any(|limit| limit.name == name) {
+        return format!("{name} stands under [limits]");
+    }
+    let near = perhaps(name, keys.iter().copied());
+    format!("nothing here is called {name}{near}; there are {}", keys.join(", "))
+}

@@ -1,0 +1,143 @@
+//! Settings as the checker asks for them: worked out once, looked up for each record.
+
+use std::collections::BTreeMap;
+
+use oar_schema::limits::{LIMITS, Limits};
+
+use super::{Profile, Settings, Switch};
+use crate::rule::{Check, Level, Rule};
+use crate::rules;
+
+/// What counts for one record.
+#[derive(Debug)]
+pub(crate) struct InForce {
+    /// The thresholds.
+    pub(crate) limits: Limits,
+    /// The rules that look at a record and are not off.
+    pub(crate) running: Vec<&'static Rule>,
+    pub(crate) levels: Levels,
+}
+
+/// How the levels of rules differ from those that they have.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Levels(BTreeMap<&'static str, Switch>);
+
+impl Levels {
+    /// Those for records of which it is not known what system wrote them, and for several records together.
+    pub(crate) fn everywhere(settings: &Settings) -> Self {
+        Self::new(settings, None)
+    }
+
+    fn new(settings: &Settings, profile: Option<&Profile>) -> Self {
+        let switches = rules::all().map(|rule| (rule, settings.level(profile, rule).0));
+        let changed = switches.filter(|(rule, switch)| *switch != Switch::At(rule.level));
+        Self(changed.map(|(rule, switch)| (rule.name, switch)).collect())
+    }
+
+    /// The level of a rule's findings; none when it is off.
+    pub(crate) fn of(&self, rule: &Rule) -> Option<Level> {
+        match self.0.get(rule.name) {
+            None => Some(rule.level),
+            Some(Switch::At(level)) => Some(*level),
+            Some(Switch::Off) => None,
+        }
+    }
+}
+
+impl InForce {
+    fn new(settings: &Settings, profile: Option<&Profile>) -> Self {
+        let levels = Levels::new(settings, profile);
+        let mut limits = Limits::default();
+        for limit in LIMITS {
+            let value = settings.limit(profile, limit).0;
+            let set = limits.set(limit.name, &limit.written(value));
+            debug_assert!(set.is_ok(), "a value that was set is in its range");
+        }
+        let runs = |rule: &&Rule| matches!(rule.check, Check::Record(_)) && levels.of(rule).is_some();
+        Self { limits, running: rules::all().filter(runs).collect(), levels }
+    }
+
+    /// The level of a rule's findings; none when it is off.
+    pub(crate) fn level(&self, rule: &Rule) -> Option<Level> {
+        self.levels.of(rule)
+    }
+}
+
+/// What counts for the records of each system.
+#[derive(Debug)]
+pub(crate) struct Settled {
+    /// For systems without a profile; then for each profile.
+    all: Vec<InForce>,
+    /// The closest first.
+    profiles: Vec<(Profile, usize)>,
+    /// The system that was asked for last.
+    system: Vec<u8>,
+    current: usize,
+}
+
+impl Default for Settled {
+    fn default() -> Self {
+        Self::new(&Settings::default())
+    }
+}
+
+impl Settled {
+    pub(crate) fn new(settings: &Settings) -> Self {
+        let of_profiles = settings.profiles.iter().map(|profile| InForce::new(settings, Some(profile)));
+        let all = std::iter::once(InForce::new(settings, None)).chain(of_profiles).collect();
+        let mut profiles: Vec<(Profile, usize)> = settings.profiles.iter().cloned().zip(1..).collect();
+        profiles.sort_by_key(|(profile, _)| std::cmp::Reverse(profile.closeness()));
+        Self { all, profiles, system: Vec::new(), current: 0 }
+    }
+
+    /// For records of which it is not known what system wrote them.
+    pub(crate) fn everywhere(&self) -> &InForce {
+        &self.all[0]
+    }
+
+    /// For the record that was turned to.
+    pub(crate) fn current(&self) -> &InForce {
+        &self.all[self.current]
+    }
+
+    /// Turns to a record of a system; without a name to one of which it is not known.
+    #[inline]
+    pub(crate) fn turn_to(&mut self, system: &[u8]) {
+        if !self.profiles.is_empty() && self.system != system {
+            self.system.clear();
+            self.system.extend_from_slice(system);
+            let system = str::from_utf8(system).unwrap_or_default();
+            let profile = self.profiles.iter().find(|(profile, _)| profile.is_for(system));
+            self.current = profile.filter(|_| !system.is_empty()).map_or(0, |(_, at)| *at);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_rule_that_is_off_does_not_run() {
+        let mut settings = Settings::default();
+        let themes: Vec<&str> = rules::all().map(|rule| rule.theme).filter(|theme| *theme != "file").collect();
+        assert!(InForce::new(&settings, None).running.len() > 60);
+        for theme in themes {
+            settings.everywhere.set_level(theme, Switch::Off).unwrap();
+        }
+        assert_eq!(InForce::new(&settings, None).running, Vec::<&Rule>::new());
+        let mut profile = Profile::new("*").unwrap();
+        profile.set_level("tray_skipped", Switch::At(Level::Note)).unwrap();
+        let running = InForce::new(&settings, Some(&profile)).running;
+        assert_eq!(running.iter().map(|rule| rule.name).collect::<Vec<_>>(), ["tray_skipped"]);
+    }
+
+    #[test]
+    fn rules_that_are_named_here_are_there() {
+        for name in super::super::NEVER_OFF.iter().chain(super::super::KNOW_THE_SYSTEM) {
+            assert!(rules::find(name).is_some_and(|rule| rule.theme == "file"), "{name}");
+        }
+        // So that a name in a table of levels is a rule or a theme and never both.
+        assert!(rules::all().all(|rule| rules::all().all(|other| other.theme != rule.name)));
+    }
+}

@@ -1,0 +1,185 @@
+//! Settings: which rules run, how much their findings weigh, and the thresholds; for all records, and for those of one
+//! system.
+//!
+//! ```
+//! use open_aligner_record::rule::Level;
+//! use open_aligner_record::settings::{Profile, Settings, Switch};
+//! use open_aligner_record::Checker;
+//!
+//! let mut settings = Settings::default();
+//! settings.everywhere.set_level("moves_too_fast", Switch::At(Level::Error))?;
+//! settings.everywhere.set_limit("tray_linear_mm", "0.3 mm")?;
+//! let mut larkhill = Profile::new("larkhill-*")?;
+//! larkhill.set_level("wear_log", Switch::Off)?;
+//! settings.profiles.push(larkhill);
+//! let checker = Checker::with_settings(&settings);
+//! # assert_eq!(checker.limits().tray_linear_mm, 30);
+//! # Ok::<(), open_aligner_record::settings::SettingError>(())
+//! ```
+//!
+//! One layer is laid over another: what the [edition](editions) says, then [`Settings::everywhere`], then the profile of
+//! the system that wrote the record, then [`Settings::last`]. In each of them a rule goes before its theme.
+
+pub mod compare;
+pub mod editions;
+mod error;
+mod in_force;
+mod layer;
+mod profile;
+mod units;
+
+use std::fmt;
+use std::sync::Arc;
+
+use oar_schema::limits::{LIMITS, Limit, Limits};
+
+use crate::rule::{Level, Rule};
+use editions::Editions;
+
+pub use error::{SettingError, perhaps};
+pub(crate) use in_force::{Levels, Settled};
+pub use layer::Layer;
+pub use profile::Profile;
+
+/// Rules whose findings mean that nothing of a record was looked at: they cannot be off.
+pub(crate) const NEVER_OFF: &[&str] = &[
+    "not_utf8",
+    "not_json",
+    "cut_short",
+    "nested_too_deep",
+    "nothing_inside",
+    "record_too_large",
+    "another_format",
+    "newer_version",
+];
+
+/// Rules of the theme `file` that look at a record which says what system wrote it.
+pub(crate) const KNOW_THE_SYSTEM: &[&str] = &["repeated_name", "number_too_large", "noncharacter", "newer_version"];
+
+/// How much the findings of a rule weigh, or that the rule does not run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Switch {
+    /// It does not run.
+    Off,
+    /// Its findings have this level.
+    At(Level),
+}
+
+impl Switch {
+    /// As written: `error`, `warning`, `note` or `off`.
+    pub const WORDS: &[(&str, Self)] = &[
+        ("error", Self::At(Level::Error)),
+        ("warning", Self::At(Level::Warning)),
+        ("note", Self::At(Level::Note)),
+        ("off", Self::Off),
+    ];
+
+    /// Reads one of the words.
+    ///
+    /// # Errors
+    /// When it is none of them.
+    pub fn named(word: &str) -> Result<Self, SettingError> {
+        let known = Self::WORDS.iter().find(|(known, _)| *known == word);
+        known.map(|(_, switch)| *switch).ok_or_else(|| SettingError::NoLevel(word.to_owned()))
+    }
+
+    /// As written.
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Off => "off",
+            Self::At(level) => level.as_str(),
+        }
+    }
+}
+
+/// Where a setting comes from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Origin {
+    /// It is as it comes.
+    Default,
+    /// The rule set of an older edition.
+    Edition(u32),
+    /// A program that uses the library.
+    Program,
+    /// A line of a file, from 1.
+    Line(Arc<str>, u64),
+    /// An option of the command, as it was given.
+    Option(Arc<str>),
+}
+
+impl fmt::Display for Origin {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Default => f.write_str("default"),
+            Self::Edition(edition) => write!(f, "edition {edition}"),
+            Self::Program => f.write_str("program"),
+            Self::Line(file, line) => write!(f, "{file}:{line}"),
+            Self::Option(given) => f.write_str(given),
+        }
+    }
+}
+
+/// How records are checked.
+#[derive(Clone, Debug, Default)]
+pub struct Settings {
+    /// The edition of the rules; none is the newest one.
+    pub edition: Option<u32>,
+    /// For all records.
+    pub everywhere: Layer,
+    /// For the records of some systems. One profile counts for a record: the one that is the name of its system, or else
+    /// the pattern with the most letters that fits, or else the first of these.
+    pub profiles: Vec<Profile>,
+    /// For all records, laid over the profiles.
+    pub last: Layer,
+    /// The editions that there are.
+    pub editions: Editions,
+}
+
+impl From<Limits> for Settings {
+    fn from(limits: Limits) -> Self {
+        Self { everywhere: Layer::from(limits), ..Self::default() }
+    }
+}
+
+impl Settings {
+    /// The edition in which the rules are.
+    pub fn edition(&self) -> u32 {
+        self.edition.unwrap_or(self.editions.newest)
+    }
+
+    /// How much the findings of a rule weigh in records of a profile, or in others, and why.
+    pub fn level(&self, profile: Option<&Profile>, rule: &Rule) -> (Switch, Origin) {
+        let edition = self.edition();
+        if !self.editions.has(edition, rule.name) {
+            return (Switch::Off, Origin::Edition(edition));
+        }
+        let set = self.layers(profile).find_map(|layer| layer.level(rule));
+        set.cloned().unwrap_or_else(|| {
+            let level = self.editions.level(edition, rule);
+            let origin = if level == rule.level { Origin::Default } else { Origin::Edition(edition) };
+            (Switch::At(level), origin)
+        })
+    }
+
+    /// The value of a limit for records of a profile, or for others, on the limit's scale, and why it is so.
+    pub fn limit(&self, profile: Option<&Profile>, limit: &Limit) -> (i64, Origin) {
+        let edition = self.edition();
+        let set = self.layers(profile).find_map(|layer| layer.limit(limit.name));
+        set.cloned().unwrap_or_else(|| {
+            let value = self.editions.limit(edition, limit);
+            let origin = if value == limit.value { Origin::Default } else { Origin::Edition(edition) };
+            (value, origin)
+        })
+    }
+
+    /// The most bytes that a record may have.
+    pub(crate) fn largest_record(&self) -> usize {
+        let limit = LIMITS.iter().find(|limit| limit.name == "largest_record_kilobytes");
+        limit.map_or(usize::MAX, |limit| self.limit(None, limit).0 as usize * 1024)
+    }
+
+    /// The layers from the last one down.
+    fn layers<'a>(&'a self, profile: Option<&'a Profile>) -> impl Iterator<Item = &'a Layer> {
+        [Some(&self.last), profile.map(Profile::layer), Some(&self.everywhere)].into_iter().flatten()
+    }
+}

@@ -1,0 +1,134 @@
+//! Values of limits as people write them, with or without a unit.
+
+use oar_schema::limits::{LIMITS, Limit, LimitError, Limits, Scale};
+
+use super::error::SettingError;
+use crate::nearest::nearest;
+
+/// What is measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Kind {
+    Length,
+    Angle,
+    Time,
+    Size,
+    Share,
+    Spread,
+}
+
+/// A unit: its spellings, what it measures, and how much of the first unit of that kind it is.
+struct Unit {
+    spellings: &'static [&'static str],
+    kind: Kind,
+    size: f64,
+}
+
+const fn unit(kind: Kind, size: f64, spellings: &'static [&'static str]) -> Unit {
+    Unit { spellings, kind, size }
+}
+
+/// Units that limits are in, and others that may be written by mistake. Sizes: SI, the international inch, IEC 80000-13;
+/// a year has 365.25 days.
+const UNITS: &[Unit] = &[
+    unit(Kind::Length, 1.0, &["mm", "millimetres", "millimetre", "millimeters", "millimeter"]),
+    unit(Kind::Length, 0.001, &["um", "µm", "micrometres", "micrometers", "microns", "micron"]),
+    unit(Kind::Length, 10.0, &["cm", "centimetres", "centimeters"]),
+    unit(Kind::Length, 1000.0, &["m", "metres", "meters"]),
+    unit(Kind::Length, 25.4, &["in", "inch", "inches"]),
+    unit(Kind::Angle, 1.0, &["degrees", "degree", "deg", "°"]),
+    unit(Kind::Angle, 180.0 / std::f64::consts::PI, &["rad", "radians", "radian"]),
+    unit(Kind::Time, 1.0, &["minutes", "minute", "min"]),
+    unit(Kind::Time, 1.0 / 60.0, &["seconds", "second", "s"]),
+    unit(Kind::Time, 60.0, &["hours", "hour", "h"]),
+    unit(Kind::Time, 1440.0, &["days", "day", "d"]),
+    unit(Kind::Time, 10_080.0, &["weeks", "week"]),
+    unit(Kind::Time, 43_830.0, &["months", "month"]),
+    unit(Kind::Time, 525_960.0, &["years", "year"]),
+    unit(Kind::Size, 1.0, &["KiB", "kilobytes", "kilobyte", "kibibytes"]),
+    unit(Kind::Size, 1.0 / 1024.0, &["B", "bytes", "byte"]),
+    unit(Kind::Size, 1000.0 / 1024.0, &["kB", "KB"]),
+    unit(Kind::Size, 1024.0, &["MiB", "megabytes", "mebibytes"]),
+    unit(Kind::Size, 1_000_000.0 / 1024.0, &["MB"]),
+    unit(Kind::Size, 1_048_576.0, &["GiB", "gigabytes"]),
+    unit(Kind::Share, 1.0, &["percent", "%"]),
+    unit(Kind::Share, 0.1, &["permille", "‰"]),
+    unit(Kind::Spread, 1.0, &["standard deviations", "standard deviation", "sds", "sd"]),
+];
+
+/// The unit of that spelling.
+fn spelt(word: &str) -> Option<&'static Unit> {
+    UNITS.iter().find(|unit| unit.spellings.contains(&word))
+}
+
+/// Reads the value of the limit of that name, on its scale.
+pub(super) fn read(name: &str, text: &str) -> Result<(&'static Limit, i64), SettingError> {
+    let (number, written) = parted(text);
+    let Some(limit) = LIMITS.iter().find(|limit| limit.name == name) else { return Err(unknown(name, number)) };
+    if !written.is_empty() && written != limit.unit {
+        is_of(limit, text.trim(), number, written)?;
+    }
+    let mut limits = Limits::default();
+    limits.set(name, number).map_err(|error| refused(limit, number, error))?;
+    Ok((limit, limits.get(name).unwrap_or(limit.value)))
+}
+
+/// The number and the unit of a text; the unit may be left out.
+fn parted(text: &str) -> (&str, &str) {
+    let text = text.trim();
+    let numeric = |letter: char| letter.is_ascii_digit() || "+-.".contains(letter);
+    let end = text.find(|letter| !numeric(letter)).unwrap_or(text.len());
+    if end == 0 { (text, "") } else { (text[..end].trim(), text[end..].trim()) }
+}
+
+/// Whether a unit is the limit's own.
+fn is_of(limit: &'static Limit, text: &str, number: &str, written: &str) -> Result<(), SettingError> {
+    let own = spelt(limit.unit);
+    match (spelt(written), own) {
+        (Some(unit), Some(own)) if std::ptr::eq(unit, own) => Ok(()),
+        (Some(unit), _) => Err(SettingError::OtherUnit(text.to_owned(), limit, converted(number, unit, limit))),
+        (None, own) => {
+            let own = own.map_or(std::slice::from_ref(&limit.unit), |own| own.spellings);
+            let all = UNITS.iter().flat_map(|unit| unit.spellings).copied();
+            let near = nearest(written, own.iter().copied().chain(all));
+            Err(SettingError::NoUnit(written.to_owned(), limit, near))
+        }
+    }
+}
+
+/// A value in the unit of a limit, if it can be said and lies in the range of the limit.
+fn converted(number: &str, unit: &Unit, limit: &Limit) -> Option<String> {
+    let own = spelt(limit.unit).filter(|own| own.kind == unit.kind)?;
+    let scale = if limit.scale == Scale::Hundredths { 100.0 } else { 1.0 };
+    let value = (number.parse::<f64>().ok()? * unit.size / own.size * scale).round() as i64;
+    let (least, most) = limit.range;
+    (least..=most).contains(&value).then(|| format!("{} {}", limit.written(value), limit.unit))
+}
+
+/// No limit has the name; perhaps it is one in another unit: `tray_linear_um` for `tray_linear_mm`.
+fn unknown(name: &str, number: &str) -> SettingError {
+    let other = || {
+        let (stem, unit) = name.rsplit_once('_')?;
+        let unit = spelt(unit)?;
+        let alike = |limit: &&Limit| limit.name.rsplit_once('_').is_some_and(|(other, _)| other == stem);
+        let own =
+            |limit: &&Limit| spelt(limit.unit).is_some_and(|own| own.kind == unit.kind && !std::ptr::eq(own, unit));
+        Some((LIMITS.iter().filter(alike).find(own)?, unit))
+    };
+    match other() {
+        Some((limit, unit)) => SettingError::LimitInOtherUnit(name.to_owned(), limit, converted(number, unit, limit)),
+        None => SettingError::NoLimit(name.to_owned()),
+    }
+}
+
+/// Why the number does not fit the limit.
+fn refused(limit: &'static Limit, number: &str, error: LimitError) -> SettingError {
+    let is_number = || number.parse::<f64>().is_ok_and(f64::is_finite);
+    match error {
+        LimitError::NotANumber(..) if number.contains('.') && is_number() => {
+            let takes = if limit.scale == Scale::Whole { "whole numbers" } else { "two decimals" };
+            SettingError::TooFine(number.to_owned(), limit, takes)
+        }
+        LimitError::NotANumber(..) => SettingError::NotANumber(number.to_owned(), limit),
+        error => SettingError::Limit(error),
+    }
+}

@@ -1,0 +1,498 @@
+//! `oar.toml`: where it is looked for, what it sets, what goes before what, and what is said of mistakes in it.
+
+use super::running::{BACKWARDS, BASE, Folder, Told};
+
+/// A record with the warning `moves_too_fast` and nothing else.
+const FAST: &str = include_str!("../../datasets/broken/moves_too_fast.oar.json");
+
+/// A folder with a right record, one that was worn backwards, one that moves too fast, and a configuration.
+fn folder(config: &str) -> Folder {
+    let records = [("in/a.oar.json", BASE), ("in/b.oar.json", BACKWARDS), ("in/c.oar.json", FAST)];
+    let files = records.map(|(name, text)| (name, text.as_bytes()));
+    Folder::with(&[files.as_slice(), &[("oar.toml", config.as_bytes())]].concat())
+}
+
+/// The level of each finding, as `file level rule`.
+fn levels(told: &Told) -> Vec<String> {
+    let word = |one: &serde_json::Value, name: &str| one[name].as_str().unwrap().to_owned();
+    let line = |one| [word(one, "file"), word(one, "level"), word(one, "rule")].join(" ");
+    told.lines("finding").iter().map(line).collect()
+}
+
+fn checked(config: &str, options: &[&str]) -> Vec<String> {
+    levels(&folder(config).oar(&[&["check", "in", "-o", "jsonl", "--each-alone"], options].concat()))
+}
+
+const BOTH: [&str; 2] = ["in/b.oar.json error worn_backwards", "in/c.oar.json warning moves_too_fast"];
+
+#[test]
+fn a_file_that_sets_nothing_changes_nothing() {
+    assert_eq!(checked("", &[]), BOTH);
+    assert_eq!(checked("[levels]\n[limits]\n", &[]), BOTH);
+    let starter = Folder::with(&[]).oar(&["config", "--starter"]);
+    assert_eq!(starter.code, Some(0));
+    assert_eq!(checked(&starter.out, &[]), BOTH);
+}
+
+#[test]
+fn every_line_of_the_starter_can_be_put_to_use() {
+    let starter = Folder::with(&[]).oar(&["config", "--starter"]).out;
+    let used = |line: &str| {
+        let setting = line.strip_prefix("# ").filter(|rest| rest.starts_with('[') || rest.contains(" = "));
+        setting.unwrap_or(line).to_owned()
+    };
+    let text: Vec<String> = starter.lines().map(used).collect();
+    assert!(text.iter().filter(|line| line.contains(" = ") && !line.starts_with('#')).count() >= 11, "{text:?}");
+    let told = folder(&text.join("\n")).oar(&["config"]);
+    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""));
+    assert!(told.out.contains("records of larkhill-*\n"), "{}", told.out);
+}
+
+#[test]
+fn levels_are_set_for_rules_and_themes_and_a_rule_goes_before_its_theme() {
+    assert_eq!(
+        checked("[levels]\nworn_backwards = \"note\"\nmoves_too_fast = \"error\"\n", &[]),
+        ["in/b.oar.json note worn_backwards", "in/c.oar.json error moves_too_fast"]
+    );
+    assert_eq!(checked("[levels]\nplan = \"off\"\nworn_trays = \"off\"\n", &[]), [""; 0]);
+    assert_eq!(
+        checked("[levels]\nplan = \"off\"\nmoves_too_fast = \"note\"\nworn_trays = \"warning\"\n", &[]),
+        ["in/b.oar.json warning worn_backwards", "in/c.oar.json note moves_too_fast"]
+    );
+}
+
+#[test]
+fn options_go_before_profiles_and_profiles_before_the_rest() {
+    let all = "[levels]\nmoves_too_fast = \"note\"\nworn_trays = \"off\"\n";
+    let profile = "[profile.\"larkhill-*\".levels]\nplan = \"error\"\nworn_backwards = \"warning\"\n";
+    assert_eq!(checked(all, &[]), ["in/c.oar.json note moves_too_fast"]);
+    let both = format!("{all}{profile}");
+    assert_eq!(checked(&both, &[]), ["in/b.oar.json warning worn_backwards", "in/c.oar.json error moves_too_fast"]);
+    assert_eq!(checked(&both, &["--level", "plan=off"]), ["in/b.oar.json warning worn_backwards"]);
+    assert_eq!(checked(&both, &["--level", "worn_trays=off", "--level", "plan=off"]), [""; 0]);
+    assert_eq!(checked(&both, &["--no-config"]), BOTH);
+}
+
+#[test]
+fn limits_are_set_with_or_without_their_unit_for_all_records_or_for_a_system() {
+    for limits in
+        ["tray_linear_mm = 0.9\ntray_most_mm = 1", "tray_linear_mm = \"0.9 mm\"\ntray_most_mm = \"1 millimetre\""]
+    {
+        assert_eq!(checked(&format!("[limits]\n{limits}\n"), &[]), BOTH[..1], "{limits}");
+        assert_eq!(checked(&format!("[profile.\"*\".limits]\n{limits}\n"), &[]), BOTH[..1], "{limits}");
+        assert_eq!(checked(&format!("[profile.another.limits]\n{limits}\n"), &[]), BOTH, "{limits}");
+    }
+    let wide = "[profile.\"*\".limits]\ntray_linear_mm = 0.9\ntray_most_mm = 1\n";
+    assert_eq!(checked(wide, &["--limit", "tray_linear_mm=0.2 mm"])[1..], BOTH[1..]);
+}
+
+#[test]
+fn the_closest_profile_counts() {
+    let profile = |system: &str, level: &str| format!("[profile.\"{system}\".levels]\nmoves_too_fast = \"{level}\"\n");
+    let level = |profiles: &[(&str, &str)]| {
+        let text: String = profiles.iter().map(|(system, level)| profile(system, level)).collect();
+        checked(&format!("[levels]\nworn_backwards = \"off\"\n{text}"), &[]).concat()
+    };
+    assert!(FAST.contains("\"system\": \"larkhill-chart\""));
+    assert_eq!(level(&[("*", "off"), ("larkhill-*", "note")]), "in/c.oar.json note moves_too_fast");
+    assert_eq!(level(&[("larkhill-chart*", "error"), ("larkhill-chart", "note")]), "in/c.oar.json note moves_too_fast");
+    assert_eq!(level(&[("larkhill-c*t", "error"), ("l*-chart", "note")]), "in/c.oar.json error moves_too_fast");
+    assert_eq!(level(&[("larkhill-*", "error"), ("*ill-chart", "note")]), "in/c.oar.json error moves_too_fast");
+    assert_eq!(level(&[("larkhill", "error"), ("Larkhill-chart", "note")]), "in/c.oar.json warning moves_too_fast");
+}
+
+#[test]
+fn a_profile_counts_for_a_record_with_a_wrong_shape_too() {
+    let strange = BACKWARDS.replacen("\"arches\": \"both\"", "\"arches\": \"bth\", \"extra_field\": 1", 1);
+    let config = "[profile.larkhill-chart.levels]\nunknown_word = \"note\"\nunknown_field = \"off\"\nworn_backwards = \"note\"\n";
+    let told = |config: &str| {
+        let files = [("a.oar.json", strange.as_bytes()), ("oar.toml", config.as_bytes())];
+        levels(&Folder::with(&files).oar(&["check", ".", "-o", "jsonl"]))
+    };
+    let without = told("");
+    assert!(without.contains(&"a.oar.json error unknown_word".to_owned()), "{without:?}");
+    assert!(without.contains(&"a.oar.json error unknown_field".to_owned()), "{without:?}");
+    let with = told(config);
+    assert!(with.contains(&"a.oar.json note unknown_word".to_owned()), "{with:?}");
+    assert_eq!(with.len(), without.len() - 1, "{with:?}");
+}
+
+#[test]
+fn each_record_of_a_file_has_the_settings_of_its_own_system() {
+    let one = |system: &str| {
+        let record: serde_json::Value = serde_json::from_str(FAST).unwrap();
+        record.to_string().replace("larkhill-chart", system)
+    };
+    let lines = [one("north"), one("south"), one("east"), one("north"), "{\"format\"".to_owned(), one("south")];
+    let config = "[levels]\nmoves_too_fast = \"note\"\n[profile.north.levels]\nplan = \"error\"\n[profile.south.levels]\nplan = \"off\"\n";
+    let many = (lines.join("\n") + "\n").repeat(40);
+    let folder = Folder::with(&[("a.oar.jsonl", many.as_bytes()), ("oar.toml", config.as_bytes())]);
+    for threads in ["1", "3"] {
+        let told = folder.oar(&["check", ".", "-o", "jsonl", "--each-alone", "--threads", threads]);
+        let counts = ["errors", "warnings", "notes"].map(|name| told.total(name));
+        assert_eq!(counts, [80 + 40, 0, 40], "{threads} threads");
+    }
+    // A rule with findings of several levels is told with the highest one.
+    let junit = folder.oar(&["check", ".", "--each-alone", "-o", "junit"]).out;
+    assert!(
+        junit.contains("<testcase name=\"moves_too_fast\" classname=\"a.oar.jsonl\">\n      <failure type=\"error\"")
+    );
+    let text = folder.oar(&["check", ".", "--each-alone", "--most", "0"]).out;
+    assert!(text.contains("\n120  ■ error    moves_too_fast\n"), "{text}");
+}
+
+#[test]
+fn the_fail_level_of_the_file_counts_unless_the_option_is_given() {
+    let code =
+        |config: &str, options: &[&str]| folder(config).oar(&[&["check", "in/c.oar.json"], options].concat()).code;
+    assert_eq!(code("", &[]), Some(0));
+    assert_eq!(code("fail_level = \"warning\"\n", &[]), Some(1));
+    assert_eq!(code("fail_level = \"warning\"\n", &["--fail-level", "error"]), Some(0));
+    assert_eq!(code("fail_level = \"warning\"\n[levels]\nmoves_too_fast = \"note\"\n", &[]), Some(0));
+    assert_eq!(code("[levels]\nmoves_too_fast = \"error\"\n", &[]), Some(1));
+}
+
+#[test]
+fn names_are_included_and_excluded_in_folders() {
+    let base = BASE.as_bytes();
+    let files = [("in/a.oar.json", base), ("in/b.json", base), ("in/old/c.oar.json", base), ("in/old/d.json", base)];
+    let records = |config: &str, options: &[&str]| {
+        let folder = Folder::with(&[files.as_slice(), &[("oar.toml", config.as_bytes())]].concat());
+        folder.oar(&[&["check", "in", "-o", "jsonl"], options].concat()).total("records")
+    };
+    assert_eq!(records("", &[]), 2);
+    assert_eq!(records("include = [\"*.json\"]\n", &[]), 4);
+    assert_eq!(records("exclude = [\"old\"]\n", &[]), 1);
+    assert_eq!(records("include = [\"*.json\"]\nexclude = [\"old\"]\n", &[]), 2);
+    assert_eq!(records("include = [\"b.*\"]\n", &["--include", "d.json"]), 4);
+    assert_eq!(records("include = [\"b.*\"]\n", &["--exclude", "old"]), 2);
+    assert_eq!(records("include = [\"b.*\"]\n", &["--exclude", "b*"]), 2);
+}
+
+#[test]
+fn levels_are_told_in_every_form() {
+    let folder = folder("[levels]\nworn_backwards = \"warning\"\nmoves_too_fast = \"note\"\n");
+    for (form, said) in [
+        ("text", ["▲ warning worn_backwards", "○ note moves_too_fast"]),
+        ("brief", ["warning worn_backwards", "note moves_too_fast"]),
+        ("junit", ["<failure type=\"warning\"", "<system-out>"]),
+        ("github", ["::warning ", "::notice "]),
+        ("gitlab", ["\"severity\":\"minor\"", "\"severity\":\"info\""]),
+        ("sarif", ["\"level\":\"warning\"", "\"level\":\"note\""]),
+    ] {
+        let told = folder.oar(&["check", "in", "--each-alone", "-o", form]);
+        assert_eq!(told.code, Some(0), "{form}");
+        let plain = told.out.replace(": ", ":");
+        assert!(said.iter().all(|said| plain.contains(said)), "{form}: {}", told.out);
+    }
+    assert!(
+        folder.oar(&["check", "in", "--each-alone"]).out.contains("\n1 warning, 1 note in 2 of 3 records, 3 files\n")
+    );
+}
+
+#[test]
+fn levels_of_rules_that_look_at_files_can_be_changed() {
+    let files = |config: &'static str| {
+        let marked = [b"\xef\xbb\xbf".as_slice(), BASE.as_bytes()].concat();
+        let cut = &BASE.as_bytes()[..BASE.len() / 2];
+        Folder::with(&[
+            ("in/a.oar.json", &marked),
+            ("in/b.oar.json", b""),
+            ("in/c.oar.json", cut),
+            ("in/d.oar.jsonl", b"{\"a\n{}\n"),
+            ("oar.toml", config.as_bytes()),
+        ])
+    };
+    let told = |config| levels(&files(config).oar(&["check", "in", "-o", "jsonl", "--level", "shape=off"]));
+    let before = ["a.oar.json note byte_order_mark", "b.oar.json error nothing_inside", "c.oar.json error cut_short"];
+    assert_eq!(told("")[..3], before.map(|line| format!("in/{line}")));
+    assert_eq!(told("")[3], "in/d.oar.jsonl error not_json");
+    let config = "[levels]\nbyte_order_mark = \"off\"\nnothing_inside = \"note\"\ncut_short = \"warning\"\nnot_json = \"note\"\n";
+    let after = ["b.oar.json note nothing_inside", "c.oar.json warning cut_short", "d.oar.jsonl note not_json"];
+    assert_eq!(told(config)[..3], after.map(|line| format!("in/{line}")));
+}
+
+#[test]
+fn levels_of_rules_that_compare_records_can_be_changed() {
+    let told = |config: &str, options: &[&str]| {
+        let files = [("in/a.oar.json", BASE), ("in/b.oar.json", BASE), ("oar.toml", config)];
+        let folder = Folder::with(&files.map(|(name, text)| (name, text.as_bytes())));
+        levels(&folder.oar(&[&["check", "in", "-o", "jsonl"], options].concat()))
+    };
+    assert_eq!(told("", &[]), ["in/b.oar.json warning same_record_twice"]);
+    assert_eq!(told("[levels]\nsame_record_twice = \"error\"\n", &[]), ["in/b.oar.json error same_record_twice"]);
+    assert_eq!(told("[levels]\nsame_record_twice = \"error\"\n", &["--each-alone"]), [""; 0]);
+    assert_eq!(told("[levels]\ncohort = \"off\"\n", &[]), [""; 0]);
+    assert_eq!(
+        told("[levels]\ncohort = \"off\"\n", &["--level", "cohort=note"]),
+        ["in/b.oar.json note same_record_twice"]
+    );
+}
+
+#[test]
+fn the_file_is_found_upward_from_the_folder_of_what_is_checked() {
+    let fast = FAST.as_bytes();
+    let note: &[u8] = b"[levels]\nmoves_too_fast = \"note\"\n";
+    let error: &[u8] = b"[levels]\nmoves_too_fast = \"error\"\n";
+    let folder = Folder::with(&[
+        ("a.oar.json", fast),
+        ("north/b.oar.json", fast),
+        ("north/deep/c.oar.json", fast),
+        ("south/d.oar.json", fast),
+        ("oar.toml", note),
+        ("north/oar.toml", error),
+    ]);
+    let level = |paths: &[&str]| {
+        let told = folder.piped(&[&["check", "--each-alone", "-o", "jsonl"], paths].concat(), FAST.as_bytes());
+        let found: std::collections::BTreeSet<String> =
+            levels(&told).iter().map(|line| line.split(' ').nth(1).unwrap().to_owned()).collect();
+        found.into_iter().collect::<Vec<String>>().join(" ")
+    };
+    assert_eq!(level(&["a.oar.json"]), "note");
+    assert_eq!(level(&["south"]), "note");
+    assert_eq!(level(&["north"]), "error");
+    assert_eq!(level(&["north/deep/c.oar.json"]), "error");
+    assert_eq!(level(&["north/b.oar.json", "north/deep"]), "error");
+    assert_eq!(level(&["north", "south"]), "note");
+    assert_eq!(level(&["south/../north/deep"]), "error");
+    assert_eq!(level(&["-"]), "note");
+    assert_eq!(level(&["-", "north"]), "note");
+    assert_eq!(level(&["a.oar.json", "--config", "north/oar.toml"]), "error");
+    assert_eq!(level(&["north", "--no-config"]), "warning");
+}
+
+#[test]
+fn a_file_that_cannot_be_read_gives_2() {
+    let folder = Folder::with(&[("a.oar.json", BASE.as_bytes()), ("latin", b"# caf\xe9\n")]);
+    let told = |config: &str| {
+        let told = folder.oar(&["check", "a.oar.json", "--config", config]);
+        assert_eq!((told.code, told.out.as_str()), (Some(2), ""));
+        told.errors
+    };
+    assert_eq!(told("nowhere.toml"), "error: nowhere.toml: there is no such file or folder\n");
+    assert_eq!(told("."), "error: .: it is a folder\n");
+    assert_eq!(told("latin"), "error: latin: byte 6 is no UTF-8\n");
+    let both = folder.oar(&["check", "a.oar.json", "--config", "latin", "--no-config"]);
+    assert!(both.code == Some(2) && both.errors.contains("cannot be used with"), "{both:?}");
+}
+
+#[test]
+fn the_file_with_the_settings_is_never_overwritten() {
+    let folder = folder("fail_level = \"note\"\n");
+    let told = folder.oar(&["check", "in", "-o", "text=in/../oar.toml"]);
+    assert_eq!(told.errors, "error: in/../oar.toml holds the settings: write findings to another file\n");
+    assert_eq!((told.code, folder.read("oar.toml").as_str()), (Some(2), "fail_level = \"note\"\n"));
+}
+
+/// Each line with a mistake, and what is said of it after the name of the file and the line.
+const MISTAKES: &[(&str, &str)] = &[
+    ("edition = 7", "11: there is no edition 7 of the rules; the only one is 1"),
+    ("edition = \"1\"", "11: edition is a whole number, as in edition = 1"),
+    (
+        "fail_lvel = \"note\"",
+        "1: nothing here is called fail_lvel; perhaps fail_level is meant; there are edition, fail_level, include, exclude, levels, limits, profile",
+    ),
+    (
+        "fail_level = \"warnin\"",
+        "14: no level is called warnin; perhaps warning is meant; there are error, warning, note",
+    ),
+    ("fail_level = \"off\"", "14: fail_level cannot be off; note, warning or error"),
+    ("fail_level = 3", "14: fail_level is a word in quotes, as in fail_level = \"warning\""),
+    ("exclude = \"old\"", "11: exclude is a list of names, as in exclude = [\"old\", \"*.bak.*\"]"),
+    ("exclude = [\"x\", 3]", "17: a name is text, in quotes"),
+    (
+        "exclude = [\"in/old\"]",
+        "12: in/old is a path; exclude takes names, of files and folders wherever they lie; write \"old\"",
+    ),
+    ("include = [\"\"]", "12: the name is empty"),
+    ("tray_skipped = \"off\"", "1: tray_skipped stands under [levels]"),
+    ("oldest_years = 95", "1: oldest_years stands under [limits]"),
+    ("levels = 3", "10: levels is a table: write [levels] on a line and its entries below it"),
+    ("levels.moves_to_fast = \"off\"", "8: no rule or theme is called moves_to_fast; perhaps moves_too_fast is meant"),
+    ("levels.wearlog = \"off\"", "8: no rule or theme is called wearlog; perhaps wear_log is meant"),
+    ("levels.qqqq = \"off\"", "8: no rule or theme is called qqqq"),
+    ("levels.oldest_years = \"off\"", "8: no rule or theme is called oldest_years; it is a limit, which has a value"),
+    (
+        "levels.teeth = \"eror\"",
+        "16: no level is called eror; perhaps error is meant; there are error, warning, note, off",
+    ),
+    ("levels.teeth = false", "16: teeth is a word in quotes, as in teeth = \"off\""),
+    (
+        "levels.not_json = \"off\"",
+        "8: not_json cannot be off, since what was not read would look right; it can be a note",
+    ),
+    (
+        "levels.file = \"off\"",
+        "8: file cannot be off as a whole, since not_utf8 has to run; turn rules of it off by their names",
+    ),
+    ("limits.oldest_year = 95", "8: no limit is called oldest_year; perhaps oldest_years is meant"),
+    ("limits.qqqq = 95", "8: no limit is called qqqq"),
+    ("limits.tray_skipped = 95", "8: no limit is called tray_skipped; it is a rule, which has a level"),
+    (
+        "limits.tray_linear_um = 250",
+        "8: no limit is called tray_linear_um; tray_linear_mm is in mm; that would be 0.25 mm",
+    ),
+    (
+        "limits.longest_tray_weeks = 8",
+        "8: no limit is called longest_tray_weeks; longest_tray_days is in days; that would be 56 days",
+    ),
+    (
+        "limits.tray_linear_mm = \"250 um\"",
+        "25: 250 um is in another unit than the limit tray_linear_mm, which is in mm; that would be 0.25 mm",
+    ),
+    (
+        "limits.tray_tip_deg = \"0.05 rad\"",
+        "23: 0.05 rad is in another unit than the limit tray_tip_deg, which is in degrees; that would be 2.86 degrees",
+    ),
+    ("limits.oldest_years = \"90 mm\"", "23: 90 mm is in another unit than the limit oldest_years, which is in years"),
+    (
+        "limits.oldest_years = \"90 yeers\"",
+        "23: no unit is called yeers; perhaps years is meant (the limit oldest_years is in years)",
+    ),
+    ("limits.oldest_years = \"90 xyz\"", "23: no unit is called xyz; the limit oldest_years is in years"),
+    ("limits.oldest_years = \"old\"", "23: old is no number for the limit oldest_years"),
+    ("limits.oldest_years = 0x5a", "23: oldest_years is a number, or a number with its unit in quotes"),
+    ("limits.oldest_years = 90.5", "23: 90.5 is too fine for the limit oldest_years, which takes whole numbers"),
+    ("limits.tray_tip_deg = 2.555", "23: 2.555 is too fine for the limit tray_tip_deg, which takes two decimals"),
+    ("limits.oldest_years = 150", "23: 150 is outside 60 to 120 years, what the limit oldest_years can be set to"),
+    ("limits.tray_linear_mm = -0.1", "25: -0.1 is outside 0.05 to 1 mm, what the limit tray_linear_mm can be set to"),
+    ("profile = 3", "1: write each profile under a table of its own, as in [profile.\"larkhill-chart\".levels]"),
+    ("profile.north = 3", "17: a profile is a table, as in [profile.\"north\".levels]"),
+    (
+        "profile.north.level.plan = \"off\"",
+        "15: nothing here is called level; perhaps levels is meant; there are levels, limits",
+    ),
+    ("profile.north.levels.plann = \"off\"", "22: no rule or theme is called plann; perhaps plan is meant"),
+    ("profile.\"\".levels.plan = \"off\"", "9: the name of the system is empty; * stands for any"),
+    (
+        "profile.\"north wing\".levels.plan = \"off\"",
+        "9: no system can be called north wing: its name has only A-Z a-z 0-9 . _ : - (and * for any text)",
+    ),
+    (
+        "profile.north.levels.not_json = \"note\"",
+        "22: not_json is not for a profile, since it does not know what system wrote the record; set it for all records",
+    ),
+    (
+        "profile.north.levels.cohort = \"off\"",
+        "22: cohort is not for a profile, since it compares records, which several systems may have written; set it for all records",
+    ),
+    (
+        "profile.north.levels.file = \"note\"",
+        "22: file is not for a profile, since not_utf8 does not know what system wrote the record; set rules of it by their names",
+    ),
+    (
+        "profile.north.limits.largest_record_kilobytes = 5",
+        "22: largest_record_kilobytes is not for a profile, since it does not know what system wrote the record; set it for all records",
+    ),
+    ("levels", "7: this is no TOML: key with no value, expected `=`"),
+    ("fail_level = \"note\"\nfail_level = \"note\"", "1: this is no TOML: duplicate key"),
+];
+
+#[test]
+fn each_mistake_is_told_with_its_place_and_what_is_probably_meant() {
+    let folder = Folder::with(&[("a.oar.json", BASE.as_bytes())]);
+    for (line, said) in MISTAKES {
+        std::fs::write(folder.path().join("oar.toml"), format!("# a comment: ü\n{line}\n")).unwrap();
+        let told = folder.oar(&["check", "a.oar.json"]);
+        let at = 1 + line.lines().count();
+        assert_eq!(told.errors, format!("error: oar.toml:{at}:{said}\n"), "{line}");
+        assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{line}");
+    }
+}
+
+#[test]
+fn all_mistakes_are_told_at_once_in_the_order_of_the_text() {
+    let told = folder("fail_level = 3\n[levels]\nplann = \"off\"\n[limits]\noldest_year = 3\n").oar(&["check", "in"]);
+    let lines: Vec<&str> = told.errors.lines().map(|line| line.split(": ").nth(1).unwrap()).collect();
+    assert_eq!(lines, ["oar.toml:1:14", "oar.toml:3:1", "oar.toml:5:1"]);
+}
+
+#[test]
+fn wrong_options_name_what_is_meant() {
+    for (options, said) in [
+        (
+            ["--level", "moves_to_fast=off"],
+            "--level moves_to_fast=off: no rule or theme is called moves_to_fast; perhaps moves_too_fast is meant",
+        ),
+        (
+            ["--level", "plan=of"],
+            "--level plan=of: no level is called of; perhaps off is meant; there are error, warning, note, off",
+        ),
+        (["--level", "plan"], "--level plan: write it as NAME=LEVEL"),
+        (
+            ["--level", "cut_short=off"],
+            "--level cut_short=off: cut_short cannot be off, since what was not read would look right; it can be a note",
+        ),
+        (["--edition", "0"], "--edition 0: there is no edition 0 of the rules; the only one is 1"),
+        (["--edition", "new"], "--edition new: there is no edition new of the rules; the only one is 1"),
+        (
+            ["--limit", "tray_linear_mm=250 um"],
+            "--limit tray_linear_mm=250 um: 250 um is in another unit than the limit tray_linear_mm, which is in mm; that would be 0.25 mm",
+        ),
+    ] {
+        let told = folder("").oar(&["check", "in", options[0], options[1]]);
+        assert_eq!((told.code, told.errors), (Some(2), format!("error: {said}\n")));
+    }
+}
+
+#[test]
+fn config_says_what_is_set_and_where() {
+    let text = "\
+fail_level = \"warning\"
+exclude = [
+  \"old\",
+]
+
+[levels]
+bad_id = \"note\"
+
+[limits]
+oldest_years = 95
+
+[profile.\"larkhill-*\"]
+limits.oldest_years = 101
+levels.bad_id = \"off\"
+
+[profile.north]
+";
+    let folder = folder(text);
+    let told = folder.oar(&["config", "in", "--level", "very_old=off", "--exclude", "x"]);
+    let shown = "\
+settings from oar.toml
+  fail_level    warning instead of error  oar.toml:1
+  exclude       old                       oar.toml:3
+  exclude       x                         --exclude x
+  bad_id        note instead of error     oar.toml:7
+  very_old      off instead of warning    --level very_old=off
+  oldest_years  95 instead of 99 years    oar.toml:10
+
+records of larkhill-*
+  bad_id        off instead of error      oar.toml:14
+  oldest_years  101 instead of 99 years   oar.toml:13
+
+records of north
+  nothing else than for other records
+";
+    assert_eq!((told.code, told.out.as_str(), told.errors.as_str()), (Some(0), shown, ""));
+    let none = folder.oar(&["config", "--no-config"]);
+    assert_eq!(none.out, "settings from no file\n  everything is as it comes\n");
+    let mut inside = folder.command(&["config"]);
+    let out = inside.current_dir(folder.path().join("in")).output().unwrap().stdout;
+    assert!(String::from_utf8(out).unwrap().starts_with("settings from ../oar.toml\n  fail_level"));
+}
+
+#[test]
+fn config_shows_every_setting_when_asked() {
+    let told = folder("[limits]\noldest_years = 95\n").oar(&["config", "--all"]);
+    let rows: Vec<&str> = told.out.lines().filter(|line| line.starts_with("  ")).collect();
+    let (rules, limits) = (open_aligner_record::rules::all().count(), oar_schema::limits::LIMITS.len());
+    // Beside these: the edition, the fail level, what is included and what is excluded.
+    assert_eq!(rows.len(), rules + limits + 4);
+    assert_eq!(rows.iter().filter(|row| row.ends_with("  default")).count(), rows.len() - 1);
+}
+
+#[test]
+fn the_schema_that_is_printed_is_the_one_that_is_checked_in() {
+    let told = Folder::with(&[]).oar(&["config", "--schema"]);
+    assert_eq!(told.out, include_str!("../../schema/config/v1/config.schema.json"));
+}

@@ -1,0 +1,31 @@
+//! `oar edition`: the editions, and what a newer one would change.
+
+use super::running::{BACKWARDS, BASE, Folder};
+
+#[test]
+fn without_a_path_the_editions_are_listed() {
+    let told = Folder::with(&[]).oar(&["edition"]);
+    assert_eq!(told.out, "edition 1, the newest\n  the first one; docs/editions/1.txt lists its rules and limits\n");
+}
+
+#[test]
+fn the_same_edition_changes_nothing() {
+    let config = b"edition = 1\n[levels]\nworn_backwards = \"note\"\n";
+    let folder =
+        Folder::with(&[("a.oar.json", BACKWARDS.as_bytes()), ("b.oar.json", BASE.as_bytes()), ("oar.toml", config)]);
+    let told = folder.oar(&["edition", ".", "--each-alone"]);
+    let shown = "edition 1 instead of 1\n0 new, 0 gone, 0 changed: 1 findings instead of 1 in 2 records\n";
+    assert_eq!((told.code, told.out.as_str(), told.errors.as_str()), (Some(0), shown, ""));
+}
+
+#[test]
+fn what_cannot_be_read_or_compared_gives_2() {
+    let folder = Folder::with(&[("a.oar.json", BASE.as_bytes())]);
+    let told = folder.oar(&["edition", "a.oar.json", "nowhere"]);
+    assert_eq!((told.code, told.errors.as_str()), (Some(2), "error: nowhere: there is no such file or folder\n"));
+    assert!(told.out.ends_with("0 findings instead of 0 in 1 records\n"), "{}", told.out);
+    let told = folder.oar(&["edition", "-"]);
+    assert_eq!(told.errors, "error: standard input cannot be read twice: write it to a file and name that\n");
+    let told = folder.oar(&["edition", ".", "--to", "4"]);
+    assert_eq!(told.errors, "error: --to 4: there is no edition 4 of the rules; the only one is 1\n");
+}
