@@ -74,7 +74,7 @@ pub mod fingerprint;
 mod guess;
 pub mod json;
 mod locate;
-mod nearest;
+use oar_schema::nearest;
 mod notation;
 pub mod output;
 pub mod page;

@@ -1,3 +1,17 @@
 //! Synthetic cohorts of Open Aligner Records.
 //!
-//! The crate is the place where cohorts will be made; it holds nothing yet.
+//! A [`recipe`] says what a clinic and its patients are like; the simulation lives their days and writes down what such a
+//! clinic would have on record. Nothing is drawn that can be caused.
+
+pub mod cohort;
+pub mod course;
+pub mod derived;
+pub mod key;
+pub mod layers;
+pub mod maths;
+pub mod mouth;
+pub mod output;
+pub mod random;
+pub mod recipe;
+pub mod samplers;
+pub mod zone;

@@ -12,6 +12,7 @@ pub mod describe;
 pub mod json_schema;
 pub mod kinds;
 pub mod limits;
+pub mod nearest;
 pub mod norms;
 pub mod number;
 mod object;

@@ -7,6 +7,7 @@ mod compare;
 mod config;
 mod edition;
 mod explain;
+mod generate;
 mod listen;
 mod progress;
 mod realism;
@@ -55,6 +56,7 @@ enum What {
     Config(config::Config),
     Edition(edition::Edition),
     Realism(realism::Realism),
+    Generate(Box<generate::Generate>),
     Schema(schema::Schema),
 }
 
@@ -104,6 +106,7 @@ pub(crate) fn main() -> ExitCode {
         What::Config(config) => config.run(),
         What::Edition(edition) => edition.run(),
         What::Realism(realism) => realism.run(),
+        What::Generate(generate) => generate.run(),
         What::Schema(schema) => schema.run(),
     };
     match done {

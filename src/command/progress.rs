@@ -13,13 +13,15 @@ const PACE: Duration = Duration::from_millis(200);
 /// The progress line on standard error.
 pub(crate) struct Progress {
     watched: bool,
+    begun: Instant,
     next: Instant,
     shown: Rc<Cell<bool>>,
 }
 
 impl Progress {
     pub(crate) fn new() -> Self {
-        Self { watched: io::stderr().is_terminal(), next: Instant::now() + PATIENCE, shown: Rc::default() }
+        let begun = Instant::now();
+        Self { watched: io::stderr().is_terminal(), begun, next: begun + PATIENCE, shown: Rc::default() }
     }
 
     /// Shows how far the run is, if it is time to.
@@ -30,6 +32,18 @@ impl Progress {
         self.next = Instant::now() + PACE;
         self.shown.set(true);
         drop(write!(io::stderr(), "\r{records} records, {} MB checked …", bytes / 1_000_000));
+    }
+
+    /// Shows how many records of how many are made, and about how long the rest takes, if it is time to.
+    pub(crate) fn made(&mut self, records: u64, of: u64) {
+        let now = Instant::now();
+        if !self.watched || now < self.next || records == 0 {
+            return;
+        }
+        self.next = now + PACE;
+        self.shown.set(true);
+        let left = (of - records).saturating_mul(self.begun.elapsed().as_secs()) / records;
+        drop(write!(io::stderr(), "\r{records} of {of} records made, about {left} s left …\x1b[K"));
     }
 
     /// Takes the line away before anything else is written to standard error.

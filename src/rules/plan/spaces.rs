@@ -74,19 +74,33 @@ fn reduction_unclosed(case: &Case<'_>, found: &mut Found, i: usize, series: &Ser
     }
     let mut totals = Totals::NONE;
     case[case.series][i..].iter().for_each(|series| totals.add_all(&Totals::of(&case[series.movements])));
+    let mut unused: Vec<usize> = Vec::new();
     for arch in Arch::ALL {
         each_contact(case, arch, |contact| {
-            let [one, other] = contact.in_order();
-            if totals.moves(one) || totals.moves(other) {
-                return;
-            }
+            let [one, other] = contact.teeth;
+            let rest = !totals.moves(one) && !totals.moves(other) && contact.between == 0;
             let here = |between: [Tooth; 2]| between == [one, other] || between == [other, one];
             let usual = |amount: Hundredths| (1..=case.limits.contact_back_mm).contains(&i64::from(amount.0));
-            let place = reductions.iter().position(|row| here(row.between) && usual(row.amount_mm));
-            if let Some(j) = place.filter(|_| contact.between == 0 && !is_doubtful(case)) {
-                let args = args!["amount" = reductions[j].amount_mm, "tooth" = one, "other" = other];
-                found.add(at!["series", i, "reductions", j, "between"], args);
+            if rest {
+                unused.extend(reductions.iter().position(|row| here(row.between) && usual(row.amount_mm)));
             }
         });
+    }
+    unused.sort_unstable();
+    if !unused.is_empty() && !is_doubtful(case) {
+        tell_unused(case, found, i, &unused);
+    }
+}
+
+fn tell_unused(case: &Case<'_>, found: &mut Found, i: usize, unused: &[usize]) {
+    let reduction = &case[case[case.series][i].reductions][unused[0]];
+    let [one, other] = reduction.between;
+    let mut args = args!["amount" = reduction.amount_mm, "tooth" = one.min(other), "other" = one.max(other)];
+    if unused.len() > 1 {
+        args.extend(args!["others" = unused.len() - 1]);
+    }
+    let stated = found.add(at!["series", i, "reductions", unused[0], "between"], args);
+    for j in &unused[1..] {
+        stated.related(at!["series", i, "reductions", *j, "between"]);
     }
 }

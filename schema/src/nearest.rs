@@ -1,7 +1,7 @@
 //! The known word that a misspelt one was probably meant to be.
 
 /// The candidate nearest to `word`, if it is near enough to be meant: at most a third of its letters differ.
-pub(crate) fn nearest<'c>(word: &str, candidates: impl Iterator<Item = &'c str>) -> Option<&'c str> {
+pub fn nearest<'c>(word: &str, candidates: impl Iterator<Item = &'c str>) -> Option<&'c str> {
     let plain = word.to_lowercase().replace([' ', '-'], "_");
     candidates
         .map(|candidate| (distance(&plain, &candidate.to_lowercase()), candidate))

@@ -1,0 +1,52 @@
+//! A cohort: patients by their numbers.
+
+use oar_schema::record::Record;
+
+use crate::course::Origin;
+use crate::key::Truth;
+use crate::random::Layer;
+use crate::recipe::Recipe;
+use crate::zone::Zone;
+
+/// Years before the anchor and after the export over which time zones are known.
+const MARGIN_DAYS: i32 = 400;
+
+/// All patients of a recipe and a seed. Patient by patient: nothing is kept.
+#[derive(Clone, Debug)]
+pub struct Cohort {
+    recipe: Recipe,
+    zones: Vec<Zone>,
+    seed: u64,
+    disturbed: Option<Layer>,
+}
+
+impl Cohort {
+    /// The cohort of a recipe and a seed.
+    pub fn new(recipe: Recipe, seed: u64) -> Self {
+        let clinic = &recipe.values.clinic;
+        let (from, to) =
+            (clinic.anchor.plus_days(-MARGIN_DAYS), clinic.anchor.plus_days(clinic.cut_days + MARGIN_DAYS));
+        let zones = clinic.time_zones.iter().filter_map(|name| Zone::load(name, from, to)).collect();
+        Self { recipe, zones, seed, disturbed: None }
+    }
+
+    /// The same cohort with one more draw at the beginning of a layer: what other layers draw is the same, so that only what
+    /// follows from that layer changes.
+    #[must_use]
+    pub fn disturbed(&self, layer: Layer) -> Self {
+        Self { disturbed: Some(layer), ..self.clone() }
+    }
+
+    /// The recipe.
+    pub fn recipe(&self) -> &Recipe {
+        &self.recipe
+    }
+
+    /// The record of a patient, and what is behind it.
+    pub fn patient(&self, index: u64) -> (Record, Truth) {
+        let origin =
+            Origin { recipe: &self.recipe, zones: &self.zones, seed: self.seed, index, disturbed: self.disturbed };
+        let clinic = &self.recipe.values.clinic;
+        origin.course().live(clinic.anchor.plus_days(clinic.cut_days))
+    }
+}

@@ -1,0 +1,239 @@
+//! The beginning: the patient, the aim, the first plan, and an almost empty record.
+
+use oar_schema::number::Hundredths;
+use oar_schema::record::{
+    CrownWidth, Dentition, FollowUp, Id, Patient, Prescription, Record, Source, State, Status, Synthetic, TimeZone,
+    VERSION, WearSource,
+};
+use oar_schema::teeth::Tooth;
+
+use super::{Course, Habits, Phase, Streams};
+use crate::key::Truth;
+use crate::layers::plan::Style;
+use crate::layers::plan::aim::{self, Aim};
+use crate::layers::plan::staging::{self, Task};
+use crate::layers::population::{self, Person};
+use crate::layers::response::Tracking;
+use crate::layers::start;
+use crate::layers::wear::Wearer;
+use crate::maths::exp;
+use crate::random::{Layer, Stream};
+use crate::recipe::{Parameters, Recipe};
+use crate::zone::Zone;
+
+/// Days between two changes that clinics prescribe.
+const CHANGE_DAYS: [i32; 3] = [7, 10, 14];
+
+/// Where a record comes from.
+#[derive(Clone, Copy)]
+pub struct Origin<'a> {
+    /// The recipe.
+    pub recipe: &'a Recipe,
+    /// The recipe's time zones, in its order.
+    pub zones: &'a [Zone],
+    /// The seed of the run.
+    pub seed: u64,
+    /// The place of the patient in the run.
+    pub index: u64,
+    /// A layer that draws once more at its beginning, so that tests can see what that changes.
+    pub disturbed: Option<Layer>,
+}
+
+impl<'a> Origin<'a> {
+    fn stream(&self, layer: Layer) -> Stream {
+        let mut stream = Stream::new(self.seed, self.index, layer);
+        if self.disturbed == Some(layer) {
+            stream.bits();
+        }
+        stream
+    }
+
+    fn streams(&self, plan: Stream, response: Stream) -> Streams {
+        Streams {
+            plan,
+            response,
+            check_ins: self.stream(Layer::CheckIns),
+            visits: self.stream(Layer::Visits),
+            losses: self.stream(Layer::Losses),
+            ends: self.stream(Layer::Ends),
+            logging: self.stream(Layer::Logging),
+            reporting: self.stream(Layer::Reporting),
+        }
+    }
+
+    /// The treatment before its first day.
+    pub fn course(self) -> Course<'a> {
+        let values = &self.recipe.values;
+        let person = population::draw(values, &mut self.stream(Layer::Population));
+        let start = start::draw(&values.start, &person, &mut self.stream(Layer::Start));
+        let mut clinic = Stream::new(self.seed, person.clinic, Layer::Clinic);
+        let clinic_effect = values.clinic.expression_sd * clinic.normal();
+        let mut plan = self.stream(Layer::Plan);
+        let style = Style::draw(values, &mut clinic, &mut plan);
+        let aim = aim::draw(&values.plan, style, &person, &start, &mut plan);
+        let (prescription, habits) = habits(values, &self);
+        let mut response = self.stream(Layer::Response);
+        let patient_effect = values.response.patient_sd * response.normal();
+        let reminded = prescription.follow_up.as_ref().is_some_and(|follow_up| follow_up.reminders);
+        let wearer = Wearer::draw(values, &person, reminded, self.stream(Layer::Wear));
+        let streams = self.streams(plan, response);
+        let record = record(&self, &person, prescription);
+        let truth = Truth {
+            id: record.id.clone(),
+            index: self.index,
+            clinic: person.clinic,
+            adherence: wearer.adherence,
+            clinic_effect,
+            patient_effect,
+            ..Truth::default()
+        };
+        let zone = &self.zones[person.zone];
+        let mut course = Course {
+            recipe: self.recipe,
+            zone,
+            today: person.arrival,
+            person,
+            start,
+            aim,
+            style,
+            habits,
+            streams,
+            wearer,
+            effect: clinic_effect + patient_effect,
+            record,
+            truth,
+            phase: Phase::Planned,
+            plans: Vec::new(),
+            series: 0,
+            ordered: None,
+            current: None,
+            bonds: Vec::new(),
+            tracking: Tracking::default(),
+            moved: [[0.0; 6]; Tooth::COUNT],
+            enamel: Vec::new(),
+            handed: 0,
+            appointments: Vec::new(),
+            waits: false,
+            holds: 0,
+            stepped_back: false,
+            replacing: None,
+            broken_off: false,
+            logged: (0, 0),
+            fate: super::endings::Fate::default(),
+        };
+        course.book_first();
+        course
+    }
+}
+
+/// How a patient is treated and followed; each choice from its own layer.
+fn habits(values: &Parameters, origin: &Origin<'_>) -> (Prescription, Habits) {
+    let (plan, care, report) = (&values.plan, &values.care, &values.report);
+    let mut choices = origin.stream(Layer::Habits);
+    let days_per_tray = CHANGE_DAYS[choices.choice(&plan.change_days_shares)];
+    let remote = choices.chance(plan.remote_share);
+    let reminders = choices.chance(plan.reminders_share);
+    let sensor = choices.chance(plan.sensor_share);
+    let timer = choices.chance(report.timer_share);
+    let logs = choices.chance(report.logged_share);
+    let flattery = report.flattery * (0.4 + 1.2 * choices.unit());
+    let feels = choices.log_normal(1.0, 0.4);
+    let tells = choices.chance(report.comfort_share);
+    let accepted_mm = care.accepted_mm * exp(care.accepted_sigma * choices.normal());
+    let lateness = choices.exponential(0.5);
+    let stretch = if remote { care.remote_stretch } else { 1.0 };
+    let weeks = (care.review_weeks * stretch * choices.log_normal(1.0, 0.15)).round().max(2.0);
+    let log = match (sensor, logs, timer) {
+        (true, ..) => Some(WearSource::Sensor),
+        (_, false, _) => None,
+        (_, _, true) => Some(WearSource::Timer),
+        _ => Some(WearSource::Patient),
+    };
+    let every = remote.then_some(days_per_tray * plan.check_in_trays);
+    let prescription = Prescription {
+        wear_goal_minutes: plan.wear_goal_minutes,
+        wear_floor_minutes: plan.wear_floor_minutes,
+        days_per_tray,
+        check_in_every_days: every,
+        follow_up: Some(FollowUp { remote, reminders, sensor }),
+    };
+    let habits = Habits {
+        days_per_tray,
+        remote,
+        check_in_trays: plan.check_in_trays,
+        review_days: weeks as i32 * 7,
+        log,
+        flattery: if log == Some(WearSource::Sensor) { 0.0 } else { flattery.min(0.9) },
+        comfort: tells.then_some(feels),
+        accepted_mm,
+        lateness,
+    };
+    (prescription, habits)
+}
+
+fn record(origin: &Origin<'_>, person: &Person, prescription: Prescription) -> Record {
+    let (recipe, index) = (origin.recipe, origin.index);
+    Record {
+        version: VERSION,
+        id: Id(format!("LH-{index:07}")),
+        source: Source {
+            system: Id(recipe.values.clinic.system.clone()),
+            system_version: Some(Id(env!("CARGO_PKG_VERSION").to_owned())),
+            synthetic: Some(Synthetic {
+                recipe: recipe.name.clone(),
+                recipe_version: recipe.version.clone(),
+                seed: origin.seed as i64,
+                index: index as i64,
+            }),
+            ..Source::default()
+        },
+        patient: Patient {
+            id: Id(format!("P-{index:07}")),
+            birth_year: person.birth.civil().0,
+            time_zone: TimeZone(origin.zones[person.zone].name.clone()),
+            sex: Some(person.sex),
+        },
+        dentition: dentition(person),
+        prescription,
+        status: Status { state: State::Planned, since: person.arrival, reason: None },
+        ..Record::default()
+    }
+}
+
+fn dentition(person: &Person) -> Dentition {
+    let mouth = &person.mouth;
+    let width =
+        |tooth: Tooth| CrownWidth { tooth, width_mm: hundredths((mouth.widths[tooth.index()] * 10.0).round() / 10.0) };
+    let measured = mouth.natural.iter().filter(|tooth| tooth.position() <= 6);
+    Dentition {
+        absent: mouth.absent.iter().collect(),
+        primary: Some(mouth.primary.iter().collect()),
+        implants: Some(mouth.implants.iter().collect()),
+        pontics: Some(mouth.pontics.iter().collect()),
+        extracted: Some(Vec::new()),
+        crown_widths: person.widths_known.then(|| measured.map(width).collect()),
+    }
+}
+
+/// The nearest hundredth.
+pub(super) fn hundredths(value: f64) -> Hundredths {
+    Hundredths((value * 100.0).round() as i32)
+}
+
+impl Course<'_> {
+    /// Plans a series for what is left to move.
+    pub(super) fn make_plan(
+        &mut self,
+        moves: &crate::mouth::ForTeeth<crate::mouth::Moves>,
+        reductions: Vec<([Tooth; 2], i32)>,
+    ) -> crate::layers::plan::Plan {
+        let number = self.plans.len() as i32;
+        let task = Task { person: &self.person, aim: &self.aim, moves, reductions, number };
+        staging::plan(&self.recipe.values.plan, self.style, &task, &mut self.streams.plan)
+    }
+
+    /// All enamel that the aim takes off.
+    pub(super) fn aimed_reductions(aim: &Aim) -> Vec<([Tooth; 2], i32)> {
+        aim.rooms.iter().flat_map(|room| room.reductions.clone()).collect()
+    }
+}

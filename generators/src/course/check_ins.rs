@@ -1,0 +1,196 @@
+//! Check-ins: what is seen of the gaps, and what is decided.
+
+use oar_schema::number::Hundredths;
+use oar_schema::record::{Advice, CheckIn, CheckInMode, Decision, DecisionKind, Gap, Seen, Sight};
+use oar_schema::teeth::Tooth;
+use oar_schema::words::Words;
+
+use super::bonds::Need;
+use super::visits::What;
+use super::{Course, Current, Phase};
+use crate::key::{CauseShares, HoldTruth};
+
+/// Gaps are read to a tenth of a millimetre.
+const GAP_STEP: f64 = 10.0;
+/// A back tooth is looked at when its gap is at least so wide.
+const BACK_SEEN_MM: f64 = 0.2;
+/// Minutes from midnight between which patients make check-ins, and clinics look in the mouth.
+const EVENING: (i32, i32) = (1050, 1320);
+const DAYTIME: (i32, i32) = (510, 990);
+
+/// How one looks.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Look {
+    Remote,
+    Chairside,
+}
+
+impl Course<'_> {
+    /// A check-in from afar on the evening before the tray is due, in its rhythm; and how the day felt.
+    pub(super) fn evening(&mut self) {
+        self.feel();
+        let Some(current) = self.current.filter(|_| self.phase == Phase::Wearing && self.habits.remote && !self.waits)
+        else {
+            return;
+        };
+        let in_rhythm = current.watched || current.number % self.habits.check_in_trays == 0;
+        if current.frozen || !in_rhythm || current.due.days_since(self.today) != 1 {
+            return;
+        }
+        if self.streams.check_ins.chance(self.recipe.values.care.missed_check_in_share) {
+            return;
+        }
+        self.look(Look::Remote);
+    }
+
+    /// Looks at the teeth and decides. Returns what was decided.
+    pub(super) fn look(&mut self, how: Look) -> Option<DecisionKind> {
+        let current = self.current?;
+        self.tracking.settle(&self.recipe.values.response);
+        let gaps = self.measure_gaps();
+        let widest = gaps.iter().max_by_key(|gap| (gap.gap_mm, std::cmp::Reverse(gap.tooth))).cloned();
+        let attachments_off = self.find_off();
+        let need = self.need();
+        let decision = self.decide(current, widest.as_ref().map_or(0, |gap| gap.gap_mm.0), need, how);
+        self.keep_cause(current, &decision, widest.as_ref());
+        let advice = self.advise(widest.as_ref(), !attachments_off.is_empty());
+        let seen = seen(&gaps);
+        let hours = if how == Look::Remote { EVENING } else { DAYTIME };
+        let minute = self.streams.check_ins.whole(hours.0, hours.1);
+        let note = self.check_in_note(&decision);
+        let kind = decision.kind;
+        let check_in = CheckIn {
+            at: self.zone.instant(self.today, minute),
+            series: current.series as i32,
+            tray: current.number,
+            mode: if how == Look::Remote { CheckInMode::Remote } else { CheckInMode::Chairside },
+            decision,
+            gaps: Some(gaps),
+            attachments_off: Some(attachments_off).filter(|off| !off.is_empty()),
+            seen: Some(seen).filter(|seen| !seen.is_empty()),
+            advice: Some(advice).filter(|advice| !advice.is_empty()),
+            note,
+            extensions: None,
+        };
+        self.record.check_ins.get_or_insert_default().push(check_in);
+        Some(kind)
+    }
+
+    /// The gaps of front teeth, and of back teeth where they are wide, with errors of measurement.
+    fn measure_gaps(&mut self) -> Vec<Gap> {
+        let values = &self.recipe.values;
+        let treated = self.current.map_or([false; 2], |current| current.arches);
+        let mut gaps = Vec::new();
+        for tooth in
+            Tooth::all().filter(|tooth| treated[tooth.arch() as usize] && self.person.mouth.natural.contains(*tooth))
+        {
+            let mover = self.tracking.movers.iter().find(|mover| mover.tooth == tooth);
+            let lag = mover.map_or(0.0, |mover| mover.gap(&values.response, self.person.mouth.widths[tooth.index()]));
+            let front = tooth.kind().is_anterior();
+            if !front && lag < BACK_SEEN_MM {
+                continue;
+            }
+            let seating = (values.response.seating_sd_mm * self.streams.check_ins.normal()).abs();
+            let error = values.care.gap_error_mm * self.streams.check_ins.normal();
+            let tenths = ((lag + seating + error).max(0.0) * GAP_STEP).round() as i32;
+            if !self.aim.rooms.iter().any(|room| room.extracted.contains(&tooth)) {
+                gaps.push(Gap { tooth, gap_mm: Hundredths(tenths * 10) });
+            }
+        }
+        gaps
+    }
+
+    fn decide(&mut self, current: Current, widest: i32, need: Need, how: Look) -> Decision {
+        let care = &self.recipe.values.care;
+        let gap = f64::from(widest) / 100.0;
+        let plain = |kind| Decision { kind, days: None, to_tray: None };
+        if need == Need::Now && how == Look::Remote {
+            self.freeze();
+            self.ask_to_come(need);
+            return plain(DecisionKind::SeeInPerson);
+        }
+        if gap < care.hold_from_mm {
+            return plain(DecisionKind::Advance);
+        }
+        let can_go_back = current.number > 1 && !self.stepped_back;
+        if gap >= care.back_from_mm && can_go_back {
+            let to = current.number - 1;
+            self.fate.back_to = Some(to);
+            self.fate.furthest = current.number;
+            return Decision { kind: DecisionKind::StepBack, days: None, to_tray: Some(to) };
+        }
+        if self.holds >= care.holds_in_a_row {
+            self.freeze();
+            self.break_off();
+            return plain(DecisionKind::SeeInPerson);
+        }
+        let days = if gap < care.hold_from_mm.midpoint(care.back_from_mm) { 3 } else { 5 };
+        let days = days + self.habits.days_per_tray / 7;
+        self.holds += 1;
+        if let Some(current) = &mut self.current {
+            current.due = current.due.plus_days(days);
+            current.watched = true;
+        }
+        Decision { kind: DecisionKind::Hold, days: Some(days), to_tray: None }
+    }
+
+    fn freeze(&mut self) {
+        if let Some(current) = &mut self.current {
+            current.frozen = true;
+        }
+    }
+
+    /// The trays no longer fit: the patient comes for a scan before the series is through.
+    fn break_off(&mut self) {
+        self.waits = true;
+        self.broken_off = true;
+        if !self.has_booked(What::Rescan) {
+            self.cancel(What::Review);
+            let days = self.streams.visits.whole(4, 14);
+            self.book(What::Rescan, days);
+        }
+    }
+
+    fn keep_cause(&mut self, current: Current, decision: &Decision, widest: Option<&Gap>) {
+        if decision.kind == DecisionKind::Advance {
+            return;
+        }
+        let tooth = widest.map(|gap| gap.tooth);
+        let mover = self.tracking.movers.iter().find(|mover| Some(mover.tooth) == tooth);
+        let width = tooth.map_or(0.0, |tooth| self.person.mouth.widths[tooth.index()]);
+        let gap = mover.map_or(0.0, |mover| mover.gap(&self.recipe.values.response, width));
+        self.truth.holds.push(HoldTruth {
+            on: self.today,
+            series: current.series as i32,
+            tray: current.number,
+            decision: decision.kind.word(),
+            tooth: tooth.filter(|_| gap > 0.0),
+            gap_mm: super::begin::hundredths(gap),
+            causes: mover.map_or(CauseShares::default(), |mover| CauseShares::of(mover.causes)),
+        });
+    }
+
+    /// What the patient is told.
+    fn advise(&mut self, widest: Option<&Gap>, off: bool) -> Vec<Advice> {
+        let mut advice = Vec::new();
+        if widest.is_some_and(|gap| gap.gap_mm.0 >= 30) {
+            advice.push(Advice::SeatMore);
+        }
+        if off {
+            advice.push(Advice::Call);
+        }
+        let (minutes, days) = self.logged;
+        let goal = f64::from(self.record.prescription.wear_goal_minutes * days);
+        if days >= 3 && f64::from(minutes) < self.recipe.values.care.told_below_share * goal {
+            advice.push(Advice::WearMore);
+            self.wearer.tell(self.today);
+        }
+        advice
+    }
+}
+
+/// The tooth at which the tray lifts most, where it plainly does.
+fn seen(gaps: &[Gap]) -> Vec<Seen> {
+    let lifted = gaps.iter().filter(|gap| gap.gap_mm.0 >= 50);
+    lifted.map(|gap| Seen { what: Sight::TrayLifting, tooth: Some(gap.tooth) }).collect()
+}

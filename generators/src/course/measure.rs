@@ -1,0 +1,155 @@
+//! What is measured on a scan: irregularity, crowding, bite, and how far teeth have come.
+
+use oar_schema::number::Hundredths;
+use oar_schema::record::{
+    Achieved, AchievedMovement, ArchMeasures, Assessment, AssessmentPurpose, ContactOffsets, MolarClasses,
+};
+use oar_schema::teeth::{Arch, Tooth};
+
+use super::Course;
+use super::begin::hundredths;
+use crate::mouth::{AXES, FACIAL, ForTeeth, Moves, OCCLUSAL, ROTATION, contact_offsets, irregularity, pair};
+
+/// What one millimetre of a front tooth's height counts in the clinic's score.
+const HEIGHT_WEIGHT: f64 = 0.25;
+/// What one degree of a back tooth's turn counts.
+const TURN_WEIGHT: f64 = 0.012;
+
+impl Course<'_> {
+    /// How far each tooth has moved since the start.
+    pub(super) fn moved_so_far(&self) -> ForTeeth<Moves> {
+        let mut moved = self.moved;
+        crate::layers::response::add_moved(&self.tracking, &mut moved);
+        moved
+    }
+
+    /// How far each tooth still is from the aim.
+    pub(super) fn remaining(&self) -> ForTeeth<Moves> {
+        let moved = self.moved_so_far();
+        let mut left = self.aim.moves;
+        for (left, moved) in left.iter_mut().zip(moved) {
+            for axis in 0..AXES {
+                left[axis] -= moved[axis];
+            }
+        }
+        left
+    }
+
+    /// How far each tooth stands from an ideal arch today.
+    fn deviation(&self) -> ForTeeth<Moves> {
+        let mut deviation = self.remaining();
+        for (index, moves) in deviation.iter_mut().enumerate() {
+            for (axis, value) in moves.iter_mut().enumerate() {
+                let aimed = self.aim.moves[index][axis] != 0.0;
+                *value = if aimed { -*value } else { self.start.deviation[index][axis] };
+            }
+        }
+        deviation
+    }
+
+    fn offsets(&self, arch: Arch) -> Option<[f64; 5]> {
+        contact_offsets(&self.person.mouth, arch, &self.deviation())
+    }
+
+    /// What is still to be seen of the irregularity, in millimetres, as patient and clinic look at it.
+    pub(super) fn score(&self) -> f64 {
+        let left = self.remaining();
+        let treated: Vec<Arch> = Arch::ALL.into_iter().filter(|arch| self.aim.treated[*arch as usize]).collect();
+        let count = f64::from(treated.len().max(1) as u32);
+        let lines: f64 =
+            treated.iter().filter_map(|arch| self.offsets(*arch)).map(|offsets| irregularity(&offsets)).sum();
+        let mut score = lines / count;
+        for tooth in Tooth::all() {
+            let moves = &left[tooth.index()];
+            if tooth.kind().is_anterior() {
+                score += HEIGHT_WEIGHT * moves[OCCLUSAL].abs() / count;
+            } else {
+                score += TURN_WEIGHT * moves[ROTATION].abs() / count;
+            }
+        }
+        score
+    }
+
+    /// Lack of room in an arch: what the plan has not solved yet, and enamel that is still there.
+    fn crowding(&self, arch: Arch) -> f64 {
+        let start = &self.start.arches[arch as usize];
+        if !self.aim.treated[arch as usize] {
+            return start.crowding_mm;
+        }
+        let left = self.remaining();
+        let of_arch = || Tooth::all().filter(|tooth| tooth.arch() == arch);
+        let sum = |moves: &ForTeeth<Moves>| -> f64 { of_arch().map(|tooth| moves[tooth.index()][FACIAL].abs()).sum() };
+        let aimed = sum(&self.aim.moves);
+        let share = if aimed > 0.3 { (sum(&left) / aimed).min(1.0) } else { 1.0 };
+        let planned: i32 = self.aim.rooms[arch as usize].reductions.iter().map(|(_, amount)| *amount).sum();
+        let done: i32 =
+            self.enamel.iter().filter(|(between, _)| between[0].arch() == arch).map(|(_, amount)| *amount).sum();
+        let (planned, done) = (f64::from(planned) / 100.0, f64::from(done.min(planned)) / 100.0);
+        (start.crowding_mm - planned) * share + planned - done
+    }
+
+    /// Writes an assessment down.
+    pub(super) fn assess(&mut self, purpose: AssessmentPurpose) {
+        let moved = self.moved_so_far();
+        let shift = |arch, axis| mean_moved(&moved, arch, axis);
+        let overjet = self.start.overjet_mm + shift(Arch::Upper, FACIAL) - shift(Arch::Lower, FACIAL);
+        let overbite = self.start.overbite_mm + shift(Arch::Upper, OCCLUSAL) + shift(Arch::Lower, OCCLUSAL);
+        let [right, left] = self.start.molars;
+        let offsets = |arch| self.offsets(arch).map(|offsets| offsets.map(|offset| tenths(offset.abs())).to_vec());
+        let assessment = Assessment {
+            on: self.today,
+            purpose,
+            molar_class: Some(MolarClasses { right, left }),
+            overjet_mm: Some(tenths(overjet)),
+            overbite_mm: Some(tenths(overbite)),
+            crowding_mm: Some(ArchMeasures {
+                upper: Some(tenths(self.crowding(Arch::Upper))),
+                lower: Some(tenths(self.crowding(Arch::Lower))),
+            }),
+            contact_offsets_mm: Some(ContactOffsets { upper: offsets(Arch::Upper), lower: offsets(Arch::Lower) }),
+        };
+        self.record.assessments.get_or_insert_default().push(assessment);
+    }
+
+    /// Writes down what the present series reached, as the scan shows it.
+    pub(super) fn measure_series(&mut self) {
+        self.tracking.settle(&self.recipe.values.response);
+        let care = &self.recipe.values.care;
+        let mut movements = Vec::new();
+        for mover in &self.tracking.movers {
+            let (moved, planned) = (mover.moved(), mover.total());
+            let mut axes = [None; AXES];
+            for axis in (0..AXES).filter(|axis| planned[*axis] != 0.0) {
+                let error = if axis < 3 { care.scan_error_mm } else { care.scan_error_deg };
+                let seen = moved[axis] + error * self.streams.response.normal();
+                axes[axis] = Some(if axis < 3 { hundredths(seen) } else { tenths(seen) });
+            }
+            let [mesial_mm, facial_mm, occlusal_mm, rotation_deg, tip_deg, torque_deg] = axes;
+            let tooth = mover.tooth;
+            movements.push(AchievedMovement {
+                tooth,
+                mesial_mm,
+                facial_mm,
+                occlusal_mm,
+                rotation_deg,
+                tip_deg,
+                torque_deg,
+            });
+        }
+        let Some(current) = self.current else { return };
+        if let Some(series) = self.record.series.get_mut(current.series) {
+            series.achieved = Some(Achieved { on: self.today, movements });
+        }
+    }
+}
+
+/// How far the four incisors of an arch have moved along an axis, on average.
+fn mean_moved(moved: &ForTeeth<Moves>, arch: Arch, axis: usize) -> f64 {
+    let teeth = (1..=2).flat_map(|position| pair(arch, position)).flatten();
+    teeth.map(|tooth| moved[tooth.index()][axis]).sum::<f64>() / 4.0
+}
+
+/// The nearest tenth.
+fn tenths(value: f64) -> Hundredths {
+    Hundredths((value * 10.0).round() as i32 * 10)
+}

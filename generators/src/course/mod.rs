@@ -1,0 +1,179 @@
+//! A treatment, day by day: what the patient and the clinic do, and what of it is written down.
+//!
+//! Every day, in this order: life (a pause, a move), appointments, the change of a tray that is due, the wear of the day, a check-in
+//! in the evening, accidents. Nothing looks ahead, so a treatment that is cut at an earlier day is the same up to that day.
+
+mod accidents;
+mod begin;
+mod bonds;
+mod check_ins;
+mod endings;
+mod measure;
+mod rescans;
+mod trays;
+mod visits;
+mod write;
+
+use oar_schema::record::{Record, WearSource};
+use oar_schema::teeth::Tooth;
+use oar_schema::time::Date;
+
+use crate::key::Truth;
+use crate::layers::plan::aim::Aim;
+use crate::layers::plan::{Plan, Style};
+use crate::layers::population::Person;
+use crate::layers::response::Tracking;
+use crate::layers::start::Start;
+use crate::layers::wear::Wearer;
+use crate::mouth::{ForTeeth, Moves};
+use crate::random::Stream;
+use crate::recipe::Recipe;
+use crate::zone::Zone;
+
+pub use begin::Origin;
+use bonds::Bond;
+use visits::Appointment;
+
+/// Where a treatment stands on a day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Phase {
+    /// Trays are planned and made.
+    Planned,
+    /// A tray is in.
+    Wearing,
+    /// A tray went missing and no other can take its place until a new one is there.
+    Without,
+    /// Trays are not worn until a day.
+    Paused(Date),
+    /// Retention.
+    Retained,
+    /// Nothing more happens.
+    Over,
+}
+
+/// How this patient is treated and followed.
+#[derive(Clone, Debug)]
+struct Habits {
+    days_per_tray: i32,
+    remote: bool,
+    check_in_trays: i32,
+    review_days: i32,
+    /// Where logged minutes come from; none when nothing is logged.
+    log: Option<WearSource>,
+    /// Share of time without trays that this patient leaves out when telling it.
+    flattery: f64,
+    comfort: Option<f64>,
+    /// What is accepted at the end, in millimetres of the clinic's score.
+    accepted_mm: f64,
+    /// Days late that this patient changes trays, on average.
+    lateness: f64,
+}
+
+/// Streams of the layers that draw while time goes by.
+struct Streams {
+    plan: Stream,
+    response: Stream,
+    check_ins: Stream,
+    visits: Stream,
+    losses: Stream,
+    ends: Stream,
+    logging: Stream,
+    reporting: Stream,
+}
+
+/// The tray that is in.
+#[derive(Clone, Copy, Debug)]
+struct Current {
+    /// The place of its series.
+    series: usize,
+    number: i32,
+    /// Whether it is in the upper and in the lower arch.
+    arches: [bool; 2],
+    from: Date,
+    /// The day on which the next one may be put in.
+    due: Date,
+    /// The patient is to come before anything changes.
+    frozen: bool,
+    /// The next check-in is made whatever the rhythm.
+    watched: bool,
+}
+
+/// A treatment under way.
+pub struct Course<'a> {
+    recipe: &'a Recipe,
+    zone: &'a Zone,
+    person: Person,
+    start: Start,
+    aim: Aim,
+    style: Style,
+    habits: Habits,
+    streams: Streams,
+    wearer: Wearer,
+    /// What is expressed more or less than usual in this clinic and patient, in log-odds.
+    effect: f64,
+    record: Record,
+    truth: Truth,
+    today: Date,
+    phase: Phase,
+    plans: Vec<Plan>,
+    /// The place of the series that is worn.
+    series: usize,
+    /// A plan that is made and not yet handed over.
+    ordered: Option<(Date, Plan)>,
+    current: Option<Current>,
+    bonds: Vec<Bond>,
+    tracking: Tracking,
+    /// What earlier series moved.
+    moved: ForTeeth<Moves>,
+    /// Enamel taken off by contact, in hundredths of a millimetre.
+    enamel: Vec<([Tooth; 2], i32)>,
+    /// The last tray that was handed over.
+    handed: i32,
+    appointments: Vec<Appointment>,
+    /// Waits for the next series, or for the end, with the last tray in.
+    waits: bool,
+    holds: i32,
+    stepped_back: bool,
+    /// A new tray is being made for a lost one.
+    replacing: Option<i32>,
+    /// The next series was asked for before the last tray.
+    broken_off: bool,
+    /// Minutes of the present tray's log: how many, over how many days.
+    logged: (i32, i32),
+    /// First day of wear and days until life goes other ways.
+    fate: endings::Fate,
+}
+
+impl Course<'_> {
+    /// Lives all days up to the day of the export and gives the record and what is behind it.
+    pub fn live(mut self, cut: Date) -> (Record, Truth) {
+        while self.today < cut && self.phase != Phase::Over {
+            self.day();
+            self.today = self.today.plus_days(1);
+        }
+        self.today = cut;
+        self.finish_record();
+        (self.record, self.truth)
+    }
+
+    /// The plan of the series that is worn.
+    fn plan(&self) -> Option<&Plan> {
+        self.plans.get(self.series)
+    }
+
+    fn day(&mut self) {
+        if self.today < self.person.arrival {
+            return;
+        }
+        self.life();
+        self.keep_appointments();
+        if self.phase == Phase::Wearing {
+            self.change_tray();
+            self.wear_today();
+            self.evening();
+            self.accident();
+        } else if !self.truth.true_minutes.is_empty() && !matches!(self.phase, Phase::Retained | Phase::Over) {
+            self.truth.true_minutes.push(0);
+        }
+    }
+}

@@ -1,0 +1,183 @@
+//! Trays: put in, changed, worn, and series that begin and end.
+
+use oar_schema::number::Hundredths;
+use oar_schema::record::{Arches, Extraction, Movement, Reduction, Series, TrayCounts, Worn, WornEnd};
+use oar_schema::teeth::Tooth;
+
+use super::visits::What;
+use super::{Course, Current};
+use crate::key::{SeriesTruth, ToothMoved};
+use crate::layers::plan::Plan;
+use crate::layers::response::{Tracking, add_moved};
+use crate::mouth::AXES;
+
+/// Minutes of a day without a clock change.
+pub(super) const USUAL_DAY: i32 = 1440;
+/// Share of the last tray's days after which the rescan is made.
+const RESCAN_AFTER: f64 = 0.7;
+
+impl Course<'_> {
+    /// A plan whose day of ordering has come is on record.
+    pub(super) fn place_order(&mut self) {
+        if let Some(day) = self.fate.extraction.filter(|day| *day <= self.today) {
+            self.fate.extraction = None;
+            let rows = self.extracted().into_iter().map(|tooth| Extraction { tooth, on: day });
+            self.record.dentition.extracted.get_or_insert_default().extend(rows);
+        }
+        if self.ordered.as_ref().is_none_or(|(day, _)| *day > self.today) {
+            return;
+        }
+        let Some((day, plan)) = self.ordered.take() else { return };
+        let mut series = series_of(self.plans.len() as i32, &plan);
+        series.scanned_on = Some(self.fate.scanned);
+        series.ordered_on = Some(day);
+        self.record.series.push(series);
+        self.plans.push(plan);
+    }
+
+    /// The teeth that the aim takes out.
+    pub(super) fn extracted(&self) -> Vec<Tooth> {
+        self.aim.rooms.iter().flat_map(|room| room.extracted.clone()).collect()
+    }
+
+    /// Teeth follow the new series from now on.
+    pub(super) fn begin_series(&mut self) {
+        self.series = self.plans.len().saturating_sub(1);
+        self.bond_all();
+        let (Some(plan), values) = (self.plans.get(self.series), &self.recipe.values.response) else { return };
+        self.tracking = Tracking::begin(values, plan, self.effect, &mut self.streams.response);
+        self.fate.reduced.clear();
+        self.current = None;
+        (self.handed, self.waits, self.holds, self.stepped_back) = (0, false, 0, false);
+        (self.broken_off, self.replacing) = (false, None);
+    }
+
+    /// The old series is over: what it moved is kept.
+    pub(super) fn end_series(&mut self) {
+        self.close_worn(WornEnd::ReplacedBySeries);
+        self.settle_series();
+    }
+
+    /// What the present series moved is added to what was moved before.
+    pub(super) fn settle_series(&mut self) {
+        self.tracking.settle(&self.recipe.values.response);
+        add_moved(&self.tracking, &mut self.moved);
+        let number = self.current.map_or(0, |current| current.series as i32);
+        let round = |moves: [f64; AXES]| moves.map(super::begin::hundredths);
+        let moved = self.tracking.movers.iter().map(|mover| ToothMoved {
+            tooth: mover.tooth,
+            planned: round(mover.total()),
+            moved: round(mover.moved()),
+        });
+        self.truth.series.push(SeriesTruth { number, moved: moved.collect() });
+        self.tracking.movers.clear();
+    }
+
+    /// Closes the open stretches of wear today.
+    pub(super) fn close_worn(&mut self, ended: WornEnd) {
+        for worn in self.record.worn.iter_mut().rev().take(1).filter(|worn| worn.to.is_none()) {
+            worn.to = Some(self.today);
+            worn.ended = Some(ended);
+        }
+    }
+
+    /// Puts a tray in, in the arches that have it.
+    pub(super) fn put_in(&mut self, number: i32) {
+        let series = self.series;
+        let Some(plan) = self.plan() else { return };
+        let had = self.current.filter(|current| current.series == series).map_or([true; 2], |current| current.arches);
+        let going_on = self.current.is_none_or(|current| number > current.number);
+        let has = |arch: usize| number <= plan.trays[arch] && (going_on || had[arch]);
+        let (arches, last) = ([has(0), has(1)], plan.longest());
+        let word = match arches {
+            [true, true] => Arches::Both,
+            [true, false] => Arches::Upper,
+            _ => Arches::Lower,
+        };
+        self.record.worn.push(Worn {
+            series: series as i32,
+            tray: number,
+            arches: word,
+            from: self.today,
+            ..Worn::default()
+        });
+        let due = self.today.plus_days(self.habits.days_per_tray);
+        let watched = number == 1 || !going_on;
+        self.current = Some(Current { series, number, arches, from: self.today, due, frozen: false, watched });
+        let standing = self.standing();
+        self.tracking.change(&self.recipe.values.response, number, &standing);
+        self.wearer.new_tray(&self.recipe.values.wear);
+        (self.holds, self.logged) = (0, (0, 0));
+        self.fate.late = self.streams.ends.poisson(self.habits.lateness);
+        if number == last && !self.has_booked(What::Rescan) {
+            self.cancel(What::Review);
+            self.book(What::Rescan, (f64::from(self.habits.days_per_tray) * RESCAN_AFTER) as i32);
+        }
+    }
+
+    /// The next tray, when it is due, there, and nothing speaks against it; an earlier one, when that was decided.
+    pub(super) fn change_tray(&mut self) {
+        let Some(current) = self.current else { return };
+        if let Some(back) = self.fate.back_to.take() {
+            self.close_worn(WornEnd::SteppedBack);
+            self.stepped_back = true;
+            self.put_in(back);
+            return;
+        }
+        let next = current.number + 1;
+        let late = self.fate.late;
+        let waits = self.waits || current.frozen || current.due.plus_days(late) > self.today;
+        if waits || next > self.handed || self.replacing == Some(next) {
+            return;
+        }
+        self.close_worn(WornEnd::Advanced);
+        if next > self.fate.furthest {
+            self.stepped_back = false;
+        }
+        self.fate.furthest = next;
+        self.put_in(next);
+    }
+
+    /// A day of wear, and what is logged of it.
+    pub(super) fn wear_today(&mut self) {
+        let day = self.zone.minutes(self.today);
+        let out = self.wearer.minutes_out(&self.recipe.values.wear, self.today);
+        self.tracking.wear(&self.recipe.values.response, USUAL_DAY - out);
+        self.truth.true_minutes.push((day - out).max(0));
+        self.log(out, day);
+    }
+}
+
+/// A plan as the record has it.
+fn series_of(number: i32, plan: &Plan) -> Series {
+    let movements = plan.segments.iter().map(|segment| {
+        let axis = |axis: usize| {
+            Some((segment.moves[axis] * 100.0).round() as i32).filter(|value| *value != 0).map(Hundredths)
+        };
+        Movement {
+            tooth: segment.tooth,
+            from_tray: segment.from,
+            to_tray: segment.to,
+            mesial_mm: axis(0),
+            facial_mm: axis(1),
+            occlusal_mm: axis(2),
+            rotation_deg: axis(3),
+            tip_deg: axis(4),
+            torque_deg: axis(5),
+        }
+    });
+    let reductions = plan.reductions.iter().map(|planned| Reduction {
+        between: planned.between,
+        amount_mm: Hundredths(planned.amount),
+        before_tray: planned.before_tray,
+    });
+    Series {
+        number,
+        trays: TrayCounts { upper: plan.trays[0], lower: plan.trays[1] },
+        movements: movements.collect(),
+        attachments: Some(plan.attachments.clone()),
+        reductions: Some(reductions.collect()),
+        elastics: Some(plan.elastics.clone()),
+        ..Series::default()
+    }
+}

@@ -1,0 +1,288 @@
+//! Appointments: booked, kept or missed, and what is done at them.
+
+use oar_schema::number::Hundredths;
+use oar_schema::record::{AssessmentPurpose, Delivery, Done, ReductionDone, State, Status, Visit, VisitReason};
+use oar_schema::time::Date;
+
+use super::bonds::Need;
+use super::check_ins::Look;
+use super::{Course, Phase};
+use crate::layers::population::working_day;
+
+/// Days after which a missed appointment is made up for, least and most.
+const NEW_DATE_DAYS: (i32, i32) = (5, 16);
+/// Reductions are done in steps of so many hundredths of a millimetre.
+const REDUCTION_STEP: i32 = 5;
+/// Trays left to which a delivery is rounded up.
+const FEW_TRAYS: i32 = 3;
+/// Days from a scan to the order, least and most.
+const ORDER_DAYS: (i32, i32) = (2, 9);
+
+/// What an appointment is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum What {
+    /// Pictures, scan and plan.
+    Records,
+    /// The first trays, or those of a refinement.
+    Series,
+    Review,
+    Repair,
+    /// The last tray, or trays that no longer fit: scan again, or be content.
+    Rescan,
+    Finish,
+    Retention,
+}
+
+/// An appointment.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Appointment {
+    on: Date,
+    what: What,
+}
+
+impl Course<'_> {
+    pub(super) fn book_first(&mut self) {
+        self.appointments.push(Appointment { on: self.person.arrival, what: What::Records });
+    }
+
+    /// Books an appointment some days ahead, on a working day without another one.
+    pub(super) fn book(&mut self, what: What, days: i32) {
+        let mut on = working_day(self.today.plus_days(days.max(1)));
+        while self.appointments.iter().any(|other| other.on == on) {
+            on = working_day(on.plus_days(1));
+        }
+        self.appointments.push(Appointment { on, what });
+    }
+
+    /// Cancels appointments of a kind.
+    pub(super) fn cancel(&mut self, what: What) {
+        self.appointments.retain(|appointment| appointment.what != what);
+    }
+
+    pub(super) fn has_booked(&self, what: What) -> bool {
+        self.appointments.iter().any(|appointment| appointment.what == what)
+    }
+
+    fn wait(&mut self, median: f64) -> i32 {
+        (self.streams.visits.log_normal(median, self.recipe.values.care.wait_sigma) as i32).max(14)
+    }
+
+    pub(super) fn keep_appointments(&mut self) {
+        self.place_order();
+        let today = self.today;
+        let Some(at) = self.appointments.iter().position(|appointment| appointment.on <= today) else { return };
+        let what = self.appointments.swap_remove(at).what;
+        let missed = self.streams.visits.chance(self.recipe.values.care.no_show_share) && what != What::Records;
+        if missed {
+            self.write_visit(
+                reason(what, self.plans.is_empty() || self.plans.len() == 1 && self.current.is_none()),
+                None,
+            );
+            let days = self.streams.visits.whole(NEW_DATE_DAYS.0, NEW_DATE_DAYS.1);
+            self.book(what, days);
+            return;
+        }
+        match what {
+            What::Records => self.take_records(),
+            What::Series => self.start_series(),
+            What::Review => self.review(),
+            What::Repair => self.repair(),
+            What::Rescan => self.rescan(),
+            What::Finish => self.finish(),
+            What::Retention => self.write_visit(VisitReason::Retention, Some(vec![Done::Photographs])),
+        }
+    }
+
+    /// Writes a visit down; without a list of what was done it was missed.
+    pub(super) fn write_visit(&mut self, reason: VisitReason, done: Option<Vec<Done>>) {
+        let note = self.visit_note(reason, done.is_some());
+        let visit = Visit { on: self.today, reason, attended: done.is_some(), done, reductions: None, note };
+        self.record.visits.get_or_insert_default().push(visit);
+    }
+
+    fn take_records(&mut self) {
+        self.assess(AssessmentPurpose::Start);
+        self.write_visit(VisitReason::DentalCheck, Some(vec![Done::Photographs, Done::Radiograph, Done::Rescan]));
+        let plan = self.make_plan(&self.aim.moves.clone(), Self::aimed_reductions(&self.aim));
+        self.order(plan);
+        let wait = self.wait(self.recipe.values.care.start_wait_days);
+        self.book(What::Series, wait);
+        self.fate.extraction = (!self.extracted().is_empty()).then(|| self.today.plus_days(wait / 2));
+    }
+
+    /// Orders a plan that was made on today's scan.
+    pub(super) fn order(&mut self, plan: crate::layers::plan::Plan) {
+        let days = self.streams.visits.whole(ORDER_DAYS.0, ORDER_DAYS.1);
+        self.fate.scanned = self.today;
+        self.ordered = Some((self.today.plus_days(days), plan));
+    }
+
+    /// Books the visit at which the trays of the next series are handed over.
+    pub(super) fn book_series(&mut self) {
+        let wait = self.wait(self.recipe.values.care.rescan_wait_days);
+        self.book(What::Series, wait);
+    }
+
+    /// The first trays of a series: old attachments off, new ones on, trays handed over, the first one in.
+    fn start_series(&mut self) {
+        let first = self.current.is_none();
+        if !first {
+            self.end_series();
+        }
+        let mut done = Vec::new();
+        if self.remove_all() {
+            done.extend([Done::AttachmentRemoval, Done::Polishing]);
+        }
+        self.begin_series();
+        if !self.bonds.is_empty() {
+            done.push(Done::AttachmentBonding);
+        }
+        if self.plan().is_some_and(|plan| !plan.elastics.is_empty()) && first {
+            done.push(Done::ElasticPlacement);
+        }
+        done.push(Done::TrayDelivery);
+        let reason = if first { VisitReason::Start } else { VisitReason::Bonding };
+        self.write_visit(reason, Some(done));
+        self.hand_over();
+        self.put_in(1);
+        if first {
+            self.record.status = Status { state: State::Active, since: self.today, reason: None };
+            self.draw_fate();
+        }
+        self.phase = Phase::Wearing;
+        self.book(What::Review, self.habits.review_days);
+    }
+
+    /// Hands over the trays until the next visit, after the reductions that they need.
+    fn hand_over(&mut self) {
+        let Some(plan) = self.plan() else { return };
+        let (last, number) = (plan.longest(), self.series as i32);
+        let tray = self.current.filter(|current| current.series as i32 == number).map_or(1, |current| current.number);
+        let needed = self.habits.review_days / self.habits.days_per_tray + 2;
+        let mut to = tray + needed.max(self.recipe.values.care.trays_at_a_time);
+        if to + FEW_TRAYS >= last {
+            to = last;
+        }
+        if to <= self.handed {
+            return;
+        }
+        let delivery = Delivery { on: self.today, series: number, from_tray: self.handed + 1, to_tray: to };
+        self.handed = to;
+        self.record.deliveries.get_or_insert_default().push(delivery);
+        self.reduce(to);
+    }
+
+    /// Takes off the enamel that is due before the trays that were handed over; mostly less than planned.
+    fn reduce(&mut self, to_tray: i32) {
+        let Some(plan) = self.plan() else { return };
+        let due: Vec<_> = plan.reductions.iter().filter(|it| it.before_tray <= to_tray + 1).copied().collect();
+        let care = &self.recipe.values.care;
+        let evenness = care.reduction_done_evenness;
+        let (alpha, beta) = (care.reduction_done_mean * evenness, (1.0 - care.reduction_done_mean) * evenness + 1e-6);
+        let mut reductions = Vec::new();
+        for planned in due {
+            if self.fate.reduced.contains(&planned.between) {
+                continue;
+            }
+            self.fate.reduced.push(planned.between);
+            let share = self.streams.visits.beta(alpha, beta);
+            let steps = (share * f64::from(planned.amount) / f64::from(REDUCTION_STEP)).round() as i32;
+            let amount = (steps * REDUCTION_STEP).clamp(REDUCTION_STEP, planned.amount);
+            self.note_enamel(planned.between, amount);
+            reductions.push(ReductionDone { between: planned.between, amount_mm: Hundredths(amount) });
+            let room = f64::from(amount) / f64::from(planned.amount);
+            for mover in self.tracking.movers.iter_mut().filter(|mover| planned.between.contains(&mover.tooth)) {
+                mover.room = mover.room.min(room);
+            }
+        }
+        let Some(visit) =
+            self.record.visits.as_mut().and_then(|visits| visits.last_mut()).filter(|_| !reductions.is_empty())
+        else {
+            return;
+        };
+        visit.done.get_or_insert_default().push(Done::InterproximalReduction);
+        visit.reductions = Some(reductions);
+    }
+
+    fn note_enamel(&mut self, between: [oar_schema::teeth::Tooth; 2], amount: i32) {
+        match self.enamel.iter_mut().find(|(contact, _)| *contact == between) {
+            Some((_, sum)) => *sum += amount,
+            None => self.enamel.push((between, amount)),
+        }
+    }
+
+    fn review(&mut self) {
+        let Some(current) = self.current.filter(|_| !self.waits && self.phase == Phase::Wearing) else { return };
+        let look = if self.habits.remote { None } else { self.look(Look::Chairside) };
+        let mut done = Vec::new();
+        if self.rebond() {
+            done.push(Done::AttachmentBonding);
+            self.thaw();
+        }
+        let left = self.plan().map_or(0, |plan| plan.longest() - self.handed);
+        if left > 0 {
+            done.push(Done::TrayDelivery);
+        }
+        if done.is_empty() {
+            done.push(if look.is_some() { Done::Photographs } else { Done::Cleaning });
+        }
+        self.write_visit(VisitReason::Review, Some(done));
+        self.hand_over();
+        if !self.has_booked(What::Rescan) && current.number < self.plan().map_or(0, crate::layers::plan::Plan::longest)
+        {
+            self.book(What::Review, self.habits.review_days);
+        }
+    }
+
+    /// Something came off or went missing and is made good.
+    fn repair(&mut self) {
+        let mut done = Vec::new();
+        if self.rebond() {
+            done.push(Done::AttachmentBonding);
+        }
+        if let Some(tray) = self.replacing.take() {
+            done.push(Done::TrayReplacement);
+            let series = self.series as i32;
+            let delivery = Delivery { on: self.today, series, from_tray: tray, to_tray: tray };
+            self.record.deliveries.get_or_insert_default().push(delivery);
+            if self.phase == Phase::Without {
+                self.phase = Phase::Wearing;
+                self.put_in(tray);
+            }
+        }
+        self.thaw();
+        if done.is_empty() {
+            done.push(Done::TrayAdjustment);
+        }
+        self.write_visit(VisitReason::Repair, Some(done));
+    }
+
+    /// The patient has come: what was to wait for that may go on.
+    fn thaw(&mut self) {
+        let today = self.today;
+        if let Some(current) = self.current.as_mut().filter(|current| current.frozen) {
+            current.frozen = false;
+            current.due = current.due.max(today);
+        }
+    }
+
+    /// After a check-in: the patient is asked to come when something cannot wait.
+    pub(super) fn ask_to_come(&mut self, need: Need) {
+        if need == Need::Now && !self.has_booked(What::Repair) {
+            let days = self.streams.visits.log_normal(self.recipe.values.care.repair_days, 0.4) as i32;
+            self.book(What::Repair, days.clamp(1, 21));
+        }
+    }
+}
+
+fn reason(what: What, first: bool) -> VisitReason {
+    match what {
+        What::Records => VisitReason::DentalCheck,
+        What::Series if first => VisitReason::Start,
+        What::Series => VisitReason::Bonding,
+        What::Review | What::Rescan => VisitReason::Review,
+        What::Repair => VisitReason::Repair,
+        What::Finish => VisitReason::Finish,
+        What::Retention => VisitReason::Retention,
+    }
+}

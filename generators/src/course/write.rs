@@ -1,0 +1,133 @@
+//! What is written down beside the course of things: logs, comfort, notes, and the export.
+
+use oar_schema::record::{Comfort, Decision, DecisionKind, Speech, VisitReason, WearDay, WearSource};
+
+use super::Course;
+use super::trays::USUAL_DAY;
+
+/// The clock time of the export, in minutes from midnight.
+const EXPORT_MINUTE: i32 = 18 * 60;
+/// Days of a tray in which patients are asked how they feel.
+const ASKED_DAYS: i32 = 3;
+/// Sensors hardly miss a day.
+const SENSOR_COVERAGE: f64 = 0.985;
+/// Days after which speech is as always.
+const SPEECH_DAYS: [i32; 2] = [4, 21];
+
+impl Course<'_> {
+    /// Logs a day that has `day` minutes, with so many true minutes without trays.
+    pub(super) fn log(&mut self, out: i32, day: i32) {
+        let Some(source) = self.habits.log else { return };
+        let report = &self.recipe.values.report;
+        let stream = &mut self.streams.logging;
+        let coverage = if source == WearSource::Sensor { SENSOR_COVERAGE } else { report.coverage_share };
+        let (written, noise) = (stream.chance(coverage), stream.normal());
+        let removals = 1 + stream.poisson((report.removals - 1.0).max(0.0));
+        if !written {
+            return;
+        }
+        let told = f64::from(out) * (1.0 - self.habits.flattery);
+        let told = match source {
+            WearSource::Sensor => told + 3.0 * noise,
+            WearSource::Timer => told + 8.0 * noise,
+            WearSource::Patient => {
+                let step = f64::from(report.rounding_minutes);
+                ((told + 20.0 * noise) / step).round() * step
+            }
+        };
+        let told = if out >= USUAL_DAY { USUAL_DAY } else { (told as i32).clamp(removals, USUAL_DAY) };
+        let minutes = (day - told).max(0);
+        let counted = source != WearSource::Patient;
+        let removals = counted.then_some(if minutes == 0 { 0 } else { removals.min(20) });
+        self.logged = (self.logged.0 + USUAL_DAY - told, self.logged.1 + 1);
+        self.record.wear_log.get_or_insert_default().push(WearDay { date: self.today, minutes, source, removals });
+    }
+
+    /// How the day felt, in the first days of a tray.
+    pub(super) fn feel(&mut self) {
+        let (Some(person), Some(current)) = (self.habits.comfort, self.current) else { return };
+        let day = self.today.days_since(current.from);
+        if day >= ASKED_DAYS {
+            return;
+        }
+        let report = &self.recipe.values.report;
+        let first = current.number == 1 && current.series == 0;
+        let told = self.streams.reporting.chance(if first { 0.9 } else { 0.35 });
+        let strength = if first { report.first_pain } else { report.later_pain };
+        let kept = (0..day).fold(1.0, |kept, _| kept * report.pain_kept);
+        let noise = self.streams.reporting.normal();
+        if !told {
+            return;
+        }
+        let pain = (strength * person * kept + 0.8 * noise).round().clamp(0.0, 10.0) as i32;
+        let since = self.record.worn.first().map_or(0, |worn| self.today.days_since(worn.from));
+        let speech = match since {
+            _ if since <= SPEECH_DAYS[0] => Speech::Changed,
+            _ if since <= SPEECH_DAYS[1] => Speech::SlightlyChanged,
+            _ => Speech::Unchanged,
+        };
+        let comfort = Comfort { date: self.today, pain_0_10: pain, speech: Some(speech) };
+        self.record.comfort.get_or_insert_default().push(comfort);
+    }
+
+    fn notes(&mut self) -> bool {
+        self.streams.reporting.chance(self.recipe.values.report.note_share)
+    }
+
+    fn one_of(&mut self, phrases: &[&str]) -> String {
+        let place = self.streams.reporting.whole(0, phrases.len() as i32 - 1);
+        phrases[place as usize].to_owned()
+    }
+
+    /// A note about a visit: a phrase of the trade, and never who the patient is.
+    pub(super) fn visit_note(&mut self, reason: VisitReason, attended: bool) -> Option<String> {
+        if !self.notes() {
+            return None;
+        }
+        let phrases: &[&str] = match reason {
+            _ if !attended => {
+                &["did not come, new date given", "did not come, called", "cancelled late, new date given"]
+            }
+            VisitReason::Start => {
+                &["insertion and removal practised", "wear and care explained", "first trays fit well"]
+            }
+            VisitReason::Review => {
+                &["fit checked", "hygiene good", "hygiene fair, shown again", "contacts checked", "on track"]
+            }
+            VisitReason::Repair => &["attachment bonded again", "edge smoothed", "new tray fits"],
+            VisitReason::Rescan => &["scan for refinement", "refinement discussed", "bite checked, scan taken"],
+            VisitReason::Bonding => &["refinement begun", "old attachments off, new ones on"],
+            VisitReason::Finish => &["retainers fit", "pleased with the result", "wear of retainers explained"],
+            VisitReason::Retention => &["stable", "retainers fit", "slight shift, watched"],
+            _ => &["findings explained", "plan discussed"],
+        };
+        Some(self.one_of(phrases))
+    }
+
+    /// A note about a check-in.
+    pub(super) fn check_in_note(&mut self, decision: &Decision) -> Option<String> {
+        if !self.notes() {
+            return None;
+        }
+        let phrases: &[&str] = match decision.kind {
+            DecisionKind::Advance => &["fits well", "seats fully", "small space, seen again next time"],
+            DecisionKind::Hold => &["not fully seated", "a few days more", "seats late in front"],
+            DecisionKind::StepBack => &["does not seat, one tray back"],
+            DecisionKind::SeeInPerson => &["asked to come in", "does not seat, to be seen"],
+        };
+        Some(self.one_of(phrases))
+    }
+
+    /// The export, and lists that a system has even when they are empty.
+    pub(super) fn finish_record(&mut self) {
+        self.place_order();
+        self.record.source.exported_at = self.zone.instant(self.today, EXPORT_MINUTE);
+        let record = &mut self.record;
+        record.assessments.get_or_insert_default();
+        record.deliveries.get_or_insert_default();
+        record.check_ins.get_or_insert_default();
+        record.attachment_events.get_or_insert_default();
+        record.visits.get_or_insert_default();
+        self.truth.derived = crate::derived::of(&self.record, self.today);
+    }
+}

@@ -1,0 +1,198 @@
+//! The answer key: what the records do not show, one line for each patient.
+
+use oar_schema::number::Hundredths;
+use oar_schema::record::Id;
+use oar_schema::teeth::Tooth;
+use oar_schema::time::Date;
+use serde_json::{Map, Value, json};
+
+use crate::layers::response::Causes;
+
+/// What a value of the key looks like, as JSON Schema (2020-12).
+pub trait Shape {
+    /// Its schema.
+    fn schema() -> Value;
+}
+
+macro_rules! shapes {
+    ($($($ty:ty),+ => $schema:tt;)*) => {
+        $($(impl Shape for $ty {
+            fn schema() -> Value {
+                json!($schema)
+            }
+        })+)*
+    };
+}
+
+shapes! {
+    i32, u64 => {"type": "integer"};
+    f64, Hundredths => {"type": "number"};
+    bool => {"type": "boolean"};
+    &'static str, Id => {"type": "string"};
+    Tooth => {"type": "integer", "description": "An FDI code (ISO 3950)."};
+    Date => {"type": "string", "format": "date"};
+}
+
+impl<T: Shape> Shape for Vec<T> {
+    fn schema() -> Value {
+        json!({"type": "array", "items": T::schema()})
+    }
+}
+
+impl<T: Shape, const N: usize> Shape for [T; N] {
+    fn schema() -> Value {
+        json!({"type": "array", "items": T::schema(), "minItems": N, "maxItems": N})
+    }
+}
+
+impl<T: Shape> Shape for Option<T> {
+    fn schema() -> Value {
+        json!({"anyOf": [T::schema(), {"type": "null"}]})
+    }
+}
+
+/// Declares an object of the key: the type, how it is written, and its schema.
+macro_rules! truths {
+    ($($(#[doc = $doc:literal])* $name:ident { $($(#[doc = $field_doc:literal])* $field:ident: $ty:ty,)* })*) => {
+        $(
+            $(#[doc = $doc])*
+            #[derive(Clone, Debug, Default, serde::Serialize)]
+            pub struct $name {
+                $($(#[doc = $field_doc])* pub $field: $ty,)*
+            }
+
+            impl $crate::key::Shape for $name {
+                fn schema() -> serde_json::Value {
+                    let mut properties = serde_json::Map::new();
+                    $(
+                        let mut schema = <$ty as $crate::key::Shape>::schema();
+                        schema["description"] = concat!($($field_doc),*).trim().into();
+                        properties.insert(stringify!($field).to_owned(), schema);
+                    )*
+                    serde_json::json!({
+                        "type": "object",
+                        "description": concat!($($doc),*).trim(),
+                        "properties": properties,
+                        "required": [$(stringify!($field)),*],
+                        "additionalProperties": false,
+                    })
+                }
+            }
+        )*
+    };
+}
+pub(crate) use truths;
+
+/// The JSON Schema of one line of the answer key.
+pub fn schema() -> Value {
+    let mut schema = Map::new();
+    schema.insert("$schema".to_owned(), "https://json-schema.org/draft/2020-12/schema".into());
+    schema
+        .insert("$id".to_owned(), "https://open-aligner-record.example.org/schema/v1.0/answer_key.schema.json".into());
+    schema.insert("title".to_owned(), "Answer key of a synthetic cohort, one line for each patient".into());
+    schema.insert("$comment".to_owned(), "CC0-1.0. Written from the types; do not edit.".into());
+    if let Value::Object(truth) = Truth::schema() {
+        schema.extend(truth);
+    }
+    Value::Object(schema)
+}
+
+truths! {
+    /// What is true of one patient.
+    Truth {
+        /// The id of the record.
+        id: Id,
+        /// The place of the record in the run.
+        index: u64,
+        /// The number of the clinic.
+        clinic: u64,
+        /// Share of trays that the patient wears as prescribed, in the long run.
+        adherence: f64,
+        /// How much more the clinic's trays express than those of others, in log-odds.
+        clinic_effect: f64,
+        /// How much more is expressed in this patient than in others, in log-odds.
+        patient_effect: f64,
+        /// True minutes of wear, day by day from the first tray; days without a tray have 0.
+        true_minutes: Vec<i32>,
+        /// What became of each series.
+        series: Vec<SeriesTruth>,
+        /// Each hold, step back and call to the clinic, with why the worst tooth was behind.
+        holds: Vec<HoldTruth>,
+        /// Each refinement, with the teeth that it was made for.
+        refinements: Vec<RefinementTruth>,
+        /// Values that follow from the record, by definition.
+        derived: crate::derived::Derived,
+    }
+
+    /// What became of one series.
+    SeriesTruth {
+        /// Its number.
+        number: i32,
+        /// How far each tooth truly moved along the six axes of the format (three in millimetres, three in degrees).
+        moved: Vec<ToothMoved>,
+    }
+
+    /// How far a tooth truly moved.
+    ToothMoved {
+        /// The tooth.
+        tooth: Tooth,
+        /// What was planned.
+        planned: [Hundredths; 6],
+        /// What was reached.
+        moved: [Hundredths; 6],
+    }
+
+    /// Why a check-in did not let the patient go on.
+    HoldTruth {
+        /// The day.
+        on: Date,
+        /// The series.
+        series: i32,
+        /// The tray.
+        tray: i32,
+        /// What was decided, in the words of the format.
+        decision: &'static str,
+        /// The tooth with the widest gap; none when the reason was another one.
+        tooth: Option<Tooth>,
+        /// The true gap there.
+        gap_mm: Hundredths,
+        /// Shares of the causes, adding up to 1.
+        causes: CauseShares,
+    }
+
+    /// Shares of the causes of a lag.
+    CauseShares {
+        /// What trays do not express in this tooth.
+        expression: f64,
+        /// An attachment that was off.
+        attachment: f64,
+        /// Enamel that was planned to go and is still there.
+        room: f64,
+        /// Too little wear.
+        wear: f64,
+    }
+
+    /// Why a refinement was made.
+    RefinementTruth {
+        /// The number of the new series.
+        series: i32,
+        /// Whether the series before was broken off because the trays no longer fitted.
+        broken_off: bool,
+        /// What was left, as the clinic scores it, in millimetres.
+        left_mm: f64,
+        /// What patient and clinic would have accepted.
+        accepted_mm: f64,
+        /// Shares of the causes of what was left, over all teeth.
+        causes: CauseShares,
+    }
+}
+
+impl CauseShares {
+    /// The shares of what was added up.
+    pub fn of(causes: Causes) -> Self {
+        let Causes { expression, attachment, room, wear } = causes;
+        let sum = (expression + attachment + room + wear).max(1e-9);
+        let share = |part: f64| (part / sum * 1000.0).round() / 1000.0;
+        Self { expression: share(expression), attachment: share(attachment), room: share(room), wear: share(wear) }
+    }
+}

@@ -1,0 +1,79 @@
+//! The plan: what is aimed at, cut into trays. How many trays there are falls out.
+
+pub mod aim;
+pub mod attachments;
+pub mod space;
+pub mod staging;
+
+use oar_schema::record::{Attachment, Elastic};
+use oar_schema::teeth::Tooth;
+
+use crate::mouth::Moves;
+use crate::random::Stream;
+use crate::recipe::Parameters;
+
+/// Habits of a clinic and of the one who plans.
+#[derive(Clone, Copy, Debug)]
+pub struct Style {
+    /// Share of the usual step that one tray asks for.
+    pub step_share: f64,
+    /// Share of the lacking room that is taken from enamel.
+    pub reduction_share: f64,
+    /// How far teeth that are soon there are spread over the whole series: 0 not, 1 all the way.
+    pub spread: f64,
+}
+
+impl Style {
+    /// The style of a plan in a clinic.
+    pub fn draw(values: &Parameters, clinic: &mut Stream, patient: &mut Stream) -> Self {
+        let own = values.clinic.staging_mean + values.clinic.staging_sd * clinic.normal();
+        let reduction = values.plan.reduction_share + values.plan.reduction_sd * patient.normal();
+        Self { step_share: own.clamp(0.4, 1.0), reduction_share: reduction.clamp(0.0, 1.0), spread: patient.unit() }
+    }
+}
+
+/// A stretch of movement of one tooth. Totals are whole hundredths.
+#[derive(Clone, Copy, Debug)]
+pub struct Segment {
+    /// The tooth.
+    pub tooth: Tooth,
+    /// Its totals along the axes.
+    pub moves: Moves,
+    /// The first tray that moves it.
+    pub from: i32,
+    /// The last tray that moves it.
+    pub to: i32,
+}
+
+/// Enamel to be taken off at a contact.
+#[derive(Clone, Copy, Debug)]
+pub struct PlannedReduction {
+    /// The two teeth.
+    pub between: [Tooth; 2],
+    /// The amount in whole hundredths of a millimetre.
+    pub amount: i32,
+    /// The tray before which it is to be done.
+    pub before_tray: i32,
+}
+
+/// One series of trays.
+#[derive(Clone, Debug, Default)]
+pub struct Plan {
+    /// How many trays the upper and the lower arch have.
+    pub trays: [i32; 2],
+    /// The movements, by tooth.
+    pub segments: Vec<Segment>,
+    /// The attachments, by tooth.
+    pub attachments: Vec<Attachment>,
+    /// The reductions.
+    pub reductions: Vec<PlannedReduction>,
+    /// The elastics.
+    pub elastics: Vec<Elastic>,
+}
+
+impl Plan {
+    /// Trays of the longer arch.
+    pub fn longest(&self) -> i32 {
+        self.trays[0].max(self.trays[1])
+    }
+}

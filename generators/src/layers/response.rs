@@ -1,0 +1,261 @@
+//! How teeth follow their trays.
+//!
+//! A new tray asks for a step. Part of it is expressed: it is done by and by, by a dose of wear. The rest slips, since the tray
+//! bends around the tooth; it hardly comes back by longer wear. A tooth that is too far behind is no longer gripped, and
+//! what it lacks slips too. What a tooth lacks is seen as a gap.
+
+use oar_schema::teeth::Tooth;
+
+use super::plan::attachments::is_for;
+use super::plan::{Plan, Segment};
+use crate::maths::{exp, logistic, logit};
+use crate::mouth::{AXES, FACIAL, ForTeeth, MESIAL, Moves, OCCLUSAL, ROTATION, TIP, TORQUE};
+use crate::random::Stream;
+use crate::recipe::{ByTooth, ResponseValues};
+
+/// Degrees of a turn that grip as much as a millimetre.
+const DEGREES_PER_MM: f64 = 8.0;
+
+/// Why a tooth lacks what it lacks.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Causes {
+    /// What trays of this kind do not express in this tooth.
+    pub expression: f64,
+    /// Attachments that were off.
+    pub attachment: f64,
+    /// Room that was not made.
+    pub room: f64,
+    /// Too little wear: what is still to be done, or was no longer gripped.
+    pub wear: f64,
+}
+
+/// One tooth on its way through a series.
+#[derive(Clone, Debug)]
+pub struct Mover {
+    /// The tooth.
+    pub tooth: Tooth,
+    segments: Vec<Segment>,
+    /// The place of its attachment in the plan.
+    attachment: Option<usize>,
+    supported: [bool; AXES],
+    expression: Moves,
+    /// Share of the room at its contacts that was made.
+    pub room: f64,
+    /// Where the present tray has it.
+    pub planned: Moves,
+    /// What is still to be done.
+    active: Moves,
+    /// What slipped.
+    slipped: Moves,
+    /// Why, in millimetres and degrees alike, each axis by its size.
+    pub causes: Causes,
+}
+
+impl Mover {
+    /// How far it is behind its tray.
+    pub fn lag(&self) -> Moves {
+        std::array::from_fn(|axis| self.active[axis] + self.slipped[axis])
+    }
+
+    /// How far it has moved in this series.
+    pub fn moved(&self) -> Moves {
+        std::array::from_fn(|axis| self.planned[axis] - self.active[axis] - self.slipped[axis])
+    }
+
+    /// How far the whole series is to move it.
+    pub fn total(&self) -> Moves {
+        self.asked(i32::MAX)
+    }
+
+    /// Where a tray has it.
+    fn asked(&self, tray: i32) -> Moves {
+        let mut asked = [0.0; AXES];
+        for segment in &self.segments {
+            let trays = f64::from(segment.to - segment.from + 1);
+            let share = (f64::from(tray.min(segment.to) - segment.from + 1) / trays).clamp(0.0, 1.0);
+            for (sum, value) in asked.iter_mut().zip(segment.moves) {
+                *sum += value * share;
+            }
+        }
+        asked
+    }
+
+    /// The gap that is seen at its edge.
+    pub fn gap(&self, values: &ResponseValues, width: f64) -> f64 {
+        let lag = self.lag();
+        let aside = (lag[MESIAL] * lag[MESIAL] + lag[FACIAL] * lag[FACIAL]).sqrt();
+        let turned = lag[ROTATION].abs().to_radians() * width / 2.0;
+        let seen =
+            values.seen_linear * aside + values.seen_vertical * lag[OCCLUSAL].max(0.0) + values.seen_rotation * turned;
+        (seen - values.seen_from_mm).max(0.0)
+    }
+}
+
+/// All moving teeth of a series.
+#[derive(Clone, Debug, Default)]
+pub struct Tracking {
+    /// The teeth, by their numbers.
+    pub movers: Vec<Mover>,
+    /// Days of full wear since it was last worked out.
+    dose: f64,
+    /// Days since then.
+    days: f64,
+}
+
+impl Tracking {
+    /// Begins a series; `effect` is how much more or less than usual is expressed in this clinic and patient, in log-odds.
+    pub fn begin(values: &ResponseValues, plan: &Plan, effect: f64, stream: &mut Stream) -> Self {
+        let mut movers: Vec<Mover> = Vec::new();
+        for segment in &plan.segments {
+            match movers.last_mut().filter(|mover| mover.tooth == segment.tooth) {
+                Some(mover) => mover.segments.push(*segment),
+                None => movers.push(mover(values, plan, segment, effect, stream)),
+            }
+        }
+        for mover in &mut movers {
+            let total = mover.total();
+            for (axis, toward) in total.into_iter().enumerate() {
+                mover.expression[axis] += logit(table(values, mover.tooth, axis, toward));
+                let attached = mover.attachment.map(|at| &plan.attachments[at]);
+                mover.supported[axis] = attached.is_some_and(|attachment| is_for(attachment, axis, toward));
+            }
+        }
+        Self { movers, dose: 0.0, days: 0.0 }
+    }
+
+    /// A day with so many minutes of wear, out of 1440.
+    pub fn wear(&mut self, values: &ResponseValues, minutes: i32) {
+        let range = (values.full_minutes - values.idle_minutes).max(1.0);
+        self.dose += ((f64::from(minutes) - values.idle_minutes) / range).clamp(0.0, 1.0);
+        self.days += 1.0;
+    }
+
+    /// Works out what the wear since the last time has done.
+    pub fn settle(&mut self, values: &ResponseValues) {
+        if self.days == 0.0 {
+            return;
+        }
+        let done = exp(-values.daily_rate * self.dose);
+        let could = exp(-values.daily_rate * self.days);
+        let back = exp(-values.recovery_rate * self.dose);
+        for mover in &mut self.movers {
+            for axis in 0..AXES {
+                mover.causes.wear += (mover.active[axis] * (done - could)).abs() / unit(axis);
+                mover.active[axis] *= done;
+                mover.slipped[axis] *= back;
+            }
+        }
+        (self.dose, self.days) = (0.0, 0.0);
+    }
+
+    /// Puts a tray in the arches that have it; `standing` says which attachments are on.
+    pub fn change(&mut self, values: &ResponseValues, tray: i32, standing: &[bool]) {
+        self.settle(values);
+        for mover in &mut self.movers {
+            let attached = mover.attachment.is_none_or(|at| standing[at]);
+            let asked = mover.asked(tray);
+            for (axis, asked) in asked.into_iter().enumerate() {
+                let step = asked - mover.planned[axis];
+                if step != 0.0 {
+                    take_step(values, mover, axis, step, attached);
+                }
+            }
+            mover.planned = asked;
+        }
+    }
+
+    /// Teeth go back a little while no tray holds them.
+    pub fn relapse(&mut self, values: &ResponseValues, days: i32) {
+        self.settle(values);
+        let share = 1.0 - exp(-RELAPSE_PER_DAY * f64::from(days));
+        for mover in &mut self.movers {
+            let moved = mover.moved();
+            for (active, moved) in mover.active.iter_mut().zip(moved) {
+                *active += share * moved;
+            }
+        }
+    }
+}
+
+/// Share of what was gained that goes back in a day without trays.
+const RELAPSE_PER_DAY: f64 = 0.002;
+
+fn mover(values: &ResponseValues, plan: &Plan, segment: &Segment, effect: f64, stream: &mut Stream) -> Mover {
+    let attachment = plan.attachments.iter().position(|attachment| attachment.tooth == segment.tooth);
+    let mut expression = [effect; AXES];
+    for own in &mut expression {
+        *own += values.tooth_sd * stream.normal();
+    }
+    Mover {
+        tooth: segment.tooth,
+        segments: vec![*segment],
+        attachment,
+        supported: [false; AXES],
+        expression,
+        room: 1.0,
+        planned: [0.0; AXES],
+        active: [0.0; AXES],
+        slipped: [0.0; AXES],
+        causes: Causes::default(),
+    }
+}
+
+fn unit(axis: usize) -> f64 {
+    if axis < 3 { 1.0 } else { DEGREES_PER_MM }
+}
+
+/// One step along one axis: forward with a later tray, back with an earlier one.
+fn take_step(values: &ResponseValues, mover: &mut Mover, axis: usize, step: f64, attached: bool) {
+    let plain = mover.expression[axis];
+    let held = if mover.supported[axis] { values.attachment_effect } else { 0.0 };
+    let off = if attached { 0.0 } else { held };
+    let tight = values.collision_effect * (1.0 - mover.room);
+    let share = logistic(plain + held - off - tight);
+    let lag = mover.active[axis] + mover.slipped[axis];
+    if step * mover.total()[axis] < 0.0 {
+        // An earlier tray grips the tooth again.
+        let left = if (lag + step) * lag > 0.0 { lag + step } else { 0.0 };
+        (mover.active[axis], mover.slipped[axis]) = (share * left, (1.0 - share) * left);
+        return;
+    }
+    mover.active[axis] += share * step;
+    mover.slipped[axis] += (1.0 - share) * step;
+    let size = step.abs() / unit(axis);
+    mover.causes.expression += size * (1.0 - logistic(plain + held));
+    mover.causes.attachment += size * (logistic(plain + held) - logistic(plain + held - off));
+    mover.causes.room += size * (logistic(plain + held - off) - share);
+    let grip = values.grip_steps * (share * step).abs();
+    let beyond = mover.active[axis].abs() - grip;
+    if beyond > 0.0 {
+        let toward = mover.active[axis].signum();
+        mover.active[axis] -= toward * beyond;
+        mover.slipped[axis] += toward * beyond;
+        mover.causes.wear += beyond / unit(axis);
+    }
+}
+
+/// What is expressed of a movement, before clinic, patient and tooth.
+fn table(values: &ResponseValues, tooth: Tooth, axis: usize, toward: f64) -> f64 {
+    let upper = tooth.arch() == oar_schema::teeth::Arch::Upper;
+    let by_arch = |up: &ByTooth, low: &ByTooth| if upper { *up } else { *low };
+    let row = match axis {
+        MESIAL => by_arch(&values.mesial_upper, &values.mesial_lower),
+        FACIAL => by_arch(&values.facial_upper, &values.facial_lower),
+        OCCLUSAL if toward > 0.0 => values.extrusion,
+        OCCLUSAL => values.intrusion,
+        ROTATION => by_arch(&values.rotation_upper, &values.rotation_lower),
+        TIP => by_arch(&values.tip_upper, &values.tip_lower),
+        TORQUE => by_arch(&values.torque_upper, &values.torque_lower),
+        _ => return 0.5,
+    };
+    row[usize::from(tooth.position().clamp(1, 7)) - 1]
+}
+
+/// Adds what the teeth have moved in a series to what they moved before.
+pub fn add_moved(tracking: &Tracking, moved: &mut ForTeeth<Moves>) {
+    for mover in &tracking.movers {
+        for (sum, value) in moved[mover.tooth.index()].iter_mut().zip(mover.moved()) {
+            *sum += value;
+        }
+    }
+}

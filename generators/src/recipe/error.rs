@@ -1,0 +1,90 @@
+//! What can be wrong with a recipe, in plain words.
+
+use std::fmt;
+use std::io;
+
+use super::setting::{Described, Fault};
+
+/// A recipe cannot be followed.
+#[derive(Clone, Debug, PartialEq)]
+pub enum RecipeError {
+    /// There is no recipe of that name; the nearest one.
+    NotThere(String, Option<String>),
+    /// The file cannot be read.
+    NotRead(String, io::ErrorKind),
+    /// The file is no TOML: what is wrong, and at which byte.
+    NotToml(String, String, Option<usize>),
+    /// Recipes extend each other in a circle.
+    Circle(String),
+    /// Nothing is called so; the nearest key.
+    UnknownKey(String, Option<String>),
+    /// A key has no value.
+    Missing(String),
+    /// A value is of another kind than the one that belongs there.
+    Kind(String, String),
+    /// A value lies outside the range that makes sense.
+    Range(&'static Described, f64),
+    /// A value names a source that the references do not have; the nearest one.
+    NoReference(String, String, Option<String>),
+    /// An assumption gives no reason.
+    NoReason(String),
+    /// What was to be set is not written as `key=value`.
+    NotASet(String),
+    /// The IANA database has no such time zone.
+    NotAZone(String),
+}
+
+impl RecipeError {
+    pub(super) fn kind(key: &str, wanted: &str) -> Self {
+        Self::Kind(key.to_owned(), wanted.to_owned())
+    }
+
+    pub(super) fn value(described: &'static Described, fault: Option<Fault>) -> Self {
+        match fault {
+            None => Self::Missing(described.key.to_owned()),
+            Some(Fault::Kind(wanted)) => Self::Kind(described.key.to_owned(), wanted),
+            Some(Fault::Range(value)) => Self::Range(described, value),
+        }
+    }
+}
+
+struct Near<'a>(&'a Option<String>);
+
+impl fmt::Display for Near<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.as_ref().map_or(Ok(()), |near| write!(f, "; perhaps {near} is meant"))
+    }
+}
+
+impl fmt::Display for RecipeError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NotThere(name, near) => {
+                write!(
+                    f,
+                    "no recipe is called {name}{}\n  oar generate --list names them; the path of an own one ends in .toml",
+                    Near(near)
+                )
+            }
+            Self::NotRead(name, kind) => write!(f, "{name} cannot be read: {kind}"),
+            Self::NotToml(name, what, Some(at)) => write!(f, "{name} is no TOML, at byte {at}: {what}"),
+            Self::NotToml(name, what, None) => write!(f, "{name} is no TOML: {what}"),
+            Self::Circle(name) => write!(f, "{name} extends itself, or too many recipes extend one another"),
+            Self::UnknownKey(key, near) => write!(f, "no value of a recipe is called {key}{}", Near(near)),
+            Self::Missing(key) => write!(f, "{key} is missing\n  help: give it, or extend a recipe that has it"),
+            Self::Kind(key, wanted) => write!(f, "{key} takes {wanted}"),
+            Self::Range(described, value) => {
+                let Described { key, unit, least, most, .. } = described;
+                write!(f, "{value} is outside {least} to {most} {unit}, what {key} can be")
+            }
+            Self::NoReference(key, source, near) => {
+                write!(f, "the source of {key}, {source}, is not among the references{}", Near(near))
+            }
+            Self::NoReason(key) => write!(f, "{key} is an assumption without a reason\n  help: give it as note"),
+            Self::NotASet(set) => write!(f, "{set} sets nothing\n  help: write it as group.name=value"),
+            Self::NotAZone(name) => write!(f, "{name} is no time zone of the IANA database"),
+        }
+    }
+}
+
+impl std::error::Error for RecipeError {}

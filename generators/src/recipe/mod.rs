@@ -1,0 +1,246 @@
+//! Recipes: what a clinic and its patients are like, each number with where it comes from.
+//!
+//! A recipe is a TOML file. Its values stand in groups, each as `name = { value = …, source = "…", note = "…" }`, where the
+//! source is a key of the table `references`, `"common practice"` or `"assumption"`; an assumption has a note that gives its
+//! reason. A recipe may `extend` another one and set single values anew.
+
+mod error;
+mod parameters;
+mod setting;
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use oar_schema::nearest::nearest;
+use oar_schema::record::Id;
+use toml::{Table, Value};
+
+pub use error::RecipeError;
+pub use parameters::{
+    ByTooth, CareValues, ClinicValues, DESCRIBED, Parameters, PlanValues, PopulationValues, ReportValues,
+    ResponseValues, StartValues, WearValues,
+};
+pub use setting::{Described, Fault};
+
+/// The recipes that come with the generator, by name.
+pub const BUILT_IN: &[(&str, &str)] = &[
+    ("general", include_str!("../../recipes/general.toml")),
+    ("teenagers", include_str!("../../recipes/teenagers.toml")),
+    ("complex-adults", include_str!("../../recipes/complex_adults.toml")),
+    ("low-wear", include_str!("../../recipes/low_wear.toml")),
+    ("live", include_str!("../../recipes/live.toml")),
+    ("edge", include_str!("../../recipes/edge.toml")),
+];
+
+/// Sources that need no reference.
+const UNPUBLISHED: [&str; 2] = ["common practice", "assumption"];
+/// Recipes that extend each other, at most.
+const DEEPEST: usize = 8;
+/// Fields beside the groups of values.
+const HEAD: [&str; 5] = ["name", "version", "summary", "extend", "references"];
+/// Fields of a value.
+const FIELDS: [&str; 3] = ["value", "source", "note"];
+
+/// A value with where it comes from.
+#[derive(Clone, Debug)]
+pub struct Entry {
+    value: Value,
+    /// The key of a reference, or one of the words for none.
+    pub source: String,
+    /// Why this value.
+    pub note: Option<String>,
+}
+
+impl Entry {
+    /// The value as a recipe has it.
+    pub fn shown(&self) -> String {
+        match &self.value {
+            Value::String(text) => text.clone(),
+            Value::Array(list) => {
+                let shown: Vec<String> = list.iter().map(shown).collect();
+                format!("[{}]", shown.join(", "))
+            }
+            value => shown(value),
+        }
+    }
+}
+
+fn shown(value: &Value) -> String {
+    match value {
+        Value::String(text) => text.clone(),
+        Value::Integer(number) => number.to_string(),
+        Value::Float(number) => number.to_string(),
+        Value::Boolean(flag) => flag.to_string(),
+        _ => String::new(),
+    }
+}
+
+/// A recipe, ready to be followed.
+#[derive(Clone, Debug)]
+pub struct Recipe {
+    /// Its name.
+    pub name: Id,
+    /// Its version.
+    pub version: Id,
+    /// What it is, in a sentence.
+    pub summary: String,
+    /// The publications that its sources name.
+    pub references: BTreeMap<String, String>,
+    /// Its values as they stand in the files, by key.
+    pub entries: BTreeMap<String, Entry>,
+    /// Its values.
+    pub values: Parameters,
+}
+
+/// A recipe on its way: what the files say so far.
+#[derive(Default)]
+struct Draft {
+    head: BTreeMap<String, String>,
+    references: BTreeMap<String, String>,
+    entries: BTreeMap<String, Entry>,
+}
+
+impl Recipe {
+    /// The recipe of that name, or in the file of that path, with single values set anew (`wear.day_sigma=0.3`).
+    ///
+    /// # Errors
+    /// When there is none, or it does not say what a recipe has to.
+    pub fn load(name: &str, sets: &[String]) -> Result<Self, RecipeError> {
+        let mut draft = Draft::default();
+        draft.read(name, 0)?;
+        for set in sets {
+            draft.set(set)?;
+        }
+        draft.finish()
+    }
+}
+
+/// The text of a recipe by name or path.
+fn text_of(name: &str) -> Result<String, RecipeError> {
+    if let Some((_, text)) = BUILT_IN.iter().find(|(known, _)| *known == name) {
+        return Ok((*text).to_owned());
+    }
+    let path = Path::new(name);
+    if path.extension().is_none_or(|ending| !ending.eq_ignore_ascii_case("toml")) {
+        let near = nearest(name, BUILT_IN.iter().map(|(known, _)| *known)).map(str::to_owned);
+        return Err(RecipeError::NotThere(name.to_owned(), near));
+    }
+    std::fs::read_to_string(path).map_err(|error| RecipeError::NotRead(name.to_owned(), error.kind()))
+}
+
+impl Draft {
+    /// Reads a recipe and, before it, the one that it extends.
+    fn read(&mut self, name: &str, depth: usize) -> Result<(), RecipeError> {
+        if depth > DEEPEST {
+            return Err(RecipeError::Circle(name.to_owned()));
+        }
+        let table: Table = text_of(name)?.parse().map_err(|error: toml::de::Error| {
+            RecipeError::NotToml(name.to_owned(), error.message().to_owned(), error.span().map(|span| span.start))
+        })?;
+        if let Some(base) = table.get("extend") {
+            let base = base.as_str().ok_or_else(|| RecipeError::kind("extend", "the name of a recipe"))?;
+            let beside = Path::new(name).parent().map(|folder| folder.join(base)).filter(|path| path.is_file());
+            self.read(&beside.map_or(base.to_owned(), |path| path.to_string_lossy().into_owned()), depth + 1)?;
+        }
+        for (key, value) in &table {
+            self.take(key, value)?;
+        }
+        Ok(())
+    }
+
+    fn take(&mut self, key: &str, value: &Value) -> Result<(), RecipeError> {
+        match (key, value) {
+            ("extend", _) => Ok(()),
+            ("references", Value::Table(references)) => {
+                for (key, text) in references {
+                    let text = text.as_str().ok_or_else(|| RecipeError::kind(key, "the text of a reference"))?;
+                    self.references.insert(key.clone(), text.to_owned());
+                }
+                Ok(())
+            }
+            ("name" | "version" | "summary", Value::String(text)) => {
+                self.head.insert(key.to_owned(), text.clone());
+                Ok(())
+            }
+            (group, Value::Table(values)) => values.iter().try_for_each(|(name, value)| self.enter(group, name, value)),
+            (key, _) if HEAD.contains(&key) => Err(RecipeError::kind(key, "a text")),
+            (key, _) => Err(unknown(key)),
+        }
+    }
+
+    fn enter(&mut self, group: &str, name: &str, value: &Value) -> Result<(), RecipeError> {
+        let key = format!("{group}.{name}");
+        if !DESCRIBED.iter().any(|described| described.key == key) {
+            return Err(unknown(&key));
+        }
+        let table = value.as_table().ok_or_else(|| RecipeError::kind(&key, "{ value = …, source = \"…\" }"))?;
+        if let Some(field) = table.keys().find(|field| !FIELDS.contains(&field.as_str())) {
+            let near = nearest(field, FIELDS.into_iter()).map(str::to_owned);
+            return Err(RecipeError::UnknownKey(format!("{key}.{field}"), near));
+        }
+        let text = |field: &str| table.get(field).and_then(Value::as_str).map(str::to_owned);
+        let value = table.get("value").ok_or_else(|| RecipeError::Missing(format!("{key}.value")))?.clone();
+        let source = text("source").ok_or_else(|| RecipeError::Missing(format!("{key}.source")))?;
+        let note = text("note");
+        if source == UNPUBLISHED[1] && note.as_ref().is_none_or(|note| note.trim().is_empty()) {
+            return Err(RecipeError::NoReason(key));
+        }
+        self.entries.insert(key, Entry { value, source, note });
+        Ok(())
+    }
+
+    /// Sets one value from `key=value`.
+    fn set(&mut self, set: &str) -> Result<(), RecipeError> {
+        let (key, text) = set.split_once('=').ok_or_else(|| RecipeError::NotASet(set.to_owned()))?;
+        let (key, text) = (key.trim(), text.trim());
+        if !DESCRIBED.iter().any(|described| described.key == key) {
+            return Err(unknown(key));
+        }
+        let read = |text: &str| format!("value = {text}").parse::<Table>().ok();
+        let value = read(text).and_then(|mut table| table.remove("value"));
+        let value = value.unwrap_or_else(|| Value::String(text.to_owned()));
+        let note = Some("set for this run".to_owned());
+        self.entries.insert(key.to_owned(), Entry { value, source: UNPUBLISHED[1].to_owned(), note });
+        Ok(())
+    }
+
+    fn finish(mut self) -> Result<Recipe, RecipeError> {
+        for (key, entry) in &self.entries {
+            if !UNPUBLISHED.contains(&entry.source.as_str()) && !self.references.contains_key(&entry.source) {
+                let known = self.references.keys().map(String::as_str).chain(UNPUBLISHED);
+                let near = nearest(&entry.source, known).map(str::to_owned);
+                return Err(RecipeError::NoReference(key.clone(), entry.source.clone(), near));
+            }
+        }
+        let find = |key: &str| self.entries.get(key).map(|entry| &entry.value);
+        let values = Parameters::take(find, RecipeError::value)?;
+        check_zones(&values)?;
+        let mut text = |key: &str| self.head.remove(key).ok_or_else(|| RecipeError::Missing(key.to_owned()));
+        let (name, version, summary) = (text("name")?, text("version")?, text("summary")?);
+        for (key, id) in [("name", &name), ("version", &version), ("clinic.system", &values.clinic.system)] {
+            if !Id::fits(id.as_bytes()) {
+                return Err(RecipeError::kind(key, "up to 64 letters, digits, points and hyphens"));
+            }
+        }
+        let Self { mut references, entries, .. } = self;
+        references.retain(|key, _| entries.values().any(|entry| entry.source == *key));
+        Ok(Recipe { name: Id(name), version: Id(version), summary, references, entries, values })
+    }
+}
+
+fn check_zones(values: &Parameters) -> Result<(), RecipeError> {
+    let database = jiff::tz::TimeZoneDatabase::bundled();
+    match values.clinic.time_zones.iter().find(|name| database.get(name).is_err()) {
+        Some(name) => Err(RecipeError::NotAZone(name.clone())),
+        None => Ok(()),
+    }
+}
+
+/// No value has that key: the nearest one that there is.
+fn unknown(key: &str) -> RecipeError {
+    let keys = || DESCRIBED.iter().map(|described| described.key);
+    let name = key.rsplit('.').next().unwrap_or(key);
+    let by_name = || keys().find(|known| known.rsplit('.').next() == Some(name));
+    let near = by_name().or_else(|| nearest(key, keys().chain(HEAD)));
+    RecipeError::UnknownKey(key.to_owned(), near.map(str::to_owned))
+}

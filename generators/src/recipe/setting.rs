@@ -1,0 +1,99 @@
+//! What a value of a recipe can be: a number, a list of numbers, names, a day.
+
+use oar_schema::time::Date;
+use toml::Value;
+
+/// What a value is, and within which bounds it makes sense.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Described {
+    /// The group and the name in it, as `wear.goal_minutes`.
+    pub key: &'static str,
+    /// What it means.
+    pub doc: &'static str,
+    /// Its unit, or what it is when it has none.
+    pub unit: &'static str,
+    /// The least value that makes sense.
+    pub least: f64,
+    /// The greatest value that makes sense.
+    pub most: f64,
+}
+
+/// Why a value cannot be taken.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Fault {
+    /// It is not of the kind that belongs there; the text says which does.
+    Kind(String),
+    /// It lies outside the bounds.
+    Range(f64),
+}
+
+/// A type of value.
+pub(crate) trait Setting: Sized {
+    /// Takes a value as it stands in the file.
+    ///
+    /// # Errors
+    /// When it is of another kind or outside the bounds.
+    fn take(value: &Value, bounds: (f64, f64)) -> Result<Self, Fault>;
+}
+
+fn number(value: &Value, (least, most): (f64, f64)) -> Result<f64, Fault> {
+    let number = match value {
+        Value::Float(number) => *number,
+        Value::Integer(number) => i32::try_from(*number).map(f64::from).map_err(|_| Fault::Range(f64::INFINITY))?,
+        _ => return Err(Fault::Kind("a number".to_owned())),
+    };
+    if (least..=most).contains(&number) { Ok(number) } else { Err(Fault::Range(number)) }
+}
+
+impl Setting for f64 {
+    fn take(value: &Value, bounds: (f64, f64)) -> Result<Self, Fault> {
+        number(value, bounds)
+    }
+}
+
+impl Setting for i32 {
+    fn take(value: &Value, bounds: (f64, f64)) -> Result<Self, Fault> {
+        let Value::Integer(_) = value else { return Err(Fault::Kind("a whole number".to_owned())) };
+        Ok(number(value, bounds)? as i32)
+    }
+}
+
+impl Setting for bool {
+    fn take(value: &Value, _: (f64, f64)) -> Result<Self, Fault> {
+        value.as_bool().ok_or_else(|| Fault::Kind("true or false".to_owned()))
+    }
+}
+
+impl<const N: usize> Setting for [f64; N] {
+    fn take(value: &Value, bounds: (f64, f64)) -> Result<Self, Fault> {
+        let wanted = || Fault::Kind(format!("a list of {N} numbers"));
+        let list = value.as_array().filter(|list| list.len() == N).ok_or_else(wanted)?;
+        let mut numbers = [0.0; N];
+        for (place, entry) in numbers.iter_mut().zip(list) {
+            *place = number(entry, bounds)?;
+        }
+        Ok(numbers)
+    }
+}
+
+impl Setting for Vec<String> {
+    fn take(value: &Value, _: (f64, f64)) -> Result<Self, Fault> {
+        let wanted = || Fault::Kind("a list of names".to_owned());
+        let list = value.as_array().filter(|list| !list.is_empty()).ok_or_else(wanted)?;
+        list.iter().map(|entry| entry.as_str().map(str::to_owned).ok_or_else(wanted)).collect()
+    }
+}
+
+impl Setting for String {
+    fn take(value: &Value, _: (f64, f64)) -> Result<Self, Fault> {
+        value.as_str().map(str::to_owned).ok_or_else(|| Fault::Kind("a text".to_owned()))
+    }
+}
+
+impl Setting for Date {
+    fn take(value: &Value, _: (f64, f64)) -> Result<Self, Fault> {
+        let text = value.as_str().map(str::to_owned).or_else(|| value.as_datetime().map(ToString::to_string));
+        let day = text.and_then(|text| Self::parse(text.as_bytes()));
+        day.ok_or_else(|| Fault::Kind("a day such as \"2031-01-06\"".to_owned()))
+    }
+}

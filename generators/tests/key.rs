@@ -1,0 +1,124 @@
+//! The answer key against its schema, and against the record that it belongs to.
+
+#![expect(clippy::unwrap_used, reason = "a test stops where its own files are not as it takes them to be")]
+
+use std::path::Path;
+
+use oar_generators::cohort::Cohort;
+use oar_generators::key::schema;
+use oar_generators::recipe::Recipe;
+use oar_schema::record::DecisionKind;
+use serde_json::Value;
+
+fn cohort() -> Cohort {
+    Cohort::new(Recipe::load("low-wear", &[]).unwrap(), 3)
+}
+
+#[test]
+fn the_schema_is_checked_in() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../schema/v1/answer_key.schema.json");
+    let text = serde_json::to_string_pretty(&schema()).unwrap() + "\n";
+    if std::env::var_os("UPDATE").is_some() {
+        std::fs::write(&path, &text).unwrap();
+    }
+    assert_eq!(std::fs::read_to_string(&path).unwrap_or_default(), text, "write it anew with UPDATE=1");
+}
+
+/// Where a value does not follow a schema, by the words that the schema of the key uses.
+fn stray(value: &Value, schema: &Value, path: &str) -> Option<String> {
+    if let Some(either) = schema.get("anyOf").and_then(Value::as_array) {
+        let fits = either.iter().any(|schema| stray(value, schema, path).is_none());
+        return (!fits).then(|| path.to_owned());
+    }
+    let fits = match schema["type"].as_str().unwrap() {
+        "integer" => value.is_i64() || value.is_u64(),
+        "number" => value.is_number(),
+        "boolean" => value.is_boolean(),
+        "string" => value.is_string(),
+        "null" => value.is_null(),
+        "array" => {
+            let Some(list) = value.as_array() else { return Some(path.to_owned()) };
+            return list
+                .iter()
+                .enumerate()
+                .find_map(|(at, entry)| stray(entry, &schema["items"], &format!("{path}/{at}")));
+        }
+        _ => {
+            let Some(object) = value.as_object() else { return Some(path.to_owned()) };
+            let properties = schema["properties"].as_object().unwrap();
+            if let Some(unknown) = object.keys().find(|name| !properties.contains_key(*name)) {
+                return Some(format!("{path}/{unknown}"));
+            }
+            return properties.iter().find_map(|(name, schema)| match object.get(name) {
+                Some(value) => stray(value, schema, &format!("{path}/{name}")),
+                None => Some(format!("{path}/{name}")),
+            });
+        }
+    };
+    (!fits).then(|| path.to_owned())
+}
+
+#[test]
+fn keys_follow_the_schema() {
+    let (cohort, schema) = (cohort(), schema());
+    for index in 0..30 {
+        let key = serde_json::to_value(cohort.patient(index).1).unwrap();
+        assert_eq!(stray(&key, &schema, ""), None, "patient {index}");
+    }
+    let mut key = serde_json::to_value(cohort.patient(0).1).unwrap();
+    key["adherence"] = "much".into();
+    assert_eq!(stray(&key, &schema, ""), Some("/adherence".to_owned()));
+    let mut key = serde_json::to_value(cohort.patient(0).1).unwrap();
+    key["series"] = 3.into();
+    assert_eq!(stray(&key, &schema, ""), Some("/series".to_owned()));
+}
+
+#[test]
+fn keys_tell_what_is_behind_the_record() {
+    let cohort = cohort();
+    let mut holds = 0;
+    for index in 0..60 {
+        let (record, truth) = cohort.patient(index);
+        assert_eq!(record.id, truth.id);
+        let halted: Vec<_> =
+            record.check_ins.iter().flatten().filter(|it| it.decision.kind != DecisionKind::Advance).collect();
+        assert_eq!(halted.len(), truth.holds.len(), "patient {index}");
+        holds += halted.len();
+        for hold in &truth.holds {
+            let causes = [hold.causes.expression, hold.causes.attachment, hold.causes.room, hold.causes.wear];
+            let sum: f64 = causes.iter().sum();
+            assert!(hold.tooth.is_none() || (sum - 1.0).abs() < 0.003, "patient {index}: {hold:?}");
+        }
+        if let Some(worn) = record.worn.first() {
+            let last = record.worn.last().unwrap().to.unwrap_or(record.status.since);
+            assert!(truth.true_minutes.len() as i32 >= last.days_since(worn.from), "patient {index}");
+        }
+        let rescans = record.series.iter().filter(|series| series.achieved.is_some()).count();
+        assert!(truth.refinements.len() <= rescans, "patient {index}");
+    }
+    assert!(holds > 50, "{holds} holds");
+}
+
+#[test]
+fn patients_who_wear_less_wait_longer_and_reach_less() {
+    // Pairs of one patient with full and with little wear: the same teeth, the same plan, the same clinic.
+    let load = |sets: [&str; 2]| {
+        let sets = sets.map(str::to_owned);
+        Cohort::new(Recipe::load("general", &sets).unwrap(), 5)
+    };
+    let full = load(["wear.adherence_alpha=40", "wear.adherence_beta=2"]);
+    let little = load(["wear.adherence_alpha=2", "wear.adherence_beta=40"]);
+    let reached = |cohort: &Cohort, index| -> f64 {
+        let truth = cohort.patient(index).1;
+        let moved = truth.series.first().into_iter().flat_map(|series| &series.moved);
+        let (mut sum, mut count) = (0.0, 0.0);
+        for tooth in moved.filter(|tooth| tooth.planned[3].0.abs() > 300) {
+            sum += tooth.moved[3].as_f64() / tooth.planned[3].as_f64();
+            count += 1.0;
+        }
+        if count > 0.0 { sum / count } else { 0.5 }
+    };
+    let share = |cohort: &Cohort| (0..60).map(|index| reached(cohort, index)).sum::<f64>() / 60.0;
+    let (full, little) = (share(&full), share(&little));
+    assert!(full > little + 0.08, "turns reached with full wear {full:.2}, with little {little:.2}");
+}

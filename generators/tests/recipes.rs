@@ -1,0 +1,86 @@
+//! Recipes: every number has a source, and what is wrong in one is said.
+
+use oar_generators::recipe::{BUILT_IN, DESCRIBED, Recipe, RecipeError};
+
+fn load(text: &str) -> Result<Recipe, RecipeError> {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("own.toml");
+    std::fs::write(&path, text).unwrap();
+    Recipe::load(path.to_str().unwrap(), &[])
+}
+
+fn message(text: &str) -> String {
+    load(text).unwrap_err().to_string()
+}
+
+const HEAD: &str = "name = \"own\"\nversion = \"1.0\"\nsummary = \"one of our own\"\nextend = \"general\"\n";
+
+#[test]
+fn every_recipe_can_be_followed_and_every_value_has_its_source() {
+    for (name, _) in BUILT_IN {
+        let recipe = Recipe::load(name, &[]).unwrap_or_else(|error| panic!("{name}: {error}"));
+        assert_eq!(recipe.name.0, *name);
+        assert_eq!(recipe.entries.len(), DESCRIBED.len());
+        for (key, entry) in &recipe.entries {
+            let known = ["common practice", "assumption"].contains(&entry.source.as_str());
+            assert!(known || recipe.references.contains_key(&entry.source), "{name}: {key}");
+            assert!(entry.note.as_ref().is_some_and(|note| !note.is_empty()), "{name}: {key} has no note");
+        }
+    }
+}
+
+#[test]
+fn every_reference_is_used() {
+    for (name, text) in BUILT_IN {
+        let recipe = Recipe::load(name, &[]).unwrap();
+        let table: toml::Table = text.parse().unwrap();
+        for key in table.get("references").and_then(toml::Value::as_table).into_iter().flatten().map(|(key, _)| key) {
+            assert!(recipe.references.contains_key(key), "{name}: nothing rests on {key}");
+        }
+    }
+}
+
+#[test]
+fn an_own_recipe_extends_another_one() {
+    let text = format!("{HEAD}[wear]\nday_sigma = {{ value = 0.5, source = \"assumption\", note = \"restless\" }}\n");
+    let recipe = load(&text).unwrap();
+    assert!((recipe.values.wear.day_sigma - 0.5).abs() < 1e-12);
+    let general = Recipe::load("general", &[]).unwrap();
+    assert!((recipe.values.wear.tray_sigma - general.values.wear.tray_sigma).abs() < 1e-12);
+}
+
+#[test]
+fn what_is_wrong_is_said() {
+    let value = |line: &str| message(&format!("{HEAD}{line}\n"));
+    let told = value("[wear]\nday_sgma = { value = 0.5, source = \"common practice\" }");
+    assert_eq!(told, "no value of a recipe is called wear.day_sgma; perhaps wear.day_sigma is meant");
+    let told = value("[ware]\nday_sigma = { value = 0.5, source = \"common practice\" }");
+    assert_eq!(told, "no value of a recipe is called ware.day_sigma; perhaps wear.day_sigma is meant");
+    let told = value("[wear]\nday_sigma = { value = 7, source = \"common practice\" }");
+    assert_eq!(told, "7 is outside 0.05 to 1.5 log, what wear.day_sigma can be");
+    let told = value("[wear]\nday_sigma = { value = 0.5, source = \"tim_2021\" }");
+    assert!(told.starts_with("the source of wear.day_sigma, tim_2021, is not among the references; perhaps timm_2021"));
+    assert!(value("[wear]\nday_sigma = { value = 0.5, source = \"assumption\" }").contains("without a reason"));
+    assert!(value("[wear]\nday_sigma = { value = 0.5 }").starts_with("wear.day_sigma.source is missing"));
+    assert_eq!(value("[wear]\nday_sigma = 0.5"), "wear.day_sigma takes { value = …, source = \"…\" }");
+    assert!(
+        value("[wear]\nday_sigma = { valu = 0.5, source = \"common practice\" }").contains("perhaps value is meant")
+    );
+    let told = value("[plan]\ncheck_in_trays = { value = 1.5, source = \"common practice\" }");
+    assert_eq!(told, "plan.check_in_trays takes a whole number");
+    let told = value("[clinic]\ntime_zones = { value = [\"Europe/Brannock\"], source = \"common practice\" }");
+    assert_eq!(told, "Europe/Brannock is no time zone of the IANA database");
+    assert!(message("name = ").contains("is no TOML, at byte"));
+    assert!(Recipe::load("generl", &[]).unwrap_err().to_string().contains("perhaps general is meant"));
+}
+
+#[test]
+fn single_values_are_set_for_a_run() {
+    let set = |text: &str| Recipe::load("general", &[text.to_owned()]);
+    assert!((set("wear.day_sigma=0.25").unwrap().values.wear.day_sigma - 0.25).abs() < 1e-12);
+    assert_eq!(set("clinic.anchor=2032-01-05").unwrap().values.clinic.anchor.to_string(), "2032-01-05");
+    assert_eq!(set("clinic.time_zones=[\"UTC\"]").unwrap().values.clinic.time_zones, ["UTC"]);
+    assert!(set("day_sigma=0.25").unwrap_err().to_string().contains("perhaps wear.day_sigma is meant"));
+    assert_eq!(set("wear.day_sigma").unwrap_err().to_string().lines().next(), Some("wear.day_sigma sets nothing"));
+    assert!(set("wear.day_sigma=much").unwrap_err().to_string().contains("takes a number"));
+}

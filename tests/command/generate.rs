@@ -1,0 +1,98 @@
+//! `oar generate`: where cohorts go, what is refused, and what an interruption leaves.
+
+use std::fs;
+use std::process::Stdio;
+use std::time::{Duration, Instant};
+
+use super::running::{Folder, Told};
+
+fn refused(arguments: &[&str], what: &str) {
+    let told = Folder::with(&[("there.oar.jsonl", b"kept")]).oar(&[&["generate"], arguments].concat());
+    assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{arguments:?}");
+    assert!(told.errors.contains(what), "{arguments:?}: {}", told.errors);
+}
+
+fn made(folder: &Folder, arguments: &[&str]) -> Told {
+    let told = folder.oar(&[&["generate"], arguments].concat());
+    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""), "{arguments:?}");
+    told
+}
+
+#[test]
+fn what_cannot_be_is_refused_with_the_way_out() {
+    refused(&[], "give --to FILE.oar.jsonl");
+    refused(&["--recipe", "genral", "--to", "-"], "perhaps general is meant");
+    refused(&["--set", "wear.day_sgma=0.3", "--to", "-"], "perhaps wear.day_sigma is meant");
+    refused(&["--set", "wear.day_sigma=9", "--to", "-"], "9 is outside 0.05 to 1.5");
+    refused(&["--to", "cohort.csv"], "neither a folder nor ends in");
+    refused(&["--to", "there.oar.jsonl"], "already there\n  help: give another name, or --overwrite");
+    refused(&["--to", "nowhere/cohort.oar.jsonl"], "its folder is not there");
+    refused(&["--to", "-", "--range", "5..5"], "write it as 100..200");
+    refused(&["--to", "-", "--shard", "5/4"], "write the second of four as 2/4");
+    refused(&["--to", "-", "--as-of", "2034-02-30"], "is no day");
+    refused(&["--to", "-", "--as-of", "2030-01-01"], "is not after 2031-01-06");
+}
+
+#[test]
+fn a_cohort_is_the_same_in_a_file_packed_apart_and_in_parts() {
+    let folder = Folder::with(&[]);
+    let make = |rest: &[&str]| made(&folder, &[&["--patients", "20", "--seed", "9"], rest].concat()).out;
+    let whole = make(&["--to", "-"]);
+    assert_eq!(whole.lines().count(), 20);
+    make(&["--to", "cohort.oar.jsonl", "--key", "key.jsonl", "--threads", "3"]);
+    assert_eq!(folder.read("cohort.oar.jsonl"), whole);
+    assert_eq!(folder.read("key.jsonl").lines().count(), 20);
+    let parts: String = ["1/3", "2/3", "3/3"].iter().map(|part| make(&["--to", "-", "--shard", part])).collect();
+    assert_eq!(parts, whole);
+    let ranges = make(&["--to", "-", "--range", "0..7"]) + &make(&["--to", "-", "--range", "7..20"]);
+    assert_eq!(ranges, whole);
+    assert_eq!(make(&["--to", "-", "--only", "11"]).trim_end(), whole.lines().nth(11).unwrap());
+    make(&["--to", "apart/"]);
+    let apart: String = (0..20).map(|index| folder.read(&format!("apart/LH-{index:07}.oar.json"))).collect();
+    assert_eq!(apart, whole);
+    make(&["--to", "cohort.oar.jsonl.gz"]);
+    make(&["--to", "cohort.oar.jsonl.zst"]);
+    let told = folder.oar(&["check", "cohort.oar.jsonl.gz", "cohort.oar.jsonl.zst", "apart", "--output", "jsonl"]);
+    assert_eq!((told.code, told.total("records")), (Some(0), 60), "{}", told.errors);
+}
+
+#[test]
+fn lists_name_recipes_and_values_with_their_sources() {
+    let folder = Folder::with(&[]);
+    let list = made(&folder, &["--list"]).out;
+    assert!(list.lines().any(|line| line.starts_with("general ")), "{list}");
+    let values = made(&folder, &["--values"]).out;
+    assert!(values.contains("\nwear.adherence_alpha = 2.7 shape\n"), "{values}");
+    assert!(values.contains("\n  timm_2021: Timm, Farrag, Baxmann"), "{values}");
+}
+
+#[test]
+fn an_export_at_a_day_ends_with_that_day() {
+    let folder = Folder::with(&[]);
+    let told = made(&folder, &["--patients", "3", "--as-of", "2031-12-31", "--to", "-"]);
+    assert!(
+        told.out.lines().all(|line| line.contains("\"exported_at\":\"2031-12-31T18:00:00+01:00\"")),
+        "{}",
+        told.out
+    );
+}
+
+#[test]
+fn an_interrupted_run_leaves_no_file_under_the_name_and_says_so_next_time() {
+    let folder = Folder::with(&[]);
+    let run = ["generate", "--patients", "100000000", "--to", "cohort.oar.jsonl", "--threads", "1"];
+    let mut child = folder.command(&run).stdout(Stdio::null()).spawn().unwrap();
+    let partial = folder.path().join("cohort.oar.jsonl.partial");
+    let patience = Instant::now() + Duration::from_secs(60);
+    while fs::metadata(&partial).map_or(0, |data| data.len()) == 0 && Instant::now() < patience {
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    child.kill().unwrap();
+    child.wait().unwrap();
+    assert!(partial.exists() && !folder.path().join("cohort.oar.jsonl").exists());
+    let told = folder.oar(&["generate", "--patients", "2", "--to", "cohort.oar.jsonl"]);
+    assert_eq!(told.code, Some(0));
+    assert_eq!(told.errors, "cohort.oar.jsonl.partial is left of a run that was interrupted; it is begun anew\n");
+    assert_eq!(folder.read("cohort.oar.jsonl").lines().count(), 2);
+    assert!(!partial.exists());
+}
