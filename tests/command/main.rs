@@ -12,6 +12,7 @@ mod running;
 mod baseline;
 mod compare;
 mod config;
+mod config_mistakes;
 mod documented;
 mod edition;
 mod exit_codes;
