@@ -7,7 +7,7 @@
 //! - `forms`: another way to write the same value;
 //! - `notation`: the numbers of the teeth;
 //! - `order`: lists in the order of time;
-//! - [`file`]: whole files, record by record; [`diff`]: what would change.
+//! - [`mod@file`]: whole files, record by record; [`diff`]: what would change.
 
 pub mod diff;
 mod edits;
