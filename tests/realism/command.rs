@@ -79,7 +79,7 @@ fn what_cannot_be_done_is_said_and_gives_2() {
         (vec!["realism", "-o", "json=more/base.oar.json", "."], "write the report to another file"),
         (vec!["realism", "-o", "json=gone/report.json", "."], "its folder is not there"),
         (vec!["realism", "--threads", "0", "."], "give a number from 1 to 1024"),
-        (vec!["realism"], "required"),
+        (vec!["realism"], "is missing"),
     ] {
         let told = folder.oar(&arguments);
         assert_eq!(told.code, Some(2), "{arguments:?}");
