@@ -175,7 +175,7 @@ impl Checker {
         self.slow(record, 1, Until::First).is_empty()
     }
 
-    /// Whether every value of one record is there and in its plain form.
+    /// Whether every value of one record is there and in its plain form; it is in the rows then.
     pub(crate) fn is_plain(&mut self, record: &[u8]) -> bool {
         simdutf8::basic::from_utf8(record).is_ok() && self.rows.read(record).is_ok()
     }
@@ -183,7 +183,7 @@ impl Checker {
     /// Whether the published schema takes the record, whatever else may be wrong with it; none when its text is at fault
     /// before a schema applies (no JSON, repeated names, numbers that a double cannot hold, noncharacters).
     pub fn fits_schema(&mut self, record: &[u8]) -> Option<bool> {
-        if simdutf8::basic::from_utf8(record).is_ok() && self.rows.read(record).is_ok() {
+        if self.is_plain(record) {
             return Some(true);
         }
         self.tree.parse(record).ok()?;
@@ -253,7 +253,7 @@ impl Checker {
 
     /// The fast road: reads the record and runs the rules; false when the slow road has to decide.
     fn fast(&mut self, record: &[u8], until: Until) -> bool {
-        if simdutf8::basic::from_utf8(record).is_err() || self.rows.read(record).is_err() {
+        if !self.is_plain(record) {
             return false;
         }
         let Some(zone) = self.zones.find(self.rows.patient.time_zone.of(record)) else { return false };
