@@ -39,6 +39,10 @@ pub enum Layer {
     Reporting = 11,
     /// How the patient is followed, and what kind of patient it is.
     Habits = 12,
+    /// Planted faults: whether, which and where.
+    Faults = 13,
+    /// The order in which faults take turns, shared by as many patients as there are faults to choose from.
+    Turns = 14,
 }
 
 /// An endless row of random numbers.

@@ -195,11 +195,11 @@ impl Files {
     fn fill(mut self, cohort: &Cohort, (from, to): (u64, u64), threads: usize) -> Result<u8, Failure> {
         let form = Form { records: self.packing, key: self.key.as_ref().map(|(_, _, packing)| *packing) };
         let mut progress = Progress::new();
-        let (mut records, mut failed) = (0, None);
+        let (mut patients, mut failed) = (0, None);
         let done = each_piece(cohort, (from, to), form, threads, |piece| {
-            records += piece.count;
-            let written = self.write(&piece, from + records - piece.count);
-            progress.made(records, to - from);
+            patients += piece.count;
+            let written = self.write(&piece);
+            progress.made(patients, to - from);
             written.map_err(|failure| {
                 failed = Some(failure);
                 io::Error::other("told")
@@ -213,11 +213,11 @@ impl Files {
         }
     }
 
-    fn write(&mut self, piece: &Piece, first: u64) -> Result<(), Failure> {
+    fn write(&mut self, piece: &Piece) -> Result<(), Failure> {
         match &mut self.to {
             To::Stream(stream) => stream.write_all(&piece.records).map_err(Failure::writing("standard output"))?,
             To::File(file, name) => file.write_all(&piece.records).map_err(Failure::writing(name))?,
-            To::Folder(folder) => write_each(folder, piece, first)?,
+            To::Folder(folder) => write_each(folder, piece)?,
         }
         if let Some((file, name, _)) = &mut self.key {
             file.write_all(&piece.key).map_err(Failure::writing(name))?;
@@ -238,17 +238,19 @@ impl Files {
     }
 }
 
-/// One file for each record of a piece, named by its number in the run.
-fn write_each(folder: &Path, piece: &Piece, first: u64) -> Result<(), Failure> {
+/// One file for each record of a piece, named by the number of the patient in the run; further records of a patient, which
+/// planted faults add, are numbered on from 2.
+fn write_each(folder: &Path, piece: &Piece) -> Result<(), Failure> {
     let mut from = 0;
-    for (index, end) in (first..).zip(&piece.ends) {
-        let path = folder.join(format!("LH-{index:07}.oar.json"));
+    for end in &piece.ends {
+        let which = if end.record == 0 { String::new() } else { format!("-{}", end.record + 1) };
+        let path = folder.join(format!("LH-{:07}{which}.oar.json", end.patient));
         let written = WholeFile::begin(&path).and_then(|mut file| {
-            file.write_all(&piece.records[from..*end])?;
+            file.write_all(&piece.records[from..end.at])?;
             file.finish()
         });
         written.map_err(Failure::writing(&path.display().to_string()))?;
-        from = *end;
+        from = end.at;
     }
     Ok(())
 }
