@@ -8,6 +8,7 @@
 mod cohorts;
 mod makers;
 
+use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::io::Cursor;
 
@@ -20,21 +21,26 @@ const MISSING: &[&str] = &include!("missing.in");
 /// What is found: the record of the run, from 0, rule, pointer, and the places in other records.
 type Found = (u64, String, String, Vec<(u64, String)>);
 
+thread_local! {
+    /// One checker for many records, since it keeps the time zones that it has read.
+    static CHECKER: RefCell<Checker> = RefCell::new(Checker::new().without_excerpts().with_facts());
+}
+
 /// Everything that is found in some records, each in a file of its own or all on lines of one file.
 fn found(texts: &[Vec<u8>], own_file: bool) -> Vec<Found> {
-    let mut checker = Checker::new().without_excerpts().with_facts();
     let mut found = Vec::new();
     let mut take = |record: u64, finding: &open_aligner_record::finding::Finding| {
         let elsewhere = finding.elsewhere.iter().map(|other| (other.record - 1, other.place.pointer.clone())).collect();
         let place = (finding.rule.name.to_owned(), finding.place.pointer.clone());
         found.push((record.saturating_sub(1), place.0, place.1, elsewhere));
     };
-    if own_file && texts.len() == 1 {
-        check_reader(Cursor::new(texts[0].clone()), false, &mut checker, &mut take).unwrap();
+    let lines = !own_file || texts.len() > 1;
+    let bytes = if lines {
+        texts.iter().flat_map(|text| [text, b"\n".as_slice()].concat()).collect()
     } else {
-        let lines: Vec<u8> = texts.iter().flat_map(|text| [text.as_slice(), b"\n"].concat()).collect();
-        check_reader(Cursor::new(lines), true, &mut checker, &mut take).unwrap();
-    }
+        texts[0].clone()
+    };
+    CHECKER.with_borrow_mut(|checker| check_reader(Cursor::new(bytes), lines, checker, &mut take).unwrap());
     found
 }
 

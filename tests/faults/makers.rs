@@ -13,11 +13,11 @@ use oar_schema::record::Record;
 use super::{Found, found, line, told};
 
 /// Records of each recipe that are offered to a maker.
-const OFFERED: u64 = 40;
+const OFFERED: u64 = 12;
 /// Records of each recipe that are offered when one maker is tried alone, or suits few.
-const OFFERED_MORE: u64 = 400;
+const OFFERED_MORE: u64 = 200;
 /// Mistakes of one maker that are checked at most.
-const CHECKED: usize = 60;
+const CHECKED: usize = 24;
 /// A maker that suits a smaller share of records than this is tried first, see [`Suits::Few`].
 const FEW: f64 = 0.08;
 
@@ -30,10 +30,11 @@ struct Clean {
 }
 
 fn clean(patients: u64) -> Vec<Clean> {
+    let cohorts = BUILT_IN.map(|(recipe, _)| (recipe, Cohort::new(Recipe::load(recipe, &[]).unwrap(), 2)));
     let mut all = Vec::new();
     for index in 0..patients {
-        for (recipe, _) in BUILT_IN {
-            let (record, _) = Cohort::new(Recipe::load(recipe, &[]).unwrap(), 2).patient(index);
+        for (recipe, cohort) in &cohorts {
+            let (record, _) = cohort.patient(index);
             let notes = found(&[serde_json::to_vec(&record).unwrap()], true);
             all.push(Clean { name: format!("--recipe {recipe} --seed 2 --only {index}"), index, record, notes });
         }

@@ -1,8 +1,8 @@
 //! Which faults go into which records.
 //!
 //! The faults take turns: of as many patients as there are faults to choose from, each is due one of them, in an order that
-//! is drawn anew for the next so many. Where the fault that is due does not suit, those that suit few records are tried first,
-//! in a drawn order, then the others. So each fault comes up about as often as the others, and the rare ones wherever they can.
+//! is drawn anew for the next so many. Those that suit few records are tried first, in a drawn order, where the fault that is
+//! due does not suit, and in a share of the other records. So common faults come up equally often, and rare ones too.
 
 use oar_schema::describe::Described;
 use oar_schema::limits::Limits;
@@ -12,6 +12,9 @@ use serde_json::Value;
 use super::{Draft, Maker, Planted, Spot, Suits};
 use crate::key::Truth;
 use crate::random::{Layer, Stream};
+
+/// The share of records in which faults that suit few are tried before the one that is due.
+const FEW_FIRST: f64 = 0.25;
 
 /// A maker that was chosen, with what its rule reads.
 #[derive(Clone, Copy, Debug)]
@@ -91,11 +94,15 @@ impl Plan {
         let mut turns: Vec<usize> = (0..self.chosen.len()).collect();
         Stream::new(seed, index / count, Layer::Turns).shuffle(&mut turns);
         let due = self.chosen[turns[(index % count) as usize]];
-        let mut others: Vec<Chosen> =
-            self.chosen.iter().filter(|chosen| chosen.maker.rule != due.maker.rule).copied().collect();
-        stream.shuffle(&mut others);
-        others.sort_by_key(|chosen| chosen.maker.suits != Suits::Few);
-        std::iter::once(due).chain(others).collect()
+        let few_first = stream.chance(FEW_FIRST);
+        let mut order = self.chosen.clone();
+        stream.shuffle(&mut order);
+        order.sort_by_key(|chosen| match chosen.maker.suits {
+            _ if chosen.maker.rule == due.maker.rule => u8::from(few_first),
+            Suits::Few => u8::from(!few_first),
+            _ => 2,
+        });
+        order
     }
 }
 

@@ -39,8 +39,9 @@ fn missing_field(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 
 /// A name as the exporting program's own code has it: `fromTray`.
 fn unknown_field(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
-    let parted = |place: &Place<'_>| place.whole && camel(place.field.name) != place.field.name;
-    let place = pick(&draft.tree, stream, parted)?;
+    // A name with digits could be anything: the checker's pointers do not tell it.
+    let plain = |name: &str| name.contains('_') && !name.contains(|letter: char| letter.is_ascii_digit());
+    let place = pick(&draft.tree, stream, |place| place.whole && plain(place.field.name))?;
     let (pointer, name) = (place.pointer, camel(place.field.name));
     draft.rename(&pointer, &name).map(Spot::from)
 }
@@ -165,13 +166,12 @@ fn not_a_tooth(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 
 /// What a system adds, under a plain name.
 fn not_a_reverse_domain(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
-    let name = *stream.one_of(&["bench", "chart", "Larkhill"])?;
+    let name = *stream.one_of(&["bench", "chart", "larkhill"])?;
     if draft.clean.extensions.is_some() {
         return None;
     }
     draft.set("/extensions", json!({name: {"bench": stream.whole(1, 6)}}))?;
-    // A name that could be anything is in no pointer.
-    Some("/extensions".into())
+    Some(format!("/extensions/{name}").into())
 }
 
 /// An identifier as people write them: with a space or a number sign.
