@@ -9,6 +9,7 @@ use oar_generators::output::{Form, Packing, Piece, WholeFile, each_piece};
 use oar_generators::recipe::{BUILT_IN, DESCRIBED, Recipe};
 use open_aligner_record::time::Date;
 
+use super::planted::Planted;
 use super::progress::Progress;
 use super::{Failure, say};
 
@@ -62,6 +63,8 @@ pub(crate) struct Generate {
     /// Write over files that are there
     #[arg(long)]
     overwrite: bool,
+    #[command(flatten)]
+    faults: Planted,
 }
 
 impl Generate {
@@ -82,6 +85,10 @@ impl Generate {
         };
         let span = self.span()?;
         let cohort = Cohort::new(recipe, self.seed);
+        let cohort = match self.faults.plan(!is_stream(to))? {
+            Some(plan) => cohort.with_faults(plan),
+            None => cohort,
+        };
         let files = Files::begin(to, self.key.as_deref(), self.overwrite)?;
         files.fill(&cohort, span, self.threads())
     }
@@ -152,6 +159,12 @@ fn values(recipe: &Recipe) -> String {
     text
 }
 
+/// Whether records go one a line into one file, or to standard output, rather than into a folder.
+fn is_stream(to: &Path) -> bool {
+    let name = to.display().to_string();
+    name == "-" || [".jsonl", ".jsonl.gz", ".jsonl.zst"].iter().any(|ending| name.ends_with(ending))
+}
+
 /// Where records go.
 enum To {
     Stream(Box<dyn Write>),
@@ -172,11 +185,10 @@ impl Files {
             None => None,
         };
         let name = to.display().to_string();
-        let lines = [".jsonl", ".jsonl.gz", ".jsonl.zst"].iter().any(|ending| name.ends_with(ending));
         if name == "-" {
             return Ok(Self { to: To::Stream(Box::new(io::stdout())), key, packing: Packing::Plain });
         }
-        if lines {
+        if is_stream(to) {
             return Ok(Self { to: To::File(begin(to, overwrite)?, name), key, packing: Packing::of(to) });
         }
         if !to.is_dir() && !name.ends_with('/') {

@@ -18,7 +18,7 @@ makers! { "time_and_state":
     Many retention_backwards;
     Many state_contradicts_trays;
     Few finished_with_trays_left;
-    Few finished_without_retention;
+    Many finished_without_retention;
     Many retention_before_finish;
     Many clock_change_ignored;
 }
