@@ -55,8 +55,9 @@ fn told(planted: &[Planted], first: u64) -> Vec<Found> {
 
 /// A finding on one line.
 fn line((record, rule, pointer, elsewhere): &Found) -> String {
-    let elsewhere: String = elsewhere.iter().map(|(record, pointer)| format!(", with {record} {pointer}")).collect();
-    format!("{rule} at {record} {pointer:?}{elsewhere}")
+    let elsewhere: Vec<String> =
+        elsewhere.iter().map(|(record, pointer)| format!(", with {record} {pointer}")).collect();
+    format!("{rule} at {record} {pointer:?}{}", elsewhere.concat())
 }
 
 #[test]

@@ -18,9 +18,9 @@ const OFFERED: u64 = 12;
 const OFFERED_MORE: u64 = 200;
 /// Mistakes of one maker that are checked at most.
 const CHECKED: usize = 24;
-/// A maker that suits a smaller share of records than the first is [`Suits::Few`]; one that suits a greater share than the
+/// A maker that suits a smaller share of records, in percent, than the first is [`Suits::Few`]; one that suits a greater share than the
 /// second is not.
-const FEW: [f64; 2] = [0.08, 0.25];
+const FEW: [usize; 2] = [8, 25];
 
 /// A clean record with what is found in it.
 struct Clean {
@@ -134,7 +134,7 @@ fn each_maker_makes_the_one_mistake_that_it_tells() {
         let tally = &tallies[maker.rule];
         println!("{:<34} suits {:>3} of {:>4}, {} wrong", maker.rule, tally.suited, tally.offered, tally.wrong.len());
         wrong.extend(tally.wrong.iter().take(3).map(|text| format!("{text}\n")));
-        let share = tally.suited as f64 / tally.offered.max(1) as f64;
+        let share = tally.suited * 100 / tally.offered.max(1);
         let rather = match maker.suits {
             _ if tally.suited == 0 => "change it until it suits some",
             Suits::Many if share < FEW[0] => "let it be Few",

@@ -13,8 +13,8 @@ fn cut_short(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
         return None;
     }
     draft.edit_text(|text| {
-        let kept = (text.len() as f64 * stream.between(0.2, 0.95)) as usize;
-        text.truncate(kept);
+        let kept = stream.whole(20, 95) as usize;
+        text.truncate(text.len() * kept / 100);
     });
     Some("".into())
 }

@@ -1,6 +1,7 @@
 //! Mistakes of shape: names, types, words and bounds that are not those of the published schema.
 
 use oar_schema::describe::{Described, Type};
+use oar_schema::number::Hundredths;
 use oar_schema::record::{CheckIn, Visit};
 use serde_json::{Value, json};
 
@@ -95,8 +96,7 @@ fn slipped(place: &Place<'_>) -> Option<Value> {
     let value = (place.value.as_f64()? * f64::from(scale)).round() as i64;
     let slips = [10, 100, 1000].into_iter().filter_map(|factor| value.checked_mul(factor));
     let out = slips.into_iter().find(|value| !bounds.hold(*value) && value.unsigned_abs() < 1 << 53)?;
-    let whole = out % i64::from(scale) == 0;
-    Some(if whole { json!(out / i64::from(scale)) } else { json!(out as f64 / f64::from(scale)) })
+    if scale == 1 { Some(json!(out)) } else { serde_json::to_value(Hundredths(i32::try_from(out).ok()?)).ok() }
 }
 
 /// A slipped decimal point.

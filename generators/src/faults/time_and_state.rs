@@ -128,10 +128,10 @@ fn retention_backwards(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spo
 /// A state that was changed before the last tray was entered, or that nobody changed.
 fn state_contradicts_trays(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     let last = draft.clean.worn.last()?;
-    let lost = matches!(last.ended, Some(WornEnd::Lost | WornEnd::Broken));
+    let waits = matches!(last.ended, Some(WornEnd::Lost | WornEnd::Broken));
     let others: &[State] = match draft.clean.status.state {
         State::Active if last.to.is_none() => &[State::Finished, State::Paused, State::Planned],
-        State::Finished | State::Discontinued if last.to.is_some() && !lost => &[State::Active],
+        State::Finished | State::Discontinued if last.to.is_some() && !waits => &[State::Active],
         _ => return None,
     };
     draft.set("/status/state", stream.one_of(others)?.word())?;
