@@ -43,12 +43,11 @@ impl Planted {
         for name in &self.fault {
             known(name)?;
         }
-        let wanted = |maker: &&Maker| match self.fault.is_empty() {
-            true => maker.suits != Suits::Asked,
-            false => {
-                self.fault.iter().any(|name| name == maker.rule || (name == maker.theme && maker.suits != Suits::Asked))
-            }
+        let by_the_way = |maker: &Maker| maker.suits != Suits::Asked;
+        let named = |maker: &Maker| {
+            self.fault.iter().any(|name| name == maker.rule || (name == maker.theme && by_the_way(maker)))
         };
+        let wanted = |maker: &&Maker| if self.fault.is_empty() { by_the_way(maker) } else { named(maker) };
         let reads = |maker: &Maker| rules::find(maker.rule).map_or(u32::MAX, open_aligner_record::rule::Rule::reads);
         Ok(faults::all().filter(wanted).map(|maker| Chosen { maker, reads: reads(maker) }).collect())
     }

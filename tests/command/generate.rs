@@ -68,16 +68,16 @@ fn a_cohort_is_the_same_in_a_file_packed_apart_and_in_parts() {
 #[test]
 fn faults_are_the_same_in_parts_and_the_key_tells_them() {
     let folder = Folder::with(&[]);
-    let make =
-        |rest: &[&str]| made(&folder, &[&["--patients", "24", "--seed", "9", "--faults", "0.5"], rest].concat()).out;
-    let whole = make(&["--to", "-", "--key", "key.jsonl", "--threads", "3"]);
-    let parts: String = ["1/3", "2/3", "3/3"].iter().map(|part| make(&["--to", "-", "--shard", part])).collect();
+    let make = |rest: &[&str]| made(&folder, &[&["--patients", "24", "--seed", "9"], rest].concat()).out;
+    let whole = make(&["--faults", "0.5", "--to", "-", "--key", "key.jsonl", "--threads", "3"]);
+    let parts: String =
+        ["1/3", "2/3", "3/3"].iter().map(|part| make(&["--faults", "0.5", "--to", "-", "--shard", part])).collect();
     assert_eq!(parts, whole);
     let told = folder.read("key.jsonl").lines().filter(|line| line.contains("\"faults\":[{\"rule\":")).count();
     assert!((6..=18).contains(&told), "{told} of 24 have faults");
-    make(&["--to", "again/", "--fault", "record_exported_again", "--faults", "1"]);
+    make(&["--to", "again/", "--fault", "record_exported_again"]);
     assert!(folder.path().join("again/LH-0000023-2.oar.json").exists());
-    make(&["--to", "shape.oar.jsonl", "--fault", "not_a_tooth,bad_id", "--faults", "1"]);
+    make(&["--to", "shape.oar.jsonl", "--fault", "not_a_tooth,bad_id"]);
     let told = folder.oar(&["check", "shape.oar.jsonl", "--output", "brief"]);
     let errors: Vec<&str> = told.out.lines().filter(|line| line.contains(": error ")).collect();
     assert_eq!((told.code, errors.len()), (Some(1), 24), "{}", told.out);
