@@ -366,7 +366,8 @@ impl Checker {
             .filter(|_| !self.without_excerpts && rule != &file::not_utf8 && error.kind != SyntaxErrorKind::NotUtf8);
         let level = self.level_in_files(rule).unwrap_or(rule.level);
         let subject = fingerprint::of_text(record);
-        Finding { rule, level, place, args, related: Vec::new(), elsewhere: Vec::new(), excerpt, subject }
+        let (related, elsewhere) = (Vec::new(), Vec::new());
+        Finding { rule, level, place, args, related, elsewhere, excerpt, mendable: false, subject }
     }
 
     /// Findings with places, in the order of the text.
@@ -398,6 +399,7 @@ impl Checker {
             .then(|| excerpt::excerpt(&self.tree, record, locator.line_around(start), start, end));
         let subject = locator.subject(node);
         let level = self.settled.current().level(rule).unwrap_or(rule.level);
-        (start, Finding { rule, level, place, args, related, elsewhere: Vec::new(), excerpt, subject })
+        let elsewhere = Vec::new();
+        (start, Finding { rule, level, place, args, related, elsewhere, excerpt, mendable: false, subject })
     }
 }

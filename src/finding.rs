@@ -176,6 +176,8 @@ pub struct Finding {
     pub elsewhere: Vec<Elsewhere>,
     /// The source text around it.
     pub excerpt: Option<Excerpt>,
+    /// Whether [`crate::repair`] takes it away; false where nobody asked ([`crate::run::Options::mendable`]).
+    pub mendable: bool,
     /// What the finding is about, independent of where it stands: the pointer with indices replaced by ids of
     /// entries, for fingerprints that survive moved lines.
     pub subject: String,

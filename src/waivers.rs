@@ -143,6 +143,7 @@ impl Waivers {
             related: Vec::new(),
             elsewhere: Vec::new(),
             excerpt: None,
+            mendable: false,
             subject,
         })
     }

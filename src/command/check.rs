@@ -96,9 +96,10 @@ impl Check {
     pub(crate) fn run(self) -> Result<u8, Failure> {
         let chosen = self.chosen.settle(&self.paths)?;
         let (settings, threads) = (chosen.settings.clone(), threads(self.threads)?);
-        let options = Options { settings, threads, excerpts: true, across: !self.each_alone };
         let targets: Result<Vec<Target>, Failure> = self.output.iter().map(|text| Target::parse(text)).collect();
         let (targets, found) = (targets?, chosen.selection().find(&self.paths));
+        let mendable = targets.iter().any(Target::has_totals);
+        let options = Options { settings, threads, excerpts: true, across: !self.each_alone, mendable };
         Target::refuse_clashes(&targets, &found.inputs, chosen.path.as_ref())?;
         self.accept.refuse_clash(&found.inputs)?;
         let (mut acceptance, folder) = self.accept.acceptance()?;

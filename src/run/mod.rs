@@ -12,6 +12,7 @@ use crate::output::Summary;
 use crate::read::frames::Frames;
 use crate::read::inputs::Input;
 use crate::read::stream;
+use crate::repair::Repairer;
 use crate::settings::Settings;
 
 pub(crate) use frame::{Told, Work};
@@ -27,11 +28,13 @@ pub struct Options {
     pub excerpts: bool,
     /// Whether the records of the run are compared with each other; 120 bytes are then kept of each.
     pub across: bool,
+    /// Whether it is tried out which findings a repair takes away, so that the totals can say how many those are.
+    pub mendable: bool,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { settings: Settings::default(), threads: 1, excerpts: true, across: true }
+        Self { settings: Settings::default(), threads: 1, excerpts: true, across: true, mendable: false }
     }
 }
 
@@ -40,6 +43,10 @@ impl Options {
         let checker = Checker::with_settings(&self.settings);
         let checker = if self.across { checker.with_facts() } else { checker };
         if self.excerpts { checker } else { checker.without_excerpts() }
+    }
+
+    pub(crate) fn repairer(&self) -> Option<Repairer> {
+        self.mendable.then(|| Repairer::with_settings(&self.settings))
     }
 
     pub(crate) fn largest(&self) -> usize {
@@ -90,6 +97,14 @@ pub trait Listener {
     /// Those of the listener; they end the run.
     fn unreadable(&mut self, file: &str, error: &io::Error) -> io::Result<()>;
 
+    /// A repair refuses the file, or fails as this run does: none of the findings in it that were told is mendable.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn refused(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+
     /// So many bytes have been checked by now.
     fn progress(&mut self, _bytes: u64, _records: u64) {}
 }
@@ -137,7 +152,7 @@ pub fn check_reader<R: io::Read + 'static>(
     let (mut work, mut cohort) = (Work::default(), Cohort::with_levels(checker.levels_in_files().clone()));
     loop {
         let more = work.take(&mut frames)?;
-        work.check(checker);
+        work.check(checker, None);
         told.gather("-", &work, &mut cohort);
         told.tell(&work, &mut |record, finding| {
             found(record, finding);

@@ -18,6 +18,7 @@ mod edition;
 mod exit_codes;
 mod generate;
 mod help;
+mod mendable;
 mod options;
 mod outputs;
 mod overview;
