@@ -23,6 +23,7 @@ mod options;
 mod outputs;
 mod overview;
 mod repair;
+mod schemas;
 mod shrink;
 mod streams;
 mod waivers;
