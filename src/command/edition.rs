@@ -54,7 +54,7 @@ impl Edition {
         let found = chosen.selection().find(&self.paths);
         let threads = threads(self.threads)?;
         let (settings, across) = (chosen.settings, !self.each_alone);
-        let before = Options { settings, threads, excerpts: false, across, mendable: false };
+        let before = Options { settings, threads, excerpts: false, across, ..Options::default() };
         let mut after = before.clone();
         after.settings.edition = Some(to);
         let differences = compare(&found.inputs, &before, &after).map_err(Failure::writing("the comparison"))?;

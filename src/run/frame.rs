@@ -25,8 +25,9 @@ pub(crate) struct Work {
     broke_off: bool,
     /// The place of the record in the frame, from 0, and what was found in it.
     findings: Vec<(u64, Finding)>,
-    /// What the rules across records ask of the records in the frame, with their places in it.
-    facts: Vec<(u64, Facts)>,
+    /// What the rules across records ask of the records in the frame, with their places in it, and their ids where these
+    /// were asked for.
+    facts: Vec<(u64, Facts, Option<Box<str>>)>,
     records: u64,
     /// The systems that the records come from.
     systems: Systems,
@@ -132,7 +133,7 @@ impl Work {
             let findings = checked(&frame.bytes, frame.line, checker, repairer);
             self.findings.extend(findings.into_iter().map(|finding| (0, finding)));
             self.systems.count(checker.system());
-            self.facts.extend(checker.facts().map(|facts| (0, *facts)));
+            self.facts.extend(kept(0, checker));
         }
         self.frame = frame;
     }
@@ -170,12 +171,17 @@ impl Work {
             self.add(self.records, if open { finding } else { closed(finding, checker) });
         }
         self.systems.count(checker.system());
-        self.facts.extend(checker.facts().map(|facts| (self.records, *facts)));
+        self.facts.extend(kept(self.records, checker));
     }
 
     fn add(&mut self, record: u64, finding: Finding) {
         self.findings.push((record, finding));
     }
+}
+
+/// What is kept of the record that was checked last, which is at that place in its frame.
+fn kept(place: u64, checker: &Checker) -> Option<(u64, Facts, Option<Box<str>>)> {
+    checker.facts().map(|facts| (place, *facts, checker.record_id().map(Box::from)))
 }
 
 /// The findings of a record, those that a repair takes away marked.
@@ -223,6 +229,7 @@ fn whole_file(rule: &'static Rule, level: Level, line: u64) -> Finding {
         related: Vec::new(),
         elsewhere: Vec::new(),
         excerpt: None,
+        record: None,
         mendable: false,
         subject: String::new(),
     }
@@ -241,8 +248,11 @@ pub(crate) struct Told {
 impl Told {
     /// Adds the facts of a piece, which is not told yet, to those of the run.
     pub(crate) fn gather(&self, file: &str, work: &Work, cohort: &mut Cohort) {
-        for (record, facts) in &work.facts {
+        for (record, facts, id) in &work.facts {
             cohort.add(file, self.records + record + 1, facts);
+            if let Some(id) = id {
+                cohort.name_last(id);
+            }
         }
     }
 

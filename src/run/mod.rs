@@ -19,6 +19,7 @@ pub(crate) use frame::{Told, Work};
 
 /// How a run is made.
 #[derive(Clone, Debug)]
+#[allow(clippy::struct_excessive_bools, reason = "each is asked for by itself")]
 pub struct Options {
     /// Levels of rules and thresholds.
     pub settings: Settings,
@@ -28,13 +29,22 @@ pub struct Options {
     pub excerpts: bool,
     /// Whether the records of the run are compared with each other; 120 bytes are then kept of each.
     pub across: bool,
+    /// Whether findings across records carry the id of the record that they are placed in; it is then kept of each record.
+    pub record_ids: bool,
     /// Whether it is tried out which findings a repair takes away, so that the totals can say how many those are.
     pub mendable: bool,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { settings: Settings::default(), threads: 1, excerpts: true, across: true, mendable: false }
+        Self {
+            settings: Settings::default(),
+            threads: 1,
+            excerpts: true,
+            across: true,
+            record_ids: false,
+            mendable: false,
+        }
     }
 }
 
@@ -42,6 +52,7 @@ impl Options {
     pub(crate) fn checker(&self) -> Checker {
         let checker = Checker::with_settings(&self.settings);
         let checker = if self.across { checker.with_facts() } else { checker };
+        let checker = if self.record_ids { checker.with_record_ids() } else { checker };
         if self.excerpts { checker } else { checker.without_excerpts() }
     }
 
