@@ -15,6 +15,7 @@ use crate::locate::Locator;
 use crate::plain;
 use crate::rule::{Check, Found, Level, Rule, Stated};
 use crate::rules::file;
+use crate::rules::plan::totals::Totals;
 use crate::settings::{Levels, Settings, Settled};
 use crate::shape::{Fault, Shape, Walk};
 use crate::systems;
@@ -79,6 +80,7 @@ pub struct Checker {
     /// The id of the record that the facts are of.
     record_id: String,
     values: Vec<u8>,
+    totals: Vec<Totals>,
 }
 
 impl Checker {
@@ -281,7 +283,7 @@ impl Checker {
     fn run_rules(&mut self, bytes: &[u8], zone: Option<usize>, damaged: u32, until: Until) {
         let zone = zone.map(|index| self.zones.zone(index));
         let in_force = self.settled.current();
-        let case = Case::new(&self.rows, bytes, &in_force.limits, zone);
+        let case = Case::new(&self.rows, bytes, &in_force.limits, zone, &mut self.totals);
         self.found.stated.clear();
         for rule in in_force.running.iter().copied() {
             if let Check::Record(check) = rule.check

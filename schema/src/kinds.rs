@@ -20,7 +20,32 @@ pub trait Kind: Sized {
     fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<Self::Row, Stop>;
     /// Writes one value so that equal values give equal bytes, however they were spelt.
     fn write(row: &Self::Row, values: &mut Values<'_>);
+    /// Whether [`Kind::word`] tells the whole value, so that an object needs no more of it.
+    const IS_WORD: bool = false;
+    /// The value in 32 bits, where they hold it.
+    #[inline]
+    fn word(_: &Self::Row) -> u32 {
+        0
+    }
 }
+
+/// The value of a kind as one word.
+macro_rules! as_word {
+    (|$row:ident| $word:expr) => {
+        const IS_WORD: bool = true;
+
+        #[inline]
+        fn word($row: &Self::Row) -> u32 {
+            $word
+        }
+
+        #[inline]
+        fn write(row: &Self::Row, values: &mut $crate::values::Values<'_>) {
+            values.words(&[Self::word(row).to_le_bytes()]);
+        }
+    };
+}
+pub(crate) use as_word;
 
 /// Reads the words of a vocabulary.
 macro_rules! word_kind {
@@ -39,10 +64,7 @@ macro_rules! word_kind {
                 <Self as $crate::words::Words>::from_word(reader.plain()?).ok_or($crate::reader::Stop)
             }
 
-            #[inline]
-            fn write(row: &Self, values: &mut $crate::values::Values<'_>) {
-                values.byte(*row as u8);
-            }
+            $crate::kinds::as_word!(|row| *row as u32);
         }
     };
 }
@@ -69,7 +91,7 @@ impl<T: InTable> Kind for Vec<T> {
     }
 
     fn write(row: &Span<T>, values: &mut Values<'_>) {
-        values.whole(row.len() as i32);
+        values.words(&[(row.len() as u32).to_le_bytes()]);
         for entry in values.entries(*row) {
             T::write(entry, values);
         }
@@ -152,10 +174,7 @@ impl Kind for i32 {
         whole(reader, bounds).map(|value| value as i32)
     }
 
-    #[inline]
-    fn write(row: &i32, values: &mut Values<'_>) {
-        values.whole(*row);
-    }
+    as_word!(|row| *row as u32);
 }
 
 impl Kind for i64 {
@@ -196,10 +215,7 @@ impl Kind for Hundredths {
         if plain && bounds.hold(value) { Ok(Hundredths(value as i32)) } else { Err(Stop) }
     }
 
-    #[inline]
-    fn write(row: &Hundredths, values: &mut Values<'_>) {
-        values.whole(row.0);
-    }
+    as_word!(|row| row.0 as u32);
 }
 
 impl Kind for bool {
@@ -217,9 +233,7 @@ impl Kind for bool {
         }
     }
 
-    fn write(row: &bool, values: &mut Values<'_>) {
-        values.byte(u8::from(*row));
-    }
+    as_word!(|row| u32::from(*row));
 }
 
 impl Kind for Tooth {
@@ -232,10 +246,7 @@ impl Kind for Tooth {
         Tooth::new(whole(reader, bounds)? as u8).ok_or(Stop)
     }
 
-    #[inline]
-    fn write(row: &Tooth, values: &mut Values<'_>) {
-        values.byte(row.fdi());
-    }
+    as_word!(|row| u32::from(row.fdi()));
 }
 
 impl Kind for Date {
@@ -248,10 +259,7 @@ impl Kind for Date {
         reader.date()
     }
 
-    #[inline]
-    fn write(row: &Date, values: &mut Values<'_>) {
-        values.whole(row.0);
-    }
+    as_word!(|row| row.0 as u32);
 }
 
 impl Kind for Instant {
@@ -266,7 +274,7 @@ impl Kind for Instant {
     /// The moment alone: the offset is a way to write it.
     fn write(row: &Instant, values: &mut Values<'_>) {
         values.long(row.seconds);
-        values.whole(row.nanoseconds as i32);
+        values.words(&[row.nanoseconds.to_le_bytes()]);
     }
 }
 

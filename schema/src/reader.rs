@@ -155,6 +155,17 @@ impl<'a> Reader<'a> {
         self.more(b']')
     }
 
+    /// Takes a name and its colon if they come next.
+    #[inline]
+    pub fn takes(&mut self, name: &Name) -> bool {
+        let rest = self.rest();
+        let found = rest.first_chunk().is_some_and(|head| name.begins(u128::from_le_bytes(*head), rest));
+        if found {
+            self.at += name.written.len();
+        }
+        found
+    }
+
     /// Reads a name and its colon; gives its place among `names`, tried from `next` on.
     #[inline]
     pub fn name(&mut self, names: &[Name], next: usize) -> Result<usize, Stop> {
