@@ -163,9 +163,9 @@ fn findings_across_records_can_be_waived_for_the_record_that_they_are_shown_in()
         other["worn"].as_array_mut().unwrap().truncate(1);
         other
     };
-    // The years of birth contradict each other, and the finding is in the earlier export.
+    // The years of birth contradict each other, and the finding is in the later export.
     let mut first = patient("LH-0700", 2003);
-    first["source"]["exported_at"] = "2031-05-10T17:00:00+02:00".into();
+    first["source"]["exported_at"] = "2031-05-10T19:00:00+02:00".into();
     let mut damaged = first.clone();
     damaged["comfort"][0]["pain_0_10"] = 99.into();
     for first in [first, damaged] {
