@@ -82,7 +82,7 @@ impl Shrink {
         let mut report = report(&rule, &shrunk);
         if !is_found_as_published(&rule, &shrunk) {
             let from = settled.file.as_deref().unwrap_or("these options");
-            report.push_str(&format!("it is found with the settings of {from} only: send them along\n"));
+            report.extend(["it is found with the settings of ", from, " only: send them along\n"]);
         }
         // When standard error is gone there is nobody to tell.
         drop(io::stderr().write_all(report.as_bytes()));
