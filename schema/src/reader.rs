@@ -15,7 +15,7 @@ use crate::time::{Date, Month};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Stop;
 
-/// A name of a field with its quotes and colon, ready to be compared sixteen bytes at once.
+/// A name of a field with its quotes and colon, or a word with its quotes, ready to be compared sixteen bytes at once.
 #[derive(Clone, Copy, Debug)]
 pub struct Name {
     written: &'static str,
@@ -24,7 +24,7 @@ pub struct Name {
 }
 
 impl Name {
-    /// `written` is the name with its quotes and colon.
+    /// `written` is the name with its quotes and colon, or the word with its quotes.
     pub const fn new(written: &'static str) -> Self {
         let bytes = written.as_bytes();
         let (mut start, mut mask, mut at) = (0u128, 0u128, 0);
@@ -155,11 +155,11 @@ impl<'a> Reader<'a> {
         self.more(b']')
     }
 
-    /// Takes a name and its colon if they come next.
+    /// Takes a name or a word if it comes next.
     #[inline]
     pub fn takes(&mut self, name: &Name) -> bool {
         let rest = self.rest();
-        let found = rest.first_chunk().is_some_and(|head| name.begins(u128::from_le_bytes(*head), rest));
+        let found = name.begins(head(rest), rest);
         if found {
             self.at += name.written.len();
         }
