@@ -6,6 +6,7 @@ use oar_schema::record::{
     VERSION, WearSource,
 };
 use oar_schema::teeth::Tooth;
+use oar_schema::zones::Zone;
 
 use super::{Course, Habits, Phase, Streams};
 use crate::key::Truth;
@@ -19,7 +20,6 @@ use crate::layers::wear::Wearer;
 use crate::maths::exp;
 use crate::random::{Layer, Stream};
 use crate::recipe::{Parameters, Recipe};
-use crate::zone::Zone;
 
 /// Days between two changes that clinics prescribe.
 const CHANGE_DAYS: [i32; 3] = [7, 10, 14];
@@ -190,7 +190,7 @@ fn record(origin: &Origin<'_>, person: &Person, prescription: Prescription) -> R
         patient: Patient {
             id: Id(format!("P-{index:07}")),
             birth_year: person.birth.civil().0,
-            time_zone: TimeZone(origin.zones[person.zone].name.clone()),
+            time_zone: TimeZone(origin.zones[person.zone].name().to_owned()),
             sex: Some(person.sex),
         },
         dentition: dentition(person),

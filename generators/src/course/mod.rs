@@ -17,6 +17,7 @@ mod write;
 use oar_schema::record::{Record, WearSource};
 use oar_schema::teeth::Tooth;
 use oar_schema::time::Date;
+use oar_schema::zones::Zone;
 
 use crate::key::Truth;
 use crate::layers::plan::aim::Aim;
@@ -28,7 +29,6 @@ use crate::layers::wear::Wearer;
 use crate::mouth::{ForTeeth, Moves};
 use crate::random::Stream;
 use crate::recipe::Recipe;
-use crate::zone::Zone;
 
 pub use begin::Origin;
 use bonds::Bond;
