@@ -39,6 +39,18 @@ pub enum Layer {
     Reporting = 11,
     /// How the patient is followed, and what kind of patient it is.
     Habits = 12,
+    /// How often the patient misses appointments.
+    Attendance = 13,
+    /// Plaque, gums and the state of trays as they are seen.
+    Sights = 14,
+    /// How molars meet, and how elastics are worn.
+    Bite = 15,
+    /// Visits that cannot wait.
+    Urgent = 16,
+    /// How long speech takes to be as always.
+    Speech = 17,
+    /// Teeth that came through turned.
+    Turned = 18,
 }
 
 /// An endless row of random numbers.
