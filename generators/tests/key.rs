@@ -190,8 +190,8 @@ fn elastics_bring_molars_into_class_one_by_and_by() {
     let second = "start.class_ii_share=1.0";
     let (worn, left) = after(&[second, "plan.elastics_share=1.0", "plan.distalisation_share=0.0"]);
     let (none, stay) = after(&[second, "plan.elastics_share=0.0", "plan.distalisation_share=0.0"]);
-    assert_eq!((worn, none), (150, 150));
-    assert!(left < 90 && stay > 110, "class II at the end: {left} with elastics, {stay} without");
+    assert!(worn == none && worn > 100, "{worn} and {none} in class II");
+    assert!(10 * left < 6 * worn && 10 * stay > 7 * worn, "of {worn} at the end: {left} with elastics, {stay} without");
 }
 
 #[test]
