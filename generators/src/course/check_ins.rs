@@ -115,7 +115,7 @@ impl Course<'_> {
         if gap < care.hold_from_mm {
             return plain(DecisionKind::Advance);
         }
-        let can_go_back = current.number > 1 && !self.stepped_back;
+        let can_go_back = current.number > 1 && !self.stepped_back && self.replacing.is_none();
         let held_enough = self.holds >= care.holds_in_a_row;
         if can_go_back && (gap >= care.back_from_mm || held_enough) {
             let to = current.number - 1;

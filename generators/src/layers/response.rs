@@ -16,6 +16,9 @@ use crate::recipe::{ByTooth, ResponseValues};
 /// Degrees of a turn that grip as much as a millimetre.
 const DEGREES_PER_MM: f64 = 8.0;
 
+/// A tray that would stand further off a tooth is not over it at all.
+const STANDS_OFF_MM: f64 = 2.5;
+
 /// Why a tooth lacks what it lacks.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Causes {
@@ -120,7 +123,7 @@ impl Mover {
     pub fn gap(&self, values: &ResponseValues, width: f64) -> f64 {
         let causes = self.gap_causes(values, width);
         let seen = causes.expression + causes.attachment + causes.room + causes.wear;
-        (seen - values.seen_from_mm).max(0.0)
+        (seen - values.seen_from_mm).clamp(0.0, STANDS_OFF_MM)
     }
 
     /// What each cause adds to the gap at its edge, before what trays take up.
