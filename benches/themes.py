@@ -58,7 +58,7 @@ def main() -> None:
     for (caller, callee), cost in within.items():
         path = callee.split("::")
         # Rules are called through pointers from one place.
-        if caller.endswith("Checker::run_rules") and path[1] == "rules":
+        if caller.endswith("Checker::run_rules") and path[1:2] == ["rules"]:
             parts[f"rules: {path[-1] if asked.rules else path[2]}"] += cost
         elif callee.endswith("Rows::read_with"):
             parts["reading into rows"] += cost

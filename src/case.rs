@@ -1,5 +1,7 @@
 //! The case: one record as the rules see it, with what several of them ask.
 
+use std::cell::OnceCell;
+
 use oar_schema::limits::Limits;
 use oar_schema::rows::{Rows, Str};
 use oar_schema::teeth::ToothSet;
@@ -7,6 +9,9 @@ use oar_schema::time::{Date, Instant};
 
 use crate::days::first_and_last;
 use crate::notation::{Doubt, doubt};
+use crate::rules::attachments::events::Faults;
+use crate::rules::plan::contacts::Contacts;
+use crate::rules::plan::totals::Totals;
 use crate::zones::Zone;
 
 /// One record under check. It gives the record's fields and lists through [`Rows`]: `case[case.worn]`.
@@ -30,17 +35,41 @@ pub struct Case<'a> {
     /// Why the tooth numbers may be no FDI numbers. Rules about teeth then have nothing to say but that. As with
     /// [`Case::trusts`], a section that could not be read counts as empty here.
     pub(crate) doubt: Option<Doubt>,
+    /// How far each series moves each tooth, by the place of the series.
+    pub(crate) totals: &'a [Totals],
+    /// What is worked out when the first rule asks for it.
+    pub(crate) once: Once,
+}
+
+/// Facts that only some records make rules ask for.
+#[derive(Default)]
+pub(crate) struct Once {
+    /// The contacts of both arches.
+    pub(crate) contacts: OnceCell<[Contacts; 2]>,
+    /// What is wrong with the events of attachments.
+    pub(crate) event_faults: OnceCell<Faults>,
+    /// Whether a stretch of wear contradicts the one after it.
+    pub(crate) any_contradiction: OnceCell<bool>,
 }
 
 impl<'a> Case<'a> {
-    /// The record in `rows`, read from `bytes`.
-    pub(crate) fn new(rows: &'a Rows, bytes: &'a [u8], limits: &'a Limits, zone: Option<&'a Zone>) -> Self {
+    /// The record in `rows`, read from `bytes`. `totals` is filled, and used again for the next record.
+    pub(crate) fn new(
+        rows: &'a Rows,
+        bytes: &'a [u8],
+        limits: &'a Limits,
+        zone: Option<&'a Zone>,
+        totals: &'a mut Vec<Totals>,
+    ) -> Self {
         let now = rows.source.exported_at;
         let today = zone.map_or(now.written_date(), |zone| zone.date(now));
         let (moved, days) = (moved(rows), first_and_last(rows));
         let doubt = doubt(rows, moved, today, limits);
+        totals.clear();
+        totals.extend(rows[rows.series].iter().map(|series| Totals::of(&rows[series.movements])));
+        let (standing, once) = (standing(rows), Once::default());
         let mut case =
-            Self { rows, bytes, limits, zone, today, standing: standing(rows), days, trusted: days, moved, doubt };
+            Self { rows, bytes, limits, zone, today, standing, days, trusted: days, moved, doubt, totals, once };
         case.trusted = case.reliable_days();
         case
     }

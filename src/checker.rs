@@ -15,6 +15,7 @@ use crate::locate::Locator;
 use crate::plain;
 use crate::rule::{Check, Found, Level, Rule, Stated};
 use crate::rules::file;
+use crate::rules::plan::totals::Totals;
 use crate::settings::{Levels, Settings, Settled};
 use crate::shape::{Fault, Shape, Walk};
 use crate::systems;
@@ -76,6 +77,7 @@ pub struct Checker {
     with_facts: bool,
     facts: Option<Facts>,
     values: Vec<u8>,
+    totals: Vec<Totals>,
 }
 
 impl Checker {
@@ -266,7 +268,7 @@ impl Checker {
     fn run_rules(&mut self, bytes: &[u8], zone: Option<usize>, damaged: u32, until: Until) {
         let zone = zone.map(|index| self.zones.zone(index));
         let in_force = self.settled.current();
-        let case = Case::new(&self.rows, bytes, &in_force.limits, zone);
+        let case = Case::new(&self.rows, bytes, &in_force.limits, zone, &mut self.totals);
         self.found.stated.clear();
         for rule in in_force.running.iter().copied() {
             if let Check::Record(check) = rule.check

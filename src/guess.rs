@@ -79,11 +79,15 @@ fn not_json(document: &[u8], at: usize, kind: SyntaxErrorKind) -> Args {
     let before = document.get(..at).unwrap_or_default().trim_ascii_end();
     let slip = match rest {
         _ if !matches!(kind, SyntaxErrorKind::Expected(_)) => part(kind),
+        _ if matches!(kind, SyntaxErrorKind::Expected("a colon")) => Some(("colon", "colon")),
         [b'0'..=b'9', ..] if ends_in_decimal_comma(before) => Some(("decimal_comma", "decimal comma")),
         [b'}' | b']', ..] if before.ends_with(b",") => Some(("trailing_comma", "comma before the closing bracket")),
         [b'/', b'/' | b'*', ..] | [b'#', ..] => Some(("comment", "comment")),
         [b'\'', ..] => Some(("single_quote", "single quote")),
         [b'N' | b'I' | b'T' | b'F' | b'u', ..] => other_word(rest).map(|word| ("word", word)),
+        [b'"' | b'{' | b'[' | b'0'..=b'9' | b'-' | b't' | b'f' | b'n', ..] if is_after_value(before) => {
+            Some(("comma", "comma"))
+        }
         _ => None,
     };
     args.extend(slip.map(|(name, text)| (name, text.into())));
@@ -105,6 +109,11 @@ const fn part(kind: SyntaxErrorKind) -> Option<(&'static str, &'static str)> {
 /// Whether a comma right after a digit comes last.
 fn ends_in_decimal_comma(before: &[u8]) -> bool {
     matches!(before, [.., b'0'..=b'9', b','])
+}
+
+/// Whether a value may end there, so that a comma is missing before the next one.
+fn is_after_value(before: &[u8]) -> bool {
+    !matches!(before.last(), None | Some(b',' | b':' | b'{' | b'['))
 }
 
 /// A word that other languages write where JSON has none, or another one.

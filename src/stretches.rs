@@ -88,6 +88,11 @@ pub(crate) fn in_order(worn: &[WornRow], i: usize) -> bool {
 /// word for two ways to go on: one of them that fits is enough. After days without a tray the word may be right for a
 /// stretch that is missing.
 pub(crate) fn contradiction(case: &Case<'_>, i: usize) -> Option<usize> {
+    let any = || (0..case[case.worn].len()).any(|i| find_contradiction(case, i).is_some());
+    if *case.once.any_contradiction.get_or_init(any) { find_contradiction(case, i) } else { None }
+}
+
+fn find_contradiction(case: &Case<'_>, i: usize) -> Option<usize> {
     let worn = &case[case.worn];
     let ended = worn[i].ended?;
     let mut first = None;

@@ -66,7 +66,7 @@ fn the_base_record_has_no_findings() {
 }
 
 #[test]
-fn every_example_gives_the_findings_that_its_page_shows() {
+fn every_example_gives_the_findings_that_its_page_shows_and_tables_are_current() {
     let mut wrong = Vec::new();
     for rule in rules::all() {
         let file = page_file(rule);
@@ -74,9 +74,13 @@ fn every_example_gives_the_findings_that_its_page_shows() {
         let examples: Vec<Example> =
             ["Broken", "Kept"].iter().flat_map(|heading| page::examples(&text, heading)).collect();
         let found: Vec<Vec<String>> = examples.iter().map(findings).collect();
+        let tabled = page::tables::with_table(rule.name, &text);
         if update() {
-            fs::write(&file, page::with_findings(&text, &found)).unwrap();
+            fs::write(&file, page::with_findings(&tabled, &found)).unwrap();
         } else {
+            if tabled != text {
+                wrong.push(format!("{}: its table is stale", rule.name));
+            }
             let differs = |(example, found): &(Example, Vec<String>)| example.findings != *found;
             let pairs = examples.into_iter().zip(found).filter(differs);
             wrong.extend(pairs.map(|(example, found)| format!("{}: {:?} gave {found:#?}", rule.name, example.edit)));

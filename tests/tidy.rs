@@ -9,7 +9,11 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use oar_schema::limits::LIMITS;
+use oar_schema::describe::{Bounds, Described, Type};
+use oar_schema::limits::{LIMITS, Limits};
+use oar_schema::norms::{BOLTON_ANTERIOR, BOLTON_OVERALL};
+use oar_schema::number::Hundredths;
+use oar_schema::record::{Record, VERSION};
 use open_aligner_record::rules;
 
 fn root() -> &'static Path {
@@ -125,6 +129,60 @@ fn every_limit_is_told_by_a_page_and_every_told_limit_is_there() {
     for limit in LIMITS {
         assert!(told.contains(limit.name), "no page tells of the limit {}", limit.name);
         assert!(limit.range.0 <= limit.value && limit.value <= limit.range.1, "{} is outside its range", limit.name);
+    }
+}
+
+#[test]
+fn pages_tell_limits_by_the_values_that_they_have() {
+    let mut told = 0;
+    for rule in rules::all() {
+        let section = open_aligner_record::page::section(rule.page, "Limits").unwrap();
+        for line in section.lines().filter_map(|line| line.strip_prefix("- `")) {
+            let (name, text) = line.split_once("`: ").unwrap();
+            let limit = LIMITS.iter().find(|limit| limit.name == name).unwrap();
+            let value = limit.written(limit.value);
+            let unit = if value == "1" { limit.unit.trim_end_matches('s') } else { limit.unit };
+            let words = format!("{value} {unit}");
+            assert!(text.starts_with(&words), "{}: `{name}` is {words}, not {text}", rule.name);
+            told += 1;
+        }
+    }
+    assert!(told >= LIMITS.len(), "{told} told");
+}
+
+/// What a page says in front of its examples.
+fn before_examples(rule: &str) -> &'static str {
+    rules::find(rule).unwrap().page.split("\n## Broken").next().unwrap()
+}
+
+#[test]
+fn pages_name_what_the_format_sets() {
+    let version = format!("version {VERSION}");
+    assert!(before_examples("newer_version").contains(&version), "newer_version does not name {version}");
+    let mut told = 0;
+    for (object, field) in
+        Record::OBJECT.with_parts().into_iter().flat_map(|it| it.fields.iter().map(move |field| (it, field)))
+    {
+        let (rule, words) = match field.ty {
+            Type::List(_, Bounds { least, most }) if least == most => {
+                ("wrong_count", format!("{most} entries in `{}`", field.name))
+            }
+            Type::Text(bounds) => ("too_long", format!("{} characters", bounds.most)),
+            _ => continue,
+        };
+        assert!(before_examples(rule).contains(&words), "{rule} does not say {words} of {}", object.name);
+        told += 1;
+    }
+    assert!(told > 4, "{told} told");
+}
+
+#[test]
+fn the_page_of_bolton_ratios_gives_the_ends_of_what_is_let_pass() {
+    for norm in [BOLTON_ANTERIOR, BOLTON_OVERALL] {
+        let allowed = norm.sd * Limits::default().bolton_sds as i32 / 100;
+        let [least, most] = [norm.mean - allowed, norm.mean + allowed].map(Hundredths);
+        let words = format!("below {least} or above {most} %");
+        assert!(before_examples("bolton_ratio_extreme").contains(&words), "{words} is not told");
     }
 }
 

@@ -28,7 +28,7 @@ shapes! {
     i32, u64 => {"type": "integer"};
     f64, Hundredths => {"type": "number"};
     bool => {"type": "boolean"};
-    &'static str, Id => {"type": "string"};
+    &'static str, String, Id => {"type": "string"};
     Tooth => {"type": "integer", "description": "An FDI code (ISO 3950)."};
     Date => {"type": "string", "format": "date"};
 }
@@ -124,6 +124,8 @@ truths! {
         refinements: Vec<RefinementTruth>,
         /// Values that follow from the record, by definition.
         derived: crate::derived::Derived,
+        /// The faults that were planted; none in a clean record.
+        faults: Vec<crate::faults::Planted>,
     }
 
     /// What became of one series.

@@ -20,7 +20,32 @@ pub trait Kind: Sized {
     fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<Self::Row, Stop>;
     /// Writes one value so that equal values give equal bytes, however they were spelt.
     fn write(row: &Self::Row, values: &mut Values<'_>);
+    /// Whether [`Kind::word`] tells the whole value, so that an object needs no more of it.
+    const IS_WORD: bool = false;
+    /// The value in 32 bits, where they hold it.
+    #[inline]
+    fn word(_: &Self::Row) -> u32 {
+        0
+    }
 }
+
+/// The value of a kind as one word.
+macro_rules! as_word {
+    (|$row:ident| $word:expr) => {
+        const IS_WORD: bool = true;
+
+        #[inline]
+        fn word($row: &Self::Row) -> u32 {
+            $word
+        }
+
+        #[inline]
+        fn write(row: &Self::Row, values: &mut $crate::values::Values<'_>) {
+            values.words(&[Self::word(row).to_le_bytes()]);
+        }
+    };
+}
+pub(crate) use as_word;
 
 /// Reads the words of a vocabulary.
 macro_rules! word_kind {
@@ -36,13 +61,11 @@ macro_rules! word_kind {
                 reader: &mut $crate::reader::Reader<'_>,
                 _: $crate::describe::Bounds,
             ) -> Result<Self, $crate::reader::Stop> {
-                <Self as $crate::words::Words>::from_word(reader.plain()?).ok_or($crate::reader::Stop)
+                reader.skip_space();
+                <Self as $crate::words::Words>::read_word(reader).ok_or($crate::reader::Stop)
             }
 
-            #[inline]
-            fn write(row: &Self, values: &mut $crate::values::Values<'_>) {
-                values.byte(*row as u8);
-            }
+            $crate::kinds::as_word!(|row| *row as u32);
         }
     };
 }
@@ -69,7 +92,7 @@ impl<T: InTable> Kind for Vec<T> {
     }
 
     fn write(row: &Span<T>, values: &mut Values<'_>) {
-        values.whole(row.len() as i32);
+        values.words(&[(row.len() as u32).to_le_bytes()]);
         for entry in values.entries(*row) {
             T::write(entry, values);
         }
@@ -105,6 +128,33 @@ const DIGITS: usize = 16;
 /// The digits at the reader, as a number without sign, and how many there are.
 #[inline]
 fn digits(reader: &mut Reader<'_>) -> Result<(i64, usize), Stop> {
+    let Some((value, count)) = reader.rest().first_chunk().and_then(|head| few_digits(*head)) else {
+        return many_digits(reader);
+    };
+    reader.advance(count);
+    Ok((value, count))
+}
+
+/// As [`digits`] where fewer than eight bytes are digits: all eight at once, since how many there are is not to be guessed.
+#[inline]
+fn few_digits(head: [u8; 8]) -> Option<(i64, usize)> {
+    const EACH: u64 = 0x0101_0101_0101_0101;
+    let bytes = u64::from_le_bytes(head) ^ (EACH * b'0' as u64);
+    // The high bit of each byte that is 10 or more.
+    let others = ((bytes & (EACH * 0x7f)) + EACH * (0x80 - 10) | bytes) & (EACH * 0x80);
+    let count = others.trailing_zeros() / 8;
+    // Zeros before the digits do not change their value.
+    let ones = bytes.checked_shl(64 - 8 * count).unwrap_or(0);
+    let tens = ones.wrapping_mul(10).wrapping_add(ones >> 8);
+    let pair = 0x0000_00ff_0000_00ff;
+    let high = (tens & pair).wrapping_mul(100 + (1_000_000 << 32));
+    let low = (tens >> 16 & pair).wrapping_mul(1 + (10_000 << 32));
+    let value = high.wrapping_add(low) >> 32;
+    (others != 0).then_some((i64::from(value as u32), count as usize))
+}
+
+#[inline(never)]
+fn many_digits(reader: &mut Reader<'_>) -> Result<(i64, usize), Stop> {
     let (mut value, mut count) = (0i64, 0);
     for byte in reader.rest() {
         let digit = byte.wrapping_sub(b'0');
@@ -152,10 +202,7 @@ impl Kind for i32 {
         whole(reader, bounds).map(|value| value as i32)
     }
 
-    #[inline]
-    fn write(row: &i32, values: &mut Values<'_>) {
-        values.whole(*row);
-    }
+    as_word!(|row| *row as u32);
 }
 
 impl Kind for i64 {
@@ -196,10 +243,7 @@ impl Kind for Hundredths {
         if plain && bounds.hold(value) { Ok(Hundredths(value as i32)) } else { Err(Stop) }
     }
 
-    #[inline]
-    fn write(row: &Hundredths, values: &mut Values<'_>) {
-        values.whole(row.0);
-    }
+    as_word!(|row| row.0 as u32);
 }
 
 impl Kind for bool {
@@ -217,9 +261,7 @@ impl Kind for bool {
         }
     }
 
-    fn write(row: &bool, values: &mut Values<'_>) {
-        values.byte(u8::from(*row));
-    }
+    as_word!(|row| u32::from(*row));
 }
 
 impl Kind for Tooth {
@@ -232,10 +274,7 @@ impl Kind for Tooth {
         Tooth::new(whole(reader, bounds)? as u8).ok_or(Stop)
     }
 
-    #[inline]
-    fn write(row: &Tooth, values: &mut Values<'_>) {
-        values.byte(row.fdi());
-    }
+    as_word!(|row| u32::from(row.fdi()));
 }
 
 impl Kind for Date {
@@ -248,10 +287,7 @@ impl Kind for Date {
         reader.date()
     }
 
-    #[inline]
-    fn write(row: &Date, values: &mut Values<'_>) {
-        values.whole(row.0);
-    }
+    as_word!(|row| row.0 as u32);
 }
 
 impl Kind for Instant {
@@ -266,7 +302,7 @@ impl Kind for Instant {
     /// The moment alone: the offset is a way to write it.
     fn write(row: &Instant, values: &mut Values<'_>) {
         values.long(row.seconds);
-        values.whole(row.nanoseconds as i32);
+        values.words(&[row.nanoseconds.to_le_bytes()]);
     }
 }
 
@@ -282,5 +318,28 @@ impl Kind for String {
 
     fn write(row: &Str, values: &mut Values<'_>) {
         values.text(*row);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::few_digits;
+
+    #[test]
+    fn eight_bytes_at_once_give_what_one_after_the_other_give() {
+        let ends = [b'.', b',', b'}', b' ', b'/', b':', b'e', 0x00, 0x7f, 0x80, 0xb0, 0xff];
+        for count in 0..8usize {
+            for number in [0u32, 1, 7, 10, 99, 100, 1440, 98_765, 123_456, 9_999_999] {
+                let digits = format!("{number:0count$}");
+                for end in ends.into_iter().filter(|_| digits.len() < 8) {
+                    let mut head = [b'5'; 8];
+                    head[..digits.len()].copy_from_slice(digits.as_bytes());
+                    head[digits.len()] = end;
+                    assert_eq!(few_digits(head), Some((i64::from(number), digits.len())), "{head:?}");
+                }
+            }
+        }
+        assert_eq!(few_digits(*b".5555555"), Some((0, 0)));
+        assert_eq!(few_digits(*b"12345678"), None);
     }
 }

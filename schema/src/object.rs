@@ -68,10 +68,14 @@ macro_rules! object {
                 const REQUIRED: u32 = 0 $(| 1 << Key::$rname as u32)*;
                 const IS_RECORD: bool = matches!(stringify!($name).as_bytes(), b"Record");
 
-                let mut row = $row::default();
-                let mut seen = 0u32;
-                let mut next = 0usize;
-                if reader.open_object()? {
+                // The members that are left, in any order.
+                #[inline(never)]
+                fn read_others(
+                    reader: &mut $crate::reader::Reader<'_>,
+                    row: &mut $row,
+                    mut seen: u32,
+                ) -> Result<u32, $crate::reader::Stop> {
+                    let mut next = 0usize;
                     loop {
                         let index = reader.name(NAMES, next)?;
                         let bit = 1u32 << index;
@@ -90,19 +94,61 @@ macro_rules! object {
                                 reader, $crate::object::bounds!($oty $(, $olo, $ohi)?))?),)*
                         }
                         if !reader.more_members()? {
-                            break;
+                            return Ok(seen);
                         }
                     }
+                }
+
+                let mut row = $row::default();
+                let mut seen = 0u32;
+                'members: {
+                    if !reader.open_object()? {
+                        break 'members;
+                    }
+                    // Those that stand in the order of the description.
+                    $(if reader.takes(&NAMES[Key::$rname as usize]) {
+                        seen |= 1 << Key::$rname as u32;
+                        if IS_RECORD {
+                            reader.begin_section(Key::$rname as usize);
+                        }
+                        row.$rname = <$rty as $crate::kinds::Kind>::read(
+                            reader, $crate::object::bounds!($rty $(, $rlo, $rhi)?))?;
+                        if !reader.more_members()? {
+                            break 'members;
+                        }
+                    })*
+                    $(if reader.takes(&NAMES[Key::$oname as usize]) {
+                        seen |= 1 << Key::$oname as u32;
+                        if IS_RECORD {
+                            reader.begin_section(Key::$oname as usize);
+                        }
+                        row.$oname = Some(<$oty as $crate::kinds::Kind>::read(
+                            reader, $crate::object::bounds!($oty $(, $olo, $ohi)?))?);
+                        if !reader.more_members()? {
+                            break 'members;
+                        }
+                    })*
+                    seen = read_others(reader, &mut row, seen)?;
                 }
                 reader.complete(seen, REQUIRED)?;
                 Ok(row)
             }
 
+            // Which of the optional members there are, then what one word tells, then the rest.
             fn write(row: &$row, values: &mut $crate::values::Values<'_>) {
-                $(<$rty as $crate::kinds::Kind>::write(&row.$rname, values);)*
-                $(values.byte(u8::from(row.$oname.is_some()));
-                if let Some(value) = &row.$oname {
-                    <$oty as $crate::kinds::Kind>::write(value, values);
+                use $crate::kinds::Kind;
+                let there: &[bool] = &[$(row.$oname.is_some(),)*];
+                let there = there.iter().fold(0u32, |bits, is_there| bits << 1 | u32::from(*is_there));
+                values.words(&[
+                    there,
+                    $(<$rty as Kind>::word(&row.$rname),)*
+                    $(row.$oname.as_ref().map_or(0, <$oty as Kind>::word),)*
+                ].map(u32::to_le_bytes));
+                $(if !<$rty as Kind>::IS_WORD {
+                    <$rty as Kind>::write(&row.$rname, values);
+                })*
+                $(if !<$oty as Kind>::IS_WORD && let Some(value) = &row.$oname {
+                    <$oty as Kind>::write(value, values);
                 })*
             }
         }

@@ -15,7 +15,7 @@ use crate::time::{Date, Month};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Stop;
 
-/// A name of a field with its quotes and colon, ready to be compared sixteen bytes at once.
+/// A name of a field with its quotes and colon, or a word with its quotes, ready to be compared sixteen bytes at once.
 #[derive(Clone, Copy, Debug)]
 pub struct Name {
     written: &'static str,
@@ -24,7 +24,7 @@ pub struct Name {
 }
 
 impl Name {
-    /// `written` is the name with its quotes and colon.
+    /// `written` is the name with its quotes and colon, or the word with its quotes.
     pub const fn new(written: &'static str) -> Self {
         let bytes = written.as_bytes();
         let (mut start, mut mask, mut at) = (0u128, 0u128, 0);
@@ -153,6 +153,17 @@ impl<'a> Reader<'a> {
     #[inline]
     pub(crate) fn more_entries(&mut self) -> Result<bool, Stop> {
         self.more(b']')
+    }
+
+    /// Takes a name or a word if it comes next.
+    #[inline]
+    pub fn takes(&mut self, name: &Name) -> bool {
+        let rest = self.rest();
+        let found = name.begins(head(rest), rest);
+        if found {
+            self.at += name.written.len();
+        }
+        found
     }
 
     /// Reads a name and its colon; gives its place among `names`, tried from `next` on.

@@ -23,13 +23,8 @@ impl<'a> Values<'a> {
     }
 
     #[inline]
-    pub(crate) fn byte(&mut self, value: u8) {
-        self.out.push(value);
-    }
-
-    #[inline]
-    pub(crate) fn whole(&mut self, value: i32) {
-        self.out.extend_from_slice(&value.to_le_bytes());
+    pub(crate) fn words(&mut self, words: &[[u8; 4]]) {
+        self.out.extend_from_slice(words.as_flattened());
     }
 
     #[inline]

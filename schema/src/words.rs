@@ -1,5 +1,7 @@
 //! Closed vocabularies: lower-case words of the trade, each with its meaning.
 
+use crate::reader::Reader;
+
 /// One word of a vocabulary.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Word {
@@ -27,6 +29,9 @@ pub trait Words: Copy + Default + 'static {
 
     /// The value that a word stands for.
     fn from_word(word: &[u8]) -> Option<Self>;
+
+    /// Reads a word with its quotes, where one of the vocabulary comes next.
+    fn read_word(reader: &mut Reader<'_>) -> Option<Self>;
 
     /// The word of a value.
     fn word(self) -> &'static str;
@@ -64,6 +69,18 @@ macro_rules! words {
                     return Some(Self::$first);
                 }
                 $(if word == $word.as_bytes() {
+                    return Some(Self::$variant);
+                })*
+                None
+            }
+
+            #[inline]
+            fn read_word(reader: &mut $crate::reader::Reader<'_>) -> Option<Self> {
+                use $crate::reader::Name;
+                if reader.takes(&const { Name::new(concat!("\"", $first_word, "\"")) }) {
+                    return Some(Self::$first);
+                }
+                $(if reader.takes(&const { Name::new(concat!("\"", $word, "\"")) }) {
                     return Some(Self::$variant);
                 })*
                 None

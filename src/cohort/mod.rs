@@ -152,10 +152,10 @@ impl Cohort {
         &self.files[facts.file as usize].name
     }
 
-    /// The order of two records that are alike in what a rule looks at: when they were exported, then what they say, then
-    /// where they stand.
+    /// The order of two records that are alike in what a rule looks at: when they were exported, then their ids and what
+    /// they say, by the hashes, then where they stand.
     pub(crate) fn order(&self, one: &Facts, other: &Facts) -> Ordering {
-        let said = |facts: &Facts| (facts.exported, facts.content, facts.record, facts.patient);
+        let said = |facts: &Facts| (facts.exported, facts.record, facts.content, facts.patient);
         let place = || {
             let names = self.file_name(one).cmp(self.file_name(other));
             names.then(one.number.cmp(&other.number))

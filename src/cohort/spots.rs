@@ -143,16 +143,13 @@ fn quoted(text: Str) -> (usize, usize) {
 
 /// The value of the first member of that name after `from`. A text that reads like the name has no colon after it.
 fn value_of(record: &[u8], from: usize, name: &[u8]) -> Option<(usize, usize)> {
-    for quote in memchr::memchr_iter(b'"', record.get(from..)?) {
-        let after = from + quote + name.len();
-        if record[from + quote..].starts_with(name) {
-            let colon = past_space(record, after);
-            if record.get(colon) == Some(&b':') {
-                let value = past_space(record, colon + 1);
-                let ends = |byte: &u8| matches!(byte, b',' | b'}' | b' ' | b'\n' | b'\r' | b'\t');
-                let len = record[value..].iter().position(ends)?;
-                return Some((value, len));
-            }
+    for found in memchr::memmem::find_iter(record.get(from..)?, name) {
+        let colon = past_space(record, from + found + name.len());
+        if record.get(colon) == Some(&b':') {
+            let value = past_space(record, colon + 1);
+            let ends = |byte: &u8| matches!(byte, b',' | b'}' | b' ' | b'\n' | b'\r' | b'\t');
+            let len = record[value..].iter().position(ends)?;
+            return Some((value, len));
         }
     }
     None

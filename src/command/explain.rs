@@ -14,6 +14,8 @@ use super::{Failure, perhaps, say, width};
 
 /// The columns of a line in the list of rules before its last part.
 const INDENT: usize = 41;
+/// The columns that most names of rules fill at most.
+const NAME: usize = 28;
 
 /// Say what a rule looks for, why, and how to mend what it finds; or list rules and limits.
 #[derive(Args)]
@@ -100,10 +102,11 @@ fn listed(rules: &[&Rule], limits: &[&Limit]) -> String {
             theme = rule.theme;
             let _ = writeln!(text, "{}{}", if text.is_empty() { "" } else { "\n" }, theme.replace('_', " "));
         }
-        let summary = page::summary(rule.page);
-        let first = summary.split(". ").next().unwrap_or_default().trim_end_matches('.').replace('\n', " ");
-        let first = wrapped(&first, INDENT, INDENT, width());
-        let _ = writeln!(text, "  {:<7}  {:<28}  {first}", rule.level.as_str(), rule.name);
+        let summary = page::summary(rule.page).replace('\n', " ");
+        let first = summary.split(". ").next().unwrap_or_default().trim_end_matches('.');
+        let before = INDENT + rule.name.len().saturating_sub(NAME);
+        let first = wrapped(first, before, INDENT, width());
+        let _ = writeln!(text, "  {:<7}  {:<NAME$}  {first}", rule.level.as_str(), rule.name);
     }
     if !limits.is_empty() {
         text.push_str(if text.is_empty() { "" } else { "\n" });

@@ -37,13 +37,26 @@ pub(crate) fn rule_page(rule: &Rule, width: usize) -> String {
     text
 }
 
-/// Adds lines of a page, each wrapped and set in; entries of a list are set in further after their first line.
+/// Adds a part of a page, wrapped and set in; entries of a list are set in further after their first line.
 fn paragraphs(text: &mut String, body: &str, indent: usize, width: usize) {
-    for line in body.lines() {
+    for line in &joined(body) {
         let further = if line.starts_with("- ") || line.starts_with("help: ") { indent + 2 } else { indent };
         let line = wrapped(line, indent, further, width);
         let _ = writeln!(text, "{}", format!("{:indent$}{line}", "").trim_end());
     }
+}
+
+/// The lines of a part with those of one paragraph, or of one entry of a list, put together. Rows of a table stay apart.
+fn joined(body: &str) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for line in body.lines() {
+        let begins = line.is_empty() || line.starts_with("- ") || line.starts_with("| ");
+        match lines.last_mut().filter(|last| !begins && !last.is_empty() && !last.starts_with("| ")) {
+            Some(last) => last.extend([" ", line.trim_start()]),
+            None => lines.push(line.to_owned()),
+        }
+    }
+    lines
 }
 
 /// Adds examples: what is said about one, its edit, and the findings that it gives without their help.

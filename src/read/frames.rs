@@ -198,7 +198,7 @@ impl<R: Read> Frames<R> {
             (self.held, self.ended) = (Vec::new(), true);
             return Ok(Next::TooLarge(1));
         }
-        self.give(frame, self.held.len(), true);
+        self.give(frame, self.held.len(), true, None);
         Ok(Next::Frame)
     }
 
@@ -208,8 +208,8 @@ impl<R: Read> Frames<R> {
         }
         let mut searched = 0;
         loop {
-            if let Some(end) = whole_lines(self.rest(), searched) {
-                self.give(frame, end, false);
+            if let Some((end, lines)) = whole_lines(self.rest(), searched) {
+                self.give(frame, end, false, lines);
                 return Ok(Next::Frame);
             }
             if self.rest().len() > self.largest {
@@ -224,12 +224,13 @@ impl<R: Read> Frames<R> {
         if self.rest().is_empty() || self.failed.is_some() {
             return self.end();
         }
-        self.give(frame, self.rest().len(), true);
+        self.give(frame, self.rest().len(), true, None);
         Ok(Next::Frame)
     }
 
-    /// Gives the first `count` bytes of the rest: the buffer itself when that is most of it, otherwise a copy.
-    fn give(&mut self, frame: &mut Frame, count: usize, ends_open: bool) {
+    /// Gives the first `count` bytes of the rest: the buffer itself when that is most of it, otherwise a copy. `lines` is
+    /// how many ends of lines they have, if it is known.
+    fn give(&mut self, frame: &mut Frame, count: usize, ends_open: bool, lines: Option<usize>) {
         frame.bytes.clear();
         if self.from == 0 && count > self.held.len() / 2 {
             std::mem::swap(&mut frame.bytes, &mut self.held);
@@ -240,7 +241,7 @@ impl<R: Read> Frames<R> {
             self.from += count;
         }
         (frame.line, frame.ends_open) = (self.line, ends_open);
-        self.line += memchr::memchr_iter(b'\n', &frame.bytes).count() as u64;
+        self.line += lines.unwrap_or_else(|| memchr::memchr_iter(b'\n', &frame.bytes).count()) as u64;
     }
 
     /// Leaves out a line that is too large.
@@ -262,9 +263,10 @@ impl<R: Read> Frames<R> {
     }
 }
 
-/// The end of the last whole line, or of the last that a frame may have; the first `searched` bytes have no line end.
-fn whole_lines(text: &[u8], searched: usize) -> Option<usize> {
+/// The end of the last whole line, or of the last that a frame may have, and how many they are then; the first `searched`
+/// bytes have no line end.
+fn whole_lines(text: &[u8], searched: usize) -> Option<(usize, Option<usize>)> {
     let last = searched + memchr::memrchr(b'\n', &text[searched..])?;
     let most = memchr::memchr_iter(b'\n', &text[searched..=last]).nth(LINES - 1);
-    Some(most.map_or(last, |at| searched + at) + 1)
+    Some((most.map_or(last, |at| searched + at) + 1, most.map(|_| LINES)))
 }

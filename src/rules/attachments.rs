@@ -1,7 +1,7 @@
 //! Attachments: where they are planned and what happened to them.
 
 mod bonding;
-mod events;
+pub(crate) mod events;
 mod purpose;
 mod seen_off;
 

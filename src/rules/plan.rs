@@ -1,12 +1,12 @@
 //! The plan: series and movements.
 
-mod contacts;
+pub(crate) mod contacts;
 mod idle;
 pub(super) mod movements;
 pub(super) mod refinements;
 mod spaces;
 mod speed;
-pub(super) mod totals;
+pub(crate) mod totals;
 
 use oar_schema::record::SeriesRow;
 use oar_schema::teeth::Arch;

@@ -113,6 +113,9 @@ fn worn_days(case: &Case<'_>) -> Option<(Date, Date)> {
 fn log_outside_treatment(case: &Case<'_>, found: &mut Found) {
     let log = &case[case.wear_log];
     let Some((first, last)) = worn_days(case).filter(|_| !log.is_empty()) else { return };
+    if log.iter().all(|day| first <= day.date && day.date <= last) {
+        return;
+    }
     let retained = |day: &WearDayRow| case.retention.is_some_and(|retention| day.date >= retention.from);
     tell_outside(case, found, ("begin", first), |day| day.date < first);
     tell_outside(case, found, ("end", last), |day| day.date > last && day.date <= case.today && !retained(day));

@@ -2,6 +2,7 @@
 
 use oar_schema::teeth::Tooth;
 
+use super::values::is_fdi;
 use super::{Fault, Walk, told};
 use crate::finding::args;
 use crate::json::{Kind, NodeId, decimal, decode};
@@ -15,6 +16,7 @@ impl Walk<'_> {
     /// Replaces groups of faults by the one thing that explains all of them.
     pub(super) fn collapse(&mut self) {
         self.collapse_notation();
+        self.tell_fdi();
         self.collapse_seconds();
         self.collapse_hours();
     }
@@ -55,6 +57,21 @@ impl Walk<'_> {
         let teeth = std::mem::take(&mut self.teeth);
         self.replace("other_notation", |fault| teeth.contains(&fault.node), first, args);
         self.teeth = teeth;
+    }
+
+    /// When a number is no FDI number in a record whose others can only be FDI numbers, it is rather mistyped: how many they
+    /// are is told with it.
+    fn tell_fdi(&mut self) {
+        if self.faults.iter().all(|fault| fault.rule.name != "not_a_tooth") {
+            return;
+        }
+        let only_fdi =
+            self.teeth.iter().filter(|node| is_fdi(self.token(**node)) && self.in_universal(**node).is_none()).count();
+        if only_fdi >= LEAST_COUNT {
+            for fault in self.faults.iter_mut().filter(|fault| fault.rule.name == "not_a_tooth") {
+                fault.args.extend(args!["fdi" = only_fdi]);
+            }
+        }
     }
 
     /// The tooth that a value names in the Universal notation proper: 1 to 32, A to T.

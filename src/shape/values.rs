@@ -215,7 +215,8 @@ impl Walk<'_> {
     }
 }
 
-fn is_fdi(text: &[u8]) -> bool {
+/// Whether a number as written is that of a tooth.
+pub(super) fn is_fdi(text: &[u8]) -> bool {
     let value = decimal(text).and_then(|number| number.as_integer());
     value.and_then(|value| u8::try_from(value).ok()).and_then(Tooth::new).is_some()
 }

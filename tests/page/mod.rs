@@ -1,5 +1,7 @@
 //! Reads rule pages and applies their edits to the base record.
 
+pub(crate) mod tables;
+
 use open_aligner_record::json::Tree;
 
 /// One example of a page: an edit of the base record and the findings that it gives.

@@ -191,8 +191,7 @@ impl Kind for Version {
     }
 
     fn write(row: &Version, values: &mut Values<'_>) {
-        values.whole(i32::from(row.major));
-        values.whole(i32::from(row.minor));
+        values.words(&[row.major, row.minor].map(|part| u32::from(part).to_le_bytes()));
     }
 }
 

@@ -54,6 +54,38 @@ enum Fault {
     AfterRemoval,
 }
 
+/// The faults that some event of a record has.
+#[derive(Clone, Copy, Default)]
+pub(crate) struct Faults([bool; 3]);
+
+impl Faults {
+    fn of(case: &Case<'_>) -> Self {
+        let mut faults = Self::default();
+        for series in &case[case.series] {
+            let Some(mut course) = Course::of(case, series) else { break };
+            while let Some((_, _, fault)) = course.step(Date(i32::MAX)) {
+                if let Some(fault) = fault {
+                    faults.0[fault as usize] = true;
+                }
+            }
+        }
+        faults
+    }
+
+    fn has(self, fault: Fault) -> bool {
+        self.0[fault as usize]
+    }
+
+    fn any(self) -> bool {
+        self.0.contains(&true)
+    }
+}
+
+/// The faults of all series together, found once for a record.
+fn faults(case: &Case<'_>) -> Faults {
+    *case.once.event_faults.get_or_init(|| Faults::of(case))
+}
+
 pub(super) fn lost_before_bonded(case: &Case<'_>, found: &mut Found) {
     add_each(case, found, Fault::NeverBonded);
 }
@@ -130,11 +162,15 @@ pub(super) fn is_told<'c>(case: &'c Case<'c>, series: &'c SeriesRow) -> bool {
     let faulty = |mut course: Course<'c>| {
         std::iter::from_fn(|| course.step(Date(i32::MAX))).any(|(_, _, fault)| fault.is_some())
     };
-    ids_repeat(case, &case[series.attachments]) || Course::of(case, series).is_some_and(faulty)
+    let in_events = || faults(case).any() && Course::of(case, series).is_some_and(faulty);
+    ids_repeat(case, &case[series.attachments]) || in_events()
 }
 
 /// States every event with that fault. Where numbers of series or the order of events are wrong, nothing can be said.
 fn add_each(case: &Case<'_>, found: &mut Found, wanted: Fault) {
+    if !faults(case).has(wanted) {
+        return;
+    }
     for series in &case[case.series] {
         let Some(mut course) = Course::of(case, series) else { return };
         while let Some((i, _, fault)) = course.step(Date(i32::MAX)) {

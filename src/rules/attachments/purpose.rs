@@ -112,13 +112,13 @@ pub(super) fn movement_without_attachment(case: &Case<'_>, found: &mut Found) {
         return;
     }
     for (i, series) in case[case.series].iter().enumerate().filter(|(_, series)| series.attachments.is_some()) {
-        let totals = Totals::of(&case[series.movements]);
+        let totals = &case.totals[i];
         let held: ToothSet = held(case, series);
-        let slips = |tooth: &Tooth| !held.contains(*tooth) && slip(case, &totals, *tooth).is_some();
-        let mut teeth = Tooth::all().filter(slips);
+        let slips = |tooth: &Tooth| !held.contains(*tooth) && slip(case, totals, *tooth).is_some();
+        let mut teeth = case.moved.into_iter().filter(slips);
         let Some(tooth) = teeth.next().filter(|_| !is_told_of_attachments(case, i)) else { continue };
         let others = teeth.clone().count();
-        let Some(slip) = slip(case, &totals, tooth) else { continue };
+        let Some(slip) = slip(case, totals, tooth) else { continue };
         let [_, _, occlusal, rotation, ..] = totals.at(tooth).map(oar_schema::number::Hundredths);
         let mut args = match slip {
             Slip::Rotation => args!["rotation" = rotation.abs()],
@@ -134,7 +134,7 @@ pub(super) fn movement_without_attachment(case: &Case<'_>, found: &mut Found) {
             stated.related.extend(places);
             for other in teeth {
                 stated.related.extend(
-                    self::slip(case, &totals, other).into_iter().flat_map(|slip| self::places(case, i, other, slip)),
+                    self::slip(case, totals, other).into_iter().flat_map(|slip| self::places(case, i, other, slip)),
                 );
             }
         }

@@ -18,7 +18,8 @@ const MESIAL: usize = 0;
 const WIDE_SDS: i32 = 2;
 
 /// Two teeth that stand side by side.
-pub(super) struct Contact {
+#[derive(Clone, Copy, Default)]
+pub(crate) struct Contact {
     pub(super) teeth: [Tooth; 2],
     /// The widths of teeth between them that are not there, in hundredths of a millimetre.
     pub(super) between: i64,
@@ -68,9 +69,33 @@ impl Contact {
     }
 }
 
-/// Calls `visit` with each contact of an arch between permanent teeth that stand there and have not been taken out.
-/// Pontics and primary teeth, which may be replaced by wider or narrower crowns, have none.
-pub(super) fn each_contact(case: &Case<'_>, arch: Arch, mut visit: impl FnMut(Contact)) {
+/// The most contacts of an arch of permanent teeth.
+const MOST: usize = 15;
+
+/// The contacts of an arch.
+#[derive(Default)]
+pub(crate) struct Contacts {
+    contacts: [Contact; MOST],
+    count: usize,
+}
+
+impl Contacts {
+    fn push(&mut self, contact: Contact) {
+        self.contacts[self.count] = contact;
+        self.count += 1;
+    }
+}
+
+/// The contacts of an arch between permanent teeth that stand there and have not been taken out. Pontics and primary teeth,
+/// which may be replaced by wider or narrower crowns, have none.
+pub(super) fn contacts<'c>(case: &'c Case<'_>, arch: Arch) -> &'c [Contact] {
+    let both = case.once.contacts.get_or_init(|| Arch::ALL.map(|arch| find_contacts(case, arch)));
+    let Contacts { contacts, count } = &both[arch as usize];
+    &contacts[..*count]
+}
+
+fn find_contacts(case: &Case<'_>, arch: Arch) -> Contacts {
+    let mut contacts = Contacts::default();
     let dentition = &case.dentition;
     let crowns = case.standing.union(case[dentition.implants].iter().copied().collect());
     let pontics: ToothSet = case[dentition.pontics].iter().copied().collect();
@@ -83,13 +108,14 @@ pub(super) fn each_contact(case: &Case<'_>, arch: Arch, mut visit: impl FnMut(Co
             last = None;
         } else if crowns.contains(tooth) && !extracted.contains(tooth) {
             if let Some(before) = last {
-                visit(Contact { teeth: [before, tooth], between });
+                contacts.push(Contact { teeth: [before, tooth], between });
             }
             (last, between) = (Some(tooth), 0);
         } else {
             between += width(case, tooth, WIDE_SDS);
         }
     }
+    contacts
 }
 
 /// The permanent teeth of an arch from the patient's right to the left.
@@ -128,50 +154,46 @@ pub(super) fn contact_squeezed(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() {
         return;
     }
-    let mut before = Before { planned: Totals::NONE, reached: Totals::NONE };
     for (i, series) in case[case.series].iter().enumerate() {
-        let totals = Totals::of(&case[series.movements]);
+        let totals = &case.totals[i];
         let mut squeezed = Vec::new();
         for arch in Arch::ALL {
             let Some(least) = crowding(case, arch).min() else { continue };
             let spare = i64::from(-least.0).max(0);
-            each_contact(case, arch, |contact| {
-                let approach = contact.approach(&totals);
-                if !contact.is_of_resting_third_molar(&totals) && approach > case.limits.contact_tolerance_mm {
-                    let room = room(case, i, &contact, &totals, &before) + spare;
-                    if approach > room && !is_told(case, series, &contact) {
-                        squeezed.push(Squeezed { contact, approach, room });
+            for contact in contacts(case, arch) {
+                let approach = contact.approach(totals);
+                if approach > case.limits.contact_tolerance_mm && !contact.is_of_resting_third_molar(totals) {
+                    let room = room(case, i, contact, totals) + spare;
+                    if approach > room && !is_told(case, series, contact) {
+                        squeezed.push(Squeezed { contact: *contact, approach, room });
                     }
                 }
-            });
+            }
         }
         squeezed.sort_by_key(|squeezed| squeezed.room - squeezed.approach);
         tell(case, found, i, &squeezed);
-        if i + 1 < case[case.series].len() {
-            before.planned.add_all(&totals);
-            before.reached.add_all(&Totals::reached(case, series));
-        }
     }
 }
 
-/// What the series before moved: as planned, and as far as is known.
-struct Before {
-    planned: Totals,
-    reached: Totals,
-}
-
 /// How far two neighbours can come nearer to each other, but for the room that the whole arch has to spare.
-fn room(case: &Case<'_>, i: usize, contact: &Contact, totals: &Totals, before: &Before) -> i64 {
+fn room(case: &Case<'_>, i: usize, contact: &Contact, totals: &Totals) -> i64 {
     let limits = case.limits;
     let midline = if contact.is_upper_midline() { limits.midline_space_mm } else { 0 };
-    let opened = (-contact.approach(&before.planned)).max(-contact.approach(&before.reached)).max(0);
     limits.contact_tolerance_mm
         + midline
-        + opened
+        + opened(case, i, contact)
         + contact.between
         + contact.room_by_other_axes(totals)
         + reduced(case, i, contact)
         + drifted(case, &case[case.series][i], contact)
+}
+
+/// How far the series before moved the two apart: as planned, or as far as is known if that is more.
+fn opened(case: &Case<'_>, i: usize, contact: &Contact) -> i64 {
+    let before = || case[case.series][..i].iter().enumerate();
+    let planned: i64 = before().map(|(i, _)| contact.approach(&case.totals[i])).sum();
+    let reached: i64 = before().map(|(_, series)| contact.approach(&Totals::reached(case, series))).sum();
+    (-planned).max(-reached).max(0)
 }
 
 /// Enamel taken off at a contact: what the series up to this one planned, or what visits did if that is more.

@@ -3,17 +3,11 @@
 use oar_schema::record::{MovementRow, SeriesRow};
 use oar_schema::teeth::Arch;
 
-use super::movements::told_in_movements;
+use super::movements::{Trays, has, told_in_movements, trays_of, union};
 use super::trays_in;
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::Found;
-
-/// The most trays of a series, and one.
-const TRAYS: usize = 201;
-
-/// The trays that move teeth of an arch, by their number.
-type Moving = [bool; TRAYS];
 
 pub(super) fn idle_trays(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() {
@@ -49,10 +43,9 @@ fn is_told(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> bool {
 /// States idle trays between two that move teeth.
 fn idle_between(case: &Case<'_>, found: &mut Found, (i, series): (usize, &SeriesRow), arch: Arch, last: i32) {
     let moving = moving(&case[series.movements], arch);
-    let trays = &moving[1..=last as usize];
     let mut idle_from = None;
-    for (tray, moves) in (1..).zip(trays) {
-        if *moves {
+    for tray in 1..=last {
+        if has(moving, tray) {
             let from: Option<i32> = idle_from.take();
             let idle = from.filter(|from| *from > 1 && i64::from(tray - from) > case.limits.idle_run_trays);
             if let Some(from) = idle.filter(|_| !is_told(case, series, arch)) {
@@ -67,12 +60,8 @@ fn idle_between(case: &Case<'_>, found: &mut Found, (i, series): (usize, &Series
     }
 }
 
-fn moving(movements: &[MovementRow], arch: Arch) -> Moving {
-    let mut moving = [false; TRAYS];
-    for movement in movements.iter().filter(|movement| movement.tooth.arch() == arch) {
-        for tray in movement.from_tray..=movement.to_tray {
-            moving[tray as usize] = true;
-        }
-    }
-    moving
+/// The trays that move teeth of an arch.
+fn moving(movements: &[MovementRow], arch: Arch) -> Trays {
+    let of_arch = movements.iter().filter(|movement| movement.tooth.arch() == arch);
+    of_arch.fold(Trays::default(), |moving, movement| union(moving, trays_of(movement)))
 }

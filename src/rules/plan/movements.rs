@@ -179,7 +179,7 @@ fn each_axis_in_order(movements: &[MovementRow]) -> bool {
 }
 
 /// The trays of a series, one bit each.
-type Trays = [u64; 4];
+pub(super) type Trays = [u64; 4];
 
 /// Gives each movement that moves its tooth along an axis with a tray of an earlier one, with that axis and tray.
 fn each_twice(movements: &[MovementRow], mut tell: impl FnMut(usize, (usize, i32))) {
@@ -193,7 +193,7 @@ fn each_twice(movements: &[MovementRow], mut tell: impl FnMut(usize, (usize, i32
         for (axis, moved) in moved[movement.tooth.index()].iter_mut().enumerate() {
             if axes(movement)[axis] != 0 {
                 twice = twice.or(first_shared(trays, *moved).map(|tray| (axis, tray)));
-                *moved = std::array::from_fn(|word| moved[word] | trays[word]);
+                *moved = union(*moved, trays);
             }
         }
         if let Some(twice) = twice {
@@ -202,12 +202,24 @@ fn each_twice(movements: &[MovementRow], mut tell: impl FnMut(usize, (usize, i32
     }
 }
 
-fn trays_of(movement: &MovementRow) -> Trays {
-    let mut trays = Trays::default();
-    for tray in movement.from_tray..=movement.to_tray {
-        trays[tray as usize / 64] |= 1 << (tray % 64);
-    }
-    trays
+/// The trays of a movement.
+pub(super) fn trays_of(movement: &MovementRow) -> Trays {
+    let through = |tray: i32, word: i32| match tray - word * 64 {
+        ..0 => 0,
+        bit @ 0..63 => (1 << (bit + 1)) - 1,
+        63.. => u64::MAX,
+    };
+    [0, 1, 2, 3].map(|word| through(movement.to_tray, word) & !through(movement.from_tray - 1, word))
+}
+
+/// Trays of either set.
+pub(super) fn union(one: Trays, other: Trays) -> Trays {
+    std::array::from_fn(|word| one[word] | other[word])
+}
+
+/// Whether a set has a tray.
+pub(super) fn has(trays: Trays, tray: i32) -> bool {
+    trays.get(tray as usize / 64).is_some_and(|word| word >> (tray % 64) & 1 == 1)
 }
 
 fn first_shared(one: Trays, other: Trays) -> Option<i32> {

@@ -1,6 +1,5 @@
 //! Refinements against the series before them.
 
-use oar_schema::record::SeriesRow;
 use oar_schema::teeth::Tooth;
 
 use super::numbers_are_right;
@@ -17,7 +16,7 @@ pub(super) fn opposite_refinement(case: &Case<'_>, found: &mut Found) {
         return;
     }
     for (i, pair) in case[case.series].windows(2).enumerate() {
-        let (moved, undone) = moved_and_undone(case, &pair[0], &pair[1]);
+        let (moved, undone) = moved_and_undone(case, i);
         if is_most(case, moved, undone) {
             let args = args!["undone" = undone, "moved" = moved, "series" = pair[1].number, "before" = pair[0].number];
             let before = if pair[0].achieved.is_some() {
@@ -36,15 +35,14 @@ fn is_most(case: &Case<'_>, moved: i64, undone: i64) -> bool {
 
 /// Whether the series at `i` takes back most of what the one before it did: its signs may be wrong, which is told.
 pub(in crate::rules) fn is_opposite(case: &Case<'_>, i: usize) -> bool {
-    let series = &case[case.series];
-    let (moved, undone) = i.checked_sub(1).map_or((0, 0), |before| moved_and_undone(case, &series[before], &series[i]));
+    let (moved, undone) = i.checked_sub(1).map_or((0, 0), |before| moved_and_undone(case, before));
     numbers_are_right(case) && is_most(case, moved, undone)
 }
 
-/// How many movements a series made, each tooth along each axis, and how many of them the next series takes back by half
-/// or more.
-fn moved_and_undone(case: &Case<'_>, before: &SeriesRow, next: &SeriesRow) -> (i64, i64) {
-    let (reached, planned) = (Totals::reached(case, before), Totals::of(&case[next.movements]));
+/// How many movements the series at `i` made, each tooth along each axis, and how many of them the next series takes back
+/// by half or more.
+fn moved_and_undone(case: &Case<'_>, i: usize) -> (i64, i64) {
+    let (reached, planned) = (Totals::reached(case, &case[case.series][i]), &case.totals[i + 1]);
     let least = |axis: usize| if axis < IN_MM { case.limits.undone_least_mm } else { case.limits.undone_least_deg };
     let (mut moved, mut undone) = (0, 0);
     for tooth in Tooth::all() {

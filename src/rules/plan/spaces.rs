@@ -4,9 +4,9 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::SeriesRow;
 use oar_schema::teeth::{Arch, Tooth, are_neighbours};
 
-use super::contacts::{crowding, each_contact, extracted_twice, width};
-use super::movements::{moves_the_immovable, told_in_movements};
-use super::totals::Totals;
+use super::contacts::{contacts, crowding, extracted_twice, width};
+use super::movements::{AXES, moves_the_immovable, told_in_movements};
+use super::totals::{Totals, plus};
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::Found;
@@ -28,10 +28,10 @@ fn extraction_unclosed(case: &Case<'_>, found: &mut Found) {
         return;
     }
     let mut totals = Totals::NONE;
-    case[case.series].iter().for_each(|series| totals.add_all(&Totals::of(&case[series.movements])));
+    case.totals.iter().for_each(|series| totals.add_all(series));
     for (i, row) in extracted.iter().enumerate() {
         let Some(lacking) = crowding(case, row.tooth.arch()).max() else { continue };
-        each_contact(case, row.tooth.arch(), |contact| {
+        for contact in contacts(case, row.tooth.arch()) {
             let space = width(case, row.tooth, 0);
             let closed = contact.approach(&totals);
             let left = space - closed - i64::from(lacking.0).max(0);
@@ -49,7 +49,7 @@ fn extraction_unclosed(case: &Case<'_>, found: &mut Found) {
                 ];
                 found.add(at!["dentition", "extracted", i, "tooth"], args);
             }
-        });
+        }
     }
 }
 
@@ -72,19 +72,20 @@ fn reduction_unclosed(case: &Case<'_>, found: &mut Found, i: usize, series: &Ser
     if reductions.is_empty() || case[series.movements].is_empty() {
         return;
     }
-    let mut totals = Totals::NONE;
-    case[case.series][i..].iter().for_each(|series| totals.add_all(&Totals::of(&case[series.movements])));
+    let rests = |tooth: Tooth| {
+        case.totals[i..].iter().fold([0; AXES.len()], |sum, series| plus(sum, series.at(tooth))) == [0; AXES.len()]
+    };
+    if !reductions.iter().any(|row| row.between.into_iter().all(rests)) {
+        return;
+    }
+    let usual = |amount: Hundredths| (1..=case.limits.contact_back_mm).contains(&i64::from(amount.0));
     let mut unused: Vec<usize> = Vec::new();
-    for arch in Arch::ALL {
-        each_contact(case, arch, |contact| {
-            let [one, other] = contact.teeth;
-            let rest = !totals.moves(one) && !totals.moves(other) && contact.between == 0;
-            let here = |between: [Tooth; 2]| between == [one, other] || between == [other, one];
-            let usual = |amount: Hundredths| (1..=case.limits.contact_back_mm).contains(&i64::from(amount.0));
-            if rest {
-                unused.extend(reductions.iter().position(|row| here(row.between) && usual(row.amount_mm)));
-            }
-        });
+    for contact in Arch::ALL.into_iter().flat_map(|arch| contacts(case, arch)) {
+        let [one, other] = contact.teeth;
+        let here = |between: [Tooth; 2]| between == [one, other] || between == [other, one];
+        if contact.between == 0 && rests(one) && rests(other) {
+            unused.extend(reductions.iter().position(|row| here(row.between) && usual(row.amount_mm)));
+        }
     }
     unused.sort_unstable();
     if !unused.is_empty() && !is_doubtful(case) {

@@ -33,9 +33,13 @@ fn furthest_beyond(movement: &MovementRow, per_tray: &PerTray) -> Option<usize> 
     let trays = trays(movement);
     let mut furthest: Option<usize> = None;
     let totals = axes(movement).map(|total| i64::from(total.abs()));
+    let beyond: [bool; AXES.len()] = std::array::from_fn(|axis| totals[axis] > per_tray[axis] * trays);
+    if trays <= 0 || beyond == [false; AXES.len()] {
+        return None;
+    }
     for axis in 0..totals.len() {
-        let beyond = trays > 0 && totals[axis] > per_tray[axis] * trays;
-        if beyond && furthest.is_none_or(|other| totals[axis] * per_tray[other] > totals[other] * per_tray[axis]) {
+        if beyond[axis] && furthest.is_none_or(|other| totals[axis] * per_tray[other] > totals[other] * per_tray[axis])
+        {
             furthest = Some(axis);
         }
     }

@@ -10,14 +10,15 @@ use crate::finding::{args, at};
 use crate::rule::Found;
 
 /// How far each tooth goes along each axis, in hundredths, in the order of [`AXES`].
-pub(in crate::rules) struct Totals([[i32; AXES.len()]; Tooth::COUNT]);
+#[derive(Debug)]
+pub(crate) struct Totals([[i32; AXES.len()]; Tooth::COUNT]);
 
 impl Totals {
     /// No tooth moves.
     pub(super) const NONE: Self = Self([[0; AXES.len()]; Tooth::COUNT]);
 
     /// What movements ask for in all.
-    pub(in crate::rules) fn of(movements: &[MovementRow]) -> Self {
+    pub(crate) fn of(movements: &[MovementRow]) -> Self {
         let mut totals = Self::NONE;
         for movement in movements {
             totals.add(movement.tooth, axes(movement));
@@ -42,9 +43,8 @@ impl Totals {
 
     /// Adds how far a tooth goes.
     pub(super) fn add(&mut self, tooth: Tooth, axes: [i32; AXES.len()]) {
-        for (total, axis) in self.0[tooth.index()].iter_mut().zip(axes) {
-            *total = total.saturating_add(axis);
-        }
+        let total = &mut self.0[tooth.index()];
+        *total = plus(*total, axes);
     }
 
     /// Adds how far another series goes.
@@ -58,6 +58,11 @@ impl Totals {
     pub(super) fn moves(&self, tooth: Tooth) -> bool {
         self.at(tooth) != [0; AXES.len()]
     }
+}
+
+/// Movements along the axes together.
+pub(super) fn plus(one: [i32; AXES.len()], other: [i32; AXES.len()]) -> [i32; AXES.len()] {
+    std::array::from_fn(|axis| one[axis].saturating_add(other[axis]))
 }
 
 fn achieved_axes(movement: &AchievedMovementRow) -> [i32; AXES.len()] {
@@ -81,8 +86,8 @@ pub(super) fn moves_very_far(case: &Case<'_>, found: &mut Found) {
     let (tip, torque) = (limits.far_tip_deg, limits.far_torque_deg);
     let far = [limits.far_along_mm, limits.far_across_mm, limits.far_vertical_mm, limits.far_rotation_deg, tip, torque];
     for (i, series) in case[case.series].iter().enumerate() {
-        let totals = Totals::of(&case[series.movements]);
-        for tooth in Tooth::all() {
+        let totals = &case.totals[i];
+        for tooth in case.moved {
             let Some(axis) = furthest(totals.at(tooth), far) else { continue };
             if !told_in_movements(case, series, |moved| moved == tooth) {
                 let total = totals.at(tooth)[axis];

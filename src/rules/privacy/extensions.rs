@@ -160,3 +160,17 @@ const FIELDS: [(&str, Kind); 46] = [
     ("medicalrecordnumber", Kind::RecordNumber),
     ("insurancenumber", Kind::RecordNumber),
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::FIELDS;
+
+    #[test]
+    fn the_page_lists_the_fields_that_say_who_a_person_is() {
+        let page = include_str!("extension_may_identify.md");
+        let limits = crate::page::section(page, "Limits").unwrap_or_default();
+        let entries = limits.lines().filter(|line| line.starts_with("- "));
+        let told: Vec<&str> = entries.flat_map(|line| line.split('`').skip(1).step_by(2)).collect();
+        assert_eq!(told, FIELDS.map(|(name, _)| name));
+    }
+}

@@ -29,7 +29,7 @@ pub(super) fn clock_change_ignored(case: &Case<'_>, found: &mut Found) {
     if is_of_other_season(zone, exported, offset) && case.days.1 <= case.today {
         wrong.push((exported, offset, at!["source", "exported_at"]));
     }
-    add(found, wrong);
+    add(case, found, wrong);
 }
 
 /// Whether a check-in stands between the one before it and the one after it, on a day on which its tray was worn; if not,
@@ -49,13 +49,28 @@ fn is_of_other_season(zone: &Zone, at: Instant, offset: i64) -> bool {
     written != offset && written != 0 && OTHER_SEASON.iter().any(|days| then(days) == written)
 }
 
-fn add(found: &mut Found, wrong: Vec<(Instant, i64, Path)>) {
+/// Whether all instants of the record are written with one offset, as by a system that knows no summer time.
+fn keeps_one_offset(case: &Case<'_>) -> bool {
+    let (check_ins, offset) = (&case[case.check_ins], case.source.exported_at.offset_minutes);
+    !check_ins.is_empty() && check_ins.iter().all(|check_in| check_in.at.offset_minutes == offset)
+}
+
+/// An offset as it is written.
+fn written(minutes: i16) -> String {
+    let (sign, size) = (if minutes < 0 { '-' } else { '+' }, minutes.unsigned_abs());
+    format!("{sign}{:02}:{:02}", size / 60, size % 60)
+}
+
+fn add(case: &Case<'_>, found: &mut Found, wrong: Vec<(Instant, i64, Path)>) {
     let mut wrong = wrong.into_iter();
     let Some((at, offset, path)) = wrong.next() else { return };
     let right = Instant { offset_minutes: (offset / 60) as i16, ..at };
     let mut args = args!["at" = at, "right" = right];
     if wrong.len() > 0 {
         args.extend(args!["others" = wrong.len()]);
+    }
+    if keeps_one_offset(case) {
+        args.extend(args!["always" = written(at.offset_minutes)]);
     }
     let stated = found.add(path, args);
     for (_, _, path) in wrong {
