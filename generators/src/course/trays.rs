@@ -87,7 +87,8 @@ impl Course<'_> {
         let Some(plan) = self.plan() else { return };
         let had = self.current.filter(|current| current.series == series).map_or([true; 2], |current| current.arches);
         let going_on = self.current.is_none_or(|current| number > current.number);
-        let has = |arch: usize| number <= plan.trays[arch] && (going_on || had[arch]);
+        // An arch that is through with its trays stays without them, also when the other one goes back.
+        let has = |arch: usize| number <= plan.trays[arch] && had[arch];
         let (arches, last) = ([has(0), has(1)], plan.longest());
         let word = match arches {
             [true, true] => Arches::Both,
