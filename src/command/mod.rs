@@ -12,6 +12,7 @@ mod generate;
 mod listen;
 mod planted;
 mod progress;
+mod reads;
 mod realism;
 mod repair;
 mod replace;

@@ -22,6 +22,7 @@ mod mendable;
 mod options;
 mod outputs;
 mod overview;
+mod overwriting;
 mod repair;
 mod schemas;
 mod shrink;
