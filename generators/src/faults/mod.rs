@@ -7,10 +7,12 @@
 mod cohort;
 mod draft;
 mod file;
+mod looks;
 mod places;
 mod plan;
 mod planted;
 mod shape;
+mod teeth;
 mod time_and_state;
 
 pub use draft::{Draft, Spot};
@@ -63,7 +65,7 @@ macro_rules! makers {
 pub(crate) use makers;
 
 /// The makers, theme by theme.
-const THEMES: &[&[Maker]] = &[file::MAKERS, shape::MAKERS, time_and_state::MAKERS, cohort::MAKERS];
+const THEMES: &[&[Maker]] = &[file::MAKERS, shape::MAKERS, teeth::MAKERS, time_and_state::MAKERS, cohort::MAKERS];
 
 /// All makers, theme by theme.
 pub fn all() -> impl Iterator<Item = &'static Maker> {
