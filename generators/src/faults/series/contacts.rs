@@ -1,0 +1,111 @@
+//! Neighbours that are planned into each other, and room that the plan does not use.
+
+use oar_schema::number::Hundredths;
+use oar_schema::record::{Movement, Record, Series};
+use oar_schema::teeth::{Arch, Tooth, ToothSet};
+
+use super::super::looks::{
+    AXES, FACIAL, MESIAL, OCCLUSAL, ROTATION, axes, decimal, extracted, movement_at, plain_contacts, totals,
+};
+use super::super::reductions::relabel;
+use super::super::{Draft, Spot};
+use crate::random::Stream;
+
+/// The place of `tip_deg` among [`AXES`].
+const TIP: usize = 4;
+
+/// How far two neighbours come nearer to each other along the arch, in hundredths of a millimetre.
+fn approach([first, second]: [Tooth; 2], along: impl Fn(Tooth) -> i32) -> i32 {
+    let (one, other) = (along(first), along(second));
+    if first.side() != second.side() {
+        one + other
+    } else if first.position() < second.position() {
+        other - one
+    } else {
+        one - other
+    }
+}
+
+/// The most room that two neighbours can have in the first series.
+fn room(draft: &Draft<'_>, series: &Series, between: [Tooth; 2], crowding: i32) -> i64 {
+    let [one, other] = between.map(|tooth| totals(series, tooth).map(i64::from));
+    let outward = (one[FACIAL] + other[FACIAL]).max(0) / 2;
+    let past = (one[FACIAL] - other[FACIAL]).abs() + (one[OCCLUSAL] - other[OCCLUSAL]).abs();
+    let turned = [ROTATION, TIP].map(|axis| one[axis].abs() + other[axis].abs()).iter().sum::<i64>();
+    let by_other_axes = (outward * 40 + past * 50 + turned * 5) / 100;
+    let same = |pair: [Tooth; 2]| pair == between || pair == [between[1], between[0]];
+    let done = draft.clean.visits.iter().flatten().flat_map(|visit| visit.reductions.iter().flatten());
+    let done: i32 = done.filter(|it| same(it.between)).map(|it| it.amount_mm.0).sum();
+    let planned: i32 =
+        series.reductions.iter().flatten().filter(|it| same(it.between)).map(|it| it.amount_mm.0).sum();
+    let midline = between[0].side() != between[1].side() && between[0].arch() == Arch::Upper;
+    draft.limits.contact_tolerance_mm
+        + if midline { draft.limits.midline_space_mm } else { 0 }
+        + by_other_axes
+        + i64::from(planned.max(done) - crowding.min(0))
+}
+
+/// The least crowding of an arch in any assessment.
+fn least_crowding(record: &Record, arch: Arch) -> Option<i32> {
+    let crowding = record.assessments.iter().flatten().filter_map(|assessment| assessment.crowding_mm.as_ref());
+    let of_arch = crowding.filter_map(|it| if arch == Arch::Upper { it.upper } else { it.lower });
+    of_arch.map(|crowding: Hundredths| crowding.0).min()
+}
+
+/// Whether an attachment on the tooth says that it goes one way along the arch.
+fn says_which_way(series: &Series, tooth: Tooth) -> bool {
+    use oar_schema::record::Support::{Distal, Mesial};
+    let of_tooth = series.attachments.iter().flatten().filter(|attachment| attachment.tooth == tooth);
+    of_tooth.flat_map(|attachment| attachment.supports.iter().flatten()).any(|it| [Mesial, Distal].contains(it))
+}
+
+/// The place of the longest movement of two teeth along the arch, once one of them has another amount.
+fn longest(series: &Series, between: [Tooth; 2]) -> Option<usize> {
+    let along = |movement: &Movement| axes(movement)[MESIAL].abs();
+    let movements = series.movements.iter().enumerate();
+    let along_arch = movements.filter(|(_, it)| between.contains(&it.tooth) && along(it) != 0);
+    along_arch.reduce(|one, other| if along(other.1) > along(one.1) { other } else { one }).map(|(j, _)| j)
+}
+
+/// One sign along the arch that is wrong: the tooth goes toward its neighbour, which comes toward it.
+pub(super) fn contact_squeezed(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+    let record = draft.clean;
+    let series = record.series.first().filter(|_| extracted(record).is_empty())?;
+    let contacts = plain_contacts(record);
+    let mut choices = Vec::new();
+    for (j, movement) in series.movements.iter().enumerate() {
+        let (tooth, turned) = (movement.tooth, axes(movement)[MESIAL]);
+        let along =
+            |other: Tooth| totals(series, other)[MESIAL] - if other == tooth { 2 * turned } else { 0 };
+        for between in contacts.iter().filter(|between| between.contains(&tooth)) {
+            let Some(crowding) = least_crowding(record, tooth.arch()) else { continue };
+            let rests = |other: &Tooth| other.position() == 8 && totals(series, *other) == [0; AXES.len()];
+            let squeezed = i64::from(approach(*between, along)) > room(draft, series, *between, crowding);
+            if turned != 0 && squeezed && !says_which_way(series, tooth) && !between.iter().any(rests) {
+                choices.extend(longest(series, *between).map(|told| (j, -turned, told)));
+            }
+        }
+    }
+    let (j, amount, told) = *stream.one_of(&choices)?;
+    draft.set(&format!("{}/{}", movement_at(0, j), AXES[MESIAL]), decimal(amount))?;
+    Some(format!("{}/{}", movement_at(0, told), AXES[MESIAL]).into())
+}
+
+/// Enamel that is planned, and taken off, at the wrong contact, the teeth of which rest.
+pub(super) fn space_unclosed(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+    let record = draft.clean;
+    let contacts = plain_contacts(record);
+    let mut choices = Vec::new();
+    for (i, series) in record.series.iter().enumerate() {
+        let later = record.series[i..].iter().flat_map(|series| &series.movements);
+        let moved: ToothSet = later.map(|movement| movement.tooth).collect();
+        for (j, reduction) in series.reductions.iter().flatten().enumerate() {
+            let usual = i64::from(reduction.amount_mm.0) <= draft.limits.contact_front_mm && reduction.amount_mm.0 > 0;
+            let resting = contacts.iter().filter(|pair| usual && pair.iter().all(|tooth| !moved.contains(*tooth)));
+            choices.extend(resting.map(|pair| (i, j, *pair)));
+        }
+    }
+    let (i, j, between) = *stream.one_of(&choices)?;
+    relabel(draft, (i, j), between)?;
+    Some(format!("/series/{i}/reductions/{j}/between").into())
+}
