@@ -5,7 +5,7 @@ use oar_schema::record::{Movement, Record, Series};
 use oar_schema::teeth::{Arch, Tooth, ToothSet};
 
 use super::super::looks::{
-    AXES, FACIAL, MESIAL, OCCLUSAL, ROTATION, axes, decimal, extracted, movement_at, plain_contacts, totals,
+    AXES, FACIAL, MESIAL, OCCLUSAL, ROTATION, axes, decimal, extracted, movement_at, plain_contacts, slot, totals,
 };
 use super::super::reductions::relabel;
 use super::super::{Draft, Spot};
@@ -52,11 +52,11 @@ fn least_crowding(record: &Record, arch: Arch) -> Option<i32> {
     of_arch.map(|crowding: Hundredths| crowding.0).min()
 }
 
-/// Whether an attachment on the tooth says that it goes one way along the arch.
-fn says_which_way(series: &Series, tooth: Tooth) -> bool {
-    use oar_schema::record::Support::{Distal, Mesial};
-    let of_tooth = series.attachments.iter().flatten().filter(|attachment| attachment.tooth == tooth);
-    of_tooth.flat_map(|attachment| attachment.supports.iter().flatten()).any(|it| [Mesial, Distal].contains(it))
+/// Whether a sign that is wrong by that much leaves the space of an extraction as it was, or rather not closed at all: a tooth
+/// beside it that goes far.
+fn leaves_spaces(record: &Record, tooth: Tooth, amount: i32) -> bool {
+    let beside = |gone: Tooth| gone.arch() == tooth.arch() && (slot(gone) - slot(tooth)).abs() == 1;
+    amount.abs() >= 250 || !extracted(record).iter().any(beside)
 }
 
 /// The place of the longest movement of two teeth along the arch, once one of them has another amount.
@@ -70,7 +70,7 @@ fn longest(series: &Series, between: [Tooth; 2]) -> Option<usize> {
 /// One sign along the arch that is wrong: the tooth goes toward its neighbour, which comes toward it.
 pub(super) fn contact_squeezed(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     let record = draft.clean;
-    let series = record.series.first().filter(|_| extracted(record).is_empty())?;
+    let series = record.series.first()?;
     let contacts = plain_contacts(record);
     let mut choices = Vec::new();
     for (j, movement) in series.movements.iter().enumerate() {
@@ -81,7 +81,7 @@ pub(super) fn contact_squeezed(draft: &mut Draft<'_>, stream: &mut Stream) -> Op
             let Some(crowding) = least_crowding(record, tooth.arch()) else { continue };
             let rests = |other: &Tooth| other.position() == 8 && totals(series, *other) == [0; AXES.len()];
             let squeezed = i64::from(approach(*between, along)) > room(draft, series, *between, crowding);
-            if turned != 0 && squeezed && !says_which_way(series, tooth) && !between.iter().any(rests) {
+            if turned != 0 && squeezed && leaves_spaces(record, tooth, turned) && !between.iter().any(rests) {
                 choices.extend(longest(series, *between).map(|told| (j, -turned, told)));
             }
         }
