@@ -151,9 +151,8 @@ fn gap_is_told(case: &Case<'_>, i: usize, n: usize) -> bool {
     }
     let Some(series) = stretches::planned(case, here.series) else { return false };
     let in_gap = |arch: &Arch| covers(here.arches, *arch) && stretches::next(worn, i, *arch) == Some(n);
-    let was_last = |arch: &Arch| {
-        !in_gap(arch) || stretches::trays(series, *arch) <= here.tray || ends_idle(case, series, *arch)
-    };
+    let was_last =
+        |arch: &Arch| !in_gap(arch) || stretches::trays(series, *arch) <= here.tray || ends_idle(case, series, *arch);
     let through = here.series != worn[n].series && Arch::ALL.iter().all(was_last);
     let went_on = |other: &WornRow| other.from < worn[n].from && other.to.is_none_or(|to| Some(to) > here.to);
     through && worn.iter().any(went_on)

@@ -132,7 +132,8 @@ pub(super) fn plain_contacts(record: &Record) -> Vec<[Tooth; 2]> {
     let natural = natural(record);
     let primary = listed(record.dentition.primary.as_ref());
     let alone = |tooth: Tooth| natural.contains(tooth) && !tooth.predecessor().is_some_and(|it| primary.contains(it));
-    let pairs = Arch::ALL.into_iter().flat_map(|arch| (0..15).map(move |at| [in_slot(arch, at), in_slot(arch, at + 1)]));
+    let pairs =
+        Arch::ALL.into_iter().flat_map(|arch| (0..15).map(move |at| [in_slot(arch, at), in_slot(arch, at + 1)]));
     pairs
         .filter_map(|[one, other]| Some([one?, other?]))
         .filter(|pair| pair.iter().all(|tooth| alone(*tooth)))

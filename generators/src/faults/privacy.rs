@@ -70,7 +70,8 @@ fn id_may_identify(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     let id = match stream.whole(0, 3) {
         0 => {
             let first = name(stream);
-            let last = *stream.one_of(&NAMES.map(|name| name).into_iter().filter(|it| *it != first).collect::<Vec<_>>())?;
+            let last =
+                *stream.one_of(&NAMES.map(|name| name).into_iter().filter(|it| *it != first).collect::<Vec<_>>())?;
             format!("{first}-{last}{}", digits(stream, 4))
         }
         1 => format!("0700-9{}-{}", digits(stream, 2), digits(stream, 3)),

@@ -7,7 +7,7 @@ mod elastics;
 use super::makers;
 
 use amounts::{reduction_more_than_planned, reduction_over_half_enamel, reduction_too_large, reduction_total_large};
-pub(super) use contacts::relabel;
+pub(super) use contacts::{counts, planned, relabel};
 use contacts::{
     not_neighbours, reduction_in_primary_tooth, reduction_not_done, reduction_outside_trays, reduction_unplanned,
 };

@@ -30,6 +30,6 @@ makers! { "plan":
     Many moves_very_far;
     Many idle_trays;
     Many contact_squeezed;
-    Few space_unclosed;
+    Many space_unclosed;
     Many opposite_refinement;
 }

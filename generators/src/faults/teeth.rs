@@ -8,8 +8,8 @@ mod notation;
 use super::makers;
 
 use gone::{
-    absent_tooth_measured, absent_tooth_moved, absent_tooth_seen, absent_tooth_with_attachment, elastic_on_absent_tooth,
-    extracted_tooth_moved,
+    absent_tooth_measured, absent_tooth_moved, absent_tooth_seen, absent_tooth_with_attachment,
+    elastic_on_absent_tooth, extracted_tooth_moved,
 };
 use lists::{
     early_tooth, implant_moved, permanent_tooth_in_primary, pontic_moved, primary_beside_successor,

@@ -116,9 +116,11 @@ pub(super) fn movement_without_attachment(draft: &mut Draft<'_>, stream: &mut St
             };
             let slips = [(ROTATION, turned(draft, series, movement)), (OCCLUSAL, lifted(draft, series, movement))];
             for (axis, amount) in slips {
-                choices.extend(amount.filter(|_| first(axis)).map(|amount| {
-                    (format!("{}/{}", movement_at(i, j), AXES[axis]), amount)
-                }));
+                choices.extend(
+                    amount
+                        .filter(|_| first(axis))
+                        .map(|amount| (format!("{}/{}", movement_at(i, j), AXES[axis]), amount)),
+                );
             }
         }
     }

@@ -65,8 +65,7 @@ pub(super) fn left_after_finish(draft: &mut Draft<'_>, stream: &mut Stream) -> O
         return None;
     }
     let events = events(draft);
-    let removed: Vec<usize> =
-        (0..events.len()).filter(|at| events[*at].event == AttachmentChange::Removed).collect();
+    let removed: Vec<usize> = (0..events.len()).filter(|at| events[*at].event == AttachmentChange::Removed).collect();
     let dropped: Vec<usize> = if stream.chance(0.4) {
         let last = events[*removed.last()?].on;
         removed.into_iter().filter(|at| events[*at].on == last).collect()

@@ -35,7 +35,8 @@ fn mistyped(amount: i32, sum: i32) -> Vec<i32> {
 fn amounts(record: &Record) -> Vec<(String, [Tooth; 2], i32)> {
     let once = |between: [Tooth; 2]| counts(record, between) == (1, 1);
     let planned = planned(record).into_iter().filter(|(.., it)| counts(record, it.between).0 == 1);
-    let planned = planned.map(|(i, j, it)| (format!("/series/{i}/reductions/{j}/amount_mm"), it.between, it.amount_mm.0));
+    let planned =
+        planned.map(|(i, j, it)| (format!("/series/{i}/reductions/{j}/amount_mm"), it.between, it.amount_mm.0));
     let done = done(record).into_iter().filter(|(.., it)| once(it.between));
     planned
         .chain(done.map(|(i, j, it)| (format!("/visits/{i}/reductions/{j}/amount_mm"), it.between, it.amount_mm.0)))
@@ -77,9 +78,8 @@ pub(super) fn reduction_over_half_enamel(draft: &mut Draft<'_>, stream: &mut Str
 pub(super) fn reduction_more_than_planned(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     mistype(draft, stream, |draft, (pointer, between, _), other| {
         let planned = planned(draft.clean).into_iter().find(|(.., it)| same(it.between, *between));
-        let beyond = planned.is_some_and(|(.., planned)| {
-            other > i64::from(planned.amount_mm.0) + draft.limits.reduction_over_plan_mm
-        });
+        let beyond = planned
+            .is_some_and(|(.., planned)| other > i64::from(planned.amount_mm.0) + draft.limits.reduction_over_plan_mm);
         pointer.starts_with("/visits/") && beyond && other <= limits(draft, *between)[0]
     })
 }

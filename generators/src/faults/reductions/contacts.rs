@@ -16,7 +16,7 @@ pub(super) fn same(one: [Tooth; 2], other: [Tooth; 2]) -> bool {
 }
 
 /// Every planned reduction, by the place of its series and its own.
-pub(super) fn planned(record: &Record) -> Vec<(usize, usize, &Reduction)> {
+pub(in super::super) fn planned(record: &Record) -> Vec<(usize, usize, &Reduction)> {
     let series = record.series.iter().enumerate();
     let of = |(i, series): (usize, &'_ oar_schema::record::Series)| (i, series.reductions.as_ref().map_or(0, Vec::len));
     let places = series.map(of).flat_map(|(i, count)| (0..count).map(move |j| (i, j)));
@@ -30,7 +30,7 @@ pub(super) fn done(record: &Record) -> Vec<(usize, usize, &ReductionDone)> {
 }
 
 /// How many reductions the plan has at a contact, and how many were done there.
-pub(super) fn counts(record: &Record, between: [Tooth; 2]) -> (usize, usize) {
+pub(in super::super) fn counts(record: &Record, between: [Tooth; 2]) -> (usize, usize) {
     let planned = planned(record).into_iter().filter(|(.., it)| same(it.between, between)).count();
     (planned, done(record).into_iter().filter(|(.., it)| same(it.between, between)).count())
 }
@@ -67,7 +67,8 @@ fn apart(record: &Record, [one, other]: [Tooth; 2]) -> Vec<[Tooth; 2]> {
 /// 11 and 23 for 11 and 21, or 21 twice: in the plan or at a visit.
 pub(super) fn not_neighbours(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     let record = draft.clean;
-    let planned = planned(record).into_iter().map(|(i, j, it)| (format!("/series/{i}/reductions/{j}/between"), it.between));
+    let planned =
+        planned(record).into_iter().map(|(i, j, it)| (format!("/series/{i}/reductions/{j}/between"), it.between));
     let done = done(record).into_iter().map(|(i, j, it)| (format!("/visits/{i}/reductions/{j}/between"), it.between));
     let all: Vec<_> = if stream.chance(0.5) { planned.collect() } else { done.collect() };
     let (pointer, between) = stream.one_of(&all)?.clone();

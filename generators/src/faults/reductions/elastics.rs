@@ -44,7 +44,8 @@ pub(super) fn elastic_outside_trays(draft: &mut Draft<'_>, stream: &mut Stream) 
 /// Minutes that are those of a whole day, or more than the trays are worn.
 pub(super) fn elastic_goal_over_wear_goal(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     let goal = draft.clean.prescription.wear_goal_minutes;
-    let more: Vec<i32> = [1440, 1380, goal + 60, goal + 20].into_iter().filter(|it| (goal + 1..=1440).contains(it)).collect();
+    let more: Vec<i32> =
+        [1440, 1380, goal + 60, goal + 20].into_iter().filter(|it| (goal + 1..=1440).contains(it)).collect();
     let (minutes, elastics) = (*stream.one_of(&more)?, elastics(draft.clean));
     let (_, at, _) = stream.one_of(&elastics)?;
     let pointer = format!("{at}/goal_minutes");
@@ -64,9 +65,11 @@ pub(super) fn elastic_teeth_mismatch(draft: &mut Draft<'_>, stream: &mut Stream)
     };
     let field = |name: &str| format!("{at}/{name}");
     let mirrored = mirrored(lower).filter(|tooth| natural(draft.clean).contains(*tooth));
-    let moves = |tooth: Tooth| totals(&draft.clean.series[*i], tooth) != [0; 6];
+    // A tooth that is turned or lifted far needs the elastic, or an attachment.
+    let [_, _, occlusal, rotation, ..] = totals(&draft.clean.series[*i], lower).map(i32::abs);
+    let needs_it = occlusal > 50 || rotation > 1000;
     let (edits, told): (Vec<(&str, Value)>, &str) = match (stream.whole(0, 2), mirrored) {
-        (0, Some(tooth)) if !moves(lower) => (vec![("lower_tooth", tooth.fdi().into())], "pattern"),
+        (0, Some(tooth)) if !needs_it => (vec![("lower_tooth", tooth.fdi().into())], "pattern"),
         (1, _) => (vec![("pattern", other.word().into())], "pattern"),
         _ => (vec![("upper_tooth", lower.fdi().into()), ("lower_tooth", upper.fdi().into())], "upper_tooth"),
     };

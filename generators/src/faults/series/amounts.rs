@@ -151,8 +151,7 @@ fn takes_back(draft: &Draft<'_>, before: &Series, refinement: &Series) -> bool {
     for tooth in Tooth::all() {
         let (reached, planned) = (reached(before, tooth), totals(refinement, tooth));
         for axis in 0..AXES.len() {
-            let least =
-                if axis <= OCCLUSAL { draft.limits.undone_least_mm } else { draft.limits.undone_least_deg };
+            let least = if axis <= OCCLUSAL { draft.limits.undone_least_mm } else { draft.limits.undone_least_deg };
             if i64::from(reached[axis].abs()) >= least {
                 moved += 1;
                 let goes_on = reached[axis].signum() == planned[axis].signum();

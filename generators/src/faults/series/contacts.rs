@@ -5,9 +5,10 @@ use oar_schema::record::{Movement, Record, Series};
 use oar_schema::teeth::{Arch, Tooth, ToothSet};
 
 use super::super::looks::{
-    AXES, FACIAL, MESIAL, OCCLUSAL, ROTATION, axes, decimal, extracted, movement_at, plain_contacts, slot, totals,
+    AXES, FACIAL, MESIAL, OCCLUSAL, ROTATION, axes, decimal, extracted, held, last_moving, movement_at, plain_contacts,
+    slot, totals,
 };
-use super::super::reductions::relabel;
+use super::super::reductions::{counts, planned, relabel};
 use super::super::{Draft, Spot};
 use crate::random::Stream;
 
@@ -36,8 +37,7 @@ fn room(draft: &Draft<'_>, series: &Series, between: [Tooth; 2], crowding: i32) 
     let same = |pair: [Tooth; 2]| pair == between || pair == [between[1], between[0]];
     let done = draft.clean.visits.iter().flatten().flat_map(|visit| visit.reductions.iter().flatten());
     let done: i32 = done.filter(|it| same(it.between)).map(|it| it.amount_mm.0).sum();
-    let planned: i32 =
-        series.reductions.iter().flatten().filter(|it| same(it.between)).map(|it| it.amount_mm.0).sum();
+    let planned: i32 = series.reductions.iter().flatten().filter(|it| same(it.between)).map(|it| it.amount_mm.0).sum();
     let midline = between[0].side() != between[1].side() && between[0].arch() == Arch::Upper;
     draft.limits.contact_tolerance_mm
         + if midline { draft.limits.midline_space_mm } else { 0 }
@@ -75,8 +75,7 @@ pub(super) fn contact_squeezed(draft: &mut Draft<'_>, stream: &mut Stream) -> Op
     let mut choices = Vec::new();
     for (j, movement) in series.movements.iter().enumerate() {
         let (tooth, turned) = (movement.tooth, axes(movement)[MESIAL]);
-        let along =
-            |other: Tooth| totals(series, other)[MESIAL] - if other == tooth { 2 * turned } else { 0 };
+        let along = |other: Tooth| totals(series, other)[MESIAL] - if other == tooth { 2 * turned } else { 0 };
         for between in contacts.iter().filter(|between| between.contains(&tooth)) {
             let Some(crowding) = least_crowding(record, tooth.arch()) else { continue };
             let rests = |other: &Tooth| other.position() == 8 && totals(series, *other) == [0; AXES.len()];
@@ -91,21 +90,61 @@ pub(super) fn contact_squeezed(draft: &mut Draft<'_>, stream: &mut Stream) -> Op
     Some(format!("{}/{}", movement_at(0, told), AXES[MESIAL]).into())
 }
 
-/// Enamel that is planned, and taken off, at the wrong contact, the teeth of which rest.
+/// Enamel that is planned, and taken off, at the wrong contact, the teeth of which rest; or at a contact of two teeth whose
+/// movements the export lost.
 pub(super) fn space_unclosed(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+    let resting = at_resting_teeth(draft);
+    if let Some((i, j, between)) = stream.one_of(&resting).copied() {
+        relabel(draft, (i, j), between)?;
+        return Some(format!("/series/{i}/reductions/{j}/between").into());
+    }
+    let losable = at_losable_teeth(draft);
+    let (i, j, between) = *stream.one_of(&losable)?;
+    for (k, _) in moving(&draft.clean.series[i], between).into_iter().rev() {
+        draft.remove(&movement_at(i, k))?;
+    }
+    Some(format!("/series/{i}/reductions/{j}/between").into())
+}
+
+/// The movements of two teeth, with their places.
+fn moving(series: &Series, between: [Tooth; 2]) -> Vec<(usize, &Movement)> {
+    series.movements.iter().enumerate().filter(|(_, movement)| between.contains(&movement.tooth)).collect()
+}
+
+/// Planned reductions of a usual size, by the places of series and reduction, each with a contact whose teeth do not move from
+/// that series on.
+fn at_resting_teeth(draft: &Draft<'_>) -> Vec<(usize, usize, [Tooth; 2])> {
     let record = draft.clean;
     let contacts = plain_contacts(record);
     let mut choices = Vec::new();
-    for (i, series) in record.series.iter().enumerate() {
+    for (i, j, reduction) in planned(record) {
         let later = record.series[i..].iter().flat_map(|series| &series.movements);
         let moved: ToothSet = later.map(|movement| movement.tooth).collect();
-        for (j, reduction) in series.reductions.iter().flatten().enumerate() {
-            let usual = i64::from(reduction.amount_mm.0) <= draft.limits.contact_front_mm && reduction.amount_mm.0 > 0;
-            let resting = contacts.iter().filter(|pair| usual && pair.iter().all(|tooth| !moved.contains(*tooth)));
-            choices.extend(resting.map(|pair| (i, j, *pair)));
-        }
+        let usual = i64::from(reduction.amount_mm.0) <= draft.limits.contact_front_mm && reduction.amount_mm.0 > 0;
+        let resting = contacts.iter().filter(|pair| usual && pair.iter().all(|tooth| !moved.contains(*tooth)));
+        let once = counts(record, reduction.between).0 == 1;
+        let free = resting.filter(|pair| once && counts(record, **pair) == (0, 0));
+        choices.extend(free.map(|pair| (i, j, *pair)));
     }
-    let (i, j, between) = *stream.one_of(&choices)?;
-    relabel(draft, (i, j), between)?;
-    Some(format!("/series/{i}/reductions/{j}/between").into())
+    choices
+}
+
+/// Planned reductions between two teeth that move in that series alone from then on, that carry nothing, and without which
+/// the trays of the series still move teeth to the last one.
+fn at_losable_teeth(draft: &Draft<'_>) -> Vec<(usize, usize, [Tooth; 2])> {
+    let record = draft.clean;
+    let contacts = plain_contacts(record);
+    let fits = |(i, between): (usize, [Tooth; 2])| {
+        let series = &record.series[i];
+        let plain = contacts.iter().any(|pair| *pair == between || *pair == [between[1], between[0]]);
+        let carries = between.iter().any(|tooth| held(series).contains(*tooth));
+        let later = record.series[i + 1..].iter().any(|series| !moving(series, between).is_empty());
+        let others = last_moving(series, |tooth| !between.contains(&tooth));
+        let far = moving(series, between).iter().any(|(_, it)| axes(it)[MESIAL].abs() > 100);
+        plain && !carries && !later && !far && others == last_moving(series, |_| true)
+    };
+    let all = planned(record)
+        .into_iter()
+        .filter(|(.., it)| (1..=draft.limits.contact_front_mm).contains(&i64::from(it.amount_mm.0)));
+    all.map(|(i, j, it)| (i, j, it.between)).filter(|(i, _, between)| fits((*i, *between))).collect()
 }

@@ -4,9 +4,7 @@ use oar_schema::record::{Series, State, StateReason};
 use oar_schema::teeth::{Arch, Tooth};
 use serde_json::Value;
 
-use super::super::looks::{
-    AXES, axes, last_moving, longest, mistyped_up, movement_at, movements, natural, trays_in,
-};
+use super::super::looks::{AXES, axes, last_moving, longest, mistyped_up, movement_at, movements, natural, trays_in};
 use super::super::{Draft, Spot};
 use crate::random::Stream;
 

@@ -6,7 +6,7 @@ use oar_schema::teeth::{Tooth, ToothSet};
 use oar_schema::time::Date;
 
 use super::super::looks::{
-    age_at_start, extracted, fitted, listed, movement_at, moved, movements, replaced, same_quadrant,
+    age_at_start, extracted, fitted, listed, moved, movement_at, movements, replaced, same_quadrant,
 };
 use super::super::{Draft, Spot};
 use crate::random::Stream;

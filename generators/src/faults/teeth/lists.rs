@@ -6,7 +6,7 @@ use oar_schema::teeth::{Tooth, ToothSet};
 use serde_json::json;
 
 use super::super::looks::{
-    age_at_start, axes, extracted, listed, movement_at, moved, movements, natural, replaced, same_quadrant, standing,
+    age_at_start, axes, extracted, listed, moved, movement_at, movements, natural, replaced, same_quadrant, standing,
 };
 use super::super::{Draft, Spot};
 use crate::random::Stream;
@@ -54,8 +54,7 @@ pub(super) fn permanent_tooth_in_primary(draft: &mut Draft<'_>, stream: &mut Str
         draft.set(&pointer, tooth.successor()?.fdi())?;
         return Some(pointer.into());
     }
-    let successors: Vec<Tooth> =
-        natural(draft.clean).iter().filter(|tooth| tooth.predecessor().is_some()).collect();
+    let successors: Vec<Tooth> = natural(draft.clean).iter().filter(|tooth| tooth.predecessor().is_some()).collect();
     let tooth = *stream.one_of(&successors)?;
     add_to(draft, "primary", tooth).map(Spot::from)
 }
@@ -101,7 +100,8 @@ pub(super) fn pontic_moved(draft: &mut Draft<'_>, stream: &mut Stream) -> Option
 pub(super) fn primary_beside_successor(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     let record = draft.clean;
     let primary = record.dentition.primary.as_deref().unwrap_or_default();
-    let waits = |tooth: &Tooth| tooth.successor().and_then(|it| record.dentition.absent.iter().position(|at| *at == it));
+    let waits =
+        |tooth: &Tooth| tooth.successor().and_then(|it| record.dentition.absent.iter().position(|at| *at == it));
     let forgotten: Vec<(usize, usize)> =
         primary.iter().enumerate().filter_map(|(at, tooth)| Some((at, waits(tooth)?))).collect();
     if let Some((at, successor)) = stream.one_of(&forgotten) {
