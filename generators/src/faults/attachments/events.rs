@@ -34,15 +34,15 @@ fn event_at(place: usize) -> String {
     format!("/attachment_events/{place}")
 }
 
-fn told(place: usize) -> Option<Spot> {
-    Some(format!("{}/event", event_at(place)).into())
+fn told(place: usize) -> Spot {
+    format!("{}/event", event_at(place)).into()
 }
 
 /// Writes the event at a place twice, the second time right after the first.
 fn write_twice(draft: &mut Draft<'_>, place: usize) -> Option<Spot> {
     let copy = draft.get(&event_at(place))?.clone();
     draft.insert(&event_at(place + 1), copy)?;
-    told(place + 1)
+    Some(told(place + 1))
 }
 
 /// An event that was written twice, a loss that was left out, or something bonded again that counts as new.
@@ -56,11 +56,11 @@ pub(super) fn bonded_twice(draft: &mut Draft<'_>, stream: &mut Stream) -> Option
     match mended {
         Some(at) if stream.chance(0.5) => {
             draft.set(&format!("{}/event", event_at(at)), "bonded")?;
-            told(at)
+            Some(told(at))
         }
         Some(at) if previous(events, at).is_some_and(|lost| is_single_loss(events, lost)) => {
             draft.remove(&event_at(previous(events, at)?))?;
-            told(at - 1)
+            Some(told(at - 1))
         }
         _ => {
             let at = *stream.one_of(&of(&[Bonded, Rebonded]))?;
@@ -81,7 +81,7 @@ pub(super) fn event_after_removal(draft: &mut Draft<'_>, stream: &mut Stream) ->
     let mended: Vec<(usize, usize)> = lost.filter_map(|at| Some((at, next(events, at)?))).collect();
     if let Some((at, next)) = stream.one_of(&mended).copied().filter(|_| stream.chance(0.6)) {
         draft.set(&format!("{}/event", event_at(at)), "removed")?;
-        return told(next);
+        return Some(told(next));
     }
     let removed: Vec<usize> = (0..events.len()).filter(|at| events[*at].event == Removed).collect();
     write_twice(draft, *stream.one_of(&removed)?)
@@ -94,7 +94,7 @@ pub(super) fn lost_before_bonded(draft: &mut Draft<'_>, stream: &mut Stream) -> 
     let choices: Vec<(usize, usize)> = bonded.filter_map(|at| Some((at, next(events, at)?))).collect();
     let (at, next) = *stream.one_of(&choices)?;
     draft.remove(&event_at(at))?;
-    told(next - 1)
+    Some(told(next - 1))
 }
 
 /// Whether no series but one has an attachment on the tooth of that one.
@@ -197,12 +197,12 @@ pub(super) fn check_in_disagrees_with_events(draft: &mut Draft<'_>, stream: &mut
     }
     let (i, count, id) = stream.one_of(&choices)?.clone();
     let list = format!("/check_ins/{i}/attachments_off");
-    let last = i32::try_from(count).ok()?;
-    let at = if stream.chance(0.5) { last } else { stream.whole(0, (last - 1).max(0)) };
+    let end = i32::try_from(count).ok()?;
+    let at = if stream.chance(0.5) { end } else { stream.whole(0, (end - 1).max(0)) };
     let pointer = format!("{list}/{at}");
     if check_ins[i].attachments_off.is_none() {
         draft.set(&list, json!([id]))?;
-    } else if at == last {
+    } else if at == end {
         draft.insert(&pointer, id)?;
     } else {
         draft.set(&pointer, id)?;

@@ -95,11 +95,11 @@ fn first_left(draft: &Draft<'_>, dropped: &[usize]) -> Option<usize> {
             i > from && it.tooth == tooth && event.is_some_and(|at| events[at].event == AttachmentChange::Removed)
         })
     };
-    let lost = |tooth: Tooth| record.dentition.extracted.iter().flatten().any(|row| row.tooth == tooth);
+    let taken_out = |tooth: Tooth| record.dentition.extracted.iter().flatten().any(|row| row.tooth == tooth);
     attachments(record).into_iter().find_map(|(i, _, it)| {
         let at = last(i, &it.id.0)?;
         let on = matches!(events[at].event, AttachmentChange::Bonded | AttachmentChange::Rebonded);
         let dropped = dropped.iter().any(|removal| same(&events[*removal], &events[at]));
-        (on && dropped && !lost(it.tooth) && !removed_later(i, it.tooth)).then_some(at)
+        (on && dropped && !taken_out(it.tooth) && !removed_later(i, it.tooth)).then_some(at)
     })
 }

@@ -39,8 +39,8 @@ fn to_universal(draft: &mut Draft<'_>, teeth: &[(String, u64)]) -> Option<Spot> 
     Some(first.into())
 }
 
-fn swapped(tooth: u64) -> Option<u64> {
-    Some(tooth % 10 * 10 + tooth / 10)
+fn swapped(tooth: u64) -> u64 {
+    tooth % 10 * 10 + tooth / 10
 }
 
 fn to_swapped(draft: &mut Draft<'_>, teeth: &[(String, u64)]) -> Option<Spot> {
@@ -58,6 +58,6 @@ fn to_swapped(draft: &mut Draft<'_>, teeth: &[(String, u64)]) -> Option<Spot> {
         teeth.iter().find(|(pointer, tooth)| fits(pointer) && tooth % 10 > 4).map(|(pointer, _)| pointer.clone())
     };
     let first = told(&|pointer| is_list(pointer, "/dentition/absent/")).or_else(|| told(&is_movement))?;
-    rewrite(draft, teeth, swapped)?;
+    rewrite(draft, teeth, |tooth| Some(swapped(tooth)))?;
     Some(first.into())
 }
