@@ -137,7 +137,10 @@ fn is_beside_gap(case: &Case<'_>, i: usize) -> bool {
 fn is_doubtful_gap(case: &Case<'_>, i: usize, n: usize) -> bool {
     let worn = &case[case.worn];
     let misplaced = !stretches::in_order(worn, i) || !stretches::in_order(worn, n);
-    misplaced || !numbers_are_right(case) || worn[i + 1..=n].iter().any(|worn| numbers::is_minded(case, worn))
+    misplaced
+        || stretches::is_filled_later(worn, i, n)
+        || !numbers_are_right(case)
+        || worn[i + 1..=n].iter().any(|worn| numbers::is_minded(case, worn))
 }
 
 /// Whether the record itself tells why no tray followed at once: a stop, a loss, a break, or an arch that was through
