@@ -106,7 +106,7 @@ fn find_contradiction(case: &Case<'_>, i: usize) -> Option<usize> {
     let ended = worn[i].ended?;
     let mut first = None;
     for n in followers(worn, i) {
-        if !contradicts(case, ended, &worn[i], &worn[n]) {
+        if !contradicts(case, ended, &worn[i], &worn[n]) || is_filled_later(worn, i, n) {
             return None;
         }
         first = first.or(Some(n));

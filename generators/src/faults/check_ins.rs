@@ -18,7 +18,7 @@ makers! { "check_ins":
     Many step_back_without_tray;
     Many step_back_forward;
     Many decision_with_extra;
-    Many gap_in_untreated_arch;
+    Few gap_in_untreated_arch;
     Many gap_implausible;
     Many decision_contradicts_gaps;
     Many decision_not_followed;

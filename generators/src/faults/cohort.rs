@@ -48,14 +48,19 @@ fn other_id(id: &str, letter: char) -> String {
     format!("{id}{letter}")
 }
 
-/// The plan alone, as a treatment that has not begun, under an id of its own.
+/// The first plan alone, as a treatment that has not begun, under an id of its own.
 fn not_begun(draft: &Draft<'_>, mut tree: Value, letter: char) -> Option<Value> {
     for list in OF_WEAR {
         tree.as_object_mut()?.shift_remove(list);
     }
     put(&mut tree, "/id", other_id(&draft.clean.id.0, letter))?;
     put(&mut tree, "/worn", json!([]))?;
-    put(&mut tree, "/status", json!({"state": State::Planned.word(), "since": draft.today().to_string()}))?;
+    let first = draft.clean.series.first();
+    let since = first.and_then(|series| series.ordered_on.or(series.scanned_on)).unwrap_or(draft.clean.status.since);
+    put(&mut tree, "/status", json!({"state": State::Planned.word(), "since": since.to_string()}))?;
+    let series = tree.get_mut("series")?.as_array_mut()?;
+    series.truncate(1);
+    series.first_mut().and_then(Value::as_object_mut).map(|series| series.shift_remove("achieved"));
     Some(tree)
 }
 

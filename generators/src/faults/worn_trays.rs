@@ -24,7 +24,7 @@ makers! { "worn_trays":
     Many worn_very_long;
     Many tray_skipped;
     Many tray_beyond_series;
-    Many arch_not_treated;
+    Few arch_not_treated;
     Many series_beyond_plan;
 }
 
@@ -102,6 +102,11 @@ fn went_on(worn: &Worn) -> bool {
     matches!(worn.ended, Some(WornEnd::Advanced | WornEnd::SteppedBack))
 }
 
+/// Whether a stretch after that place is so long that it is noted: it stays where it is.
+fn is_noted_after(draft: &Draft<'_>, at: usize) -> bool {
+    draft.clean.worn.iter().skip(at).any(|worn| last_day(draft, worn).days_since(worn.from) > most_days(draft))
+}
+
 /// A stretch that was lost, or one day of a change that is wrong.
 fn no_tray_between(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     let worn = &draft.clean.worn;
@@ -111,7 +116,11 @@ fn no_tray_between(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     let at = *stream.one_of(&places)?;
     let (here, next, most) = (&worn[at], &worn[at + 1], draft.limits.days_without_tray as i32);
     match stream.whole(0, 2) {
-        0 if joints.contains(&(at + 1)) && went_on(next) && worn[at + 2].series == here.series => {
+        0 if joints.contains(&(at + 1))
+            && went_on(next)
+            && !is_noted_after(draft, at)
+            && worn[at + 2].series == here.series =>
+        {
             let days = worn[at + 2].from.days_since(here.to?);
             (days > most).then(|| draft.remove(&format!("/worn/{}", at + 1)))??;
         }
@@ -137,7 +146,9 @@ fn end_contradicts_next(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Sp
     let (here, next) = (&draft.clean.worn[at], &draft.clean.worn[at + 1]);
     let back = here.ended == Some(WornEnd::SteppedBack);
     let pointer = format!("/worn/{at}/ended");
-    if !back && here.series == next.series && stream.chance(0.4) {
+    let goes_on =
+        draft.clean.worn.get(at + 2).is_some_and(|after| after.series == here.series && after.tray > next.tray);
+    if !back && here.series == next.series && goes_on && went_on(next) && stream.chance(0.4) {
         draft.set(&format!("/worn/{}/tray", at + 1), here.tray)?;
         return Some(pointer.into());
     }
@@ -214,7 +225,7 @@ fn unentered_months(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> 
     };
     let places: Vec<usize> = (0..worn.len()).filter(ends).collect();
     let end = *stream.one_of(&places)?;
-    let to = worn[end].to?;
+    let to = worn[end].to.filter(|_| !is_noted_after(draft, 0))?;
     let plain = |at: &usize| joints.contains(at) && worn[*at].series == worn[end].series && went_on(&worn[*at]);
     let begins = (0..end).rev().take_while(plain).find(|at| to.days_since(worn[*at].from) > most_days(draft))?;
     let (series, from) = (worn[begins].series, worn[begins].to?);
@@ -245,7 +256,7 @@ fn tray_skipped(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
         let (lost, next) = (&worn[at + 1], &worn[at + 2]);
         let longer = last_day(draft, next).days_since(lost.from) <= most_days(draft);
         let again = worn.iter().filter(|other| (other.series, other.tray) == (lost.series, lost.tray)).count() > 1;
-        longer && !again && !is_seen_between(draft, lost.from, next.from)
+        longer && !again && !is_noted_after(draft, *at) && !is_seen_between(draft, lost.from, next.from)
     };
     let places: Vec<usize> = joints
         .iter()

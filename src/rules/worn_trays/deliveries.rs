@@ -7,7 +7,7 @@ use super::numbers;
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::Found;
-use crate::stretches::{followers, in_place, is_beyond, longest, planned};
+use crate::stretches::{followers, in_place, in_plan, is_beyond, longest, planned};
 
 /// Speaks of the first break only.
 pub(super) fn delivery_out_of_order(case: &Case<'_>, found: &mut Found) {
@@ -93,7 +93,7 @@ pub(super) fn delivery_overlaps(case: &Case<'_>, found: &mut Found) {
 }
 
 /// Whether a tray of the delivery had been lost or broken until then, so that it was handed over again. How a stretch
-/// ended that nobody closed is not known.
+/// ended that nobody closed is not known, nor the tray of one that the plan does not have.
 fn was_replaced(case: &Case<'_>, delivery: &DeliveryRow) -> bool {
     let worn = &case[case.worn];
     let is_left = |i: usize| match worn[i].ended {
@@ -101,7 +101,8 @@ fn was_replaced(case: &Case<'_>, delivery: &DeliveryRow) -> bool {
         Some(_) => false,
         None => worn[i].to.is_none() && followers(worn, i).next().is_some(),
     };
-    (0..worn.len()).any(|i| worn[i].from <= delivery.on && hands_over(delivery, &worn[i]) && is_left(i))
+    let is_of_it = |worn: &WornRow| hands_over(delivery, worn) || !in_plan(case, worn);
+    (0..worn.len()).any(|i| worn[i].from <= delivery.on && is_of_it(&worn[i]) && is_left(i))
 }
 
 fn hands_over(delivery: &DeliveryRow, worn: &WornRow) -> bool {
