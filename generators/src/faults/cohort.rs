@@ -55,8 +55,9 @@ fn not_begun(draft: &Draft<'_>, mut tree: Value, letter: char) -> Option<Value> 
     }
     put(&mut tree, "/id", other_id(&draft.clean.id.0, letter))?;
     put(&mut tree, "/worn", json!([]))?;
-    let first = draft.clean.series.first();
-    let since = first.and_then(|series| series.ordered_on.or(series.scanned_on)).unwrap_or(draft.clean.status.since);
+    let ordered = draft.clean.series.first().and_then(|series| series.ordered_on.or(series.scanned_on))?;
+    // Halfway to the export, so that no years without any date lie between.
+    let since = ordered.plus_days(draft.today().days_since(ordered) / 2);
     put(&mut tree, "/status", json!({"state": State::Planned.word(), "since": since.to_string()}))?;
     let series = tree.get_mut("series")?.as_array_mut()?;
     series.truncate(1);

@@ -237,7 +237,7 @@ fn unentered_months(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> 
     let tray = worn[begins].tray;
     let check_ins = draft.clean.check_ins.iter().flatten().enumerate();
     let unseen = check_ins.filter(|(_, check_in)| {
-        check_in.series == series && check_in.tray > tray && check_in.at.written_date() >= from
+        check_in.series == series && check_in.tray != tray && check_in.at.written_date() >= from
     });
     for at in unseen.map(|(at, _)| at).collect::<Vec<_>>().into_iter().rev() {
         draft.remove(&format!("/check_ins/{at}"))?;
