@@ -194,11 +194,41 @@ def accepted():
     same("sarif reasons", reasons, [line["accepted"].get("reason", "in the baseline") for line in held])
 
 
+def overview(summary):
+    """The counts fit their schema, and add up to those of `jsonl`."""
+    schema = load(root / "schema/overview/v1/overview.schema.json")
+    jsonschema.Draft202012Validator.check_schema(schema)
+    told = load(work / "overview.json")
+    valid(jsonschema.Draft202012Validator(schema), told, "overview")
+    for name in ("files", "unreadable", "records", "records_with_findings", "mendable"):
+        same(f"overview {name}", told[name], summary[name])
+    for level in ("errors", "warnings", "notes"):
+        same(f"overview {level}", sum(row[level] for row in told["by_rule"]), summary[level])
+    same("overview rules", {row["name"]: row["errors"] + row["warnings"] + row["notes"] for row in told["by_rule"]},
+         summary["by_rule"])
+
+
+def comparison():
+    """Every line fits its schema; the reports differ by one finding each way."""
+    schema = load(root / "schema/comparison/v1/comparison.schema.json")
+    jsonschema.Draft202012Validator.check_schema(schema)
+    validator = jsonschema.Draft202012Validator(schema)
+    lines = [json.loads(line) for line in text("comparison").splitlines()]
+    for number, line in enumerate(lines, 1):
+        valid(validator, line, f"comparison line {number}")
+    same("comparison", [(line["type"], line.get("rule")) for line in lines],
+         [("comparison", None), ("new", "worn_backwards"), ("gone", "more_than_a_day"), ("summary", None)])
+    if validator.is_valid(lines[1] | {"type": "newer"}):
+        sys.exit("comparison: the schema takes another type of line")
+
+
 found, summary = findings()
+overview(summary)
+comparison()
 accepted()
 positions(found)
 sarif(found)
 junit(found, summary)
 github(found)
 gitlab(found)
-print(f"outputs: {len(found)} findings in {summary['files']} files read back from five forms")
+print(f"outputs: {len(found)} findings in {summary['files']} files read back from seven forms")

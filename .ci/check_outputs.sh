@@ -44,5 +44,10 @@ code=0
     --output junit=junit --output github=github --output gitlab=gitlab 2>errors || code=$?
 test "$code" = 2 || { echo "oar check gave the exit code $code, not 2 for a file that cannot be read" >&2; exit 1; }
 "$oar" check in --threads 1 --most all --output text=text.again --output sarif=sarif.again 2>/dev/null || true
+"$oar" check in --most all --output overview-json=overview.json 2>/dev/null || true
+# Two reports, of which the second has one finding more and another less.
+"$oar" check in/base.oar.json in/more_than_a_day.oar.json --each-alone --output jsonl=before || true
+"$oar" check in/base.oar.json in/worn_backwards.oar.json --each-alone --output jsonl=after || true
+"$oar" compare before after --output jsonl > comparison || test $? = 1
 for form in text sarif; do cmp "$form" "$form.again"; done 2>/dev/null || { echo "two runs differ" >&2; exit 1; }
 "$python" "$root/.ci/check_outputs.py" "$root" "$work"

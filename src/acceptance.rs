@@ -34,6 +34,8 @@ pub struct Acceptance {
     in_baseline: u64,
     /// The totals without what was accepted.
     rest: Summary,
+    /// The mendable ones among them before the file that is being told.
+    mendable_before: u64,
     /// The records with findings that were not accepted, as hashes of file and place.
     records: BTreeSet<u64>,
 }
@@ -42,6 +44,16 @@ impl Acceptance {
     /// Whether there is anything that could accept a finding.
     pub fn is_empty(&self) -> bool {
         self.waivers.is_none() && self.baseline.is_none() && self.gathered.is_none()
+    }
+
+    /// A file begins.
+    pub fn begin_file(&mut self) {
+        self.mendable_before = self.rest.mendable.unwrap_or_default();
+    }
+
+    /// None of the findings in the file that is being told is mendable.
+    pub fn refuse_file(&mut self) {
+        self.rest.mendable = Some(self.mendable_before);
     }
 
     /// Why a finding is accepted; none when it counts. `path` is its file as waivers name it. A finding that is waived is
@@ -60,6 +72,7 @@ impl Acceptance {
             self.in_baseline += 1;
             return Some(Accepted::InBaseline);
         }
+        self.rest.mendable.get_or_insert(0);
         self.rest.count(item.finding);
         if item.record > 0 {
             self.records.insert(place_of(item));
@@ -76,6 +89,7 @@ impl Acceptance {
         let rest = std::mem::take(&mut self.rest);
         (summary.errors, summary.warnings, summary.notes) = (rest.errors, rest.warnings, rest.notes);
         summary.by_rule = rest.by_rule;
+        summary.mendable = summary.mendable.map(|_| rest.mendable.unwrap_or_default());
         summary.records_with_findings = self.records.len() as u64;
         (summary.waived, summary.in_baseline) = (self.waived, self.in_baseline);
         let gone = self.baseline.as_ref().filter(|_| !self.partial && self.gathered.is_none()).map(Baseline::gone);

@@ -76,6 +76,9 @@ pub struct Checker {
     system: String,
     with_facts: bool,
     facts: Option<Facts>,
+    with_record_ids: bool,
+    /// The id of the record that the facts are of.
+    record_id: String,
     values: Vec<u8>,
     totals: Vec<Totals>,
 }
@@ -113,6 +116,18 @@ impl Checker {
     pub fn with_facts(mut self) -> Self {
         self.with_facts = true;
         self
+    }
+
+    /// Keeps the id of each record beside its facts, so that findings across records carry it.
+    #[must_use]
+    pub fn with_record_ids(mut self) -> Self {
+        self.with_record_ids = true;
+        self
+    }
+
+    /// The id of the record that was checked last, if it was asked for with [`Self::with_record_ids`] and there are facts.
+    pub fn record_id(&self) -> Option<&str> {
+        self.facts.as_ref().filter(|_| self.with_record_ids).map(|_| self.record_id.as_str())
     }
 
     /// What the rules across records ask of the record that was checked last, if it was asked for with
@@ -283,6 +298,9 @@ impl Checker {
         }
         if self.with_facts && until == Until::End {
             self.facts = Facts::of(&case, damaged, &mut self.values);
+            if self.with_record_ids {
+                self.record_id = case.id(case.id);
+            }
         }
     }
 
@@ -306,10 +324,7 @@ impl Checker {
         let stated = if enough { Vec::new() } else { self.rules_on_the_whole(record, damaged, until) };
         if let Some(facts) = &mut self.facts {
             facts.spots = Spots::in_tree(&Locator::new(&self.tree, record, line), line);
-            plain::write(&self.tree, record, 0, &mut self.text);
-            if faults.is_empty() && self.rows.read(self.text.as_bytes()).is_ok() {
-                facts.take_values(&self.rows, self.text.as_bytes(), &mut self.values);
-            } else {
+            if damaged != 0 || !faults.is_empty() {
                 facts.take_text(record, &mut self.values);
             }
         }
@@ -368,7 +383,8 @@ impl Checker {
             .filter(|_| !self.without_excerpts && rule != &file::not_utf8 && error.kind != SyntaxErrorKind::NotUtf8);
         let level = self.level_in_files(rule).unwrap_or(rule.level);
         let subject = fingerprint::of_text(record);
-        Finding { rule, level, place, args, related: Vec::new(), elsewhere: Vec::new(), excerpt, subject }
+        let (related, elsewhere) = (Vec::new(), Vec::new());
+        Finding { rule, level, place, args, related, elsewhere, excerpt, record: None, mendable: false, subject }
     }
 
     /// Findings with places, in the order of the text.
@@ -400,6 +416,10 @@ impl Checker {
             .then(|| excerpt::excerpt(&self.tree, record, locator.line_around(start), start, end));
         let subject = locator.subject(node);
         let level = self.settled.current().level(rule).unwrap_or(rule.level);
-        (start, Finding { rule, level, place, args, related, elsewhere: Vec::new(), excerpt, subject })
+        let elsewhere = Vec::new();
+        (
+            start,
+            Finding { rule, level, place, args, related, elsewhere, excerpt, record: None, mendable: false, subject },
+        )
     }
 }

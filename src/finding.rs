@@ -176,6 +176,11 @@ pub struct Finding {
     pub elsewhere: Vec<Elsewhere>,
     /// The source text around it.
     pub excerpt: Option<Excerpt>,
+    /// The id of the record, of a finding across records; none where nobody asked ([`crate::run::Options::record_ids`]).
+    /// Findings in a record have it in their subject.
+    pub record: Option<String>,
+    /// Whether [`crate::repair`] takes it away; false where nobody asked ([`crate::run::Options::mendable`]).
+    pub mendable: bool,
     /// What the finding is about, independent of where it stands: the pointer with indices replaced by ids of
     /// entries, for fingerprints that survive moved lines.
     pub subject: String,
@@ -189,7 +194,7 @@ impl Finding {
 
     /// The id of the record, if it has one. It may be a pseudonym of a patient: it is there to be compared, not to be told.
     pub fn record_id(&self) -> Option<String> {
-        self.origin().map(|(id, _)| id)
+        self.record.clone().or_else(|| self.origin().map(|(id, _)| id))
     }
 
     /// The system that wrote the record, as outputs may tell it.

@@ -98,7 +98,6 @@ pub mod shrink;
 mod stretches;
 mod systems;
 pub mod waivers;
-pub mod zones;
 
 pub use checker::{Checker, ReadError};
 pub use oar_schema::limits;
@@ -106,3 +105,4 @@ pub use oar_schema::number;
 pub use oar_schema::record;
 pub use oar_schema::teeth;
 pub use oar_schema::time;
+pub use oar_schema::zones;

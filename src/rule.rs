@@ -111,12 +111,15 @@ const fn same(left: &str, right: &str) -> bool {
     true
 }
 
-/// The table of a theme: for each rule its level, its name, and the sections of the record that it reads.
+/// The table of a theme: for each rule its level, its name, and the sections of the record that it reads. One without
+/// sections looks at the records of a run together.
 ///
 /// Each line needs a function of that name in the file and a page `<theme>/<name>.md` beside it; both are noticed by
 /// the compiler, and so is a function without a line.
 macro_rules! rules {
-    ($theme:literal: $($level:ident $name:ident ($($section:ident),+);)*) => {
+    (@check $name:ident) => { $crate::rule::Check::Across($name) };
+    (@check $name:ident ($($section:ident),+)) => { $crate::rule::Check::Record($name) };
+    ($theme:literal: $($level:ident $name:ident $(($($section:ident),+))?;)*) => {
         /// The rules of this theme.
         pub(crate) const RULES: &[&$crate::rule::Rule] = &[
             $(&$crate::rule::Rule {
@@ -124,31 +127,13 @@ macro_rules! rules {
                 level: $crate::rule::Level::$level,
                 theme: $theme,
                 page: include_str!(concat!($theme, "/", stringify!($name), ".md")),
-                sections: 0 $(| $crate::rule::section(stringify!($section)))+,
-                check: $crate::rule::Check::Record($name),
+                sections: 0 $($(| $crate::rule::section(stringify!($section)))+)?,
+                check: $crate::rule::rules!(@check $name $(($($section),+))?),
             },)*
         ];
     };
 }
 pub(crate) use rules;
-
-/// The table of a theme whose rules look at the records of a run together; each line needs a function and a page.
-macro_rules! across_rules {
-    ($theme:literal: $($level:ident $name:ident;)*) => {
-        /// The rules of this theme.
-        pub(crate) const RULES: &[&$crate::rule::Rule] = &[
-            $(&$crate::rule::Rule {
-                name: stringify!($name),
-                level: $crate::rule::Level::$level,
-                theme: $theme,
-                page: include_str!(concat!($theme, "/", stringify!($name), ".md")),
-                sections: 0,
-                check: $crate::rule::Check::Across($name),
-            },)*
-        ];
-    };
-}
-pub(crate) use across_rules;
 
 /// The table of a theme whose rules are checked while a file is read: each becomes a constant to be named by the reader.
 macro_rules! reading_rules {

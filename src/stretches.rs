@@ -88,8 +88,8 @@ pub(crate) fn in_order(worn: &[WornRow], i: usize) -> bool {
 /// that follows it.
 pub(crate) fn is_filled_later(worn: &[WornRow], i: usize, n: usize) -> bool {
     let (from, to) = (worn[i].from, worn[n].from);
-    let meets =
-        |other: &WornRow| Arch::ALL.iter().all(|arch| !covers(worn[n].arches, *arch) || covers(other.arches, *arch));
+    let shared = |arch: &Arch| covers(worn[i].arches, *arch) && covers(worn[n].arches, *arch);
+    let meets = |other: &WornRow| Arch::ALL.iter().filter(|arch| shared(arch)).all(|arch| covers(other.arches, *arch));
     worn[n + 1..].iter().any(|other| !backwards(other) && from <= other.from && other.from < to && meets(other))
 }
 

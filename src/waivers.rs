@@ -24,7 +24,7 @@ pub use read::Mistake;
 use crate::finding::{Args, Finding, Place, args};
 use crate::output::Item;
 use crate::read::names::matches;
-use crate::rule::{Rule, reading_rules};
+use crate::rule::{Check, Rule, reading_rules};
 use spot::Spot;
 
 reading_rules! { "waivers":
@@ -85,6 +85,12 @@ impl Waivers {
         Ok(Self { file: file.to_owned(), about: vec![0; all.len()], all, by_rule, today: None })
     }
 
+    /// Whether one of them is about findings across records in a record of a certain id, so that
+    /// [`Options::record_ids`](crate::run::Options::record_ids) is needed.
+    pub fn ask_for_ids(&self) -> bool {
+        self.all.iter().any(|waiver| waiver.record != "*" && matches!(waiver.rule.check, Check::Across(_)))
+    }
+
     /// Whether one of them ends some day, so that [`Self::on`] has to be told the day.
     pub fn can_expire(&self) -> bool {
         self.all.iter().any(|waiver| waiver.until.is_some())
@@ -143,6 +149,8 @@ impl Waivers {
             related: Vec::new(),
             elsewhere: Vec::new(),
             excerpt: None,
+            record: None,
+            mendable: false,
             subject,
         })
     }

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use open_aligner_record::repair::{Mend, Repaired, Repairer};
+use open_aligner_record::settings::{Settings, Switch};
 use open_aligner_record::{Checker, canonical};
 use serde_json::{Map, Value};
 
@@ -359,4 +360,26 @@ fn no_record_of_the_datasets_changes_what_it_says() {
     }
     changed.sort();
     assert_eq!(changed, ["other_notation", "wrong_type"]);
+}
+
+#[test]
+fn a_rule_that_is_off_still_says_that_a_repair_is_doubtful() {
+    let mut record: Value = serde_json::from_str(include_str!("../datasets/broken/other_notation.oar.json")).unwrap();
+    let text = record.to_string();
+    assert_eq!(mended(&repaired(text.as_bytes())).first().map(|(mend, _)| *mend), Some(Mend::Notation));
+    // Written in FDI, these two would be no neighbours.
+    record["visits"] = serde_json::json!([
+        {"on": "2031-02-03", "reason": "review", "attended": true, "reductions": [{"between": [3, 9], "amount_mm": 0.2}]},
+    ]);
+    let text = record.to_string();
+    for rule in ["not_neighbours", "reductions"] {
+        let mut settings = Settings::default();
+        settings.everywhere.set_level(rule, Switch::Off).unwrap();
+        let repaired = Repairer::with_settings(&settings).record(text.as_bytes());
+        assert_eq!(mended(&repaired), [], "{rule}");
+        assert!(repaired.left[0].why.ends_with("they would not go with the record"), "{:?}", repaired.left);
+    }
+    let mut settings = Settings::default();
+    settings.everywhere.set_level("other_notation", Switch::Off).unwrap();
+    assert_eq!(Repairer::with_settings(&settings).record(text.as_bytes()).left, []);
 }

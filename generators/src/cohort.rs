@@ -1,16 +1,13 @@
 //! A cohort: patients by their numbers.
 
 use oar_schema::record::Record;
+use oar_schema::zones::Zone;
 
 use crate::course::Origin;
 use crate::faults::{Plan, Written};
 use crate::key::Truth;
 use crate::random::Layer;
 use crate::recipe::Recipe;
-use crate::zone::Zone;
-
-/// Years before the anchor and after the export over which time zones are known.
-const MARGIN_DAYS: i32 = 400;
 
 /// All patients of a recipe and a seed. Patient by patient: nothing is kept.
 #[derive(Clone, Debug)]
@@ -26,9 +23,7 @@ impl Cohort {
     /// The cohort of a recipe and a seed.
     pub fn new(recipe: Recipe, seed: u64) -> Self {
         let clinic = &recipe.values.clinic;
-        let (from, to) =
-            (clinic.anchor.plus_days(-MARGIN_DAYS), clinic.anchor.plus_days(clinic.cut_days + MARGIN_DAYS));
-        let zones = clinic.time_zones.iter().filter_map(|name| Zone::load(name, from, to)).collect();
+        let zones = clinic.time_zones.iter().filter_map(|name| Zone::named(name)).collect();
         Self { recipe, zones, seed, disturbed: None, faults: None }
     }
 

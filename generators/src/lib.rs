@@ -15,4 +15,3 @@ pub mod output;
 pub mod random;
 pub mod recipe;
 pub mod samplers;
-pub mod zone;

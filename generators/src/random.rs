@@ -43,6 +43,18 @@ pub enum Layer {
     Faults = 13,
     /// The order in which faults take turns, shared by as many patients as there are faults to choose from.
     Turns = 14,
+    /// How often the patient misses appointments.
+    Attendance = 15,
+    /// Plaque, gums and the state of trays as they are seen.
+    Sights = 16,
+    /// How molars meet, and how elastics are worn.
+    Bite = 17,
+    /// Visits that cannot wait.
+    Urgent = 18,
+    /// How long speech takes to be as always.
+    Speech = 19,
+    /// Teeth that came through turned.
+    Turned = 20,
 }
 
 /// An endless row of random numbers.

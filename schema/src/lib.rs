@@ -4,6 +4,7 @@
 //! - [`teeth`], [`time`], [`number`], [`words`]: what their fields hold.
 //! - [`rows`] and [`reader`]: the same objects as the checker's fast road reads and holds them.
 //! - [`derived`]: values that follow from a record; [`norms`], [`limits`]: what is published of them, and thresholds.
+//! - [`zones`]: local time, from the IANA database.
 //! - [`describe`]: the descriptions.
 
 mod anything;
@@ -23,3 +24,4 @@ pub mod teeth;
 pub mod time;
 pub mod values;
 pub mod words;
+pub mod zones;

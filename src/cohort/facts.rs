@@ -114,12 +114,6 @@ impl Facts {
         })
     }
 
-    /// The content of a record that the slow road has read, with what others add.
-    pub(crate) fn take_values(&mut self, rows: &Rows, text: &[u8], buffer: &mut Vec<u8>) {
-        write_values(rows, text, buffer);
-        self.content = xxh3_64(buffer);
-    }
-
     /// The content of a record of which a part could not be read into rows: its text, without white space.
     pub(crate) fn take_text(&mut self, record: &[u8], buffer: &mut Vec<u8>) {
         buffer.clear();

@@ -42,6 +42,7 @@ pub(crate) use joined::groups;
 pub(crate) use spots::{Spot, Spots};
 
 use std::cmp::Ordering;
+use std::collections::BTreeMap;
 
 use crate::rule::Check;
 use crate::rules;
@@ -62,6 +63,8 @@ struct File {
 pub struct Cohort {
     files: Vec<File>,
     facts: Vec<Facts>,
+    /// The ids of records by their place among the files and in the file, where they were told.
+    ids: BTreeMap<(u32, u32), Box<str>>,
     /// With so many facts copies are looked for before more room is taken.
     room: usize,
     levels: Levels,
@@ -93,6 +96,18 @@ impl Cohort {
         }
         let number = u32::try_from(number).unwrap_or(u32::MAX);
         self.facts.push(Facts { file: place as u32, number, ..*facts });
+    }
+
+    /// Tells the id of the record that was added last, for the findings that are placed in it. It takes room for each record.
+    pub fn name_last(&mut self, id: &str) {
+        if let Some(last) = self.facts.last() {
+            self.ids.insert((last.file, last.number), id.into());
+        }
+    }
+
+    /// The id of a record, if it was told.
+    pub(crate) fn id_of(&self, facts: &Facts) -> Option<&str> {
+        self.ids.get(&(facts.file, facts.number)).map(AsRef::as_ref)
     }
 
     /// Looks for copies, and takes more room when few are found.

@@ -167,6 +167,7 @@ impl<'a> Sieve<'a> {
 
 impl Listener for Sieve<'_> {
     fn file(&mut self, file: &str) -> io::Result<()> {
+        self.acceptance.begin_file();
         self.outputs.file(file)
     }
 
@@ -195,6 +196,11 @@ impl Listener for Sieve<'_> {
 
     fn unreadable(&mut self, file: &str, error: &io::Error) -> io::Result<()> {
         self.outputs.unreadable(file, error)
+    }
+
+    fn refused(&mut self) -> io::Result<()> {
+        self.acceptance.refuse_file();
+        Ok(())
     }
 
     fn progress(&mut self, bytes: u64, records: u64) {

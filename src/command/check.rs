@@ -7,6 +7,7 @@ use clap::{Args, ValueEnum};
 use open_aligner_record::output::{Format, Style, Summary};
 use open_aligner_record::read::inputs::{Found, Input, Missed};
 use open_aligner_record::run::{Listener, Options, run};
+use open_aligner_record::waivers::Waivers;
 
 use super::accept::{Accept, Sieve};
 use super::chosen::Chosen;
@@ -96,12 +97,15 @@ impl Check {
     pub(crate) fn run(self) -> Result<u8, Failure> {
         let chosen = self.chosen.settle(&self.paths)?;
         let (settings, threads) = (chosen.settings.clone(), threads(self.threads)?);
-        let options = Options { settings, threads, excerpts: true, across: !self.each_alone };
         let targets: Result<Vec<Target>, Failure> = self.output.iter().map(|text| Target::parse(text)).collect();
         let (targets, found) = (targets?, chosen.selection().find(&self.paths));
+        let mendable = targets.iter().any(Target::has_totals);
         Target::refuse_clashes(&targets, &found.inputs, chosen.path.as_ref())?;
         self.accept.refuse_clash(&found.inputs)?;
         let (mut acceptance, folder) = self.accept.acceptance()?;
+        let record_ids = acceptance.waivers.as_ref().is_some_and(Waivers::ask_for_ids);
+        let across = !self.each_alone;
+        let options = Options { settings, threads, excerpts: true, across, record_ids, mendable };
         let mut outputs = Outputs::open(&targets, self.style(), self.style_in_file())?;
         let mut sieve = Sieve::new(&mut outputs, &mut acceptance, folder);
         let summary = match check(&found, &options, &mut sieve) {

@@ -13,11 +13,11 @@ use open_aligner_record::settings::{Origin, SettingError, Settings, Switch};
 
 use super::Failure;
 
-/// Options that say how records are checked.
+/// Options that say how a record is checked.
 #[derive(Args)]
 #[command(next_help_heading = "Settings (they go before those of oar.toml)")]
 #[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
-pub(crate) struct Chosen {
+pub(crate) struct Rules {
     /// Take settings from FILE; without it, from the oar.toml that is found upward from what is checked
     #[arg(long, value_name = "FILE", conflicts_with = "no_config")]
     config: Option<PathBuf>,
@@ -37,6 +37,15 @@ pub(crate) struct Chosen {
     /// Check with the rules of an edition; without it, of the newest one
     #[arg(long, value_name = "NUMBER")]
     edition: Option<String>,
+}
+
+/// Options that say which records are checked, and how.
+#[derive(Args)]
+#[command(next_help_heading = "Settings (they go before those of oar.toml)")]
+#[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
+pub(crate) struct Chosen {
+    #[command(flatten)]
+    rules: Rules,
 
     /// From which level on a finding makes the exit code 1 [default: error]
     #[arg(long, value_name = "LEVEL")]
@@ -67,6 +76,12 @@ impl FailLevel {
             Self::Note => Level::Note,
         }
     }
+
+    /// Whether a level, as a report has it, is this one or above; one that is not known is.
+    pub(crate) fn is_reached(self, level: &str) -> bool {
+        let known = [Level::Note, Level::Warning, Level::Error].into_iter().find(|known| known.as_str() == level);
+        known.is_none_or(|level| level >= self.level())
+    }
 }
 
 /// Everything that is set for a run, and where.
@@ -88,10 +103,21 @@ impl Settled {
         let names = |said: &[Said<String>]| said.iter().map(|(name, _)| name.clone()).collect();
         Selection { include: names(&self.include), exclude: names(&self.exclude) }
     }
+
+    /// Refuses to write records over the file with settings.
+    pub(crate) fn refuse_clash(&self, to: Option<&PathBuf>) -> Result<(), Failure> {
+        let full = |path: &PathBuf| path.canonicalize().ok();
+        match to.filter(|to| full(to).is_some() && full(to) == self.path.as_ref().and_then(full)) {
+            Some(to) => {
+                Err(Failure::Asked(format!("{} holds the settings: write records to another file", to.display())))
+            }
+            None => Ok(()),
+        }
+    }
 }
 
-impl Chosen {
-    /// What is set for the check of these paths.
+impl Rules {
+    /// What is set for records at these paths, by the file and by these options.
     pub(crate) fn settle(&self, paths: &[PathBuf]) -> Result<Settled, Failure> {
         let path = match &self.config {
             _ if self.no_config => None,
@@ -100,7 +126,7 @@ impl Chosen {
         };
         let file = path.as_ref().map(|path| shown(path));
         let read = path.as_ref().zip(file.as_ref()).map(|(path, file)| read(path, file)).transpose()?;
-        let Config { mut settings, edition, fail_level, mut include, mut exclude } = read.unwrap_or_default();
+        let Config { mut settings, edition, fail_level, include, exclude } = read.unwrap_or_default();
         let edition = self.edition(&mut settings, edition)?;
         for given in &self.level {
             let (name, word, origin) = parted("--level", "NAME=LEVEL", given)?;
@@ -111,10 +137,7 @@ impl Chosen {
             let (name, value, origin) = parted("--limit", "NAME=VALUE", given)?;
             settings.last.set_limit_from(name, value, origin).map_err(refused("--limit", given))?;
         }
-        let said = |option: &str, name: &String| (name.clone(), Origin::Option(format!("{option} {name}").into()));
-        include.extend(self.include.iter().map(|name| said("--include", name)));
-        exclude.extend(self.exclude.iter().map(|name| said("--exclude", name)));
-        let fail_level = self.fail_level(fail_level);
+        let fail_level = fail_level.unwrap_or((Level::Error, Origin::Default));
         Ok(Settled { path, file, settings, edition, fail_level, include, exclude })
     }
 
@@ -126,11 +149,19 @@ impl Chosen {
         settings.edition = Some(edition);
         Ok((edition, Origin::Option(format!("--edition {given}").into())))
     }
+}
 
-    fn fail_level(&self, of_file: Option<Said<Level>>) -> Said<Level> {
-        let given = self.fail_level.map(FailLevel::level);
-        let given = given.map(|level| (level, Origin::Option(format!("--fail-level {}", level.as_str()).into())));
-        given.or(of_file).unwrap_or((Level::Error, Origin::Default))
+impl Chosen {
+    /// What is set for the check of these paths.
+    pub(crate) fn settle(&self, paths: &[PathBuf]) -> Result<Settled, Failure> {
+        let mut settled = self.rules.settle(paths)?;
+        let said = |option: &str, name: &String| (name.clone(), Origin::Option(format!("{option} {name}").into()));
+        settled.include.extend(self.include.iter().map(|name| said("--include", name)));
+        settled.exclude.extend(self.exclude.iter().map(|name| said("--exclude", name)));
+        if let Some(level) = self.fail_level.map(FailLevel::level) {
+            settled.fail_level = (level, Origin::Option(format!("--fail-level {}", level.as_str()).into()));
+        }
+        Ok(settled)
     }
 }
 

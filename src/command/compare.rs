@@ -11,6 +11,7 @@ use open_aligner_record::output::visible;
 use serde_json::{Value, json};
 
 use super::check::most;
+use super::chosen::FailLevel;
 use super::{CLEAN, FOUND, Failure};
 
 /// How many findings of a kind are listed, unless it is said.
@@ -18,7 +19,9 @@ const MOST: u64 = 100;
 
 /// Compare two reports and say which findings are new and which are gone.
 #[derive(Args)]
-#[command(after_help = "Exit code: 0 nothing is new, 1 something is, 2 a report could not be read")]
+#[command(
+    after_help = "Exit code: 0 nothing is new at the fail level or above it, 1 something is, 2 a report could not be read"
+)]
 #[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
 pub(crate) struct Compare {
     /// The report of before, as oar check --output jsonl=FILE writes it
@@ -34,6 +37,10 @@ pub(crate) struct Compare {
     /// List at most so many new and so many gone findings in text; 0 only the totals, all has no limit [default: 100]
     #[arg(long, value_name = "NUMBER", value_parser = most, allow_negative_numbers = true)]
     most: Option<u64>,
+
+    /// From which level on a new finding makes the exit code 1
+    #[arg(long, value_name = "LEVEL", default_value = "note")]
+    fail_level: FailLevel,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -45,7 +52,7 @@ enum Form {
 impl Compare {
     /// Compares, and gives the exit code.
     pub(crate) fn run(self) -> Result<u8, Failure> {
-        let mut comparison = Comparison::default();
+        let (mut comparison, mut fails) = (Comparison::default(), false);
         each(&self.old, &mut |key, told| {
             comparison.add_old(key, told);
             Ok(())
@@ -53,7 +60,11 @@ impl Compare {
         let mut writer = Writer { out: BufWriter::new(io::stdout()), form: self.output, listed: 0, most: self.most() };
         writer.head().map_err(Failure::writing("standard output"))?;
         each(&self.new, &mut |key, told| {
-            if comparison.add_new(key, told) { writer.finding("new", told) } else { Ok(()) }
+            if !comparison.add_new(key, told) {
+                return Ok(());
+            }
+            fails |= self.fail_level.is_reached(&told.level);
+            writer.finding("new", told)
         })?;
         writer.turn("new").map_err(Failure::writing("standard output"))?;
         // The first report is read once more, so that its findings need not be held.
@@ -62,7 +73,7 @@ impl Compare {
         })?;
         let ended = writer.turn("gone").and_then(|()| writer.end(&comparison));
         ended.map_err(Failure::writing("standard output"))?;
-        Ok(if comparison.total().new > 0 { FOUND } else { CLEAN })
+        Ok(if fails { FOUND } else { CLEAN })
     }
 
     fn most(&self) -> u64 {

@@ -53,7 +53,8 @@ impl Edition {
         let (from, to) = (chosen.edition.0, to.transpose()?.unwrap_or(editions.newest));
         let found = chosen.selection().find(&self.paths);
         let threads = threads(self.threads)?;
-        let before = Options { settings: chosen.settings, threads, excerpts: false, across: !self.each_alone };
+        let (settings, across) = (chosen.settings, !self.each_alone);
+        let before = Options { settings, threads, excerpts: false, across, ..Options::default() };
         let mut after = before.clone();
         after.settings.edition = Some(to);
         let differences = compare(&found.inputs, &before, &after).map_err(Failure::writing("the comparison"))?;

@@ -61,6 +61,11 @@ impl Target {
         }
     }
 
+    /// Whether the totals of the run are in it.
+    pub(crate) fn has_totals(&self) -> bool {
+        self.format.has_totals()
+    }
+
     fn is_among(&self, inputs: &[Input]) -> bool {
         let full = |path: &PathBuf| path.canonicalize().ok();
         let Some(own) = self.file.as_ref().and_then(full) else { return false };

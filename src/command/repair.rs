@@ -7,12 +7,12 @@ use std::path::PathBuf;
 use clap::Args;
 use open_aligner_record::finding::Finding;
 use open_aligner_record::output::{Format, Item, Printer, Style, Summary, totals_line};
-use open_aligner_record::read::inputs::{Found, Input, Missed, find, reason};
+use open_aligner_record::read::inputs::{Found, Input, Missed, reason};
 use open_aligner_record::repair::diff::Diff;
 use open_aligner_record::repair::file::{Outcome, Piece, Watcher, repair_reader};
 use open_aligner_record::repair::{Left, Mended, Repairer};
 
-use super::chosen::FailLevel;
+use super::chosen::Chosen;
 use super::replace::{Replacement, told};
 use super::{CLEAN, COULD_NOT, FOUND, Failure, complain};
 
@@ -40,13 +40,8 @@ pub(crate) struct Repair {
     #[arg(long)]
     layout: bool,
 
-    /// Leave out files and folders of that name in folders; * stands for any text; may be given several times
-    #[arg(long, value_name = "NAME")]
-    exclude: Vec<String>,
-
-    /// From which level on a finding in the repaired files makes the exit code 1
-    #[arg(long, value_name = "LEVEL", default_value = "error")]
-    fail_level: FailLevel,
+    #[command(flatten)]
+    chosen: Chosen,
 }
 
 const EXIT_CODES: &str =
@@ -67,18 +62,20 @@ Examples:
 impl Repair {
     /// Repairs, and gives the exit code.
     pub(crate) fn run(self) -> Result<u8, Failure> {
-        let found = find(&self.paths, &self.exclude);
+        let chosen = self.chosen.settle(&self.paths)?;
+        let found = chosen.selection().find(&self.paths);
         self.refuse(&found)?;
+        chosen.refuse_clash(self.to.as_ref())?;
         let mut run = Run { summary: Summary::default(), mended: Mended::new(), records: 0, report: Report::new() };
         for Missed { path, error } in &found.missed {
             run.failed(&Input::File(path.clone()), &reason(error));
         }
-        let mut repairer = Repairer::new();
+        let mut repairer = Repairer::with_settings(&chosen.settings);
         for input in &found.inputs {
             self.file(input, &mut repairer, &mut run)?;
         }
         run.end(&self)?;
-        Ok(match run.summary.at_least(self.fail_level.level()) {
+        Ok(match run.summary.at_least(chosen.fail_level.0) {
             _ if run.summary.unreadable > 0 => COULD_NOT,
             0 => CLEAN,
             _ => FOUND,

@@ -4,14 +4,16 @@ use std::io::{self, Write};
 use std::path::PathBuf;
 
 use clap::Args;
-use oar_schema::limits::Limits;
 use open_aligner_record::Checker;
 use open_aligner_record::read::frames::{Frame, Frames, Layout, Next};
 use open_aligner_record::read::inputs::{Input, reason};
 use open_aligner_record::read::stream;
+use open_aligner_record::rule::Rule;
 use open_aligner_record::rules;
+use open_aligner_record::settings::Switch;
 use open_aligner_record::shrink::{ShrinkError, Shrunk, shrink};
 
+use super::chosen::{Rules, Settled};
 use super::replace::{Replacement, told};
 use super::{CLEAN, Failure, perhaps};
 
@@ -42,6 +44,9 @@ pub(crate) struct Shrink {
     /// Write the record to FILE; without it, to standard output
     #[arg(long, value_name = "FILE")]
     to: Option<PathBuf>,
+
+    #[command(flatten)]
+    chosen: Rules,
 }
 
 const REPLACED: &str =
@@ -70,10 +75,17 @@ impl Shrink {
         if known.theme == "cohort" {
             return Err(asked("it is found across records, and only a single record can be shrunk".to_owned()));
         }
-        let shrunk = self.shrunk(&rule)?;
+        let settled = self.chosen.settle(std::slice::from_ref(&self.file))?;
+        settled.refuse_clash(self.to.as_ref())?;
+        let shrunk = self.shrunk(known, &settled)?;
         self.write(&shrunk.text)?;
+        let mut report = report(&rule, &shrunk);
+        if !is_found_as_published(&rule, &shrunk) {
+            let from = settled.file.as_deref().unwrap_or("these options");
+            report.extend(["it is found with the settings of ", from, " only: send them along\n"]);
+        }
         // When standard error is gone there is nobody to tell.
-        drop(io::stderr().write_all(report(&rule, &shrunk).as_bytes()));
+        drop(io::stderr().write_all(report.as_bytes()));
         Ok(CLEAN)
     }
 
@@ -91,29 +103,32 @@ impl Shrink {
     }
 
     /// Looks for the record and shrinks it.
-    fn shrunk(&self, rule: &str) -> Result<Shrunk, Failure> {
+    fn shrunk(&self, rule: &'static Rule, settled: &Settled) -> Result<Shrunk, Failure> {
         let input = if self.file.as_os_str() == "-" { Input::Standard } else { Input::File(self.file.clone()) };
         let name = if input == Input::Standard { "standard input".to_owned() } else { input.name() };
         let failed = |error: &io::Error| Failure::Asked(format!("{name}: {}", reason(error)));
         let reader = stream::open(&input).map_err(|error| failed(&error))?;
-        let largest = Limits::default().largest_record_kilobytes as usize * 1024;
+        let mut checker = Checker::with_settings(&settled.settings).without_excerpts();
+        let largest = checker.limits().largest_record_kilobytes as usize * 1024;
         let mut frames = Frames::new(reader, input.says_lines(), largest);
-        let (mut frame, mut checker, mut count) = (Frame::default(), Checker::new().without_excerpts(), 0);
+        let (mut frame, mut count) = (Frame::default(), 0);
+        let off = settled.settings.level(None, rule).0 == Switch::Off;
         loop {
             match frames.next(&mut frame).map_err(|error| failed(&error))? {
                 Next::End => break,
                 Next::TooLarge(_) => count += 1,
                 Next::Frame => {
-                    let mark = frames.start().byte_order_mark && count == 0;
+                    let mark = frames.start().byte_order_mark && count == 0 && !off;
                     if let Some(shrunk) =
-                        self.in_frame(&frame, frames.start().layout, mark, rule, &mut count, &mut checker)
+                        self.in_frame(&frame, frames.start().layout, mark, rule.name, &mut count, &mut checker)
                     {
                         return shrunk.map_err(|error| Failure::Asked(format!("{name}: {error}")));
                     }
                 }
             }
         }
-        Err(Failure::Asked(format!("{name}: {}", self.nothing(rule, count))))
+        let off = off_where(rule, settled);
+        Err(Failure::Asked(format!("{name}: {}{off}", self.nothing(rule.name, count))))
     }
 
     /// The result for the record that is meant, if it is in this piece of the file.
@@ -154,6 +169,25 @@ impl Shrink {
             None => format!("no record gives {rule}{at}; oar check shows what is found"),
         }
     }
+}
+
+/// Where a rule is off, if it is.
+fn off_where(rule: &Rule, settled: &Settled) -> String {
+    let profiles = settled.settings.profiles.iter().map(Some);
+    let all = std::iter::once(None).chain(profiles).map(|profile| (profile, settled.settings.level(profile, rule)));
+    let off = all.filter(|(_, (switch, _))| *switch == Switch::Off);
+    let told = off.map(|(profile, (_, origin))| {
+        let of = profile.map_or(String::new(), |profile| format!(" for records of {}", profile.pattern()));
+        format!("; the rule is off{of} ({origin})")
+    });
+    told.take(1).collect()
+}
+
+/// Whether the finding does not depend on settings.
+fn is_found_as_published(rule: &str, shrunk: &Shrunk) -> bool {
+    let text = shrunk.text.as_slice();
+    let found = Checker::new().without_excerpts().check(text.strip_prefix(MARK).unwrap_or(text));
+    rule == "byte_order_mark" || found.iter().any(|one| one.rule.name == rule && one.place.pointer == shrunk.pointer)
 }
 
 /// What is told of the result.

@@ -10,7 +10,7 @@ use crate::finding::Args;
 use crate::fingerprint::Fingerprints;
 
 /// The version of the lines: its second number grows with new fields, its first with anything else.
-const VERSION: &str = "1.1";
+const VERSION: &str = "1.2";
 
 /// The printer.
 #[derive(Default)]
@@ -54,7 +54,7 @@ impl Printer for Jsonl {
     }
 
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
-        let told = json!({
+        let mut told = json!({
             "type": "summary",
             "files": summary.files,
             "unreadable": summary.unreadable,
@@ -69,6 +69,9 @@ impl Printer for Jsonl {
             "in_baseline": summary.in_baseline,
             "baseline_gone": summary.gone,
         });
+        if let Some(mendable) = summary.mendable {
+            told["mendable"] = json!(mendable);
+        }
         line(out, &told)
     }
 }

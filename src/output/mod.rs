@@ -73,6 +73,11 @@ impl Format {
         Self::ALL.iter().find(|(_, known, _)| *known == name).map(|(format, ..)| *format)
     }
 
+    /// Whether the totals of the run are in it.
+    pub const fn has_totals(self) -> bool {
+        matches!(self, Self::Text | Self::Jsonl | Self::Overview | Self::OverviewJson)
+    }
+
     /// A printer of this form.
     pub fn printer(self, style: Style) -> Box<dyn Printer> {
         match self {
@@ -144,6 +149,8 @@ pub struct Summary {
     pub warnings: u64,
     /// Findings by level.
     pub notes: u64,
+    /// Those of the findings by level that a repair takes away; none when it was not tried out.
+    pub mendable: Option<u64>,
     /// Findings that a waiver holds; they are not among those by level.
     pub waived: u64,
     /// Findings that are in the baseline; they are not among those by level.
@@ -163,6 +170,9 @@ impl Summary {
             Level::Note => self.notes += 1,
         }
         *self.by_rule.entry(finding.rule.name).or_default() += 1;
+        if let Some(mendable) = &mut self.mendable {
+            *mendable += u64::from(finding.mendable);
+        }
     }
 
     /// Findings of that level or above.

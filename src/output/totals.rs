@@ -1,14 +1,16 @@
 //! The totals of a run in one line.
 
 use super::Summary;
+use crate::rule::Level;
 
 /// `3 errors, 1 warning in 2 of 14 records, 5 files`, or `14 records in 5 files: nothing to report`.
 ///
-/// What could not be read stands after it: `; 1 path could not be read`.
+/// What a repair takes away stands after it: `; oar repair can mend 2 of them`.
 ///
-/// What is accepted stands between them: `; 3 waived, 12 in the baseline`.
+/// Then follow what is accepted, `; 3 waived, 12 in the baseline`, and what could not be read, `; 1 path could not be read`.
 pub fn line(summary: &Summary) -> String {
     let mut parts = vec![found(summary)];
+    parts.extend(mendable(summary));
     let accepted = [(summary.waived, "waived"), (summary.in_baseline, "in the baseline")];
     let accepted: Vec<String> =
         accepted.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).collect();
@@ -18,6 +20,17 @@ pub fn line(summary: &Summary) -> String {
     let unread = counted(summary.unreadable, "path");
     parts.extend((summary.unreadable > 0).then(|| format!("{unread} could not be read")));
     parts.join("; ")
+}
+
+/// How many of the findings a repair takes away, if any.
+fn mendable(summary: &Summary) -> Option<String> {
+    let count = summary.mendable.filter(|count| *count > 0)?;
+    let which = match (count, summary.at_least(Level::Note)) {
+        (1, 1) => "it".to_owned(),
+        (count, all) if count == all => "all of them".to_owned(),
+        (count, _) => format!("{count} of them"),
+    };
+    Some(format!("oar repair can mend {which}"))
 }
 
 fn found(summary: &Summary) -> String {

@@ -79,7 +79,9 @@ pub fn repair_reader<R: Read + 'static>(
     let mut before = Vec::new();
     loop {
         let more = work.take(&mut frames)?;
-        refuse_loss(&mut work)?;
+        if let Some(why) = refusal(&work) {
+            return Err(io::Error::new(io::ErrorKind::InvalidData, why));
+        }
         before.clear();
         if work.take_byte_order_mark() {
             before.extend_from_slice(MARK);
@@ -95,7 +97,7 @@ pub fn repair_reader<R: Read + 'static>(
             piece.document(frame, watcher)?;
         }
         watcher.piece(Piece { before: &before, after: &work.frame_mut().0.bytes, by_line: lines })?;
-        work.check(&mut repairer.checker);
+        work.check(&mut repairer.checker, None);
         told.tell(&work, &mut |record, finding| watcher.finding(record, finding))?;
         if !more {
             (outcome.records, outcome.with_findings, outcome.bytes) = (told.records, told.with_findings, told.bytes);
@@ -104,19 +106,15 @@ pub fn repair_reader<R: Read + 'static>(
     }
 }
 
-/// Refuses a file of which something would be lost.
-fn refuse_loss(work: &mut Work) -> io::Result<()> {
-    let refuse = |why: String| Err(io::Error::new(io::ErrorKind::InvalidData, why));
+/// Why a file is not repaired, if something of it would be lost.
+pub(crate) fn refusal(work: &Work) -> Option<String> {
     if let Some(line) = work.too_large() {
-        return refuse(format!("the record on line {line} is too large to be held, so the file is not repaired"));
+        return Some(format!("the record on line {line} is too large to be held, so the file is not repaired"));
     }
     if work.broke_off() {
-        return refuse("its compressed data ends in the middle, so it is not repaired".to_owned());
+        return Some("its compressed data ends in the middle, so it is not repaired".to_owned());
     }
-    if is_wide(&work.frame_mut().0.bytes) {
-        return refuse("it is no UTF-8, so it is not repaired; write it as UTF-8 first".to_owned());
-    }
-    Ok(())
+    is_wide(work.text()).then(|| "it is no UTF-8, so it is not repaired; write it as UTF-8 first".to_owned())
 }
 
 /// The repair of one piece.

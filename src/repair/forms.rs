@@ -7,8 +7,8 @@ use oar_schema::teeth::Tooth;
 use oar_schema::words::Vocabulary;
 
 use super::edits::Edits;
-use super::{Mend, Mended};
-use crate::finding::{Arg, Finding};
+use super::{Bench, Mend, Mended};
+use crate::finding::Arg;
 use crate::json::{Kind, NodeId, Problem, Tree, decimal, decode};
 
 /// Writes every value in its plain form; none when all of them are.
@@ -21,9 +21,9 @@ pub(super) fn mend(tree: &Tree, bytes: &[u8], mended: &mut Mended) -> Option<Vec
 }
 
 /// Writes days and instants that can be read in one way only as the format has them.
-pub(super) fn times(tree: &Tree, bytes: &[u8], findings: &[Finding], mended: &mut Mended) -> Option<Vec<u8>> {
-    let mut edits = Edits::default();
-    for finding in findings.iter().filter(|found| matches!(found.rule.name, "not_a_date" | "not_an_instant")) {
+pub(super) fn times(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
+    let (tree, bytes, mut edits) = (bench.tree, bench.bytes, Edits::default());
+    for finding in bench.findings.iter().filter(|found| matches!(found.rule.name, "not_a_date" | "not_an_instant")) {
         let Some((_, meant @ (Arg::Date(_) | Arg::Instant(_)))) =
             finding.args.iter().find(|(name, _)| *name == "meant")
         else {
@@ -32,7 +32,7 @@ pub(super) fn times(tree: &Tree, bytes: &[u8], findings: &[Finding], mended: &mu
         let Some(node) = tree.find(bytes, &finding.place.pointer).map(|node| tree.node(node)) else { continue };
         if node.kind == Kind::String {
             edits.replace(node.start as usize, node.end as usize, format!("\"{meant}\"").as_bytes());
-            *mended.entry(Mend::Time).or_default() += 1;
+            *bench.mended.entry(Mend::Time).or_default() += 1;
         }
     }
     edits.applied(bytes)

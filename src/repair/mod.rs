@@ -4,15 +4,20 @@
 //! are all written in another notation, and lists whose entries stand in another order than that of time. Both are made
 //! only when the checker has nothing new to say afterwards. Whatever may be a mistyped value stays as it is.
 //!
+//! Settings count as in a check, with one difference: whether a repair brings something new is judged by all rules, also by
+//! those that are off. A rule that is off asks for no repair.
+//!
 //! - `forms`: another way to write the same value;
 //! - `notation`: the numbers of the teeth;
 //! - `order`: lists in the order of time;
+//! - `mendable`: which findings of a check a repair takes away;
 //! - [`mod@file`]: whole files, record by record; [`diff`]: what would change.
 
 pub mod diff;
 mod edits;
 pub mod file;
 mod forms;
+mod mendable;
 mod notation;
 mod order;
 
@@ -24,6 +29,7 @@ use crate::Checker;
 use crate::finding::Finding;
 use crate::json::Tree;
 use crate::layout::{self, Form};
+use crate::settings::Settings;
 
 /// A kind of repair.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -104,9 +110,12 @@ pub struct Repaired {
 /// assert_eq!(repaired.text.as_deref(), Some(br#"{"version": "1.0", "id": "LH-0001"}"#.as_slice()));
 /// assert_eq!(repaired.mended[&Mend::Null], 1);
 /// ```
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct Repairer {
+    /// Says what is found, by the settings.
     checker: Checker,
+    /// Says whether a repair brings something new, by all rules.
+    judge: Checker,
     tree: Tree,
     layout: Option<Form>,
 }
@@ -114,17 +123,32 @@ pub struct Repairer {
 /// Times that a record is gone through: a repair can make another one possible, and each of them takes something away.
 const ROUNDS: usize = 16;
 
+impl Default for Repairer {
+    fn default() -> Self {
+        Self::with_settings(&Settings::default())
+    }
+}
+
 impl Repairer {
     /// Repairs what is wrong and leaves the layout as it is.
     pub fn new() -> Self {
         Self::default()
     }
 
+    /// Checks with other levels and limits.
+    pub fn with_settings(settings: &Settings) -> Self {
+        Self {
+            checker: Checker::with_settings(settings).without_excerpts(),
+            judge: Checker::with_settings(&settings.with_no_rule_off()).without_excerpts(),
+            tree: Tree::default(),
+            layout: None,
+        }
+    }
+
     /// Checks with other limits.
     #[must_use]
-    pub fn with_limits(mut self, limits: Limits) -> Self {
-        self.checker = Checker::with_limits(limits).without_excerpts();
-        self
+    pub fn with_limits(self, limits: Limits) -> Self {
+        Self { layout: self.layout, ..Self::with_settings(&Settings::from(limits)) }
     }
 
     /// Lays records out as well, in that form.
@@ -155,9 +179,9 @@ impl Repairer {
             return Some(text);
         }
         let findings = self.checker.check(record);
-        forms::times(&self.tree, record, &findings, mended)
-            .or_else(|| notation::mend(&self.tree, record, &findings, &mut self.checker, mended, left))
-            .or_else(|| order::mend(&self.tree, record, &findings, &mut self.checker, mended, left))
+        let (tree, judge) = (&self.tree, &mut self.judge);
+        let mut bench = Bench { tree, bytes: record, findings: &findings, judge, mended, left };
+        forms::times(&mut bench).or_else(|| notation::mend(&mut bench)).or_else(|| order::mend(&mut bench))
     }
 
     fn arrange(&mut self, record: &[u8], repaired: &mut Repaired) {
@@ -170,6 +194,44 @@ impl Repairer {
         if arranged != text {
             repaired.mended.insert(Mend::Layout, 1);
             repaired.text = Some(arranged);
+        }
+    }
+}
+
+/// What is on the bench of those who mend what was found: the record, and where they note what they did.
+struct Bench<'a> {
+    tree: &'a Tree,
+    bytes: &'a [u8],
+    findings: &'a [Finding],
+    judge: &'a mut Checker,
+    mended: &'a mut Mended,
+    left: &'a mut Vec<Left>,
+}
+
+impl Bench<'_> {
+    /// The text, if there are fewer findings of the rule in it and no new ones; else `why` it is not taken.
+    fn judged(&mut self, text: Vec<u8>, rule: &str, why: &'static str) -> Result<Vec<u8>, &'static str> {
+        let (before, after) = (self.judge.check(self.bytes), self.judge.check(&text));
+        if is_better(&before, &after, rule) { Ok(text) } else { Err(why) }
+    }
+
+    /// Notes that a repair was made so many times, or why it was not.
+    fn noted(
+        &mut self,
+        tried: Result<Vec<u8>, &'static str>,
+        mend: Mend,
+        count: usize,
+        pointer: &str,
+    ) -> Option<Vec<u8>> {
+        match tried {
+            Ok(text) => {
+                *self.mended.entry(mend).or_default() += count as u64;
+                Some(text)
+            }
+            Err(why) => {
+                self.left.push(Left { pointer: pointer.to_owned(), why });
+                None
+            }
         }
     }
 }

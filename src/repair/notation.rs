@@ -5,8 +5,7 @@ use oar_schema::record::Record;
 use oar_schema::teeth::Tooth;
 
 use super::edits::Edits;
-use super::{Left, Mend, Mended, is_better};
-use crate::Checker;
+use super::{Bench, Mend};
 use crate::finding::{Arg, Finding};
 use crate::json::{Kind, NodeId, Tree, decimal, decode};
 use crate::notation::Written;
@@ -22,14 +21,8 @@ const NEW_FINDINGS: &str = "the teeth look like another notation, but written in
 const FEW: &str = "the list may be in another notation, or a number in it may be mistyped";
 
 /// Writes all teeth of the record, or a list of them, in FDI.
-pub(super) fn mend(
-    tree: &Tree,
-    bytes: &[u8],
-    findings: &[Finding],
-    checker: &mut Checker,
-    mended: &mut Mended,
-    left: &mut Vec<Left>,
-) -> Option<Vec<u8>> {
+pub(super) fn mend(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
+    let (tree, bytes, findings) = (bench.tree, bench.bytes, bench.findings);
     for finding in findings {
         let (nodes, written) = match finding.rule.name {
             "other_notation" => (teeth(tree, bytes), written(finding)),
@@ -39,15 +32,11 @@ pub(super) fn mend(
             _ => continue,
         };
         let Some(written) = written else { continue };
-        match converted(tree, bytes, &nodes, written, finding).and_then(|text| {
-            let after = checker.check(&text);
-            is_better(findings, &after, finding.rule.name).then_some(text).ok_or(NEW_FINDINGS)
-        }) {
-            Ok(text) => {
-                *mended.entry(Mend::Notation).or_default() += nodes.len() as u64;
-                return Some(text);
-            }
-            Err(why) => left.push(Left { pointer: finding.place.pointer.clone(), why }),
+        let tried = converted(tree, bytes, &nodes, written, finding)
+            .and_then(|text| bench.judged(text, finding.rule.name, NEW_FINDINGS));
+        let done = bench.noted(tried, Mend::Notation, nodes.len(), &finding.place.pointer);
+        if done.is_some() {
+            return done;
         }
     }
     None

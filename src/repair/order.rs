@@ -8,19 +8,18 @@ mod decide;
 use oar_schema::time::{Date, Instant};
 
 use super::edits::Edits;
-use super::{Left, Mend, Mended, is_better};
-use crate::Checker;
+use super::{Bench, Mend};
 use crate::finding::Finding;
 use crate::json::{Kind, NodeId, Tree, decode};
 use decide::{Entry, Moment, in_order};
 
 /// A list that the format keeps in the order of time.
-struct TimeList {
+pub(super) struct TimeList {
     name: &'static str,
     /// The field with the day or the instant.
     field: &'static str,
     /// The rule that tells of its order.
-    rule: &'static str,
+    pub(super) rule: &'static str,
     /// What two entries of one moment have to share for their order to mean something; nothing if it always does.
     of_one: &'static [&'static str],
 }
@@ -34,7 +33,7 @@ const fn list(
     TimeList { name, field, rule, of_one }
 }
 
-const LISTS: &[TimeList] = &[
+pub(super) const LISTS: &[TimeList] = &[
     list("assessments", "on", "list_out_of_order", &[]),
     list("deliveries", "on", "delivery_out_of_order", &["series"]),
     list("worn", "from", "worn_out_of_order", &[]),
@@ -49,33 +48,20 @@ const UNREADABLE: &str = "a date in the list is wrong by itself, so that the ord
 const NEW_FINDINGS: &str = "sorted, the list would contradict other parts of the record, so a date may be mistyped";
 
 /// Sorts one list of those that the findings tell of.
-pub(super) fn mend(
-    tree: &Tree,
-    bytes: &[u8],
-    findings: &[Finding],
-    checker: &mut Checker,
-    mended: &mut Mended,
-    left: &mut Vec<Left>,
-) -> Option<Vec<u8>> {
+pub(super) fn mend(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
     for list in LISTS {
         let pointer = format!("/{}", list.name);
         let inside = format!("{pointer}/");
-        let told = |finding: &&Finding| finding.place.pointer.starts_with(&inside);
-        if !findings.iter().filter(told).any(|finding| finding.rule.name == list.rule) {
+        let told = || bench.findings.iter().filter(|finding| finding.place.pointer.starts_with(&inside));
+        if !told().any(|finding| finding.rule.name == list.rule) {
             continue;
         }
-        let doubted =
-            findings.iter().filter(told).any(|finding| finding.rule.name != list.rule && ends_in(finding, list.field));
-        let sorted = if doubted { Err(UNREADABLE) } else { sorted(tree, bytes, list) };
-        match sorted.and_then(|text| {
-            let after = checker.check(&text);
-            is_better(findings, &after, list.rule).then_some(text).ok_or(NEW_FINDINGS)
-        }) {
-            Ok(text) => {
-                *mended.entry(Mend::Order).or_default() += 1;
-                return Some(text);
-            }
-            Err(why) => left.push(Left { pointer, why }),
+        let doubted = told().any(|finding| finding.rule.name != list.rule && ends_in(finding, list.field));
+        let sorted = if doubted { Err(UNREADABLE) } else { sorted(bench.tree, bench.bytes, list) };
+        let tried = sorted.and_then(|text| bench.judged(text, list.rule, NEW_FINDINGS));
+        let done = bench.noted(tried, Mend::Order, 1, &pointer);
+        if done.is_some() {
+            return done;
         }
     }
     None

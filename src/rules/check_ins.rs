@@ -18,7 +18,8 @@ use crate::stretches::{self, backwards};
 
 use followed::decision_not_followed;
 use gaps::{decision_contradicts_gaps, gap_implausible};
-use visits::{two_visits_same_day, visit_without_purpose};
+pub(super) use visits::lists_work;
+use visits::{missed_visit_with_work, two_visits_same_day, visit_without_purpose};
 
 rules! { "check_ins":
     Error check_in_out_of_order (check_ins, source, patient);
@@ -32,6 +33,7 @@ rules! { "check_ins":
     Warning decision_contradicts_gaps (check_ins, series, prescription, dentition, wear_log, deliveries, patient);
     Warning decision_not_followed (check_ins, series, prescription, worn, visits, status, source, patient);
     Error visit_out_of_order (visits, source, patient);
+    Error missed_visit_with_work (visits);
     Note visit_without_purpose (visits, check_ins, deliveries, attachment_events, assessments, series, patient);
     Note two_visits_same_day (visits, series, source, patient);
 }

@@ -7,11 +7,11 @@
 mod people;
 mod records;
 
-use crate::rule::across_rules;
+use crate::rule::rules;
 use people::{patient_contradicts, patients_overlap, same_log_in_two_patients};
 use records::{export_order_odd, mixed_versions, record_exported_again, record_id_repeated, same_record_twice};
 
-across_rules! { "cohort":
+rules! { "cohort":
     Error record_id_repeated;
     Warning same_record_twice;
     Note record_exported_again;

@@ -156,7 +156,8 @@ fn gap_is_told(case: &Case<'_>, i: usize, n: usize) -> bool {
     let was_last = |arch: &Arch| !in_gap(arch) || stretches::trays(series, *arch) <= here.tray;
     let through = here.series != worn[n].series && Arch::ALL.iter().all(was_last);
     let went_on = |other: &WornRow| other.from < worn[n].from && other.to.is_none_or(|to| Some(to) > here.to);
-    through && worn.iter().any(went_on)
+    // One that ends before it begins is told already, and may have gone on as well.
+    through && (worn.iter().any(went_on) || worn[i + 1..n].iter().any(backwards))
 }
 
 /// A stretch that contradicts both neighbours is told once.

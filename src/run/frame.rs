@@ -6,6 +6,7 @@ use crate::Checker;
 use crate::cohort::{Cohort, Facts};
 use crate::finding::{Args, Finding, Place, args};
 use crate::read::frames::{Frame, Frames, Layout, Next};
+use crate::repair::Repairer;
 use crate::rule::{Level, Rule};
 use crate::rules::file;
 use crate::systems::{NOT_NAMED, Systems};
@@ -24,8 +25,9 @@ pub(crate) struct Work {
     broke_off: bool,
     /// The place of the record in the frame, from 0, and what was found in it.
     findings: Vec<(u64, Finding)>,
-    /// What the rules across records ask of the records in the frame, with their places in it.
-    facts: Vec<(u64, Facts)>,
+    /// What the rules across records ask of the records in the frame, with their places in it, and their ids where these
+    /// were asked for.
+    facts: Vec<(u64, Facts, Option<Box<str>>)>,
     records: u64,
     /// The systems that the records come from.
     systems: Systems,
@@ -105,12 +107,18 @@ impl Work {
         Self { frame: self.frame, findings: self.findings, facts: self.facts, ..Self::default() }
     }
 
-    /// Checks the records in the frame.
-    pub(crate) fn check(&mut self, checker: &mut Checker) {
+    /// The text that is held.
+    pub(crate) fn text(&self) -> &[u8] {
+        &self.frame.bytes
+    }
+
+    /// Checks the records in the frame; the repairer, if there is one, says which findings it takes away.
+    pub(crate) fn check(&mut self, checker: &mut Checker, repairer: Option<&mut Repairer>) {
         let level = |rule: &Rule| checker.level_in_files(rule);
         self.at_end = level(&file::cut_short).zip(level(&file::nothing_inside));
         if let Some(level) = level(&file::byte_order_mark).filter(|_| self.byte_order_mark) {
-            self.add(0, whole_file(&file::byte_order_mark, level, 1));
+            let mendable = repairer.is_some();
+            self.add(0, Finding { mendable, ..whole_file(&file::byte_order_mark, level, 1) });
         }
         if let Some(line) = self.too_large {
             self.add(0, too_large(line, self.most, checker));
@@ -119,25 +127,26 @@ impl Work {
         }
         let frame = std::mem::take(&mut self.frame);
         if self.layout == Some(Layout::Lines) {
-            self.check_lines(&frame, checker);
+            self.check_lines(&frame, checker, repairer);
         } else if !frame.bytes.trim_ascii().is_empty() {
             self.records = 1;
-            let findings = checker.check_from(&frame.bytes, frame.line);
+            let findings = checked(&frame.bytes, frame.line, checker, repairer);
             self.findings.extend(findings.into_iter().map(|finding| (0, finding)));
             self.systems.count(checker.system());
-            self.facts.extend(checker.facts().map(|facts| (0, *facts)));
+            self.facts.extend(kept(0, checker));
         }
         self.frame = frame;
     }
 
-    fn check_lines(&mut self, frame: &Frame, checker: &mut Checker) {
+    fn check_lines(&mut self, frame: &Frame, checker: &mut Checker, mut repairer: Option<&mut Repairer>) {
         let mut line = frame.line;
         let mut rest = frame.bytes.as_slice();
         while !rest.is_empty() {
             let end = memchr::memchr(b'\n', rest);
             let record = &rest[..end.unwrap_or(rest.len())];
             if !record.trim_ascii().is_empty() {
-                self.check_line(record, line, end.is_none() && frame.ends_open, checker);
+                let open = end.is_none() && frame.ends_open;
+                self.check_line(record, line, open, checker, repairer.as_deref_mut());
                 self.records += 1;
             }
             rest = &rest[end.map_or(rest.len(), |end| end + 1)..];
@@ -146,21 +155,42 @@ impl Work {
     }
 
     /// Checks the record on one line; `open` when the file ends with it.
-    fn check_line(&mut self, record: &[u8], line: u64, open: bool, checker: &mut Checker) {
+    fn check_line(
+        &mut self,
+        record: &[u8],
+        line: u64,
+        open: bool,
+        checker: &mut Checker,
+        repairer: Option<&mut Repairer>,
+    ) {
         if record.len() > self.most {
             self.systems.count(NOT_NAMED);
             return self.add(self.records, too_large(line, self.most, checker));
         }
-        for finding in checker.check_from(record, line) {
+        for finding in checked(record, line, checker, repairer) {
             self.add(self.records, if open { finding } else { closed(finding, checker) });
         }
         self.systems.count(checker.system());
-        self.facts.extend(checker.facts().map(|facts| (self.records, *facts)));
+        self.facts.extend(kept(self.records, checker));
     }
 
     fn add(&mut self, record: u64, finding: Finding) {
         self.findings.push((record, finding));
     }
+}
+
+/// What is kept of the record that was checked last, which is at that place in its frame.
+fn kept(place: u64, checker: &Checker) -> Option<(u64, Facts, Option<Box<str>>)> {
+    checker.facts().map(|facts| (place, *facts, checker.record_id().map(Box::from)))
+}
+
+/// The findings of a record, those that a repair takes away marked.
+fn checked(record: &[u8], line: u64, checker: &mut Checker, repairer: Option<&mut Repairer>) -> Vec<Finding> {
+    let mut findings = checker.check_from(record, line);
+    if let Some(repairer) = repairer.filter(|_| !findings.is_empty()) {
+        repairer.mark(&mut findings, record);
+    }
+    findings
 }
 
 /// A record that ends early on a line that does not end the file is not the file's last record cut short.
@@ -199,6 +229,8 @@ fn whole_file(rule: &'static Rule, level: Level, line: u64) -> Finding {
         related: Vec::new(),
         elsewhere: Vec::new(),
         excerpt: None,
+        record: None,
+        mendable: false,
         subject: String::new(),
     }
 }
@@ -216,8 +248,11 @@ pub(crate) struct Told {
 impl Told {
     /// Adds the facts of a piece, which is not told yet, to those of the run.
     pub(crate) fn gather(&self, file: &str, work: &Work, cohort: &mut Cohort) {
-        for (record, facts) in &work.facts {
+        for (record, facts, id) in &work.facts {
             cohort.add(file, self.records + record + 1, facts);
+            if let Some(id) = id {
+                cohort.name_last(id);
+            }
         }
     }
 

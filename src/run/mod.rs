@@ -12,12 +12,14 @@ use crate::output::Summary;
 use crate::read::frames::Frames;
 use crate::read::inputs::Input;
 use crate::read::stream;
+use crate::repair::Repairer;
 use crate::settings::Settings;
 
 pub(crate) use frame::{Told, Work};
 
 /// How a run is made.
 #[derive(Clone, Debug)]
+#[allow(clippy::struct_excessive_bools, reason = "each is asked for by itself")]
 pub struct Options {
     /// Levels of rules and thresholds.
     pub settings: Settings,
@@ -27,11 +29,22 @@ pub struct Options {
     pub excerpts: bool,
     /// Whether the records of the run are compared with each other; 120 bytes are then kept of each.
     pub across: bool,
+    /// Whether findings across records carry the id of the record that they are placed in; it is then kept of each record.
+    pub record_ids: bool,
+    /// Whether it is tried out which findings a repair takes away, so that the totals can say how many those are.
+    pub mendable: bool,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { settings: Settings::default(), threads: 1, excerpts: true, across: true }
+        Self {
+            settings: Settings::default(),
+            threads: 1,
+            excerpts: true,
+            across: true,
+            record_ids: false,
+            mendable: false,
+        }
     }
 }
 
@@ -39,7 +52,12 @@ impl Options {
     pub(crate) fn checker(&self) -> Checker {
         let checker = Checker::with_settings(&self.settings);
         let checker = if self.across { checker.with_facts() } else { checker };
+        let checker = if self.record_ids { checker.with_record_ids() } else { checker };
         if self.excerpts { checker } else { checker.without_excerpts() }
+    }
+
+    pub(crate) fn repairer(&self) -> Option<Repairer> {
+        self.mendable.then(|| Repairer::with_settings(&self.settings))
     }
 
     pub(crate) fn largest(&self) -> usize {
@@ -90,6 +108,14 @@ pub trait Listener {
     /// Those of the listener; they end the run.
     fn unreadable(&mut self, file: &str, error: &io::Error) -> io::Result<()>;
 
+    /// A repair refuses the file, or fails as this run does: none of the findings in it that were told is mendable.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn refused(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+
     /// So many bytes have been checked by now.
     fn progress(&mut self, _bytes: u64, _records: u64) {}
 }
@@ -137,7 +163,7 @@ pub fn check_reader<R: io::Read + 'static>(
     let (mut work, mut cohort) = (Work::default(), Cohort::with_levels(checker.levels_in_files().clone()));
     loop {
         let more = work.take(&mut frames)?;
-        work.check(checker);
+        work.check(checker, None);
         told.gather("-", &work, &mut cohort);
         told.tell(&work, &mut |record, finding| {
             found(record, finding);

@@ -10,6 +10,7 @@ use crate::cohort::Cohort;
 use crate::output::Summary;
 use crate::read::frames::Frames;
 use crate::read::inputs::Input;
+use crate::repair::file::refusal;
 
 /// Pieces in flight for each worker: one under check, and two waiting so that no worker waits for the other.
 const PIECES: usize = 3;
@@ -70,6 +71,9 @@ struct Teller<'a> {
     listener: &'a mut dyn Listener,
     summary: Summary,
     told: Told,
+    /// Whether a repair refuses the file that is being told, and the mendable findings before it.
+    refused: bool,
+    mendable_before: Option<u64>,
     cohort: Cohort,
     /// The file that is being told, and its name.
     open: Option<(usize, String)>,
@@ -80,8 +84,10 @@ impl<'a> Teller<'a> {
         Self {
             inputs,
             listener,
-            summary: Summary::default(),
+            summary: Summary { mendable: options.mendable.then_some(0), ..Summary::default() },
             told: Told::default(),
+            refused: false,
+            mendable_before: None,
             cohort: Cohort::with_settings(&options.settings),
             open: None,
         }
@@ -94,11 +100,13 @@ impl<'a> Teller<'a> {
         };
         if let Some(error) = &piece.failed {
             self.summary.unreadable += 1;
+            self.refused = true;
             self.listener.unreadable(&name, error)?;
             // A file that could not be opened at all was not read.
             self.summary.files -= u64::from(self.told.bytes == 0);
             return self.end(&name);
         }
+        self.refused |= self.summary.mendable.is_some() && refusal(&piece.work).is_some();
         self.told.gather(&name, &piece.work, &mut self.cohort);
         let (listener, summary) = (&mut *self.listener, &mut self.summary);
         self.told.tell(&piece.work, &mut |record, finding| {
@@ -130,12 +138,17 @@ impl<'a> Teller<'a> {
         let name = self.inputs[file].name();
         self.told = Told::default();
         self.open = Some((file, name.clone()));
+        (self.refused, self.mendable_before) = (false, self.summary.mendable);
         self.summary.files += 1;
         self.listener.file(&name)?;
         Ok(name)
     }
 
     fn end(&mut self, name: &str) -> io::Result<()> {
+        if self.refused && self.summary.mendable != self.mendable_before {
+            self.summary.mendable = self.mendable_before;
+            self.listener.refused()?;
+        }
         self.summary.records += self.told.records;
         self.summary.records_with_findings += self.told.with_findings;
         self.summary.bytes += self.told.bytes;
@@ -148,12 +161,12 @@ impl<'a> Teller<'a> {
 
 /// One thread does everything.
 pub(super) fn alone(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> io::Result<Summary> {
-    let mut checker = options.checker();
+    let (mut checker, mut repairer) = (options.checker(), options.repairer());
     let mut source = Source::new(inputs, options);
     let mut teller = Teller::new(inputs, options, listener);
     let mut work = Work::default();
     while let Some(mut piece) = source.next(work) {
-        piece.work.check(&mut checker);
+        piece.work.check(&mut checker, repairer.as_mut());
         teller.tell(&piece)?;
         work = piece.work;
     }
@@ -180,11 +193,11 @@ pub(super) fn together(inputs: &[Input], options: &Options, listener: &mut dyn L
 
 /// A worker: checks pieces until there are none.
 fn check_pieces(options: &Options, waiting: &Mutex<Receiver<(u64, Piece)>>, out: &SyncSender<(u64, Piece)>) {
-    let mut checker = options.checker();
+    let (mut checker, mut repairer) = (options.checker(), options.repairer());
     loop {
         let received = waiting.lock().map(|waiting| waiting.recv());
         let Ok(Ok((number, mut piece))) = received else { return };
-        piece.work.check(&mut checker);
+        piece.work.check(&mut checker, repairer.as_mut());
         if out.send((number, piece)).is_err() {
             return;
         }

@@ -65,6 +65,11 @@ impl Layer {
         Ok(())
     }
 
+    /// Forgets the levels; limits stay.
+    pub(super) fn forget_levels(&mut self) {
+        self.levels.clear();
+    }
+
     /// The level of a rule, set for itself or for its theme.
     pub(super) fn level(&self, rule: &Rule) -> Option<&(Switch, Origin)> {
         self.levels.get(rule.name).or_else(|| self.levels.get(rule.theme))

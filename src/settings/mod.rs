@@ -172,6 +172,15 @@ impl Settings {
         })
     }
 
+    /// The same limits, with every rule of the edition at the level that it has there.
+    pub(crate) fn with_no_rule_off(&self) -> Self {
+        let mut settings = self.clone();
+        settings.everywhere.forget_levels();
+        settings.last.forget_levels();
+        settings.profiles.iter_mut().for_each(Profile::forget_levels);
+        settings
+    }
+
     /// The most bytes that a record may have.
     pub(crate) fn largest_record(&self) -> usize {
         let limit = LIMITS.iter().find(|limit| limit.name == "largest_record_kilobytes");

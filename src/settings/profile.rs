@@ -87,6 +87,10 @@ impl Profile {
         self.layer.set_limit_from(name, text, origin)
     }
 
+    pub(super) fn forget_levels(&mut self) {
+        self.layer.forget_levels();
+    }
+
     pub(super) fn layer(&self) -> &Layer {
         &self.layer
     }

@@ -76,6 +76,24 @@ fn programs_are_told_each_difference() {
 }
 
 #[test]
+fn new_findings_below_the_fail_level_do_not_fail() {
+    let folder = reports(BASE, BACKWARDS);
+    std::fs::write(folder.path().join("oar.toml"), "fail_level = \"error\"\n[levels]\nworn_backwards = \"warning\"\n")
+        .unwrap();
+    folder.oar(&["check", "a.oar.json", "-o", "jsonl=new"]);
+    for (options, code) in [
+        ([].as_slice(), 1),
+        (&["--fail-level", "note"], 1),
+        (&["--fail-level", "warning"], 1),
+        (&["--fail-level", "error"], 0),
+    ] {
+        let told = folder.oar(&[["compare", "old", "new"].as_slice(), options].concat());
+        assert_eq!(told.code, Some(code), "{options:?}");
+        assert!(told.out.starts_with("new   a.oar.json:124:76: warning worn_backwards"), "{}", told.out);
+    }
+}
+
+#[test]
 fn what_is_accepted_is_no_finding_of_a_report() {
     let folder = reports(BACKWARDS, BACKWARDS);
     folder.oar(&["check", "a.oar.json", "--write-baseline", "known", "-o", "jsonl=accepted"]);

@@ -101,3 +101,49 @@ fn what_was_kept_is_told() {
     assert!(told.errors.contains("kept: the time zone, which the finding needs\n"), "{}", told.errors);
     assert!(told.out.contains("Europe/Vienna") && !told.out.contains("2031"), "{}", told.out);
 }
+
+#[test]
+fn the_settings_count_that_count_in_a_check() {
+    let limited = ("oar.toml", b"[limits]\ntray_linear_mm = 0.1\n".as_slice());
+    let folder = Folder::with(&[("a.oar.json", BASE.as_bytes()), limited]);
+    let shrink = ["shrink", "a.oar.json", "--rule", "moves_too_fast"];
+    let told = folder.oar(&shrink);
+    assert!(
+        told.errors.ends_with("it is found with the settings of oar.toml only: send them along\n"),
+        "{}",
+        told.errors
+    );
+    let checked = folder.piped(&["check", "-", "-o", "jsonl"], told.out.as_bytes());
+    assert!(checked.findings().iter().any(|found| found.starts_with("moves_too_fast")), "{checked:?}");
+    let refused = folder.oar(&[shrink.as_slice(), &["--no-config"]].concat());
+    assert_eq!(refused.errors, "error: a.oar.json: no record gives moves_too_fast; oar check shows what is found\n");
+    let given = folder.oar(&[shrink.as_slice(), &["--no-config", "--limit", "tray_linear_mm=0.1"]].concat());
+    assert!(given.errors.ends_with("with the settings of these options only: send them along\n"), "{}", given.errors);
+}
+
+#[test]
+fn a_rule_that_is_off_is_told_with_its_place() {
+    for (config, said) in [
+        ("[levels]\nworn_trays = \"off\"\n", "; the rule is off (oar.toml:2)"),
+        (
+            "[profile.\"larkhill-*\".levels]\nworn_backwards = \"off\"\n",
+            "; the rule is off for records of larkhill-* (oar.toml:2)",
+        ),
+    ] {
+        let folder = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes()), ("oar.toml", config.as_bytes())]);
+        let told = folder.oar(&["shrink", "a.oar.json", "--rule", "worn_backwards"]);
+        let why = format!("error: a.oar.json: no record gives worn_backwards; oar check shows what is found{said}\n");
+        assert_eq!((told.code, told.errors), (Some(2), why));
+        let on = ["shrink", "a.oar.json", "--rule", "worn_backwards", "--level", "worn_backwards=note"];
+        assert_eq!(folder.oar(&on).code, Some(0));
+    }
+}
+
+#[test]
+fn the_name_of_a_system_stays_where_the_finding_needs_its_profile() {
+    let config = b"[profile.\"larkhill-chart\".limits]\ntray_linear_mm = 0.1\n".as_slice();
+    let folder = Folder::with(&[("a.oar.json", BASE.as_bytes()), ("oar.toml", config)]);
+    let told = folder.oar(&["shrink", "a.oar.json", "--rule", "moves_too_fast"]);
+    assert!(told.out.contains("\"larkhill-chart\""), "{}", told.out);
+    assert!(told.errors.contains("\nkept: "), "{}", told.errors);
+}

@@ -155,6 +155,44 @@ fn findings_across_records_can_be_waived_for_any_record() {
 }
 
 #[test]
+fn findings_across_records_can_be_waived_for_the_record_that_they_are_shown_in() {
+    let one = serde_json::from_str::<Value>(BASE).unwrap();
+    let patient = |id: &str, year: i32| {
+        let mut other = one.clone();
+        (other["id"], other["patient"]["birth_year"]) = (id.into(), year.into());
+        other["worn"].as_array_mut().unwrap().truncate(1);
+        other
+    };
+    // The years of birth contradict each other, and the finding is in the later export.
+    let mut first = patient("LH-0700", 2003);
+    first["source"]["exported_at"] = "2031-05-10T19:00:00+02:00".into();
+    let mut damaged = first.clone();
+    damaged["comfort"][0]["pain_0_10"] = 99.into();
+    for first in [first, damaged] {
+        let lines = format!("{first}\n{}\n", patient("LH-0007", 2004));
+        for (record, rule, waived) in [
+            ("LH-0700", "patient_contradicts", 1),
+            ("LH-07*", "patient_contradicts", 1),
+            ("*00", "patient_contradicts", 1),
+            ("LH-0007", "patient_contradicts", 0),
+            ("LH-0700", "patients_overlap", 0),
+        ] {
+            let waivers =
+                format!("[[waiver]]\nrecord = \"{record}\"\nrule = \"{rule}\"\nat = \"/**\"\nreason = \"known\"\n");
+            let files = [("a.oar.jsonl", lines.as_bytes()), ("oar-waivers.toml", waivers.as_bytes())];
+            let folder = Folder::with(&files);
+            for threads in ["1", "3"] {
+                let told = folder.oar(&["check", ".", "-o", "jsonl", "--threads", threads]);
+                assert_eq!(told.total("waived"), waived, "{record} {rule} {told:?}");
+                let left = told.findings().iter().any(|found| found.starts_with("patient_contradicts 1:"));
+                assert_eq!(left, waived == 0, "{told:?}");
+                assert!(!told.out.contains("LH-0700"), "no form tells the id");
+            }
+        }
+    }
+}
+
+#[test]
 fn equal_findings_after_a_waived_one_keep_their_fingerprints() {
     let two = format!("{}\n", serde_json::from_str::<Value>(BACKWARDS).unwrap()).repeat(2);
     let waivers = WAIVER.replace("until = 2031-05-31", "file = \"a.*\"");

@@ -52,9 +52,6 @@ fn outcome(recipe: &str, plan: Plan, patients: u64, own_files: bool) -> Outcome 
     if !own_files {
         all_found = found(&texts, false);
     }
-    if let Ok(at) = std::env::var("DBG") {
-        std::fs::write("/tmp/prs/dbg.json", &texts[at.parse::<usize>().unwrap()]).unwrap();
-    }
     let missed = expected.iter().filter(|told| !all_found.contains(told)).map(|told| format!("missed {}", line(told)));
     let is_note = |found: &Found| notes.contains(&(found.0, found.1.clone(), found.2.clone()));
     let more = all_found.iter().filter(|found| !expected.contains(found) && !is_note(found));

@@ -17,7 +17,7 @@ const OFFERED: u64 = 12;
 /// Records of each recipe that are offered when one maker is tried alone, or suits few.
 const OFFERED_MORE: u64 = 200;
 /// Mistakes of one maker that are checked at most.
-const CHECKED: usize = 60;
+const CHECKED: usize = 24;
 /// A maker that suits a smaller share of records, in percent, than the first is [`Suits::Few`]; one that suits a greater share than the
 /// second is not.
 const FEW: [usize; 2] = [8, 25];

@@ -82,6 +82,8 @@ fn a_fingerprint_is_half_a_sha_256_of_rule_subject_and_count() {
         related: vec![],
         elsewhere: vec![],
         excerpt: None,
+        record: None,
+        mendable: false,
         subject,
     };
     let item = Item { file: "a.oar.json", record: 1, finding: &finding };

@@ -26,6 +26,8 @@ fn finding(text: &str, start: usize, len: usize) -> Finding {
         place,
         args: vec![],
         excerpt,
+        record: None,
+        mendable: false,
         subject: "/a".into(),
     }
 }

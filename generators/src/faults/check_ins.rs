@@ -1,7 +1,7 @@
 //! Mistakes of check-ins and visits.
 
 use oar_schema::number::Hundredths;
-use oar_schema::record::{CheckIn, DecisionKind, Gap, Visit, VisitReason, Worn, WornEnd};
+use oar_schema::record::{CheckIn, DecisionKind, Done, Gap, Visit, VisitReason, Worn, WornEnd};
 use oar_schema::teeth::{Arch, Tooth};
 use oar_schema::time::Date;
 use oar_schema::words::Words;
@@ -23,6 +23,7 @@ makers! { "check_ins":
     Many decision_contradicts_gaps;
     Many decision_not_followed;
     Many visit_out_of_order;
+    Many missed_visit_with_work;
     Many visit_without_purpose;
     Many two_visits_same_day;
 }
@@ -266,6 +267,28 @@ fn visit_out_of_order(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot
     let at = *stream.one_of(&pairs.map(|(at, _)| at).collect::<Vec<_>>())?;
     draft.swap("/visits", at, at + 1)?;
     Some(format!("/visits/{}/on", at + 1).into())
+}
+
+/// A missed visit with what the appointment book had planned for it.
+fn missed_visit_with_work(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+    let missed = visits(draft).iter().enumerate().filter(|(_, visit)| !visit.attended);
+    let at = *stream.one_of(&missed.map(|(at, _)| at).collect::<Vec<_>>())?;
+    let planned: &[Done] = match visits(draft)[at].reason {
+        VisitReason::Start | VisitReason::Bonding => &[Done::AttachmentBonding, Done::TrayDelivery],
+        VisitReason::Rescan => &[Done::Rescan, Done::Photographs],
+        VisitReason::Finish => &[Done::AttachmentRemoval, Done::Polishing],
+        VisitReason::Retention => &[Done::Photographs, Done::FixedRetainer],
+        _ => &[Done::Cleaning, Done::Polishing, Done::Radiograph],
+    };
+    let only_one = stream.chance(0.5);
+    let needs_the_patient = |done: &&Done| !matches!(done, Done::Photographs | Done::TrayDelivery);
+    let done: Vec<Done> = if only_one {
+        planned.iter().copied().filter(|done| needs_the_patient(&done)).take(1).collect()
+    } else {
+        planned.to_vec()
+    };
+    draft.set(&format!("/visits/{at}/done"), serde_json::to_value(done).ok()?)?;
+    Some(format!("/visits/{at}/attended").into())
 }
 
 /// Whether the record has nothing of a day but one visit.

@@ -167,10 +167,10 @@ fn record_too_large(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> 
 
 /// Another file of the same clinic, or the record in the clothes of another format.
 fn another_format(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
-    let kinds = if draft.has_own_file() { 6 } else { 4 };
+    let kinds = if draft.has_own_file() { &[0, 1, 2, 3, 4, 5, 6][..] } else { &[0, 1, 2, 3, 4][..] };
     let record = String::from_utf8_lossy(&draft.text()).into_owned();
     let system = &draft.clean.source.system.0;
-    let text = match stream.whole(0, kinds) {
+    let text = match *stream.one_of(kinds)? {
         0 => format!("[{record}]"),
         1 => json!({"resourceType": "Procedure", "status": "completed", "subject": {"display": system}}).to_string(),
         2 => format!("<record><system>{system}</system></record>"),

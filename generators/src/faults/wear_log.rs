@@ -2,11 +2,11 @@
 
 use oar_schema::record::{Retention, State, WearDay, WearSource};
 use oar_schema::time::Date;
+use oar_schema::zones::Zone;
 use serde_json::Value;
 
 use super::{Draft, Spot, makers};
 use crate::random::Stream;
-use crate::zone::Zone;
 
 makers! { "wear_log":
     Many more_than_a_day;
@@ -24,11 +24,9 @@ fn log<'r>(draft: &Draft<'r>) -> &'r [WearDay] {
     draft.clean.wear_log.as_deref().unwrap_or_default()
 }
 
-/// The length of a day in the patient's time zone.
+/// The length of days in the patient's time zone.
 fn minutes_of(draft: &Draft<'_>) -> Option<impl Fn(Date) -> i32 + 'static> {
-    let log = log(draft);
-    let days = (log.first()?.date.plus_days(-400), log.last()?.date.plus_days(400));
-    let zone = Zone::load(&draft.clean.patient.time_zone.0, days.0, days.1)?;
+    let zone = Zone::named(&draft.clean.patient.time_zone.0)?;
     Some(move |day: Date| zone.minutes(day))
 }
 
@@ -119,7 +117,9 @@ fn log_outside_treatment(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<S
     let days = stream.whole(1, 9);
     let mut new = old.to_vec();
     if stream.chance(0.5) {
-        new.iter_mut().for_each(|day| day.date = day.date.plus_days(-days));
+        for day in &mut new {
+            day.date = day.date.plus_days(-days);
+        }
     } else {
         let tried = old.iter().take(days as usize).zip((1..=days).rev());
         new = tried.map(|(day, ago)| WearDay { date: begin.plus_days(-ago), ..day.clone() }).collect();
@@ -197,7 +197,7 @@ fn log_too_regular(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     let counted = |day: &WearDay| day.removals.unwrap_or(0) > 1380 - goal;
     let low = |day: &WearDay| day.minutes < draft.clean.prescription.wear_floor_minutes;
     let mixed = log[days.clone()].iter().any(|day| day.source != source || counted(day) || low(day));
-    if goal < 1 || goal > 1380 || mixed || around.into_iter().any(|day| day.minutes == goal) {
+    if !(1..=1380).contains(&goal) || mixed || around.into_iter().any(|day| day.minutes == goal) {
         return None;
     }
     for at in days {
@@ -246,7 +246,9 @@ fn removals_implausible(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Sp
     }
     let first = stream.whole(0, i32::try_from(log.len()).ok()?.checked_sub(1)?.max(0)) as usize;
     let mut filled = log.to_vec();
-    filled.iter_mut().skip(first).for_each(|day| day.removals = Some(0));
+    for day in filled.iter_mut().skip(first) {
+        day.removals = Some(0);
+    }
     if uncounted(&filled) < draft.limits.uncounted_days {
         return None;
     }

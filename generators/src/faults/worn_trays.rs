@@ -4,13 +4,13 @@ use oar_schema::record::{Arches, State, Worn, WornEnd};
 use oar_schema::teeth::Arch;
 use oar_schema::time::{Date, Instant};
 use oar_schema::words::Words;
+use oar_schema::zones::Zone;
 use serde_json::Value;
 
 use super::stretches::{covers, followers, is_seen_between, joints, last_day};
 use super::time_and_state::in_year;
 use super::{Draft, Spot, makers};
 use crate::random::Stream;
-use crate::zone::Zone;
 
 makers! { "worn_trays":
     Many worn_backwards;
@@ -208,7 +208,7 @@ fn never_closed(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     }
     let exported = draft.clean.source.exported_at;
     let day = worn[at].from.plus_days(most_days(draft) + stream.whole(1, 90)).max(draft.today());
-    let zone = Zone::load(&draft.clean.patient.time_zone.0, worn[0].from, day.plus_days(400))?;
+    let zone = Zone::named(&draft.clean.patient.time_zone.0)?;
     let minute = (exported.seconds + i64::from(exported.offset_minutes) * 60).rem_euclid(86_400) / 60;
     let later: Instant = zone.instant(day, minute as i32);
     draft.set("/source/exported_at", later.to_string())?;
@@ -316,21 +316,21 @@ fn arch_not_treated(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> 
 
 /// The number of a series that was counted one too far, or a list whose series are counted from 1.
 fn series_beyond_plan(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
-    let last = draft.clean.series.iter().map(|series| series.number).max()?;
+    let highest = draft.clean.series.iter().map(|series| series.number).max()?;
     let list = *stream.one_of(&["worn", "deliveries", "check_ins"])?;
     let entries: Vec<&Value> = draft.get(&format!("/{list}"))?.as_array()?.iter().collect();
-    let of_last = |at: &usize| entries[*at]["series"] == last;
+    let of_last = |at: &usize| entries[*at]["series"] == highest;
     let mut places: Vec<usize> = (0..entries.len()).filter(of_last).collect();
     if list == "worn" {
         // The last tray stays: how far the series came is another matter.
-        let furthest = draft.clean.worn.iter().filter(|worn| worn.series == last).map(|worn| worn.tray).max()?;
+        let furthest = draft.clean.worn.iter().filter(|worn| worn.series == highest).map(|worn| worn.tray).max()?;
         places.retain(|at| draft.clean.worn[*at].tray < furthest);
     }
-    let all = last == 0 && list != "worn" && stream.chance(0.5);
+    let all = highest == 0 && list != "worn" && stream.chance(0.5);
     let places = if all { places } else { vec![*stream.one_of(&places)?] };
     let first = *places.first()?;
     for at in places {
-        draft.set(&format!("/{list}/{at}/series"), last + 1)?;
+        draft.set(&format!("/{list}/{at}/series"), highest + 1)?;
     }
     Some(format!("/{list}/{first}/series").into())
 }

@@ -13,11 +13,12 @@ use std::path::Path;
 
 use oar_schema::nearest::nearest;
 use oar_schema::record::Id;
+use oar_schema::zones::Zone;
 use toml::{Table, Value};
 
 pub use error::RecipeError;
 pub use parameters::{
-    ByTooth, CareValues, ClinicValues, DESCRIBED, Parameters, PlanValues, PopulationValues, ReportValues,
+    BiteValues, ByTooth, CareValues, ClinicValues, DESCRIBED, Parameters, PlanValues, PopulationValues, ReportValues,
     ResponseValues, StartValues, WearValues,
 };
 pub use setting::{Described, Fault};
@@ -229,8 +230,7 @@ impl Draft {
 }
 
 fn check_zones(values: &Parameters) -> Result<(), RecipeError> {
-    let database = jiff::tz::TimeZoneDatabase::bundled();
-    match values.clinic.time_zones.iter().find(|name| database.get(name).is_err()) {
+    match values.clinic.time_zones.iter().find(|name| Zone::named(name).is_none()) {
         Some(name) => Err(RecipeError::NotAZone(name.clone())),
         None => Ok(()),
     }

@@ -13,7 +13,7 @@ use crate::rule::Level;
 
 const FORMAT: &str = "open-aligner-record overview";
 /// The version of the JSON object and of the table: its second number grows with new fields, its first with anything else.
-const VERSION: &str = "1.0";
+const VERSION: &str = "1.1";
 /// The columns of the names in text; with the numbers a line has 80.
 const NAME: usize = 46;
 /// Rows of files and of systems in text at most.
@@ -104,6 +104,9 @@ pub(in crate::output) fn json(all: &Overview, out: &mut dyn Write, summary: &Sum
         "in_baseline": summary.in_baseline,
         "baseline_gone": summary.gone,
     });
+    if let Some(mendable) = summary.mendable {
+        told["mendable"] = json!(mendable);
+    }
     for (by, rows) in views(all) {
         told[format!("by_{by}")] = rows.iter().map(row).collect::<Value>();
     }

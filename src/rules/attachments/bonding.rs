@@ -9,6 +9,7 @@ use super::names_unknown;
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::Found;
+use crate::rules::check_ins::lists_work;
 use crate::rules::plan::numbers_are_right;
 use crate::rules::time_and_state::is_plainly_through;
 use crate::stretches::{backwards, covers};
@@ -185,10 +186,12 @@ pub(super) fn bonding_without_visit(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether something was done to an attachment on a day on which no visit was kept.
+/// Whether something was done to an attachment on a day on which no visit was kept. Of one that is said to be missed and lists
+/// what was done, another rule tells.
 fn is_without_visit(case: &Case<'_>, event: &AttachmentEventRow) -> bool {
     let visits = &case[case.visits];
+    let kept = |visit: &VisitRow| visit.attended || lists_work(case, visit);
     let from = visits.partition_point(|visit| visit.on < event.on);
     let mut that_day = visits[from..].iter().take_while(|visit| visit.on == event.on);
-    event.event != AttachmentChange::Lost && case.trusts(event.on) && !that_day.any(|visit| visit.attended)
+    event.event != AttachmentChange::Lost && case.trusts(event.on) && !that_day.any(kept)
 }

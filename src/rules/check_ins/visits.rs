@@ -1,6 +1,6 @@
 //! Visits to the clinic.
 
-use oar_schema::record::{VisitReason, VisitRow};
+use oar_schema::record::{Done, VisitReason, VisitRow};
 
 use crate::case::Case;
 use crate::finding::{args, at};
@@ -27,6 +27,59 @@ fn something_else_that_day(case: &Case<'_>, visit: &VisitRow) -> bool {
         || case[case.attachment_events].iter().any(|event| event.on == day)
         || case[case.assessments].iter().any(|assessment| assessment.on == day)
         || case[case.series].iter().any(|series| series.scanned_on == Some(day))
+}
+
+/// Told at `attended`, since either that or a list is wrong.
+pub(super) fn missed_visit_with_work(case: &Case<'_>, found: &mut Found) {
+    let visits = case[case.visits].iter().enumerate();
+    for (i, visit) in visits.filter(|(_, visit)| !visit.attended && lists_work(case, visit)) {
+        let mut work = case[visit.done].iter().enumerate().filter(|(_, done)| needs_the_patient(**done));
+        let mut args = args!["on" = visit.on];
+        let first = work.next().map(|(place, done)| {
+            args.extend(args!["done" = done.word()]);
+            place
+        });
+        let (more, reductions) = (work.count(), case[visit.reductions].len());
+        if more > 0 {
+            args.extend(args!["more" = more]);
+        }
+        let stated = found.add(at!["visits", i, "attended"], args);
+        if let Some(first) = first {
+            stated.related(at!["visits", i, "done", first]);
+        }
+        if reductions > 0 {
+            stated.related(at!["visits", i, "reductions"]);
+        }
+    }
+}
+
+/// Whether a visit lists something that cannot be done without the patient.
+pub(crate) fn lists_work(case: &Case<'_>, visit: &VisitRow) -> bool {
+    !case[visit.reductions].is_empty() || case[visit.done].iter().copied().any(needs_the_patient)
+}
+
+/// Whether something can only be done where the patient is: trays go by post or with a relative, teeth are taken out elsewhere,
+/// photographs are sent, and vibration is applied at home.
+fn needs_the_patient(done: Done) -> bool {
+    match done {
+        Done::AttachmentBonding
+        | Done::AttachmentRemoval
+        | Done::InterproximalReduction
+        | Done::Rescan
+        | Done::ElasticPlacement
+        | Done::Polishing
+        | Done::Cleaning
+        | Done::MicroOsteoperforation
+        | Done::Radiograph
+        | Done::FixedRetainer => true,
+        Done::TrayDelivery
+        | Done::TrayReplacement
+        | Done::TrayAdjustment
+        | Done::ExtractionByReferral
+        | Done::Vibration
+        | Done::Photographs
+        | Done::RetainerDelivery => false,
+    }
 }
 
 /// A missed appointment and the one that made up for it may be of one day, and so may a planned visit and one because

@@ -1,4 +1,4 @@
-//! Time zones: how long a calendar day was, and on which day an instant fell.
+//! Time zones: how long a calendar day was, on which day an instant fell, and which instant a clock showed.
 //!
 //! Names and rules are those of the IANA database, in the copy that the `jiff` crate carries; the machine's own copy is never
 //! read, so results are the same everywhere.
@@ -6,7 +6,8 @@
 use jiff::Timestamp;
 use jiff::civil;
 use jiff::tz::{TimeZone, TimeZoneDatabase};
-use oar_schema::time::{Date, Instant};
+
+use crate::time::{Date, Instant};
 
 /// Clock changes are known from this year on.
 const FIRST_YEAR: i16 = 1900;
@@ -16,7 +17,7 @@ const LAST_YEAR: i16 = 2200;
 const USUAL_MINUTES: i32 = 1440;
 
 /// One time zone, ready for many questions.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Zone {
     name: String,
     first_offset: i64,
@@ -28,6 +29,17 @@ pub struct Zone {
 }
 
 impl Zone {
+    /// The zone of that name, if the database has it exactly so. For many names there is [`Zones`].
+    pub fn named(name: &str) -> Option<Self> {
+        let mut zones = Zones::default();
+        zones.find(name.as_bytes()).map(|index| zones.known.swap_remove(index))
+    }
+
+    /// Its name.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
     fn load(database: &TimeZoneDatabase, name: &str) -> Option<Self> {
         let zone = database.get(name).ok()?;
         let start = civil::date(FIRST_YEAR, 1, 1).at(0, 0, 0, 0);
@@ -94,14 +106,27 @@ impl Zone {
 
     /// Seconds that clocks there are ahead of UTC at an instant.
     pub fn offset(&self, at: Instant) -> i64 {
-        match self.changes.partition_point(|(second, _)| *second <= at.seconds) {
+        self.offset_at(at.seconds)
+    }
+
+    fn offset_at(&self, second: i64) -> i64 {
+        match self.changes.partition_point(|(change, _)| *change <= second) {
             0 => self.first_offset,
             after => self.changes[after - 1].1,
         }
     }
 
+    /// The instant at which a clock there shows a time of a day, in minutes from midnight; during a clock change, one close
+    /// to it.
+    pub fn instant(&self, day: Date, minute: i32) -> Instant {
+        let local = i64::from(day.0) * 86_400 + i64::from(minute) * 60;
+        let near = local - self.offset_at(local - self.offset_at(local));
+        let seconds = local - self.offset_at(near);
+        Instant { seconds, nanoseconds: 0, offset_minutes: (self.offset_at(seconds) / 60) as i16 }
+    }
+
     /// The time around an instant in which clocks there do not change.
-    pub(crate) fn season(&self, at: Instant) -> Season {
+    pub fn season(&self, at: Instant) -> Season {
         let after = self.changes.partition_point(|(second, _)| *second <= at.seconds);
         let until = self.changes.get(after).map_or(i64::MAX, |(second, _)| *second);
         match after {
@@ -118,16 +143,16 @@ impl Zone {
 
 /// A time in which the clocks of a zone do not change.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Season {
+pub struct Season {
     from: i64,
     until: i64,
     /// Seconds that clocks are ahead of UTC.
-    pub(crate) offset: i64,
+    pub offset: i64,
 }
 
 impl Season {
     /// Whether an instant lies in it.
-    pub(crate) fn contains(&self, at: Instant) -> bool {
+    pub fn contains(&self, at: Instant) -> bool {
         (self.from..self.until).contains(&at.seconds)
     }
 }

@@ -1,0 +1,156 @@
+//! What the totals of `oar check` say that `oar repair` can mend, and what it then mends.
+
+use std::fs;
+use std::io::Write;
+use std::path::Path;
+
+use super::running::{BACKWARDS, BASE, Folder, Told, right};
+
+/// The base record with a number in quotes, and another value that no repair can guess.
+fn quoted() -> String {
+    BASE.replacen("\"days_per_tray\": 7,", "\"days_per_tray\": \"7\",", 1)
+}
+
+fn half_mendable() -> String {
+    quoted().replacen("\"wear_goal_minutes\": 1320", "\"wear_goal_minutes\": \"much\"", 1)
+}
+
+fn findings(told: &Told) -> u64 {
+    ["errors", "warnings", "notes"].iter().map(|level| told.total(level)).sum()
+}
+
+/// The last line but the one about `oar explain`.
+fn totals(told: &Told) -> &str {
+    told.out.lines().rev().find(|line| !line.starts_with("why, ")).unwrap()
+}
+
+/// Checks a folder, repairs it, and checks again: what was counted as mendable is what is gone.
+fn is_true_of(folder: &Folder, threads: &str) -> u64 {
+    let check = ["check", ".", "-o", "jsonl", "--each-alone", "--threads", threads];
+    let before = folder.oar(&check);
+    folder.oar(&["repair", "--write", "."]);
+    let after = folder.oar(&check);
+    assert_eq!(after.total("mendable"), 0, "a second repair mends nothing");
+    let gone = findings(&before) - findings(&after);
+    assert_eq!(before.total("mendable"), gone);
+    gone
+}
+
+#[test]
+fn the_broken_corpus_has_as_many_mendable_findings_as_a_repair_mends() {
+    let folder = Folder::with(&[]);
+    let corpus = Path::new(env!("CARGO_MANIFEST_DIR")).join("datasets/broken");
+    for entry in fs::read_dir(corpus).unwrap() {
+        let path = entry.unwrap().path();
+        fs::copy(&path, folder.path().join(path.file_name().unwrap())).unwrap();
+    }
+    assert_eq!(is_true_of(&folder, "2"), 3);
+}
+
+#[test]
+fn lines_documents_marks_and_lists_have_as_many_too() {
+    let line = |text: &str| serde_json::from_str::<serde_json::Value>(text).unwrap().to_string();
+    let lines = [right(), &line(&quoted()), "{\"broken", &line(&half_mendable()), &line(BACKWARDS)].join("\n");
+    let mut reversed: serde_json::Value = serde_json::from_str(BASE).unwrap();
+    reversed["wear_log"].as_array_mut().unwrap().reverse();
+    let (reversed, half) = (reversed.to_string(), half_mendable());
+    let with_mark = [b"\xef\xbb\xbf".as_slice(), quoted().as_bytes()].concat();
+    let files: &[(&str, &[u8])] = &[
+        ("a.oar.jsonl", lines.as_bytes()),
+        ("b.oar.json", reversed.as_bytes()),
+        ("c.oar.json", &with_mark),
+        ("d.oar.json", half.as_bytes()),
+    ];
+    for threads in ["1", "3"] {
+        assert_eq!(is_true_of(&Folder::with(files), threads), 6);
+    }
+}
+
+#[test]
+fn the_line_of_totals_and_the_forms_for_programs_say_how_many() {
+    let one = Folder::with(&[("a.oar.json", quoted().as_bytes())]);
+    assert_eq!(totals(&one.oar(&["check", "."])), "1 error in 1 of 1 record, 1 file; oar repair can mend it");
+    let some = Folder::with(&[("a.oar.json", half_mendable().as_bytes()), ("b.oar.json", quoted().as_bytes())]);
+    let said = "3 errors in 2 of 2 records, 2 files; oar repair can mend 2 of them";
+    for form in ["text", "overview"] {
+        assert_eq!(totals(&some.oar(&["check", ".", "--each-alone", "-o", form])), said);
+    }
+    let all = Folder::with(&[("a.oar.json", quoted().as_bytes()), ("b.oar.json", quoted().as_bytes())]);
+    let told = all.oar(&["check", ".", "--each-alone"]);
+    assert_eq!(totals(&told), "2 errors in 2 of 2 records, 2 files; oar repair can mend all of them");
+    let overview = some.oar(&["check", ".", "--each-alone", "-o", "overview-json"]).out;
+    assert_eq!(serde_json::from_str::<serde_json::Value>(&overview).unwrap()["mendable"], 2);
+    let none = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes())]);
+    assert_eq!(totals(&none.oar(&["check", "."])), "1 error in 1 of 1 record, 1 file");
+}
+
+#[test]
+fn what_is_accepted_is_not_among_them() {
+    let waiver = "[[waiver]]\nrecord = \"*\"\nrule = \"wrong_type\"\nat = \"/prescription/days_per_tray\"\n\
+        file = \"a.*\"\nreason = \"looked at\"\n";
+    let folder = Folder::with(&[
+        ("a.oar.json", half_mendable().as_bytes()),
+        ("b.oar.json", quoted().as_bytes()),
+        ("oar-waivers.toml", waiver.as_bytes()),
+    ]);
+    let told = folder.oar(&["check", ".", "--each-alone"]);
+    assert_eq!(totals(&told), "2 errors in 2 of 2 records, 2 files; oar repair can mend 1 of them; 1 waived");
+}
+
+#[test]
+fn a_file_that_a_repair_refuses_has_none() {
+    let lines = format!("{}\n", serde_json::from_str::<serde_json::Value>(&quoted()).unwrap());
+    let mut packed = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::default());
+    packed.write_all(lines.repeat(50).as_bytes()).unwrap();
+    let whole = packed.finish().unwrap();
+    let cut = &whole[..whole.len() - 20];
+    let waiver = "[[waiver]]\nrecord = \"nobody\"\nrule = \"wrong_type\"\nat = \"/**\"\nreason = \"looked at\"\n";
+    let folder = Folder::with(&[
+        ("a.oar.jsonl", lines.as_bytes()),
+        ("b.oar.jsonl.gz", cut),
+        ("c.oar.jsonl", lines.as_bytes()),
+        ("waivers.toml", waiver.as_bytes()),
+    ]);
+    for waivers in [["--no-waivers"].as_slice(), &["--waivers", "waivers.toml"]] {
+        let told = folder.oar(&[["check", ".", "-o", "jsonl", "--each-alone"].as_slice(), waivers].concat());
+        assert!(findings(&told) > 10, "{told:?}");
+        assert_eq!(told.total("mendable"), 2);
+    }
+    let repaired = folder.oar(&["repair", "."]);
+    assert!(repaired.errors.contains("b.oar.jsonl.gz: its compressed data ends in the middle"), "{repaired:?}");
+}
+
+#[test]
+fn a_rule_that_is_off_asks_for_no_repair() {
+    let mut reversed: serde_json::Value = serde_json::from_str(BASE).unwrap();
+    reversed["wear_log"].as_array_mut().unwrap().reverse();
+    let reversed = reversed.to_string();
+    let folder = |config: &str| Folder::with(&[("a.oar.json", reversed.as_bytes()), ("oar.toml", config.as_bytes())]);
+    assert!(folder("").oar(&["repair", "."]).errors.contains("1 list put in the order of time"));
+    for config in ["[levels]\nlog_out_of_order = \"off\"\n", "[profile.\"larkhill-*\".levels]\nwear_log = \"off\"\n"] {
+        let told = folder(config).oar(&["repair", "."]);
+        assert!(told.errors.starts_with("nothing to mend: "), "{config}: {}", told.errors);
+    }
+    let excluded = folder("exclude = [\"a.*\"]\n").oar(&["repair", "."]);
+    assert!(excluded.errors.contains("no file in this folder ends in"), "{}", excluded.errors);
+    let on_again = folder("[levels]\nlog_out_of_order = \"off\"\n");
+    let told = on_again.oar(&["repair", ".", "--level", "log_out_of_order=note"]);
+    assert!(told.errors.contains("1 list put in the order of time"), "{}", told.errors);
+}
+
+#[test]
+fn what_is_left_after_a_repair_weighs_as_the_settings_say() {
+    let config = "fail_level = \"warning\"\n[levels]\nworn_backwards = \"warning\"\n";
+    let folder = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes()), ("oar.toml", config.as_bytes())]);
+    let told = folder.oar(&["repair", "."]);
+    assert!(told.errors.ends_with("nothing to mend: 1 warning in 1 of 1 record, 1 file\n"), "{}", told.errors);
+    assert_eq!(told.code, Some(1));
+    assert_eq!(folder.oar(&["repair", ".", "--fail-level", "error"]).code, Some(0));
+    assert_eq!(folder.oar(&["repair", ".", "--level", "worn_trays=off"]).code, Some(0));
+    let clash = folder.oar(&["repair", "a.oar.json", "--to", "oar.toml"]);
+    assert_eq!(
+        (clash.code, clash.errors.as_str()),
+        (Some(2), "error: oar.toml holds the settings: write records to another file\n")
+    );
+    assert_eq!(folder.read("oar.toml"), config);
+}
