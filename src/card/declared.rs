@@ -212,7 +212,7 @@ const DECLARED: &[Declared] = &[
         unit: "%",
         declared: |values| 100.0 * values.care.reduction_done_mean,
         realised: Of("percent reduction_done"),
-        remark: "visits that are missed or come late leave some undone",
+        remark: "done in steps of 0.05 mm, of which a contact gets one at least",
     },
     Declared {
         key: "report.logged_share",
