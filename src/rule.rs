@@ -58,6 +58,19 @@ pub struct Rule {
     pub check: Check,
 }
 
+impl Rule {
+    /// What of a record decides whether it finds something, as bits in the order of the record's fields: the sections that it
+    /// reads; none for a rule of shape, which looks at each value by itself; all for one that looks at whole files or at
+    /// several records.
+    pub fn reads(&self) -> u32 {
+        match self.check {
+            Check::Record(_) => self.sections,
+            Check::Reading if self.theme == "shape" => 0,
+            Check::Reading | Check::Across(_) => u32::MAX,
+        }
+    }
+}
+
 impl std::fmt::Debug for Rule {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(f, "{} {}", self.level.as_str(), self.name)

@@ -4,6 +4,7 @@ use oar_schema::record::Record;
 use oar_schema::zones::Zone;
 
 use crate::course::Origin;
+use crate::faults::{Plan, Written};
 use crate::key::Truth;
 use crate::random::Layer;
 use crate::recipe::Recipe;
@@ -15,6 +16,7 @@ pub struct Cohort {
     zones: Vec<Zone>,
     seed: u64,
     disturbed: Option<Layer>,
+    faults: Option<Plan>,
 }
 
 impl Cohort {
@@ -22,7 +24,7 @@ impl Cohort {
     pub fn new(recipe: Recipe, seed: u64) -> Self {
         let clinic = &recipe.values.clinic;
         let zones = clinic.time_zones.iter().filter_map(|name| Zone::named(name)).collect();
-        Self { recipe, zones, seed, disturbed: None }
+        Self { recipe, zones, seed, disturbed: None, faults: None }
     }
 
     /// The same cohort with one more draw at the beginning of a layer: what other layers draw is the same, so that only what
@@ -30,6 +32,12 @@ impl Cohort {
     #[must_use]
     pub fn disturbed(&self, layer: Layer) -> Self {
         Self { disturbed: Some(layer), ..self.clone() }
+    }
+
+    /// The same cohort with faults planted in what is [written](Self::written).
+    #[must_use]
+    pub fn with_faults(self, faults: Plan) -> Self {
+        Self { faults: Some(faults), ..self }
     }
 
     /// The recipe.
@@ -43,5 +51,19 @@ impl Cohort {
             Origin { recipe: &self.recipe, zones: &self.zones, seed: self.seed, index, disturbed: self.disturbed };
         let clinic = &self.recipe.values.clinic;
         origin.course().live(clinic.anchor.plus_days(clinic.cut_days))
+    }
+
+    /// What is written of a patient: the record, with faults when they are planted, and its line of the key.
+    ///
+    /// # Errors
+    /// When the record cannot be written as JSON.
+    pub fn written(&self, index: u64) -> serde_json::Result<Written> {
+        let (record, mut truth) = self.patient(index);
+        if let Some(faults) = &self.faults
+            && let Some(texts) = faults.plant(&record, (self.seed, index), &mut truth.faults)
+        {
+            return Ok(Written { texts, truth });
+        }
+        Ok(Written { texts: vec![serde_json::to_vec(&record)?], truth })
     }
 }

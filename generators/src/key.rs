@@ -28,7 +28,7 @@ shapes! {
     i32, u64 => {"type": "integer"};
     f64, Hundredths => {"type": "number"};
     bool => {"type": "boolean"};
-    &'static str, Id => {"type": "string"};
+    &'static str, String, Id => {"type": "string"};
     Tooth => {"type": "integer", "description": "An FDI code (ISO 3950)."};
     Date => {"type": "string", "format": "date"};
 }
@@ -118,10 +118,14 @@ truths! {
         series: Vec<SeriesTruth>,
         /// Each hold, step back and call to the clinic, with why the worst tooth was behind.
         holds: Vec<HoldTruth>,
+        /// Each attachment that was bonded, and how long it truly stood.
+        attachments: Vec<StoodTruth>,
         /// Each refinement, with the teeth that it was made for.
         refinements: Vec<RefinementTruth>,
         /// Values that follow from the record, by definition.
         derived: crate::derived::Derived,
+        /// The faults that were planted; none in a clean record.
+        faults: Vec<crate::faults::Planted>,
     }
 
     /// What became of one series.
@@ -140,6 +144,18 @@ truths! {
         planned: [Hundredths; 6],
         /// What was reached.
         moved: [Hundredths; 6],
+    }
+
+    /// How long an attachment truly stood on its tooth, whether or not anyone saw it come off.
+    StoodTruth {
+        /// The series.
+        series: i32,
+        /// Its id in the plan of that series.
+        attachment: Id,
+        /// The day on which it was bonded, or bonded again.
+        from: Date,
+        /// The day on which it came off or was taken off; null while it stands.
+        to: Option<Date>,
     }
 
     /// Why a check-in did not let the patient go on.
@@ -191,6 +207,8 @@ impl CauseShares {
     /// The shares of what was added up.
     pub fn of(causes: Causes) -> Self {
         let Causes { expression, attachment, room, wear } = causes;
+        // A tooth that is too far along one axis takes from what it lacks along another; that is no cause.
+        let [expression, attachment, room, wear] = [expression, attachment, room, wear].map(|part| part.max(0.0));
         let sum = (expression + attachment + room + wear).max(1e-9);
         let share = |part: f64| (part / sum * 1000.0).round() / 1000.0;
         Self { expression: share(expression), attachment: share(attachment), room: share(room), wear: share(wear) }

@@ -6,6 +6,7 @@
 pub mod cohort;
 pub mod course;
 pub mod derived;
+pub mod faults;
 pub mod key;
 pub mod layers;
 pub mod maths;

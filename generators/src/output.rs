@@ -74,14 +74,25 @@ impl std::error::Error for OutputError {
 
 /// Patients in order: a piece of records, and of lines of the answer key.
 pub struct Piece {
-    /// How many records.
+    /// How many patients.
     pub count: u64,
     /// The records, one a line.
     pub records: Vec<u8>,
     /// Where each record ends in `records`, before packing.
-    pub ends: Vec<usize>,
+    pub ends: Vec<End>,
     /// The key, one line a record; empty when nobody asked for it.
     pub key: Vec<u8>,
+}
+
+/// The end of a record in a piece.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct End {
+    /// The number of the patient.
+    pub patient: u64,
+    /// Which of the patient's records it is: 0, or 1 and on for those that a planted fault added.
+    pub record: u64,
+    /// The bytes of the piece up to and with it.
+    pub at: usize,
 }
 
 /// What to make of the pieces.
@@ -128,12 +139,14 @@ pub fn each_piece(
 fn make(cohort: &Cohort, (from, to): (u64, u64), form: Form) -> io::Result<Piece> {
     let mut piece = Piece { count: to - from, records: Vec::new(), ends: Vec::new(), key: Vec::new() };
     for index in from..to {
-        let (record, truth) = cohort.patient(index);
-        serde_json::to_writer(&mut piece.records, &record)?;
-        piece.records.push(b'\n');
-        piece.ends.push(piece.records.len());
+        let written = cohort.written(index)?;
+        for (record, text) in (0..).zip(&written.texts) {
+            piece.records.extend_from_slice(text);
+            piece.records.push(b'\n');
+            piece.ends.push(End { patient: index, record, at: piece.records.len() });
+        }
         if form.key.is_some() {
-            serde_json::to_writer(&mut piece.key, &truth)?;
+            serde_json::to_writer(&mut piece.key, &written.truth)?;
             piece.key.push(b'\n');
         }
     }

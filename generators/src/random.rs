@@ -39,6 +39,22 @@ pub enum Layer {
     Reporting = 11,
     /// How the patient is followed, and what kind of patient it is.
     Habits = 12,
+    /// Planted faults: whether, which and where.
+    Faults = 13,
+    /// The order in which faults take turns, shared by as many patients as there are faults to choose from.
+    Turns = 14,
+    /// How often the patient misses appointments.
+    Attendance = 15,
+    /// Plaque, gums and the state of trays as they are seen.
+    Sights = 16,
+    /// How molars meet, and how elastics are worn.
+    Bite = 17,
+    /// Visits that cannot wait.
+    Urgent = 18,
+    /// How long speech takes to be as always.
+    Speech = 19,
+    /// Teeth that came through turned.
+    Turned = 20,
 }
 
 /// An endless row of random numbers.

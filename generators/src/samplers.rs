@@ -111,4 +111,18 @@ impl Stream {
         }
         weights.len().saturating_sub(1)
     }
+
+    /// One of several, each as likely; none when there is none.
+    pub fn one_of<'t, T>(&mut self, several: &'t [T]) -> Option<&'t T> {
+        let last = i32::try_from(several.len()).ok()?.checked_sub(1).filter(|last| *last >= 0)?;
+        several.get(self.whole(0, last) as usize)
+    }
+
+    /// Puts several into an order, each as likely (Fisher and Yates).
+    pub fn shuffle<T>(&mut self, several: &mut [T]) {
+        for last in (1..several.len()).rev() {
+            let other = self.whole(0, last as i32) as usize;
+            several.swap(last, other);
+        }
+    }
 }

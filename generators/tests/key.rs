@@ -7,7 +7,7 @@ use std::path::Path;
 use oar_generators::cohort::Cohort;
 use oar_generators::key::schema;
 use oar_generators::recipe::Recipe;
-use oar_schema::record::DecisionKind;
+use oar_schema::record::{CheckInMode, DecisionKind};
 use serde_json::Value;
 
 fn cohort() -> Cohort {
@@ -121,4 +121,90 @@ fn patients_who_wear_less_wait_longer_and_reach_less() {
     let share = |cohort: &Cohort| (0..60).map(|index| reached(cohort, index)).sum::<f64>() / 60.0;
     let (full, little) = (share(&full), share(&little));
     assert!(full > little + 0.08, "turns reached with full wear {full:.2}, with little {little:.2}");
+}
+
+#[test]
+fn the_key_tells_which_attachments_stand_on_each_day() {
+    let cohort = cohort();
+    let (mut off, mut looks) = (0, 0);
+    for index in 0..60 {
+        let (record, truth) = cohort.patient(index);
+        for check_in in record.check_ins.iter().flatten() {
+            let day = check_in.at.written_date();
+            let planned = record.series[check_in.series as usize].attachments.iter().flatten();
+            for attachment in planned {
+                let mut own = truth.attachments.iter().filter(|stood| {
+                    // What came off is bonded again after the look in the chair, and before the one in the evening.
+                    let before = stood.from < day || stood.from == day && check_in.mode == CheckInMode::Remote;
+                    stood.series == check_in.series && stood.attachment == attachment.id && before
+                });
+                let stands = own.any(|stood| stood.to.is_none_or(|to| to > day));
+                let told_off = check_in.attachments_off.iter().flatten().any(|id| *id == attachment.id);
+                assert_ne!(stands, told_off, "patient {index}, {day}: {}", attachment.id.0);
+                off += u32::from(told_off);
+                looks += 1;
+            }
+        }
+    }
+    assert!(off > 10 && looks > 1000, "{off} of {looks} off");
+}
+
+#[test]
+fn those_who_wear_least_are_held_most_and_for_that() {
+    let cohort = Cohort::new(Recipe::load("general", &["plan.remote_share=1".to_owned()]).unwrap(), 11);
+    let (mut looks, mut holds, mut by_wear) = ([0u32; 2], [0u32; 2], [0.0; 2]);
+    for index in 0..400 {
+        let (record, truth) = cohort.patient(index);
+        let group = match truth.adherence {
+            share if share < 0.4 => 0,
+            share if share > 0.8 => 1,
+            _ => continue,
+        };
+        looks[group] += record.check_ins.iter().flatten().count() as u32;
+        for hold in truth.holds.iter().filter(|hold| hold.tooth.is_some()) {
+            holds[group] += 1;
+            by_wear[group] += hold.causes.wear;
+        }
+    }
+    let rate = |group: usize| f64::from(holds[group]) / f64::from(looks[group].max(1));
+    assert!(rate(0) > 4.0 * rate(1), "held at {:.3} and {:.3} of check-ins", rate(0), rate(1));
+    let share = |group: usize| by_wear[group] / f64::from(holds[group].max(1));
+    assert!(share(0) > 0.4 && share(1) < 0.2, "wear causes {:.2} and {:.2} of it", share(0), share(1));
+}
+
+#[test]
+fn elastics_bring_molars_into_class_one_by_and_by() {
+    let class = |record: &oar_schema::record::Record, last: bool| {
+        let all = record.assessments.as_deref().unwrap_or_default();
+        let one = if last { all.last() } else { all.first() };
+        let molars = one.and_then(|assessment| assessment.molar_class.clone());
+        molars.is_some_and(|molars| [molars.right, molars.left].contains(&oar_schema::record::MolarClass::ClassII))
+    };
+    let after = |sets: &[&str]| {
+        let sets: Vec<String> = sets.iter().map(|set| (*set).to_owned()).collect();
+        let cohort = Cohort::new(Recipe::load("general", &sets).unwrap(), 4);
+        let records = (0..150).map(|index| cohort.patient(index).0);
+        let second: Vec<_> = records.filter(|record| class(record, false)).collect();
+        (second.len(), second.iter().filter(|record| class(record, true)).count())
+    };
+    let second = "start.class_ii_share=1.0";
+    let (worn, left) = after(&[second, "plan.elastics_share=1.0", "plan.distalisation_share=0.0"]);
+    let (none, stay) = after(&[second, "plan.elastics_share=0.0", "plan.distalisation_share=0.0"]);
+    assert!(worn == none && worn > 100, "{worn} and {none} in class II");
+    assert!(10 * left < 6 * worn && 10 * stay > 7 * worn, "of {worn} at the end: {left} with elastics, {stay} without");
+}
+
+#[test]
+fn check_ins_tell_more_than_gaps() {
+    use oar_schema::record::Sight;
+    let cohort = cohort();
+    let records: Vec<_> = (0..120).map(|index| cohort.patient(index).0).collect();
+    let seen = |what: Sight| {
+        let all = records.iter().flat_map(|record| record.check_ins.iter().flatten());
+        all.flat_map(|check_in| check_in.seen.iter().flatten()).filter(|seen| seen.what == what).count()
+    };
+    for what in [Sight::Plaque, Sight::GumSwelling, Sight::TrayStained, Sight::TrayCracked, Sight::RoughEdge] {
+        assert!(seen(what) > 0, "{what:?} is never seen");
+    }
+    assert!(seen(Sight::Plaque) > seen(Sight::GumSwelling));
 }

@@ -128,33 +128,6 @@ const DIGITS: usize = 16;
 /// The digits at the reader, as a number without sign, and how many there are.
 #[inline]
 fn digits(reader: &mut Reader<'_>) -> Result<(i64, usize), Stop> {
-    let Some((value, count)) = reader.rest().first_chunk().and_then(|head| few_digits(*head)) else {
-        return many_digits(reader);
-    };
-    reader.advance(count);
-    Ok((value, count))
-}
-
-/// As [`digits`] where fewer than eight bytes are digits: all eight at once, since how many there are is not to be guessed.
-#[inline]
-fn few_digits(head: [u8; 8]) -> Option<(i64, usize)> {
-    const EACH: u64 = 0x0101_0101_0101_0101;
-    let bytes = u64::from_le_bytes(head) ^ (EACH * b'0' as u64);
-    // The high bit of each byte that is 10 or more.
-    let others = ((bytes & (EACH * 0x7f)) + EACH * (0x80 - 10) | bytes) & (EACH * 0x80);
-    let count = others.trailing_zeros() / 8;
-    // Zeros before the digits do not change their value.
-    let ones = bytes.checked_shl(64 - 8 * count).unwrap_or(0);
-    let tens = ones.wrapping_mul(10).wrapping_add(ones >> 8);
-    let pair = 0x0000_00ff_0000_00ff;
-    let high = (tens & pair).wrapping_mul(100 + (1_000_000 << 32));
-    let low = (tens >> 16 & pair).wrapping_mul(1 + (10_000 << 32));
-    let value = high.wrapping_add(low) >> 32;
-    (others != 0).then_some((i64::from(value as u32), count as usize))
-}
-
-#[inline(never)]
-fn many_digits(reader: &mut Reader<'_>) -> Result<(i64, usize), Stop> {
     let (mut value, mut count) = (0i64, 0);
     for byte in reader.rest() {
         let digit = byte.wrapping_sub(b'0');
@@ -318,28 +291,5 @@ impl Kind for String {
 
     fn write(row: &Str, values: &mut Values<'_>) {
         values.text(*row);
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::few_digits;
-
-    #[test]
-    fn eight_bytes_at_once_give_what_one_after_the_other_give() {
-        let ends = [b'.', b',', b'}', b' ', b'/', b':', b'e', 0x00, 0x7f, 0x80, 0xb0, 0xff];
-        for count in 0..8usize {
-            for number in [0u32, 1, 7, 10, 99, 100, 1440, 98_765, 123_456, 9_999_999] {
-                let digits = format!("{number:0count$}");
-                for end in ends.into_iter().filter(|_| digits.len() < 8) {
-                    let mut head = [b'5'; 8];
-                    head[..digits.len()].copy_from_slice(digits.as_bytes());
-                    head[digits.len()] = end;
-                    assert_eq!(few_digits(head), Some((i64::from(number), digits.len())), "{head:?}");
-                }
-            }
-        }
-        assert_eq!(few_digits(*b".5555555"), Some((0, 0)));
-        assert_eq!(few_digits(*b"12345678"), None);
     }
 }

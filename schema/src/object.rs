@@ -51,30 +51,22 @@ macro_rules! object {
             };
         }
 
-        impl $crate::kinds::Kind for $name {
-            type Row = $row;
-            const TYPE: $crate::describe::Type = $crate::describe::Type::Object(<Self as $crate::describe::Described>::OBJECT);
-            const BOUNDS: $crate::describe::Bounds = $crate::describe::Bounds::new(0, 0);
+        const _: () = {
+            #[allow(non_camel_case_types, reason = "the variants are the fields")]
+            #[derive(Clone, Copy)]
+            enum Key { $($rname,)* $($oname,)* }
+            const KEYS: &[Key] = &[$(Key::$rname,)* $(Key::$oname,)*];
+            const NAMES: &[$crate::reader::Name] = &[
+                $($crate::reader::Name::new(concat!("\"", stringify!($rname), "\":")),)*
+                $($crate::reader::Name::new(concat!("\"", stringify!($oname), "\":")),)*
+            ];
+            const REQUIRED: u32 = 0 $(| 1 << Key::$rname as u32)*;
+            const IS_RECORD: bool = matches!(stringify!($name).as_bytes(), b"Record");
 
-            fn read(reader: &mut $crate::reader::Reader<'_>, _: $crate::describe::Bounds) -> Result<$row, $crate::reader::Stop> {
-                #[allow(non_camel_case_types, reason = "the variants are the fields")]
-                #[derive(Clone, Copy)]
-                enum Key { $($rname,)* $($oname,)* }
-                const KEYS: &[Key] = &[$(Key::$rname,)* $(Key::$oname,)*];
-                const NAMES: &[$crate::reader::Name] = &[
-                    $($crate::reader::Name::new(concat!("\"", stringify!($rname), "\":")),)*
-                    $($crate::reader::Name::new(concat!("\"", stringify!($oname), "\":")),)*
-                ];
-                const REQUIRED: u32 = 0 $(| 1 << Key::$rname as u32)*;
-                const IS_RECORD: bool = matches!(stringify!($name).as_bytes(), b"Record");
-
-                // The members that are left, in any order.
+            impl $row {
+                /// Reads the members that are left, in any order; gives all that were seen.
                 #[inline(never)]
-                fn read_others(
-                    reader: &mut $crate::reader::Reader<'_>,
-                    row: &mut $row,
-                    mut seen: u32,
-                ) -> Result<u32, $crate::reader::Stop> {
+                fn read_others(&mut self, reader: &mut $crate::reader::Reader<'_>, mut seen: u32) -> Result<u32, $crate::reader::Stop> {
                     let mut next = 0usize;
                     loop {
                         let index = reader.name(NAMES, next)?;
@@ -88,9 +80,9 @@ macro_rules! object {
                             reader.begin_section(index);
                         }
                         match KEYS[index] {
-                            $(Key::$rname => row.$rname = <$rty as $crate::kinds::Kind>::read(
+                            $(Key::$rname => self.$rname = <$rty as $crate::kinds::Kind>::read(
                                 reader, $crate::object::bounds!($rty $(, $rlo, $rhi)?))?,)*
-                            $(Key::$oname => row.$oname = Some(<$oty as $crate::kinds::Kind>::read(
+                            $(Key::$oname => self.$oname = Some(<$oty as $crate::kinds::Kind>::read(
                                 reader, $crate::object::bounds!($oty $(, $olo, $ohi)?))?),)*
                         }
                         if !reader.more_members()? {
@@ -99,37 +91,37 @@ macro_rules! object {
                     }
                 }
 
-                let mut row = $row::default();
-                let mut seen = 0u32;
-                'members: {
-                    if !reader.open_object()? {
-                        break 'members;
-                    }
-                    // Those that stand in the order of the description.
+                /// Reads the members that stand in the order of the description, then the others; gives all that were seen.
+                #[inline]
+                fn read_members(&mut self, reader: &mut $crate::reader::Reader<'_>) -> Result<u32, $crate::reader::Stop> {
+                    let mut seen = 0u32;
                     $(if reader.takes(&NAMES[Key::$rname as usize]) {
-                        seen |= 1 << Key::$rname as u32;
-                        if IS_RECORD {
-                            reader.begin_section(Key::$rname as usize);
-                        }
-                        row.$rname = <$rty as $crate::kinds::Kind>::read(
-                            reader, $crate::object::bounds!($rty $(, $rlo, $rhi)?))?;
+                        $crate::object::member!(reader, seen, Key::$rname, IS_RECORD);
+                        self.$rname = <$rty as $crate::kinds::Kind>::read(reader, $crate::object::bounds!($rty $(, $rlo, $rhi)?))?;
                         if !reader.more_members()? {
-                            break 'members;
+                            return Ok(seen);
                         }
                     })*
                     $(if reader.takes(&NAMES[Key::$oname as usize]) {
-                        seen |= 1 << Key::$oname as u32;
-                        if IS_RECORD {
-                            reader.begin_section(Key::$oname as usize);
-                        }
-                        row.$oname = Some(<$oty as $crate::kinds::Kind>::read(
-                            reader, $crate::object::bounds!($oty $(, $olo, $ohi)?))?);
+                        $crate::object::member!(reader, seen, Key::$oname, IS_RECORD);
+                        self.$oname = Some(<$oty as $crate::kinds::Kind>::read(reader, $crate::object::bounds!($oty $(, $olo, $ohi)?))?);
                         if !reader.more_members()? {
-                            break 'members;
+                            return Ok(seen);
                         }
                     })*
-                    seen = read_others(reader, &mut row, seen)?;
+                    self.read_others(reader, seen)
                 }
+            }
+
+        impl $crate::kinds::Kind for $name {
+            type Row = $row;
+            const TYPE: $crate::describe::Type = $crate::describe::Type::Object(<Self as $crate::describe::Described>::OBJECT);
+            const BOUNDS: $crate::describe::Bounds = $crate::describe::Bounds::new(0, 0);
+
+            #[inline]
+            fn read(reader: &mut $crate::reader::Reader<'_>, _: $crate::describe::Bounds) -> Result<$row, $crate::reader::Stop> {
+                let mut row = $row::default();
+                let seen = if reader.open_object()? { row.read_members(reader)? } else { 0 };
                 reader.complete(seen, REQUIRED)?;
                 Ok(row)
             }
@@ -152,9 +144,21 @@ macro_rules! object {
                 })*
             }
         }
+        };
     };
 }
 pub(crate) use object;
+
+/// Notes that a member was seen.
+macro_rules! member {
+    ($reader:ident, $seen:ident, $key:expr, $is_record:ident) => {
+        $seen |= 1 << $key as u32;
+        if $is_record {
+            $reader.begin_section($key as usize);
+        }
+    };
+}
+pub(crate) use member;
 
 /// The bounds given in a description, or the type's own.
 macro_rules! bounds {

@@ -9,6 +9,7 @@ use oar_generators::output::{Form, Packing, Piece, WholeFile, each_piece};
 use oar_generators::recipe::{BUILT_IN, DESCRIBED, Recipe};
 use open_aligner_record::time::Date;
 
+use super::planted::Planted;
 use super::progress::Progress;
 use super::{Failure, say};
 
@@ -62,6 +63,8 @@ pub(crate) struct Generate {
     /// Write over files that are there
     #[arg(long)]
     overwrite: bool,
+    #[command(flatten)]
+    faults: Planted,
 }
 
 impl Generate {
@@ -82,6 +85,10 @@ impl Generate {
         };
         let span = self.span()?;
         let cohort = Cohort::new(recipe, self.seed);
+        let cohort = match self.faults.plan(!is_stream(to))? {
+            Some(plan) => cohort.with_faults(plan),
+            None => cohort,
+        };
         let files = Files::begin(to, self.key.as_deref(), self.overwrite)?;
         files.fill(&cohort, span, self.threads())
     }
@@ -152,6 +159,12 @@ fn values(recipe: &Recipe) -> String {
     text
 }
 
+/// Whether records go one a line into one file, or to standard output, rather than into a folder.
+fn is_stream(to: &Path) -> bool {
+    let name = to.display().to_string();
+    name == "-" || [".jsonl", ".jsonl.gz", ".jsonl.zst"].iter().any(|ending| name.ends_with(ending))
+}
+
 /// Where records go.
 enum To {
     Stream(Box<dyn Write>),
@@ -172,11 +185,10 @@ impl Files {
             None => None,
         };
         let name = to.display().to_string();
-        let lines = [".jsonl", ".jsonl.gz", ".jsonl.zst"].iter().any(|ending| name.ends_with(ending));
         if name == "-" {
             return Ok(Self { to: To::Stream(Box::new(io::stdout())), key, packing: Packing::Plain });
         }
-        if lines {
+        if is_stream(to) {
             return Ok(Self { to: To::File(begin(to, overwrite)?, name), key, packing: Packing::of(to) });
         }
         if !to.is_dir() && !name.ends_with('/') {
@@ -195,11 +207,11 @@ impl Files {
     fn fill(mut self, cohort: &Cohort, (from, to): (u64, u64), threads: usize) -> Result<u8, Failure> {
         let form = Form { records: self.packing, key: self.key.as_ref().map(|(_, _, packing)| *packing) };
         let mut progress = Progress::new();
-        let (mut records, mut failed) = (0, None);
+        let (mut patients, mut failed) = (0, None);
         let done = each_piece(cohort, (from, to), form, threads, |piece| {
-            records += piece.count;
-            let written = self.write(&piece, from + records - piece.count);
-            progress.made(records, to - from);
+            patients += piece.count;
+            let written = self.write(&piece);
+            progress.made(patients, to - from);
             written.map_err(|failure| {
                 failed = Some(failure);
                 io::Error::other("told")
@@ -213,11 +225,11 @@ impl Files {
         }
     }
 
-    fn write(&mut self, piece: &Piece, first: u64) -> Result<(), Failure> {
+    fn write(&mut self, piece: &Piece) -> Result<(), Failure> {
         match &mut self.to {
             To::Stream(stream) => stream.write_all(&piece.records).map_err(Failure::writing("standard output"))?,
             To::File(file, name) => file.write_all(&piece.records).map_err(Failure::writing(name))?,
-            To::Folder(folder) => write_each(folder, piece, first)?,
+            To::Folder(folder) => write_each(folder, piece)?,
         }
         if let Some((file, name, _)) = &mut self.key {
             file.write_all(&piece.key).map_err(Failure::writing(name))?;
@@ -238,17 +250,19 @@ impl Files {
     }
 }
 
-/// One file for each record of a piece, named by its number in the run.
-fn write_each(folder: &Path, piece: &Piece, first: u64) -> Result<(), Failure> {
+/// One file for each record of a piece, named by the number of the patient in the run; further records of a patient, which
+/// planted faults add, are numbered on from 2.
+fn write_each(folder: &Path, piece: &Piece) -> Result<(), Failure> {
     let mut from = 0;
-    for (index, end) in (first..).zip(&piece.ends) {
-        let path = folder.join(format!("LH-{index:07}.oar.json"));
+    for end in &piece.ends {
+        let which = if end.record == 0 { String::new() } else { format!("-{}", end.record + 1) };
+        let path = folder.join(format!("LH-{:07}{which}.oar.json", end.patient));
         let written = WholeFile::begin(&path).and_then(|mut file| {
-            file.write_all(&piece.records[from..*end])?;
+            file.write_all(&piece.records[from..end.at])?;
             file.finish()
         });
         written.map_err(Failure::writing(&path.display().to_string()))?;
-        from = *end;
+        from = end.at;
     }
     Ok(())
 }

@@ -10,6 +10,7 @@ mod edition;
 mod explain;
 mod generate;
 mod listen;
+mod planted;
 mod progress;
 mod realism;
 mod repair;

@@ -14,6 +14,8 @@ pub const GROUPS: &[(&str, &str)] = &[
     ("teen", "10 to under 18 years at the first tray"),
     ("adult", "18 years or more at the first tray"),
     ("from_14_to_29", "14 to under 30 years at the first tray"),
+    ("female_from_14_to_29", "of them, those whose sex is told as female"),
+    ("male_from_14_to_29", "of them, those whose sex is told as male"),
     ("from_18_to_24", "18 to under 25 years at the first tray"),
     ("mild", "fewer than 15 trays in the longer arch of the first series (Meade 2023)"),
     ("moderate", "15 to 29 of them"),
@@ -101,8 +103,12 @@ impl<'r> Patient<'r> {
     /// The groups of [`GROUPS`] that the patient belongs to; `all` is one.
     pub fn groups(&self) -> Vec<&'static str> {
         let mut groups = vec!["all"];
-        groups.extend(self.sex_group());
-        groups.extend(age_groups(self.age()));
+        let (sex, ages) = (self.sex_group(), age_groups(self.age()));
+        if ages.contains(&"from_14_to_29") {
+            groups.extend(sex.map(|sex| if sex == "female" { "female_from_14_to_29" } else { "male_from_14_to_29" }));
+        }
+        groups.extend(sex);
+        groups.extend(ages);
         groups.extend(self.severity_group());
         let premolars = self.record.dentition.extracted.iter().flatten().any(|out| out.tooth.kind().is_premolar());
         groups.push(if premolars { "extraction" } else { "nonextraction" });

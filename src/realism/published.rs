@@ -93,6 +93,8 @@ pub struct Published {
     pub comparable: Comparable,
     /// What differs, or why not.
     pub note: String,
+    /// The subject in which a cohort must not lie outside; empty for the others.
+    pub matters: String,
     /// The recipes that were tuned on it, with spaces between.
     pub tuned_in: String,
 }

@@ -29,6 +29,15 @@ fn what_cannot_be_is_refused_with_the_way_out() {
     refused(&["--to", "nowhere/cohort.oar.jsonl"], "its folder is not there");
     refused(&["--to", "-", "--range", "5..5"], "write it as 100..200");
     refused(&["--to", "-", "--shard", "5/4"], "write the second of four as 2/4");
+    refused(
+        &["--to", "-", "--fault", "not_a_tooht"],
+        "no rule or theme is called not_a_tooht; perhaps not_a_tooth is meant",
+    );
+    refused(&["--to", "-", "--fault", "bad_id,shap"], "no rule or theme is called shap; perhaps shape is meant");
+    refused(
+        &["--to", "-", "--faults", "10"],
+        "10 is no share of the records\n  help: write a tenth of them as --faults 0.1",
+    );
     refused(&["--to", "-", "--as-of", "2034-02-30"], "is no day");
     refused(&["--to", "-", "--as-of", "2030-01-01"], "is not after 2031-01-06");
 }
@@ -54,6 +63,25 @@ fn a_cohort_is_the_same_in_a_file_packed_apart_and_in_parts() {
     make(&["--to", "cohort.oar.jsonl.zst"]);
     let told = folder.oar(&["check", "cohort.oar.jsonl.gz", "cohort.oar.jsonl.zst", "apart", "--output", "jsonl"]);
     assert_eq!((told.code, told.total("records")), (Some(0), 60), "{}", told.errors);
+}
+
+#[test]
+fn faults_are_the_same_in_parts_and_the_key_tells_them() {
+    let folder = Folder::with(&[]);
+    let make = |rest: &[&str]| made(&folder, &[&["--patients", "24", "--seed", "9"], rest].concat()).out;
+    let whole = make(&["--faults", "0.5", "--to", "-", "--key", "key.jsonl", "--threads", "3"]);
+    let parts: String =
+        ["1/3", "2/3", "3/3"].iter().map(|part| make(&["--faults", "0.5", "--to", "-", "--shard", part])).collect();
+    assert_eq!(parts, whole);
+    let told = folder.read("key.jsonl").lines().filter(|line| line.contains("\"faults\":[{\"rule\":")).count();
+    assert!((6..=18).contains(&told), "{told} of 24 have faults");
+    make(&["--to", "again/", "--fault", "record_exported_again"]);
+    assert!(folder.path().join("again/LH-0000023-2.oar.json").exists());
+    make(&["--to", "shape.oar.jsonl", "--fault", "not_a_tooth,bad_id"]);
+    let told = folder.oar(&["check", "shape.oar.jsonl", "--output", "brief"]);
+    let errors: Vec<&str> = told.out.lines().filter(|line| line.contains(": error ")).collect();
+    assert_eq!((told.code, errors.len()), (Some(1), 24), "{}", told.out);
+    assert!(errors.iter().all(|line| line.contains(" not_a_tooth ") || line.contains(" bad_id ")), "{}", told.out);
 }
 
 #[test]

@@ -4,6 +4,7 @@ use oar_schema::record::WornEnd;
 
 use super::visits::What;
 use super::{Course, Phase};
+use crate::layers::population::YEAR;
 
 /// Share of its days after which a lost tray is followed by the next one.
 const NEARLY_DONE: f64 = 0.6;
@@ -11,6 +12,14 @@ const NEARLY_DONE: f64 = 0.6;
 const NEW_TRAY_DAYS: (i32, i32) = (7, 14);
 
 impl Course<'_> {
+    /// Something hurts or scratches so that it cannot wait.
+    pub(super) fn worry(&mut self) {
+        let chance = self.recipe.values.care.urgent_per_year / YEAR;
+        if self.streams.urgent.chance(chance) && !self.waits && !self.has_booked(What::Urgent) {
+            self.book(What::Urgent, 1);
+        }
+    }
+
     /// The tray may be lost or break today.
     pub(super) fn accident(&mut self) {
         let Some(current) = self.current.filter(|current| current.from < self.today) else { return };

@@ -8,8 +8,10 @@ use oar_schema::record::{
 use oar_schema::teeth::Tooth;
 use oar_schema::zones::Zone;
 
+use super::sights::Keeping;
 use super::{Course, Habits, Phase, Streams};
 use crate::key::Truth;
+use crate::layers::bite::Bite;
 use crate::layers::plan::Style;
 use crate::layers::plan::aim::{self, Aim};
 use crate::layers::plan::staging::{self, Task};
@@ -21,6 +23,8 @@ use crate::maths::exp;
 use crate::random::{Layer, Stream};
 use crate::recipe::{Parameters, Recipe};
 
+/// Nobody stays a patient who misses more than this share of appointments.
+const MISSES_MOST: f64 = 0.6;
 /// Days between two changes that clinics prescribe.
 const CHANGE_DAYS: [i32; 3] = [7, 10, 14];
 
@@ -56,16 +60,26 @@ impl<'a> Origin<'a> {
             visits: self.stream(Layer::Visits),
             losses: self.stream(Layer::Losses),
             ends: self.stream(Layer::Ends),
+            sights: self.stream(Layer::Sights),
+            urgent: self.stream(Layer::Urgent),
             logging: self.stream(Layer::Logging),
             reporting: self.stream(Layer::Reporting),
         }
+    }
+
+    fn truth(&self, record: &Record, person: &Person, adherence: f64, effects: [f64; 2]) -> Truth {
+        let [clinic_effect, patient_effect] = effects;
+        let (id, index, clinic) = (record.id.clone(), self.index, person.clinic);
+        Truth { id, index, clinic, adherence, clinic_effect, patient_effect, ..Truth::default() }
     }
 
     /// The treatment before its first day.
     pub fn course(self) -> Course<'a> {
         let values = &self.recipe.values;
         let person = population::draw(values, &mut self.stream(Layer::Population));
-        let start = start::draw(&values.start, &person, &mut self.stream(Layer::Start));
+        let mut start = start::draw(&values.start, &person, &mut self.stream(Layer::Start));
+        start::turn_some(&values.start, &mut start, &mut self.stream(Layer::Turned));
+        let bite = Bite::draw(&values.bite, &start, &mut self.stream(Layer::Bite));
         let mut clinic = Stream::new(self.seed, person.clinic, Layer::Clinic);
         let clinic_effect = values.clinic.expression_sd * clinic.normal();
         let mut plan = self.stream(Layer::Plan);
@@ -76,17 +90,10 @@ impl<'a> Origin<'a> {
         let patient_effect = values.response.patient_sd * response.normal();
         let reminded = prescription.follow_up.as_ref().is_some_and(|follow_up| follow_up.reminders);
         let wearer = Wearer::draw(values, &person, reminded, self.stream(Layer::Wear));
-        let streams = self.streams(plan, response);
+        let mut streams = self.streams(plan, response);
+        let keeping = Keeping::draw(&values.report, &mut streams.sights);
         let record = record(&self, &person, prescription);
-        let truth = Truth {
-            id: record.id.clone(),
-            index: self.index,
-            clinic: person.clinic,
-            adherence: wearer.adherence,
-            clinic_effect,
-            patient_effect,
-            ..Truth::default()
-        };
+        let truth = self.truth(&record, &person, wearer.adherence, [clinic_effect, patient_effect]);
         let zone = &self.zones[person.zone];
         let mut course = Course {
             recipe: self.recipe,
@@ -118,6 +125,8 @@ impl<'a> Origin<'a> {
             stepped_back: false,
             replacing: None,
             broken_off: false,
+            bite,
+            keeping,
             logged: (0, 0),
             fate: super::endings::Fate::default(),
         };
@@ -141,6 +150,11 @@ fn habits(values: &Parameters, origin: &Origin<'_>) -> (Prescription, Habits) {
     let tells = choices.chance(report.comfort_share);
     let accepted_mm = care.accepted_mm * exp(care.accepted_sigma * choices.normal());
     let lateness = choices.exponential(0.5);
+    let evenness = care.no_show_evenness;
+    let misses = origin
+        .stream(Layer::Attendance)
+        .beta(care.no_show_share * evenness + 1e-6, (1.0 - care.no_show_share) * evenness);
+    let speech_days = origin.stream(Layer::Speech).log_normal(report.speech_days, report.speech_sigma);
     let stretch = if remote { care.remote_stretch } else { 1.0 };
     let weeks = (care.review_weeks * stretch * choices.log_normal(1.0, 0.15)).round().max(2.0);
     let log = match (sensor, logs, timer) {
@@ -166,6 +180,8 @@ fn habits(values: &Parameters, origin: &Origin<'_>) -> (Prescription, Habits) {
         flattery: if log == Some(WearSource::Sensor) { 0.0 } else { flattery.min(0.9) },
         comfort: tells.then_some(feels),
         accepted_mm,
+        misses: misses.min(MISSES_MOST),
+        speech_days,
         lateness,
     };
     (prescription, habits)

@@ -5,6 +5,7 @@ use oar_schema::teeth::Tooth;
 use oar_schema::time::Date;
 
 use super::Course;
+use crate::key::StoodTruth;
 use crate::layers::plan::attachments::is_for;
 use crate::mouth::AXES;
 
@@ -20,6 +21,8 @@ pub(super) struct Bond {
     told: bool,
     /// The day on which it fails.
     fails: Date,
+    /// The place in the key of how long it stood.
+    stood: usize,
 }
 
 /// When an attachment that is off is needed.
@@ -55,16 +58,26 @@ impl Course<'_> {
         let teeth: Vec<Tooth> = self.plan().into_iter().flat_map(|plan| &plan.attachments).map(|it| it.tooth).collect();
         for (at, tooth) in teeth.into_iter().enumerate() {
             let fails = self.fail_day(tooth);
-            self.bonds.push(Bond { on: true, told: false, fails });
+            let stood = self.stands(at);
+            self.bonds.push(Bond { on: true, told: false, fails, stood });
             self.event(at, AttachmentChange::Bonded);
         }
+    }
+
+    /// Keeps in the key that an attachment stands from today on. Returns the place there.
+    fn stands(&mut self, at: usize) -> usize {
+        let attachment = self.plan().map(|plan| plan.attachments[at].id.clone()).unwrap_or_default();
+        let (series, from) = (self.series as i32, self.today);
+        self.truth.attachments.push(StoodTruth { series, attachment, from, to: None });
+        self.truth.attachments.len() - 1
     }
 
     /// Which attachments are on their teeth today.
     pub(super) fn standing(&mut self) -> Vec<bool> {
         let today = self.today;
-        for bond in &mut self.bonds {
-            bond.on &= bond.fails > today;
+        for bond in self.bonds.iter_mut().filter(|bond| bond.on && bond.fails <= today) {
+            bond.on = false;
+            self.truth.attachments[bond.stood].to = Some(bond.fails);
         }
         self.bonds.iter().map(|bond| bond.on).collect()
     }
@@ -111,7 +124,8 @@ impl Course<'_> {
         for at in &off {
             let tooth = self.plan().map(|plan| plan.attachments[*at].tooth).unwrap_or_default();
             let fails = self.fail_day(tooth);
-            self.bonds[*at] = Bond { on: true, told: false, fails };
+            let stood = self.stands(*at);
+            self.bonds[*at] = Bond { on: true, told: false, fails, stood };
             self.event(*at, AttachmentChange::Rebonded);
         }
         !off.is_empty()
@@ -122,6 +136,7 @@ impl Course<'_> {
         self.find_off();
         let on: Vec<usize> = (0..self.bonds.len()).filter(|at| self.bonds[*at].on).collect();
         for at in &on {
+            self.truth.attachments[self.bonds[*at].stood].to = Some(self.today);
             self.event(*at, AttachmentChange::Removed);
         }
         self.bonds.clear();

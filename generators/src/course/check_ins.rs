@@ -53,8 +53,11 @@ impl Course<'_> {
         let need = self.need();
         let decision = self.decide(current, widest.as_ref().map_or(0, |gap| gap.gap_mm.0), need, how);
         self.keep_cause(current, &decision, widest.as_ref());
-        let advice = self.advise(widest.as_ref(), !attachments_off.is_empty());
-        let seen = seen(&gaps);
+        let mut advice = self.advise(widest.as_ref(), !attachments_off.is_empty());
+        let (beside, care) = self.sights(self.today.days_since(current.from));
+        advice.extend(care);
+        let mut seen = seen(&gaps);
+        seen.extend(beside);
         let hours = if how == Look::Remote { EVENING } else { DAYTIME };
         let minute = self.streams.check_ins.whole(hours.0, hours.1);
         let note = self.check_in_note(&decision);
@@ -112,14 +115,15 @@ impl Course<'_> {
         if gap < care.hold_from_mm {
             return plain(DecisionKind::Advance);
         }
-        let can_go_back = current.number > 1 && !self.stepped_back;
-        if gap >= care.back_from_mm && can_go_back {
+        let can_go_back = current.number > 1 && !self.stepped_back && self.replacing.is_none();
+        let held_enough = self.holds >= care.holds_in_a_row;
+        if can_go_back && (gap >= care.back_from_mm || held_enough) {
             let to = current.number - 1;
             self.fate.back_to = Some(to);
             self.fate.furthest = current.number;
             return Decision { kind: DecisionKind::StepBack, days: None, to_tray: Some(to) };
         }
-        if self.holds >= care.holds_in_a_row {
+        if held_enough {
             self.freeze();
             self.break_off();
             return plain(DecisionKind::SeeInPerson);
@@ -166,7 +170,9 @@ impl Course<'_> {
             decision: decision.kind.word(),
             tooth: tooth.filter(|_| gap > 0.0),
             gap_mm: super::begin::hundredths(gap),
-            causes: mover.map_or(CauseShares::default(), |mover| CauseShares::of(mover.causes)),
+            causes: mover.map_or(CauseShares::default(), |mover| {
+                CauseShares::of(mover.gap_causes(&self.recipe.values.response, width))
+            }),
         });
     }
 

@@ -8,7 +8,7 @@ use oar_schema::teeth::{Arch, Tooth};
 
 use super::Course;
 use super::begin::hundredths;
-use crate::mouth::{AXES, FACIAL, ForTeeth, Moves, OCCLUSAL, ROTATION, contact_offsets, irregularity, pair};
+use crate::mouth::{AXES, FACIAL, ForTeeth, MESIAL, Moves, OCCLUSAL, ROTATION, contact_offsets, irregularity, pair};
 
 /// What one millimetre of a front tooth's height counts in the clinic's score.
 const HEIGHT_WEIGHT: f64 = 0.25;
@@ -94,7 +94,9 @@ impl Course<'_> {
         let shift = |arch, axis| mean_moved(&moved, arch, axis);
         let overjet = self.start.overjet_mm + shift(Arch::Upper, FACIAL) - shift(Arch::Lower, FACIAL);
         let overbite = self.start.overbite_mm + shift(Arch::Upper, OCCLUSAL) + shift(Arch::Lower, OCCLUSAL);
-        let [right, left] = self.start.molars;
+        let along = |arch| pair(arch, 6).map(|tooth| tooth.map_or(0.0, |tooth| moved[tooth.index()][MESIAL]));
+        let [right, left] = self.bite.classes(along(Arch::Upper), along(Arch::Lower));
+        let overjet = overjet - self.bite.overjet_corrected_mm(&self.recipe.values.bite);
         let offsets = |arch| self.offsets(arch).map(|offsets| offsets.map(|offset| tenths(offset.abs())).to_vec());
         let assessment = Assessment {
             on: self.today,

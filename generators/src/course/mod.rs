@@ -10,6 +10,7 @@ mod check_ins;
 mod endings;
 mod measure;
 mod rescans;
+mod sights;
 mod trays;
 mod visits;
 mod write;
@@ -20,6 +21,7 @@ use oar_schema::time::Date;
 use oar_schema::zones::Zone;
 
 use crate::key::Truth;
+use crate::layers::bite::Bite;
 use crate::layers::plan::aim::Aim;
 use crate::layers::plan::{Plan, Style};
 use crate::layers::population::Person;
@@ -32,6 +34,7 @@ use crate::recipe::Recipe;
 
 pub use begin::Origin;
 use bonds::Bond;
+use sights::Keeping;
 use visits::Appointment;
 
 /// Where a treatment stands on a day.
@@ -65,6 +68,10 @@ struct Habits {
     comfort: Option<f64>,
     /// What is accepted at the end, in millimetres of the clinic's score.
     accepted_mm: f64,
+    /// Share of appointments that this patient misses.
+    misses: f64,
+    /// Days until speech is as always.
+    speech_days: f64,
     /// Days late that this patient changes trays, on average.
     lateness: f64,
 }
@@ -77,6 +84,8 @@ struct Streams {
     visits: Stream,
     losses: Stream,
     ends: Stream,
+    sights: Stream,
+    urgent: Stream,
     logging: Stream,
     reporting: Stream,
 }
@@ -138,6 +147,10 @@ pub struct Course<'a> {
     replacing: Option<i32>,
     /// The next series was asked for before the last tray.
     broken_off: bool,
+    /// How molars meet.
+    bite: Bite,
+    /// What is seen of hygiene and trays.
+    keeping: Keeping,
     /// Minutes of the present tray's log: how many, over how many days.
     logged: (i32, i32),
     /// First day of wear and days until life goes other ways.
@@ -152,6 +165,7 @@ impl Course<'_> {
             self.today = self.today.plus_days(1);
         }
         self.today = cut;
+        self.standing();
         self.finish_record();
         (self.record, self.truth)
     }
@@ -172,6 +186,7 @@ impl Course<'_> {
             self.wear_today();
             self.evening();
             self.accident();
+            self.worry();
         } else if !self.truth.true_minutes.is_empty() && !matches!(self.phase, Phase::Retained | Phase::Over) {
             self.truth.true_minutes.push(0);
         }

@@ -1,7 +1,7 @@
 //! Near the end of a series: be content, refine, or go on with fixed appliances.
 
 use oar_schema::record::{AssessmentPurpose, Done, VisitReason};
-use oar_schema::teeth::Tooth;
+use oar_schema::teeth::{Arch, Tooth};
 
 use super::visits::What;
 use super::{Course, Phase};
@@ -9,12 +9,23 @@ use crate::key::{CauseShares, RefinementTruth};
 use crate::layers::plan::space::most_at;
 use crate::layers::response::Causes;
 use crate::maths::pow;
-use crate::mouth::{ForTeeth, Moves};
+use crate::mouth::{FACIAL, ForTeeth, Moves};
 
 /// Days to the last visit when all are content.
 const FINISH_DAYS: (i32, i32) = (7, 18);
 /// Reductions are planned in steps of so many hundredths of a millimetre.
 const REDUCTION_STEP: i32 = 10;
+/// In a refinement enamel is more often the way to find room than in the first plan (assumption).
+const REFINED_MORE: f64 = 2.4;
+
+fn add(sum: Causes, more: Causes) -> Causes {
+    Causes {
+        expression: sum.expression + more.expression,
+        attachment: sum.attachment + more.attachment,
+        room: sum.room + more.room,
+        wear: sum.wear + more.wear,
+    }
+}
 
 impl Course<'_> {
     pub(super) fn rescan(&mut self) {
@@ -43,12 +54,8 @@ impl Course<'_> {
         self.write_visit(VisitReason::Rescan, Some(vec![Done::Rescan, Done::Photographs]));
         self.measure_series();
         self.assess(AssessmentPurpose::Rescan);
-        let causes = self.tracking.movers.iter().fold(Causes::default(), |sum, mover| Causes {
-            expression: sum.expression + mover.causes.expression,
-            attachment: sum.attachment + mover.causes.attachment,
-            room: sum.room + mover.causes.room,
-            wear: sum.wear + mover.causes.wear,
-        });
+        let causes =
+            self.tracking.movers.iter().map(crate::layers::response::Mover::causes).fold(Causes::default(), add);
         let round = |value: f64| (value * 100.0).round() / 100.0;
         self.truth.refinements.push(RefinementTruth {
             series: self.plans.len() as i32,
@@ -58,7 +65,7 @@ impl Course<'_> {
             causes: CauseShares::of(causes),
         });
         let moves = self.seen_remaining();
-        let reductions = self.reductions_left();
+        let reductions = self.reductions_left(&moves);
         let plan = self.make_plan(&moves, reductions);
         self.order(plan);
         self.book_series();
@@ -80,14 +87,30 @@ impl Course<'_> {
         moves
     }
 
-    /// Enamel that was planned and is still there, within what a contact may lose.
-    fn reductions_left(&self) -> Vec<([Tooth; 2], i32)> {
-        let aimed = Self::aimed_reductions(&self.aim);
-        let left = aimed.into_iter().filter_map(|(between, planned)| {
+    /// Enamel to be taken off where two neighbours still stand so far aside of each other that they lack room, whether or not
+    /// it was planned before: as much as their crowns overlap, as far as this clinic and patient find room that way, and
+    /// within what a contact may lose.
+    fn reductions_left(&self, moves: &ForTeeth<Moves>) -> Vec<([Tooth; 2], i32)> {
+        let values = &self.recipe.values;
+        let appetite = (REFINED_MORE * self.style.reduction_share).min(1.0);
+        let mouth = &self.person.mouth;
+        let arches = Arch::ALL
+            .into_iter()
+            .filter(|arch| self.aim.treated[*arch as usize] && self.aim.rooms[*arch as usize].extracted.is_empty());
+        let contacts = arches.flat_map(|arch| self.start.arches[arch as usize].row.windows(2));
+        let left = contacts.filter_map(|teeth| {
+            let between = [teeth[0], teeth[1]];
+            let natural = between.iter().all(|tooth| mouth.natural.contains(*tooth) && tooth.position() <= 6);
+            let [one, other] = between.map(|tooth| moves[tooth.index()]);
+            let half = (one[FACIAL] - other[FACIAL]).abs() / 2.0;
+            let overlap = half * half / values.start.contact_radius_mm.max(0.05);
             let done = self.enamel.iter().find(|(contact, _)| *contact == between).map_or(0, |(_, amount)| *amount);
-            let most = (most_at(&self.recipe.values.plan, between) * 100.0) as i32;
-            let amount = (planned.min(most) - done) / REDUCTION_STEP * REDUCTION_STEP;
-            (amount >= REDUCTION_STEP).then_some((between, amount))
+            let most = (most_at(&values.plan, between) * 100.0) as i32;
+            let wanted = (overlap * appetite * 100.0) as i32 + REDUCTION_STEP / 2;
+            let amount = wanted.min(most - done) / REDUCTION_STEP * REDUCTION_STEP;
+            // Nobody goes back to a contact for a tenth of a millimetre.
+            let least = if done > 0 { 2 * REDUCTION_STEP } else { REDUCTION_STEP };
+            (natural && amount >= least).then_some((between, amount))
         });
         left.collect()
     }

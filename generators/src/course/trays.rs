@@ -2,7 +2,7 @@
 
 use oar_schema::number::Hundredths;
 use oar_schema::record::{Arches, Extraction, Movement, Reduction, Series, TrayCounts, Worn, WornEnd};
-use oar_schema::teeth::Tooth;
+use oar_schema::teeth::{Side, Tooth};
 
 use super::visits::What;
 use super::{Course, Current};
@@ -87,7 +87,8 @@ impl Course<'_> {
         let Some(plan) = self.plan() else { return };
         let had = self.current.filter(|current| current.series == series).map_or([true; 2], |current| current.arches);
         let going_on = self.current.is_none_or(|current| number > current.number);
-        let has = |arch: usize| number <= plan.trays[arch] && (going_on || had[arch]);
+        // An arch that is through with its trays stays without them, also when the other one goes back.
+        let has = |arch: usize| number <= plan.trays[arch] && had[arch];
         let (arches, last) = ([has(0), has(1)], plan.longest());
         let word = match arches {
             [true, true] => Arches::Both,
@@ -138,12 +139,24 @@ impl Course<'_> {
         self.put_in(next);
     }
 
+    /// Elastics pull while trays are in.
+    fn pull(&mut self, minutes: i32) {
+        let Some(current) = self.current else { return };
+        for elastic in self.plans.get(current.series).iter().flat_map(|plan| &plan.elastics) {
+            if (elastic.from_tray..=elastic.to_tray).contains(&current.number) {
+                let side = usize::from(elastic.upper_tooth.side() == Side::Left);
+                self.bite.pull(&self.recipe.values.bite, side, elastic.pattern, (minutes, elastic.goal_minutes));
+            }
+        }
+    }
+
     /// A day of wear, and what is logged of it.
     pub(super) fn wear_today(&mut self) {
         let day = self.zone.minutes(self.today);
         let out = self.wearer.minutes_out(&self.recipe.values.wear, self.today);
         self.tracking.wear(&self.recipe.values.response, USUAL_DAY - out);
         self.truth.true_minutes.push((day - out).max(0));
+        self.pull(USUAL_DAY - out);
         self.log(out, day);
     }
 }

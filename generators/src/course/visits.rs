@@ -27,6 +27,8 @@ pub(super) enum What {
     Series,
     Review,
     Repair,
+    /// Something that cannot wait.
+    Urgent,
     /// The last tray, or trays that no longer fit: scan again, or be content.
     Rescan,
     Finish,
@@ -72,7 +74,9 @@ impl Course<'_> {
         let today = self.today;
         let Some(at) = self.appointments.iter().position(|appointment| appointment.on <= today) else { return };
         let what = self.appointments.swap_remove(at).what;
-        let missed = self.streams.visits.chance(self.recipe.values.care.no_show_share) && what != What::Records;
+        let ratio = if what == What::Series { self.recipe.values.care.no_show_bonding_ratio } else { 1.0 };
+        let missed = self.streams.visits.chance(self.habits.misses * ratio);
+        let missed = missed && !matches!(what, What::Records | What::Urgent);
         if missed {
             self.write_visit(
                 reason(what, self.plans.is_empty() || self.plans.len() == 1 && self.current.is_none()),
@@ -87,6 +91,7 @@ impl Course<'_> {
             What::Series => self.start_series(),
             What::Review => self.review(),
             What::Repair => self.repair(),
+            What::Urgent => self.write_visit(VisitReason::Urgent, Some(vec![Done::TrayAdjustment])),
             What::Rescan => self.rescan(),
             What::Finish => self.finish(),
             What::Retention => self.write_visit(VisitReason::Retention, Some(vec![Done::Photographs])),
@@ -282,6 +287,7 @@ fn reason(what: What, first: bool) -> VisitReason {
         What::Series => VisitReason::Bonding,
         What::Review | What::Rescan => VisitReason::Review,
         What::Repair => VisitReason::Repair,
+        What::Urgent => VisitReason::Urgent,
         What::Finish => VisitReason::Finish,
         What::Retention => VisitReason::Retention,
     }

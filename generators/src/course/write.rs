@@ -9,10 +9,12 @@ use super::trays::USUAL_DAY;
 const EXPORT_MINUTE: i32 = 18 * 60;
 /// Days of a tray in which patients are asked how they feel.
 const ASKED_DAYS: i32 = 3;
+/// Days of the very first tray in which they are asked.
+const ASKED_DAYS_AT_FIRST: i32 = 7;
+/// Share of the days until speech is as always in which it is plainly changed.
+const PLAINLY_CHANGED: f64 = 0.3;
 /// Sensors hardly miss a day.
 const SENSOR_COVERAGE: f64 = 0.985;
-/// Days after which speech is as always.
-const SPEECH_DAYS: [i32; 2] = [4, 21];
 
 impl Course<'_> {
     /// Logs a day that has `day` minutes, with so many true minutes without trays.
@@ -47,11 +49,11 @@ impl Course<'_> {
     pub(super) fn feel(&mut self) {
         let (Some(person), Some(current)) = (self.habits.comfort, self.current) else { return };
         let day = self.today.days_since(current.from);
-        if day >= ASKED_DAYS {
-            return;
-        }
         let report = &self.recipe.values.report;
         let first = current.number == 1 && current.series == 0;
+        if day >= ASKED_DAYS && !(first && day < ASKED_DAYS_AT_FIRST) {
+            return;
+        }
         let told = self.streams.reporting.chance(if first { 0.9 } else { 0.35 });
         let strength = if first { report.first_pain } else { report.later_pain };
         let kept = (0..day).fold(1.0, |kept, _| kept * report.pain_kept);
@@ -62,8 +64,8 @@ impl Course<'_> {
         let pain = (strength * person * kept + 0.8 * noise).round().clamp(0.0, 10.0) as i32;
         let since = self.record.worn.first().map_or(0, |worn| self.today.days_since(worn.from));
         let speech = match since {
-            _ if since <= SPEECH_DAYS[0] => Speech::Changed,
-            _ if since <= SPEECH_DAYS[1] => Speech::SlightlyChanged,
+            _ if f64::from(since) < PLAINLY_CHANGED * self.habits.speech_days => Speech::Changed,
+            _ if f64::from(since) < self.habits.speech_days => Speech::SlightlyChanged,
             _ => Speech::Unchanged,
         };
         let comfort = Comfort { date: self.today, pain_0_10: pain, speech: Some(speech) };

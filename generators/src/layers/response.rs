@@ -2,9 +2,9 @@
 //!
 //! A new tray asks for a step. Part of it is expressed: it is done by and by, by a dose of wear. The rest slips, since the tray
 //! bends around the tooth; it hardly comes back by longer wear. A tooth that is too far behind is no longer gripped, and
-//! what it lacks slips too. What a tooth lacks is seen as a gap.
+//! what it lacks slips too. What a tooth lacks is seen as a gap, less where the tray bends around it. The cause of each part is kept.
 
-use oar_schema::teeth::Tooth;
+use oar_schema::teeth::{Arch, Tooth};
 
 use super::plan::attachments::is_for;
 use super::plan::{Plan, Segment};
@@ -16,6 +16,9 @@ use crate::recipe::{ByTooth, ResponseValues};
 /// Degrees of a turn that grip as much as a millimetre.
 const DEGREES_PER_MM: f64 = 8.0;
 
+/// A tray that would stand further off a tooth is not over it at all.
+const STANDS_OFF_MM: f64 = 2.5;
+
 /// Why a tooth lacks what it lacks.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Causes {
@@ -25,8 +28,24 @@ pub struct Causes {
     pub attachment: f64,
     /// Room that was not made.
     pub room: f64,
-    /// Too little wear: what is still to be done, or was no longer gripped.
+    /// Too little wear: what is still to be done and would not be with full wear, or was no longer gripped.
     pub wear: f64,
+}
+
+/// The causes, by their places in what a tooth lacks.
+const EXPRESSION: usize = 0;
+const ATTACHMENT: usize = 1;
+const ROOM: usize = 2;
+const WEAR: usize = 3;
+
+/// What a tooth lacks along all axes, for each cause.
+type ByCause = [Moves; 4];
+
+impl Causes {
+    fn of(amount: impl Fn(usize) -> f64) -> Self {
+        let [expression, attachment, room, wear] = [EXPRESSION, ATTACHMENT, ROOM, WEAR].map(amount);
+        Self { expression, attachment, room, wear }
+    }
 }
 
 /// One tooth on its way through a series.
@@ -45,21 +64,41 @@ pub struct Mover {
     pub planned: Moves,
     /// What is still to be done.
     active: Moves,
-    /// What slipped.
-    slipped: Moves,
-    /// Why, in millimetres and degrees alike, each axis by its size.
-    pub causes: Causes,
+    /// What of it would still be to be done if the present tray had been worn in full.
+    ideal: Moves,
+    /// What slipped, and why.
+    slipped: ByCause,
 }
 
 impl Mover {
+    /// What slipped along an axis, whatever the cause.
+    fn lost(&self, axis: usize) -> f64 {
+        self.slipped.iter().map(|moves| moves[axis]).sum()
+    }
+
     /// How far it is behind its tray.
     pub fn lag(&self) -> Moves {
-        std::array::from_fn(|axis| self.active[axis] + self.slipped[axis])
+        std::array::from_fn(|axis| self.active[axis] + self.lost(axis))
+    }
+
+    /// How far it is behind its tray by each cause; of what trays did not express only the part that they do not bend around.
+    fn lag_by_cause(&self, unbent: f64) -> ByCause {
+        let [expression, attachment, room, wear] = self.slipped;
+        let expression = std::array::from_fn(|axis| expression[axis] * unbent + self.ideal[axis]);
+        let wear = std::array::from_fn(|axis| wear[axis] + self.active[axis] - self.ideal[axis]);
+        [expression, attachment, room, wear]
     }
 
     /// How far it has moved in this series.
     pub fn moved(&self) -> Moves {
-        std::array::from_fn(|axis| self.planned[axis] - self.active[axis] - self.slipped[axis])
+        let lag = self.lag();
+        std::array::from_fn(|axis| self.planned[axis] - lag[axis])
+    }
+
+    /// Why it is behind, in millimetres and degrees alike, each axis by its size.
+    pub fn causes(&self) -> Causes {
+        let lag = self.lag_by_cause(1.0);
+        Causes::of(|cause| (0..AXES).map(|axis| lag[cause][axis].abs() / unit(axis)).sum())
     }
 
     /// How far the whole series is to move it.
@@ -82,12 +121,23 @@ impl Mover {
 
     /// The gap that is seen at its edge.
     pub fn gap(&self, values: &ResponseValues, width: f64) -> f64 {
-        let lag = self.lag();
-        let aside = (lag[MESIAL] * lag[MESIAL] + lag[FACIAL] * lag[FACIAL]).sqrt();
-        let turned = lag[ROTATION].abs().to_radians() * width / 2.0;
-        let seen =
-            values.seen_linear * aside + values.seen_vertical * lag[OCCLUSAL].max(0.0) + values.seen_rotation * turned;
-        (seen - values.seen_from_mm).max(0.0)
+        let causes = self.gap_causes(values, width);
+        let seen = causes.expression + causes.attachment + causes.room + causes.wear;
+        (seen - values.seen_from_mm).clamp(0.0, STANDS_OFF_MM)
+    }
+
+    /// What each cause adds to the gap at its edge, before what trays take up.
+    pub fn gap_causes(&self, values: &ResponseValues, width: f64) -> Causes {
+        let by_cause = self.lag_by_cause(values.seen_slipped);
+        let lag: Moves = std::array::from_fn(|axis| by_cause.iter().map(|moves| moves[axis]).sum());
+        let aside = (lag[MESIAL] * lag[MESIAL] + lag[FACIAL] * lag[FACIAL]).sqrt().max(1e-9);
+        let turn = values.seen_rotation * width / 2.0 * lag[ROTATION].signum();
+        let high = if lag[OCCLUSAL] > 0.0 { values.seen_vertical } else { 0.0 };
+        Causes::of(|cause| {
+            let own = &by_cause[cause];
+            let along = (lag[MESIAL] * own[MESIAL] + lag[FACIAL] * own[FACIAL]) / aside;
+            values.seen_linear * along + high * own[OCCLUSAL] + turn * own[ROTATION].to_radians()
+        })
     }
 }
 
@@ -115,7 +165,7 @@ impl Tracking {
         for mover in &mut movers {
             let total = mover.total();
             for (axis, toward) in total.into_iter().enumerate() {
-                mover.expression[axis] += logit(table(values, mover.tooth, axis, toward));
+                mover.expression[axis] += usual(values, mover.tooth, axis, toward);
                 let attached = mover.attachment.map(|at| &plan.attachments[at]);
                 mover.supported[axis] = attached.is_some_and(|attachment| is_for(attachment, axis, toward));
             }
@@ -140,9 +190,9 @@ impl Tracking {
         let back = exp(-values.recovery_rate * self.dose);
         for mover in &mut self.movers {
             for axis in 0..AXES {
-                mover.causes.wear += (mover.active[axis] * (done - could)).abs() / unit(axis);
                 mover.active[axis] *= done;
-                mover.slipped[axis] *= back;
+                mover.ideal[axis] *= could;
+                mover.slipped.iter_mut().for_each(|moves| moves[axis] *= back);
             }
         }
         (self.dose, self.days) = (0.0, 0.0);
@@ -195,8 +245,8 @@ fn mover(values: &ResponseValues, plan: &Plan, segment: &Segment, effect: f64, s
         room: 1.0,
         planned: [0.0; AXES],
         active: [0.0; AXES],
-        slipped: [0.0; AXES],
-        causes: Causes::default(),
+        ideal: [0.0; AXES],
+        slipped: [[0.0; AXES]; 4],
     }
 }
 
@@ -207,38 +257,59 @@ fn unit(axis: usize) -> f64 {
 /// One step along one axis: forward with a later tray, back with an earlier one.
 fn take_step(values: &ResponseValues, mover: &mut Mover, axis: usize, step: f64, attached: bool) {
     let plain = mover.expression[axis];
-    let held = if mover.supported[axis] { values.attachment_effect } else { 0.0 };
-    let off = if attached { 0.0 } else { held };
+    let off = if mover.supported[axis] && !attached { values.attachment_effect } else { 0.0 };
     let tight = values.collision_effect * (1.0 - mover.room);
-    let share = logistic(plain + held - off - tight);
-    let lag = mover.active[axis] + mover.slipped[axis];
+    let could = logistic(plain);
+    let without = logistic(plain - off);
+    let share = logistic(plain - off - tight);
     if step * mover.total()[axis] < 0.0 {
-        // An earlier tray grips the tooth again.
-        let left = if (lag + step) * lag > 0.0 { lag + step } else { 0.0 };
-        (mover.active[axis], mover.slipped[axis]) = (share * left, (1.0 - share) * left);
+        grip_again(mover, axis, step, share);
         return;
     }
     mover.active[axis] += share * step;
-    mover.slipped[axis] += (1.0 - share) * step;
-    let size = step.abs() / unit(axis);
-    mover.causes.expression += size * (1.0 - logistic(plain + held));
-    mover.causes.attachment += size * (logistic(plain + held) - logistic(plain + held - off));
-    mover.causes.room += size * (logistic(plain + held - off) - share);
-    let grip = values.grip_steps * (share * step).abs();
-    let beyond = mover.active[axis].abs() - grip;
-    if beyond > 0.0 {
-        let toward = mover.active[axis].signum();
-        mover.active[axis] -= toward * beyond;
-        mover.slipped[axis] += toward * beyond;
-        mover.causes.wear += beyond / unit(axis);
+    mover.ideal[axis] += share * step;
+    mover.slipped[EXPRESSION][axis] += (1.0 - could) * step;
+    mover.slipped[ATTACHMENT][axis] += (could - without) * step;
+    mover.slipped[ROOM][axis] += (without - share) * step;
+    let lateral = mover.tooth.position() == 2 && mover.tooth.arch() == Arch::Upper;
+    let grip = values.grip_steps * (share * step).abs() * if lateral { values.lateral_grip } else { 1.0 };
+    let beyond = (mover.active[axis].abs() - grip).max(0.0) * mover.active[axis].signum();
+    let anyway = (mover.ideal[axis].abs() - grip).max(0.0) * mover.ideal[axis].signum();
+    mover.active[axis] -= beyond;
+    mover.ideal[axis] -= anyway;
+    mover.slipped[EXPRESSION][axis] += anyway;
+    mover.slipped[WEAR][axis] += beyond - anyway;
+}
+
+/// An earlier tray grips the tooth again: part of what slipped is to be done once more.
+fn grip_again(mover: &mut Mover, axis: usize, step: f64, share: f64) {
+    let by_cause = mover.lag_by_cause(1.0);
+    let lag = mover.lag()[axis];
+    let left = if (lag + step) * lag > 0.0 { lag + step } else { 0.0 };
+    let part = |cause: usize| if lag.abs() > 1e-12 { by_cause[cause][axis] / lag } else { 0.0 };
+    mover.active[axis] = share * left;
+    mover.ideal[axis] = share * left * (1.0 - part(WEAR));
+    for cause in [EXPRESSION, ATTACHMENT, ROOM, WEAR] {
+        mover.slipped[cause][axis] = (1.0 - share) * left * part(cause);
     }
 }
 
-/// What is expressed of a movement, before clinic, patient and tooth.
+/// What is usually expressed of a movement with full wear, in log-odds, before clinic, patient and tooth.
+fn usual(values: &ResponseValues, tooth: Tooth, axis: usize, toward: f64) -> f64 {
+    let inward = match axis {
+        FACIAL | TORQUE if toward < 0.0 => values.inward_effect / 2.0,
+        FACIAL | TORQUE => -values.inward_effect / 2.0,
+        _ => 0.0,
+    };
+    logit(table(values, tooth, axis, toward)) + values.full_wear_effect + inward
+}
+
+/// What studies found expressed of a movement in their patients, with the attachments that it needs.
 fn table(values: &ResponseValues, tooth: Tooth, axis: usize, toward: f64) -> f64 {
-    let upper = tooth.arch() == oar_schema::teeth::Arch::Upper;
+    let upper = tooth.arch() == Arch::Upper;
     let by_arch = |up: &ByTooth, low: &ByTooth| if upper { *up } else { *low };
     let row = match axis {
+        MESIAL if upper && toward < 0.0 && tooth.position() >= 6 => return values.distal_upper_molar,
         MESIAL => by_arch(&values.mesial_upper, &values.mesial_lower),
         FACIAL => by_arch(&values.facial_upper, &values.facial_lower),
         OCCLUSAL if toward > 0.0 => values.extrusion,

@@ -12,6 +12,11 @@ use crate::recipe::StartValues;
 /// Neighbours tend to stand on opposite sides of the arch.
 const ZIGZAG: f64 = 0.7;
 
+/// How far a tooth is turned that came through turned: from, on average more, and at most (assumptions).
+const TURNED_FROM_DEG: f64 = 25.0;
+const TURNED_MORE_DEG: f64 = 14.0;
+const TURNED_MOST_DEG: f64 = 75.0;
+
 /// One arch at the start.
 #[derive(Clone, Debug)]
 pub struct ArchStart {
@@ -61,6 +66,20 @@ pub fn draw(values: &StartValues, person: &Person, stream: &mut Stream) -> Start
     }
 }
 
+/// Some teeth came through turned far more than their neighbours: round teeth and upper laterals.
+pub fn turn_some(values: &StartValues, start: &mut Start, stream: &mut Stream) {
+    let rows: Vec<Tooth> = start.arches.iter().flat_map(|arch| arch.row.clone()).collect();
+    for tooth in rows {
+        let kind = tooth.kind();
+        let turns = kind.is_canine() || kind.is_premolar() || (tooth.arch() == Arch::Upper && tooth.position() == 2);
+        let (happens, more) = (stream.unit(), stream.exponential(TURNED_MORE_DEG));
+        if turns && happens < values.turned_share {
+            let toward = if start.deviation[tooth.index()][ROTATION] < 0.0 { -1.0 } else { 1.0 };
+            start.deviation[tooth.index()][ROTATION] = toward * (TURNED_FROM_DEG + more).min(TURNED_MOST_DEG);
+        }
+    }
+}
+
 fn molars(values: &StartValues, stream: &mut Stream) -> [MolarClass; 2] {
     let (second, third) = (values.class_ii_share, values.class_iii_share);
     let classes = [MolarClass::ClassI, MolarClass::ClassII, MolarClass::ClassIII];
@@ -95,7 +114,7 @@ fn arch_start(
     let score = by_width * person.width_score + rest * jaw;
     let crowding = mean + values.crowding_sd_mm * score - room_of_missing(person, arch);
     let overlaps = spread(values, &row, crowding, stream);
-    set_across(values, &row, &overlaps, deviation, stream);
+    set_across(values, arch, &row, &overlaps, deviation, stream);
     set_turns(values, &row, crowding, deviation, stream);
     ArchStart { crowding_mm: overlaps.iter().sum(), row, overlaps }
 }
@@ -128,13 +147,15 @@ fn spread(values: &StartValues, row: &[Tooth], crowding: f64, stream: &mut Strea
 /// Sets teeth across the arch: where two crowns overlap, they slip past each other as two curves do.
 fn set_across(
     values: &StartValues,
+    arch: Arch,
     row: &[Tooth],
     overlaps: &[f64],
     deviation: &mut ForTeeth<Moves>,
     stream: &mut Stream,
 ) {
     let mut across = vec![0.0; row.len()];
-    let mut sign = if stream.chance(0.5) { 1.0 } else { -1.0 };
+    let toss = stream.unit();
+    let mut sign = 1.0;
     for (contact, overlap) in overlaps.iter().enumerate() {
         let slip = 2.0 * (values.contact_radius_mm * overlap.max(0.0)).sqrt();
         across[contact + 1] = across[contact] + sign * slip;
@@ -147,12 +168,24 @@ fn set_across(
         *offset -= drift * along;
         along += 1.0;
     }
+    let behind = if arch == Arch::Upper { values.laterals_behind_share } else { 0.5 };
+    if (laterals_out(row, &across) > 0.0) == (toss < behind) {
+        for offset in &mut across {
+            *offset = -*offset;
+        }
+    }
     let mean = across.iter().sum::<f64>() / (count + 1.0);
     for (tooth, offset) in row.iter().zip(&across) {
         let back = if tooth.position() > 5 { 0.5 } else { 1.0 };
         deviation[tooth.index()][FACIAL] =
             (offset - mean).clamp(-3.5, 3.5) * back + values.facial_sd_mm * stream.normal();
     }
+}
+
+/// How far the laterals stand outward of their neighbours, in all.
+fn laterals_out(row: &[Tooth], across: &[f64]) -> f64 {
+    let triples = row.windows(3).zip(across.windows(3)).filter(|(teeth, _)| teeth[1].position() == 2);
+    triples.map(|(_, offsets)| offsets[1] - f64::midpoint(offsets[0], offsets[2])).sum()
 }
 
 fn set_turns(values: &StartValues, row: &[Tooth], crowding: f64, deviation: &mut ForTeeth<Moves>, stream: &mut Stream) {
@@ -170,6 +203,7 @@ fn set_turns(values: &StartValues, row: &[Tooth], crowding: f64, deviation: &mut
         moves[ROTATION] = (rotations[by_position] * more * stream.normal()).clamp(-50.0, 50.0);
         moves[TIP] = (values.tip_sd_deg * stream.normal()).clamp(-12.0, 12.0);
         moves[TORQUE] = (values.torque_sd_deg * lean * stream.normal()).clamp(-14.0, 14.0);
-        moves[OCCLUSAL] = (values.vertical_sd_mm * vertical * stream.normal()).clamp(-2.0, 2.0);
+        let short = values.behind_short_share * vertical * (-moves[FACIAL]).max(0.0);
+        moves[OCCLUSAL] = (values.vertical_sd_mm * vertical * stream.normal() - short).clamp(-2.0, 2.0);
     }
 }

@@ -18,7 +18,7 @@ use toml::{Table, Value};
 
 pub use error::RecipeError;
 pub use parameters::{
-    ByTooth, CareValues, ClinicValues, DESCRIBED, Parameters, PlanValues, PopulationValues, ReportValues,
+    BiteValues, ByTooth, CareValues, ClinicValues, DESCRIBED, Parameters, PlanValues, PopulationValues, ReportValues,
     ResponseValues, StartValues, WearValues,
 };
 pub use setting::{Described, Fault};

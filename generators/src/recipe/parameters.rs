@@ -148,10 +148,16 @@ parameters! {
         contact_radius_mm: f64, "mm" [0.05..=3];
         /// Displacement across the arch that is there without a lack of room.
         facial_sd_mm: f64, "mm" [0..=2];
+        /// Share of crowded upper arches in which the laterals stand behind their neighbours.
+        laterals_behind_share: f64, "share" [0..=1];
+        /// How much a tooth behind the arch lacks in height, of how far it is behind.
+        behind_short_share: f64, "share" [0..=1];
         /// Rotations of upper teeth.
         rotation_sd_upper_deg: ByTooth, "degrees" [0..=40];
         /// Rotations of lower teeth.
         rotation_sd_lower_deg: ByTooth, "degrees" [0..=40];
+        /// Share of round teeth and upper laterals that came through turned far more.
+        turned_share: f64, "share" [0..=0.5];
         /// Leaning along the arch.
         tip_sd_deg: f64, "degrees" [0..=15];
         /// Leaning across the arch, incisors.
@@ -303,11 +309,17 @@ parameters! {
         intrusion: ByTooth, "share" [0.02..=0.98];
         /// Extrusion, upper and lower teeth.
         extrusion: ByTooth, "share" [0.02..=0.98];
+        /// Upper molars that go back.
+        distal_upper_molar: f64, "share" [0.02..=0.98];
+        /// How much more is expressed inward than outward across the arch.
+        inward_effect: f64, "log-odds" [-2..=2];
+        /// How much more is expressed with full wear than in the studies behind these shares, whose patients wore as patients do.
+        full_wear_effect: f64, "log-odds" [-1..=3];
         /// How much patients differ.
         patient_sd: f64, "log-odds" [0..=2];
         /// How much teeth and axes of one patient differ.
         tooth_sd: f64, "log-odds" [0..=2];
-        /// What an attachment that supports the movement adds.
+        /// What a movement loses while the attachment that supports it is off.
         attachment_effect: f64, "log-odds" [0..=3];
         /// How much of the expressible part of a step is done in a day of full wear.
         daily_rate: f64, "a day" [0.05..=3];
@@ -319,6 +331,8 @@ parameters! {
         idle_minutes: f64, "minutes" [0..=1200];
         /// Expressible steps still to be done beyond which a tray no longer grips the tooth.
         grip_steps: f64, "steps" [1..=10];
+        /// How much of that an upper lateral has, with its short, round crown.
+        lateral_grip: f64, "share" [0.3..=1.5];
         /// What lacking room between teeth takes from expression, when none of the planned enamel is off.
         collision_effect: f64, "log-odds" [0..=3];
         /// Share of a shift across or along the arch that is seen as a gap at the edge.
@@ -327,10 +341,25 @@ parameters! {
         seen_vertical: f64, "share" [0..=1.5];
         /// Share of a turn, at the corner of the crown, that is seen.
         seen_rotation: f64, "share" [0..=1];
+        /// Share of what trays do not express that is seen; they bend around the rest.
+        seen_slipped: f64, "share" [0..=1];
         /// What trays take up before a gap is seen.
         seen_from_mm: f64, "mm" [0..=0.5];
         /// Standard deviation of the gap of a tray that is not seated all the way.
         seating_sd_mm: f64, "mm" [0..=0.5];
+    }
+    /// How the bite follows elastics.
+    bite: BiteValues {
+        /// Spread of how far molars are off within a class.
+        class_sd_mm: f64, "mm" [0..=2];
+        /// How far beyond the border between two classes molars are at most.
+        class_most_mm: f64, "mm" [0.5..=8];
+        /// What elastics of one side correct in a month of full wear.
+        elastics_mm_per_month: f64, "mm" [0..=2];
+        /// Share of the prescribed hours that elastics are worn, of patients who wear their trays in full.
+        elastics_worn_share: f64, "share" [0..=1];
+        /// Share of what elastics correct at the molars that is seen in overjet.
+        elastics_overjet_share: f64, "share" [0..=1.5];
     }
     /// What the clinic does.
     care: CareValues {
@@ -346,6 +375,12 @@ parameters! {
         remote_stretch: f64, "ratio" [1..=4];
         /// Share of appointments that are missed.
         no_show_share: f64, "share" [0..=0.8];
+        /// How evenly patients miss: the two parameters of the beta distribution of their shares add up to this.
+        no_show_evenness: f64, "number" [0.5..=1000];
+        /// How often the start of a series is missed, as a multiple.
+        no_show_bonding_ratio: f64, "ratio" [0..=3];
+        /// Visits in a year of wearing trays that could not wait.
+        urgent_per_year: f64, "visits" [0..=5];
         /// Share of check-ins that are missed.
         missed_check_in_share: f64, "share" [0..=0.9];
         /// Standard deviation of a measured gap.
@@ -425,6 +460,20 @@ parameters! {
         later_pain: f64, "of 10" [0..=10];
         /// Share of pain that is left a day later.
         pain_kept: f64, "share" [0..=0.95];
+        /// Median days until speech is as always.
+        speech_days: f64, "days" [1..=200];
+        /// Spread of the logarithm of those days.
+        speech_sigma: f64, "log" [0..=2];
+        /// Share of check-ins at which plaque is seen and told.
+        plaque_share: f64, "share" [0..=1];
+        /// Share of check-ins with plaque at which a swollen gum is seen too.
+        gum_share: f64, "share" [0..=1];
+        /// Share of patients whose trays stain.
+        stain_share: f64, "share" [0..=1];
+        /// Share of check-ins at which a crack is seen in the tray.
+        crack_share: f64, "share" [0..=1];
+        /// Share of check-ins at which a rough edge is told.
+        edge_share: f64, "share" [0..=1];
         /// Share of check-ins and visits with a note.
         note_share: f64, "share" [0..=1];
     }

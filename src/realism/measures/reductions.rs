@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use oar_schema::record::{Reduction, Series};
+use oar_schema::record::{Reduction, Series, Visit};
 use oar_schema::teeth::{Arch, Tooth};
 
 use super::Measure;
@@ -37,19 +37,19 @@ pub(super) const MEASURES: &[Measure] = &[
     Measure {
         name: "reduction_done",
         unit: "%",
-        definition: "reduction recorded at visits, of what was planned before the last tray worn of each series; contacts with a plan only; also by arch",
+        definition: "reduction recorded at visits before the second series began, of what was planned in the first series before its last tray worn; contacts with a plan only; also by arch. What a refinement plans again is not counted twice",
         observe: reduction_done,
     },
     Measure {
         name: "reduction_short",
         unit: "mm",
-        definition: "planned less done of each arch with a plan that was due",
+        definition: "planned less done of each arch with a plan that was due, as for reduction_done",
         observe: reduction_short,
     },
     Measure {
         name: "reduction_short_a_tooth",
         unit: "mm",
-        definition: "planned less done of each tooth with a plan that was due; each tooth has half of what its contacts have",
+        definition: "planned less done of each tooth with a plan that was due, as for reduction_done; each tooth has half of what its contacts have",
         observe: reduction_short_a_tooth,
     },
     Measure {
@@ -121,17 +121,18 @@ fn reduction_place(patient: &Patient<'_>, seen: &mut Seen) {
     }
 }
 
-/// Planned and done at each contact of which a plan was due, in hundredths. None when visits are not known.
+/// Planned and done in the first series at each contact of which a plan was due, in hundredths. None when visits are not known.
 fn contacts(patient: &Patient<'_>) -> Option<BTreeMap<[Tooth; 2], (i64, i64)>> {
     let visits = patient.record.visits.as_ref()?;
     let mut contacts: BTreeMap<[Tooth; 2], (i64, i64)> = BTreeMap::new();
-    for series in &patient.record.series {
-        let worn = patient.worn(series.number).map(|worn| worn.tray).max().unwrap_or(0);
-        for due in planned(series).iter().filter(|reduction| reduction.before_tray <= worn) {
-            contacts.entry(contact(due.between)).or_default().0 += i64::from(due.amount_mm.0);
-        }
+    let worn = patient.worn(0).map(|worn| worn.tray).max().unwrap_or(0);
+    let first = patient.first_series().into_iter().flat_map(planned);
+    for due in first.filter(|reduction| reduction.before_tray <= worn) {
+        contacts.entry(contact(due.between)).or_default().0 += i64::from(due.amount_mm.0);
     }
-    for done in visits.iter().flat_map(|visit| visit.reductions.iter().flatten()) {
+    let second = patient.worn(1).map(|worn| worn.from).min();
+    let before = |visit: &&Visit| second.is_none_or(|from| visit.on < from);
+    for done in visits.iter().filter(before).flat_map(|visit| visit.reductions.iter().flatten()) {
         if let Some(at) = contacts.get_mut(&contact(done.between)) {
             at.1 += i64::from(done.amount_mm.0);
         }
