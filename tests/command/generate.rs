@@ -78,7 +78,7 @@ fn faults_are_the_same_in_parts_and_the_key_tells_them() {
     make(&["--to", "again/", "--fault", "record_exported_again"]);
     assert!(folder.path().join("again/LH-0000023-2.oar.json").exists());
     make(&["--to", "shape.oar.jsonl", "--fault", "not_a_tooth,bad_id"]);
-    let told = folder.oar(&["check", "shape.oar.jsonl", "--most", "100", "--output", "brief"]);
+    let told = folder.oar(&["check", "shape.oar.jsonl", "--every", "--output", "brief"]);
     let errors: Vec<&str> = told.out.lines().filter(|line| line.contains(": error ")).collect();
     assert_eq!((told.code, errors.len()), (Some(1), 24), "{}", told.out);
     assert!(errors.iter().all(|line| line.contains(" not_a_tooth ") || line.contains(" bad_id ")), "{}", told.out);
