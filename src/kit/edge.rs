@@ -48,7 +48,7 @@ sought! {
     implants: "a tooth is an implant", |record| small(record, filled(record, "/dentition/implants"));
     pontics: "a tooth is a pontic", |record| small(record, filled(record, "/dentition/pontics"));
     extraction: "a tooth is taken out during the treatment", |record| small(record, filled(record, "/dentition/extracted"));
-    very_short: "a plan of very few trays, all worn", |record| small(record, few_trays(record));
+    very_short: "as few trays as were found, all worn", |record| fewest_trays(record);
     very_long: "as many stretches of wear as were found", |record| Some(count(record, "/worn"));
     many_refinements: "as many series as were found", |record| Some(count(record, "/series")).filter(|series| *series > 2);
     not_begun: "planned, no tray worn yet", |record| small(record, is_state(record, "planned"));
@@ -64,7 +64,6 @@ sought! {
     missed_visit: "a visit that was missed", |record| small(record, each(record, "/visits").any(|visit| visit["attended"] == false));
     day_of_no_wear: "a logged day of 0 minutes", |record| small(record, each(record, "/wear_log").any(|day| day["minutes"] == 0));
     no_wear_log: "trays were worn and nothing was logged", |record| small(record, filled(record, "/worn") && !filled(record, "/wear_log"));
-    reductions_due: "a planned reduction that no visit has", |record| small(record, plans_reduction(record));
     old_patient: "the earliest year of birth that was found", |record| record.pointer("/patient/birth_year")?.as_i64().map(|year| -year);
     young_patient: "the latest year of birth that was found", |record| record.pointer("/patient/birth_year")?.as_i64();
 }
@@ -72,24 +71,32 @@ sought! {
 /// Adds the cases that are found, then those that are edited.
 pub(super) fn add(making: &mut Making<'_>) -> io::Result<()> {
     let mut best: Vec<Option<(i64, Clean)>> = SOUGHT.iter().map(|_| None).collect();
-    let mut source = Source::new(&["edge", "general"], making.seed);
-    for _ in 0..LOOKED_AT {
+    look(making, Source::early("edge", making.seed), LOOKED_AT / 8, &mut best);
+    look(making, Source::new(&["edge", "general"], making.seed), LOOKED_AT, &mut best);
+    for (sought, best) in SOUGHT.iter().zip(best) {
+        if let Some((_, clean)) = best {
+            let case = accept_case(Kind::Edge, sought.name, sought.what);
+            making.write(Case { derived: Some(clean.derived.clone()), ..case }, &clean.text)?;
+            if sought.name == "clocks_back" {
+                edits::longest_day(making, &clean)?;
+            }
+        }
+    }
+    edits::add(making)
+}
+
+/// Keeps of some patients those that show a case better than what is there.
+fn look(making: &mut Making<'_>, mut source: Source, patients: u64, best: &mut [Option<(i64, Clean)>]) {
+    for _ in 0..patients {
         let Some(clean) = source.next(&mut making.checker) else { continue };
         let Ok(tree) = serde_json::to_value(&clean.record) else { continue };
-        for (sought, best) in SOUGHT.iter().zip(&mut best) {
+        for (sought, best) in SOUGHT.iter().zip(&mut *best) {
             let score = (sought.shows)(&tree);
             if score > best.as_ref().map(|(score, _)| *score) {
                 *best = score.map(|score| (score, clean.clone()));
             }
         }
     }
-    for (sought, best) in SOUGHT.iter().zip(best) {
-        if let Some((_, clean)) = best {
-            let case = accept_case(Kind::Edge, sought.name, sought.what);
-            making.write(Case { derived: Some(clean.derived), ..case }, &clean.text)?;
-        }
-    }
-    edits::add(making)
 }
 
 /// The smaller the record, the better it shows what it has.
@@ -125,8 +132,13 @@ fn in_zone(record: &Value, name: &str) -> bool {
 /// Whether a day of that many minutes is logged.
 fn logs_day_of(record: &Value, minutes: i32) -> bool {
     let Some(zone) = zone(record).and_then(Zone::named) else { return false };
-    let day = |entry: &Value| Date::parse(entry["date"].as_str()?.as_bytes());
-    each(record, "/wear_log").filter_map(day).any(|day| zone.minutes(day) == minutes)
+    each(record, "/wear_log").any(|entry| is_day_of(entry, &zone, minutes))
+}
+
+/// Whether an entry of the log is of a day of that many minutes.
+pub(super) fn is_day_of(entry: &Value, zone: &Zone, minutes: i32) -> bool {
+    let day = entry["date"].as_str().and_then(|date| Date::parse(date.as_bytes()));
+    day.is_some_and(|day| zone.minutes(day) == minutes)
 }
 
 fn treats(record: &Value, one: &str, other: &str) -> bool {
@@ -139,9 +151,11 @@ fn lacks_teeth(record: &Value) -> bool {
         && !filled(record, "/dentition/primary")
 }
 
-fn few_trays(record: &Value) -> bool {
-    let most = each(record, "/series").flat_map(|series| [&series["trays"]["upper"], &series["trays"]["lower"]]);
-    most.filter_map(Value::as_i64).max().is_some_and(|most| most <= 8) && is_state(record, "finished")
+/// The fewer trays of a finished treatment, the better.
+fn fewest_trays(record: &Value) -> Option<i64> {
+    let trays = each(record, "/series").flat_map(|series| [&series["trays"]["upper"], &series["trays"]["lower"]]);
+    let most: i64 = trays.filter_map(Value::as_i64).sum();
+    is_state(record, "finished").then_some(-most)
 }
 
 fn is_state(record: &Value, state: &str) -> bool {
@@ -161,18 +175,6 @@ fn holds_current(record: &Value) -> bool {
         each(record, "/check_ins").any(|check_in| {
             let same = check_in["series"] == now["series"] && check_in["tray"] == now["tray"];
             same && check_in["decision"]["kind"] == "hold"
-        })
-    })
-}
-
-fn plans_reduction(record: &Value) -> bool {
-    let done: Vec<&Value> = each(record, "/visits").flat_map(|visit| each(visit, "/reductions")).collect();
-    current(record).is_some_and(|now| {
-        let series = each(record, "/series").filter(|series| series["number"] == now["series"]);
-        let mut planned = series.flat_map(|series| each(series, "/reductions"));
-        planned.any(|planned| {
-            let soon = planned["before_tray"].as_i64() <= now["tray"].as_i64().map(|tray| tray + 1);
-            soon && !done.iter().any(|done| done["between"] == planned["between"])
         })
     })
 }

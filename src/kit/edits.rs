@@ -8,9 +8,10 @@ use oar_schema::time::Date;
 use oar_schema::zones::Zone;
 use serde_json::{Value, json};
 
+use super::edge::is_day_of;
 use super::making::{Making, accept_case};
 use super::manifest::{Case, Kind};
-use super::source::Source;
+use super::source::{Clean, Source, derived};
 
 /// A complete small record that uses every optional field.
 pub(super) const BASE: &str = include_str!("../../tests/base.oar.json");
@@ -29,7 +30,9 @@ const EDITS: &[(&str, &str, Edit)] = &[
     ("fractions_of_a_second", "instants have fractions of a second", fractions),
     ("travel", "a check-in is written in the offset of another zone", travel),
     ("instants_in_utc", "every check-in is written in UTC, with Z", in_utc),
-    ("longest_day", "all minutes of a day of 25 hours are logged", longest_day),
+    ("two_sources", "a day is logged by a sensor and told by the patient", two_sources),
+    ("logged_outside", "a day is logged on which no tray was in", logged_outside),
+    ("reduction_due", "a planned reduction is due: no visit since the scan has it, one before has", reduction_due),
     ("negative_decimals", "numbers below zero and with two decimal places", negative_decimals),
 ];
 
@@ -38,15 +41,27 @@ pub(super) fn add(making: &mut Making<'_>) -> io::Result<()> {
     for (name, what, edit) in EDITS {
         let Ok(mut record) = serde_json::from_str::<Value>(BASE) else { continue };
         if edit(&mut record).is_some() {
-            making.accepted(accept_case(Kind::Edge, name, what), record.to_string().as_bytes())?;
+            edited(making, name, what, &record)?;
         }
     }
     lines(making)
 }
 
+/// Adds an edited record with its values, if nothing is found in it.
+fn edited(making: &mut Making<'_>, name: &str, what: &str, record: &Value) -> io::Result<()> {
+    let text = record.to_string();
+    if let Ok(typed) = making.checker.read(text.as_bytes()) {
+        let case = Case { derived: Some(derived(&typed)), ..accept_case(Kind::Edge, name, what) };
+        making.accepted(case, text.as_bytes())?;
+    }
+    Ok(())
+}
+
 /// Several records one a line, without a line end after the last.
 fn lines(making: &mut Making<'_>) -> io::Result<()> {
-    let taken = Source::new(&["teenagers"], making.seed).take(3, 60, &mut making.checker);
+    let mut taken = Source::new(&["teenagers"], making.seed).take(6, 60, &mut making.checker);
+    taken.dedup_by_key(|clean| clean.index);
+    taken.truncate(3);
     let texts: Vec<&[u8]> = taken.iter().map(|clean| clean.text.as_slice()).collect();
     let case = accept_case(Kind::Edge, "several_records", "one record a line, no line end after the last");
     let file = case.file.replace(".json", ".jsonl");
@@ -148,21 +163,40 @@ fn elsewhere(at: &str, hours: i32, offset: &str) -> Option<String> {
     Some(format!("{day}T{:02}{}{offset}", hour.rem_euclid(24), at.get(13..19)?))
 }
 
-/// The record is moved by half a year, so that the log meets the end of summer time.
-fn longest_day(record: &mut Value) -> Option<()> {
-    let zone = Zone::named("Australia/Sydney")?;
-    record["patient"]["time_zone"] = zone.name().into();
-    for list in ["check_ins"] {
-        for check_in in record[list].as_array_mut()? {
-            check_in["at"] = elsewhere(check_in["at"].as_str()?, 0, "Z")?.into();
-        }
+/// A record that logs a day of 25 hours, all of them.
+pub(super) fn longest_day(making: &mut Making<'_>, clean: &Clean) -> io::Result<()> {
+    let Ok(mut record) = serde_json::to_value(&clean.record) else { return Ok(()) };
+    let zone = record.pointer("/patient/time_zone").and_then(Value::as_str).and_then(Zone::named);
+    let log = record["wear_log"].as_array_mut().into_iter().flatten();
+    if let Some(long) = zone.and_then(|zone| log.into_iter().find(|entry| is_day_of(entry, &zone, 1500))) {
+        long["minutes"] = 1500.into();
     }
+    edited(making, "longest_day", "all minutes of a day of 25 hours are logged", &record)
+}
+
+/// What the patient tells of a measured day.
+fn two_sources(record: &mut Value) -> Option<()> {
     let log = record["wear_log"].as_array_mut()?;
-    let long = log.iter_mut().find(|day| {
-        let date = day["date"].as_str().and_then(|date| Date::parse(date.as_bytes()));
-        date.is_some_and(|date| zone.minutes(date) == 1500)
-    })?;
-    long["minutes"] = 1500.into();
+    let place = log.iter().position(|day| day["source"] == "sensor" || day["source"] == "timer")?;
+    let day = json!({"date": log[place]["date"], "minutes": log[place]["minutes"].as_i64()? + 10, "source": "patient"});
+    log.insert(place + 1, day);
+    Some(())
+}
+
+/// The log begins before the first tray.
+fn logged_outside(record: &mut Value) -> Option<()> {
+    let first = Date::parse(record.pointer("/worn/0/from")?.as_str()?.as_bytes())?.plus_days(-1);
+    let day = json!({"date": first.to_string(), "minutes": 0, "source": "patient"});
+    record["wear_log"].as_array_mut()?.insert(0, day);
+    Some(())
+}
+
+/// The refinement plans again what a visit before its scan did.
+fn reduction_due(record: &mut Value) -> Option<()> {
+    let before = record.pointer("/worn")?.as_array()?.last()?["tray"].as_i64()? + 1;
+    let done = record["visits"].as_array()?.iter().find_map(|visit| visit.pointer("/reductions/0/between"))?.clone();
+    let series = record["series"].as_array_mut()?.last_mut()?;
+    series["reductions"] = json!([{"between": done, "amount_mm": 0.1, "before_tray": before}]);
     Some(())
 }
 

@@ -4,9 +4,9 @@ use serde::{Deserialize, Serialize};
 use serde_json::Map;
 
 /// What says that a manifest is one.
-pub const FORMAT: &str = "open-aligner-record-kit";
+pub(super) const FORMAT: &str = "open-aligner-record-kit";
 /// The version of manifests, answers and scores.
-pub const VERSION: &str = "1.0";
+pub(super) const VERSION: &str = "1.0";
 
 /// What a case is there for; its name begins with it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]

@@ -10,6 +10,9 @@ use crate::Checker;
 /// What makes records short: patients who begin soon, and an export in their first year.
 const SHORT: [&str; 2] = ["clinic.intake_days=40", "clinic.cut_days=300"];
 
+/// What makes them shorter still: nobody, or hardly anybody, has begun.
+const EARLY: [&str; 2] = ["clinic.intake_days=40", "clinic.cut_days=25"];
+
 /// A record in which nothing is found.
 #[derive(Clone)]
 pub(super) struct Clean {
@@ -43,6 +46,12 @@ impl Source {
         Self::new(&names, seed)
     }
 
+    /// The patients of a recipe as they stand before they begin, or in their first days.
+    pub(super) fn early(recipe: &str, seed: u64) -> Self {
+        let recipe = Recipe::load(recipe, &EARLY.map(str::to_owned)).ok();
+        Self { cohorts: recipe.into_iter().map(|recipe| Cohort::new(recipe, seed)).collect(), next: 0 }
+    }
+
     /// The next record, unless something is found in it.
     pub(super) fn next(&mut self, checker: &mut Checker) -> Option<Clean> {
         let cohorts = self.cohorts.len().max(1) as u64;
@@ -65,4 +74,10 @@ impl Source {
         }
         taken
     }
+}
+
+/// The values that follow from a record.
+pub(super) fn derived(record: &Record) -> Map<String, Value> {
+    let derived = oar_generators::derived::of(record, record.source.exported_at.written_date());
+    serde_json::to_value(derived).ok().and_then(|value| value.as_object().cloned()).unwrap_or_default()
 }

@@ -3,13 +3,12 @@
 use std::fmt::Write as _;
 use std::io::{self, Write as _};
 
-use oar_schema::record::Record;
 use serde_json::{Map, Value};
 
 use super::edits::BASE;
 use super::making::{Making, accept_case};
 use super::manifest::{Case, Kind};
-use super::source::Source;
+use super::source::{Source, derived};
 
 /// Writes a record in one spelling.
 type Spell = fn(&Value) -> Option<Vec<u8>>;
@@ -77,12 +76,6 @@ fn of_record(making: &mut Making<'_>, which: &str, record: &Value, derived: &Map
         making.accepted(case, &bytes)?;
     }
     Ok(())
-}
-
-/// The values that follow from a record.
-fn derived(record: &Record) -> Map<String, Value> {
-    let derived = oar_generators::derived::of(record, record.source.exported_at.written_date());
-    serde_json::to_value(derived).ok().and_then(|value| value.as_object().cloned()).unwrap_or_default()
 }
 
 fn backwards(value: &Value) -> Value {

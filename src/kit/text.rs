@@ -9,6 +9,9 @@ use super::score::{Score, Tally, Wrong};
 pub fn text(score: &Score) -> String {
     let mut out = String::new();
     table(score, &mut out);
+    if !score.wrong.is_empty() {
+        out.push_str("\nwrong\n");
+    }
     for wrong in &score.wrong {
         one(wrong, &mut out);
     }
@@ -47,15 +50,15 @@ fn one(wrong: &Wrong, out: &mut String) {
         ("accepted", answered) => {
             let said =
                 if *answered == true { "accepted, but is to be refused" } else { "refused, but is to be accepted" };
-            write!(out, "\n{}: {said}\n", wrong.case)
+            writeln!(out, "  {}: {said}", wrong.case)
         }
-        ("places", answered) => write!(out, "\n{}: another place is named: {answered}\n", wrong.case),
-        (what, answered) => write!(out, "\n{}: {what} is {answered}, expected {}\n", wrong.case, wrong.expected),
+        ("places", answered) => writeln!(out, "  {}: another place is named: {answered}", wrong.case),
+        (what, answered) => writeln!(out, "  {}: {what} is {answered}, expected {}", wrong.case, wrong.expected),
     };
     if let Some(finding) = &wrong.finding {
         let record = if finding.record > 1 { format!(" of record {}", finding.record) } else { String::new() };
         let at = if finding.pointer.is_empty() { "the whole" } else { &finding.pointer };
-        let _ = writeln!(out, "  {} {} at {at}{record}\n  {}", finding.level, finding.rule, finding.meaning);
+        let _ = writeln!(out, "    {} {} at {at}{record}: {}", finding.level, finding.rule, finding.meaning);
     }
 }
 
