@@ -170,6 +170,7 @@ pub(super) fn longest_day(making: &mut Making<'_>, clean: &Clean) -> io::Result<
     let log = record["wear_log"].as_array_mut().into_iter().flatten();
     if let Some(long) = zone.and_then(|zone| log.into_iter().find(|entry| is_day_of(entry, &zone, 1500))) {
         long["minutes"] = 1500.into();
+        long.as_object_mut().map(|day| day.shift_remove("removals"));
     }
     edited(making, "longest_day", "all minutes of a day of 25 hours are logged", &record)
 }

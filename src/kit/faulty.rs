@@ -23,8 +23,8 @@ struct Due {
     owed: u64,
 }
 
-/// Adds the cases with faults, and gives the rules that there are none of.
-pub(super) fn add(making: &mut Making<'_>) -> io::Result<Vec<Without>> {
+/// Adds the cases with faults.
+pub(super) fn add(making: &mut Making<'_>) -> io::Result<()> {
     let small = faults::all().filter(|maker| maker.suits != Suits::Asked);
     let mut due: Vec<Due> = small.map(|maker| Due { maker, owed: making.each }).collect();
     due.sort_by_key(|due| due.maker.suits != Suits::Few);
@@ -38,7 +38,7 @@ pub(super) fn add(making: &mut Making<'_>) -> io::Result<Vec<Without>> {
             due.retain(|due| due.owed > 0);
         }
     }
-    Ok(without(making, &due))
+    Ok(())
 }
 
 fn of_record(making: &mut Making<'_>, due: &mut [Due], clean: &Clean) -> io::Result<()> {
@@ -115,23 +115,14 @@ fn write(making: &mut Making<'_>, texts: &[Vec<u8>], expected: Expected, number:
     making.write(case, &in_one_file(texts))
 }
 
-/// Why there is no case of a rule.
-fn without(making: &Making<'_>, due: &[Due]) -> Vec<Without> {
-    let why = |rule: &str| {
-        let maker = faults::all().find(|maker| maker.rule == rule);
-        let has_case = making.cases.iter().any(|case| case.finding.as_ref().is_some_and(|found| found.rule == rule));
-        match maker {
-            None if has_case => None,
-            None => Some("nothing makes this mistake yet"),
-            Some(maker) if maker.suits == Suits::Asked => {
-                Some("its record is very large; oar generate --fault makes one")
-            }
-            Some(_) if due.iter().any(|due| due.maker.rule == rule) => {
-                Some("too few of the records that were tried suit")
-            }
-            Some(_) => None,
-        }
+/// The rules that no case is of, and why.
+pub(super) fn without(cases: &[Case]) -> Vec<Without> {
+    let why = |rule: &str| match faults::all().find(|maker| maker.rule == rule) {
+        None => "nothing makes this mistake yet",
+        Some(maker) if maker.suits == Suits::Asked => "its record is very large; oar generate --fault makes one",
+        Some(_) => "too few of the records that were tried suit",
     };
-    let tell = |rule: &str| why(rule).map(|why| Without { rule: rule.to_owned(), why: why.to_owned() });
-    rules::all().filter_map(|rule| tell(rule.name)).collect()
+    let has_case = |rule: &str| cases.iter().any(|case| case.finding.as_ref().is_some_and(|found| found.rule == rule));
+    let none = rules::all().filter(|rule| !has_case(rule.name));
+    none.map(|rule| Without { rule: rule.name.to_owned(), why: why(rule.name).to_owned() }).collect()
 }

@@ -44,7 +44,7 @@ pub fn make(seed: u64, each: u64, write: Write<'_>) -> io::Result<Manifest> {
     let checker = Checker::new().without_excerpts().with_facts();
     let mut making = Making { seed, each, checker, cases: Vec::new(), write };
     accept(&mut making)?;
-    let without = faulty::add(&mut making)?;
+    faulty::add(&mut making)?;
     derive(&mut making)?;
     edge::add(&mut making)?;
     spelling::add(&mut making)?;
@@ -59,7 +59,7 @@ pub fn make(seed: u64, each: u64, write: Write<'_>) -> io::Result<Manifest> {
         seed,
         each,
         values: values::told(),
-        without,
+        without: faulty::without(&cases),
         cases,
     };
     making.papers(&manifest)?;
