@@ -68,9 +68,9 @@ fn verdict(score: &Score) -> String {
     let right: u64 = tallies().map(|tally| tally.right).sum();
     let not_claimed: u64 = tallies().map(|tally| tally.not_claimed).sum();
     let wrong = score.wrong.len();
-    let mut said = format!("{} cases: {right} answers right, {wrong} wrong", score.cases);
+    let mut said = format!("{}: {right} answers right, {wrong} wrong", cases(score.cases));
     let counts = [
-        (score.missing.len() as u64, "cases not answered"),
+        (score.missing.len() as u64, "not answered"),
         (score.doubled.len() as u64, "answered more than once"),
         (score.unknown.len() as u64, "unknown"),
         (not_claimed, "not claimed, so this reader was tested in part"),
@@ -82,4 +82,8 @@ fn verdict(score: &Score) -> String {
         let _ = write!(said, "\nscored only: {}", score.only.join(", "));
     }
     said
+}
+
+fn cases(count: u64) -> String {
+    if count == 1 { "1 case".to_owned() } else { format!("{count} cases") }
 }

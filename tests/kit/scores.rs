@@ -147,7 +147,7 @@ fn text_says_what_it_comes_to_and_what_cannot_be_scored_is_refused() {
         told.out.contains("upgrade/newer_major: accepted, but is to be refused\n    error newer_version at /version: ")
     );
     assert!(
-        told.out.ends_with("1 cases: 0 answers right, 1 wrong\nscored only: upgrade/newer_major\n"),
+        told.out.ends_with("1 case: 0 answers right, 1 wrong\nscored only: upgrade/newer_major\n"),
         "{}",
         told.out
     );
