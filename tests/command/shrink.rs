@@ -167,5 +167,9 @@ fn what_is_no_json_shrinks_to_a_line_that_shows_its_fault() {
     let wrong = BASE.trim_end().strip_suffix('}').unwrap().to_owned() + "]\n";
     let folder = Folder::with(&[("a.oar.json", wrong.as_bytes())]);
     let told = folder.oar(&["shrink", "a.oar.json", "--rule", "not_json"]);
-    assert!(told.code == Some(0) && told.out.len() <= 10 && told.out.starts_with('{') && told.out.ends_with("]\n"), "{told:?}");
+    assert!(told.code == Some(0) && told.out.len() <= 10 && told.out.ends_with('\n'), "{told:?}");
+    let problem = "not_json: expected a comma or the end of the object here";
+    assert!(folder.oar(&["check", "a.oar.json", "-o", "brief"]).out.contains(problem));
+    let shrunk = folder.piped(&["check", "-", "-o", "brief"], told.out.as_bytes());
+    assert!(shrunk.out.contains(problem), "{shrunk:?}");
 }
