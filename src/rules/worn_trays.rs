@@ -10,6 +10,7 @@ use oar_schema::words::Words;
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::{Found, rules};
+use crate::rules::plan::idle::ends_idle;
 use crate::rules::plan::numbers_are_right;
 use crate::stretches::{self, backwards, covers, followers};
 use deliveries::{
@@ -153,7 +154,8 @@ fn gap_is_told(case: &Case<'_>, i: usize, n: usize) -> bool {
     }
     let Some(series) = stretches::planned(case, here.series) else { return false };
     let in_gap = |arch: &Arch| covers(here.arches, *arch) && stretches::next(worn, i, *arch) == Some(n);
-    let was_last = |arch: &Arch| !in_gap(arch) || stretches::trays(series, *arch) <= here.tray;
+    let was_last =
+        |arch: &Arch| !in_gap(arch) || stretches::trays(series, *arch) <= here.tray || ends_idle(case, series, *arch);
     let through = here.series != worn[n].series && Arch::ALL.iter().all(was_last);
     let went_on = |other: &WornRow| other.from < worn[n].from && other.to.is_none_or(|to| Some(to) > here.to);
     // One that ends before it begins is told already, and may have gone on as well.
