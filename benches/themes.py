@@ -4,7 +4,7 @@
 Instructions, counted by valgrind's callgrind, are the same in every run, however busy the machine is. Needs valgrind and the
 file that compare.py makes.
 
-    python3 benches/themes.py [--records 300] [--rules]
+    python3 benches/themes.py [--records 1000] [--rules]
 """
 
 import argparse
@@ -50,7 +50,7 @@ def calls(counts: Path) -> tuple[int, Counter]:
 
 def main() -> None:
     arguments = argparse.ArgumentParser(description=__doc__.split("\n")[0])
-    arguments.add_argument("--records", type=int, default=300)
+    arguments.add_argument("--records", type=int, default=1000)
     arguments.add_argument("--rules", action="store_true", help="each rule, not each theme")
     asked = arguments.parse_args()
     total, within = calls(profile(asked.records))

@@ -10,7 +10,7 @@ use super::layout;
 /// Bytes that are read at once.
 pub const BLOCK: usize = 1 << 20;
 /// Lines in a frame at most: shorter ones than records have would give more findings than can be held at once.
-const LINES: usize = 512;
+const LINES: usize = 256;
 /// The byte order mark of UTF-8.
 const MARK: &[u8] = &[0xef, 0xbb, 0xbf];
 

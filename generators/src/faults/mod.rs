@@ -5,7 +5,9 @@
 //! back nothing and has changed nothing. One module for each theme; [`Plan`] says which mistakes go where.
 
 mod attachments;
+mod check_ins;
 mod cohort;
+mod deliveries;
 mod draft;
 mod file;
 mod looks;
@@ -16,8 +18,11 @@ mod privacy;
 mod reductions;
 mod series;
 mod shape;
+mod stretches;
 mod teeth;
 mod time_and_state;
+mod wear_log;
+mod worn_trays;
 
 pub use draft::{Draft, Spot};
 pub use plan::{Chosen, Plan, Written};
@@ -78,6 +83,10 @@ const THEMES: &[&[Maker]] = &[
     series::MAKERS,
     attachments::MAKERS,
     reductions::MAKERS,
+    worn_trays::MAKERS,
+    deliveries::MAKERS,
+    wear_log::MAKERS,
+    check_ins::MAKERS,
     time_and_state::MAKERS,
     privacy::MAKERS,
     cohort::MAKERS,
