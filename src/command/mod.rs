@@ -3,6 +3,8 @@
 mod accept;
 mod check;
 mod chosen;
+mod cohort_card;
+mod cohort_files;
 mod compare;
 mod config;
 mod digest;
