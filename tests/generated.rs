@@ -86,6 +86,16 @@ fn the_schema_of_the_configuration_follows_from_rules_and_limits() {
     is_current("schema/config/v1/config.schema.json", &format!("{:#}\n", config::schema()));
 }
 
+#[test]
+fn the_schemas_of_the_conformance_kit_follow_from_the_code() {
+    use open_aligner_record::kit::schema;
+    let schemas =
+        [("kit_manifest", schema::manifest()), ("kit_answer", schema::answer()), ("kit_score", schema::score())];
+    for (name, schema) in schemas {
+        is_current(&format!("schema/v1/{name}.schema.json"), &format!("{schema:#}\n"));
+    }
+}
+
 /// A published edition is never written anew: when this fails for one, count up `Editions::OURS.newest` and add rows to its
 /// `changes` that say what was there before.
 #[test]

@@ -55,7 +55,11 @@ fn outcome(recipe: &str, plan: Plan, patients: u64, own_files: bool) -> Outcome 
     let missed = expected.iter().filter(|told| !all_found.contains(told)).map(|told| format!("missed {}", line(told)));
     let is_note = |found: &Found| notes.contains(&(found.0, found.1.clone(), found.2.clone()));
     let more = all_found.iter().filter(|found| !expected.contains(found) && !is_note(found));
-    let wrong = missed.chain(more.map(|found| format!("not planted: {}", line(found)))).collect();
+    let there = |found: &Found| {
+        let planted = expected.iter().filter(|told| told.0 == found.0).map(|told| told.1.as_str());
+        format!("not planted: {}, in a record with {}", line(found), planted.collect::<Vec<_>>().join(", "))
+    };
+    let wrong = missed.chain(more.map(there)).collect();
     let mut planted = BTreeMap::new();
     for (_, rule, ..) in &expected {
         *planted.entry(rule.clone()).or_insert(0) += 1;

@@ -1,7 +1,7 @@
 //! Planted faults under the checker: each maker's mistake is found, where it says, and nothing else is.
 //!
-//! `cargo test --test faults each_maker -- --nocapture` lists how many records each maker suits; with `FAULT=rule` it tries that
-//! maker alone, on more records.
+//! `cargo test --test faults each_maker -- --nocapture` lists how many records each maker suits; with `FAULT=` and rules or themes, with
+//! commas between them, it tries those makers alone, on more records.
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
