@@ -45,6 +45,11 @@ impl Cohort {
         &self.recipe
     }
 
+    /// The seed.
+    pub fn seed(&self) -> u64 {
+        self.seed
+    }
+
     /// The record of a patient, and what is behind it.
     pub fn patient(&self, index: u64) -> (Record, Truth) {
         let origin =
@@ -58,12 +63,22 @@ impl Cohort {
     /// # Errors
     /// When the record cannot be written as JSON.
     pub fn written(&self, index: u64) -> serde_json::Result<Written> {
+        self.written_and_seen(index, |_, _| {})
+    }
+
+    /// The same, after `look` has seen the record as it is without faults, and what is behind it, the faults that were planted
+    /// among it.
+    ///
+    /// # Errors
+    /// When the record cannot be written as JSON.
+    pub fn written_and_seen(&self, index: u64, look: impl FnOnce(&Record, &Truth)) -> serde_json::Result<Written> {
         let (record, mut truth) = self.patient(index);
-        if let Some(faults) = &self.faults
-            && let Some(texts) = faults.plant(&record, (self.seed, index), &mut truth.faults)
-        {
-            return Ok(Written { texts, truth });
-        }
-        Ok(Written { texts: vec![serde_json::to_vec(&record)?], truth })
+        let planted = self.faults.as_ref().and_then(|plan| plan.plant(&record, (self.seed, index), &mut truth.faults));
+        look(&record, &truth);
+        let texts = match planted {
+            Some(texts) => texts,
+            None => vec![serde_json::to_vec(&record)?],
+        };
+        Ok(Written { texts, truth })
     }
 }

@@ -51,7 +51,8 @@ impl<T: Shape> Shape for Option<T> {
     }
 }
 
-/// Declares an object of the key: the type, how it is written, and its schema.
+/// Declares an object of the key, or of another file for programs: the type, how it is written, and its schema.
+#[macro_export]
 macro_rules! truths {
     ($($(#[doc = $doc:literal])* $name:ident { $($(#[doc = $field_doc:literal])* $field:ident: $ty:ty,)* })*) => {
         $(

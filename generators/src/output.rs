@@ -5,10 +5,15 @@
 
 use std::fmt;
 use std::io::{self, Write};
+use std::panic::resume_unwind;
 use std::path::{Path, PathBuf};
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
+use std::thread::ScopedJoinHandle;
+
+use oar_schema::record::Record;
 
 use crate::cohort::Cohort;
+use crate::key::Truth;
 
 /// Patients in a piece.
 const PIECE: u64 = 16;
@@ -110,36 +115,65 @@ pub struct Form {
 /// The first error of `take`, or of packing.
 pub fn each_piece(
     cohort: &Cohort,
+    span: (u64, u64),
+    form: Form,
+    threads: usize,
+    take: impl FnMut(Piece) -> io::Result<()>,
+) -> io::Result<()> {
+    each_piece_seen(cohort, span, form, threads, |(): &mut (), _, _| {}, take).map(drop)
+}
+
+/// The same, with `look` at each patient: the record as it is without faults, and what is behind it. Each thread adds to a sum
+/// of its own, and which patients are in which differs from run to run.
+///
+/// # Errors
+/// The first error of `take`, or of packing.
+pub fn each_piece_seen<S: Default + Send>(
+    cohort: &Cohort,
     (from, to): (u64, u64),
     form: Form,
     threads: usize,
+    look: impl Fn(&mut S, &Record, &Truth) + Sync,
     mut take: impl FnMut(Piece) -> io::Result<()>,
-) -> io::Result<()> {
+) -> io::Result<Vec<S>> {
     let pieces = (to.saturating_sub(from)).div_ceil(PIECE);
     let threads = threads.clamp(1, pieces.max(1) as usize);
-    let make_at = |piece: u64| make(cohort, (from + piece * PIECE, to.min(from + (piece + 1) * PIECE)), form);
+    let make_at = |piece: u64, sum: &mut S| {
+        let span = (from + piece * PIECE, to.min(from + (piece + 1) * PIECE));
+        make(cohort, span, form, |record, truth| look(sum, record, truth))
+    };
     if threads == 1 {
-        return (0..pieces).try_for_each(|piece| take(make_at(piece)?));
+        let mut sum = S::default();
+        (0..pieces).try_for_each(|piece| take(make_at(piece, &mut sum)?))?;
+        return Ok(vec![sum]);
     }
     let desk = Desk::new(pieces, WAITING * threads as u64);
     std::thread::scope(|scope| {
-        for _ in 0..threads {
-            scope.spawn(|| {
-                while let Some(piece) = desk.next() {
-                    desk.put(piece, make_at(piece));
-                }
-            });
-        }
+        let work = || {
+            let mut sum = S::default();
+            while let Some(piece) = desk.next() {
+                desk.put(piece, make_at(piece, &mut sum));
+            }
+            sum
+        };
+        let workers: Vec<_> = (0..threads).map(|_| scope.spawn(work)).collect();
         let done = (0..pieces).try_for_each(|piece| take(desk.get(piece)?));
         desk.close();
-        done
+        let join = |worker: ScopedJoinHandle<'_, S>| worker.join().unwrap_or_else(|panic| resume_unwind(panic));
+        let sums = workers.into_iter().map(join).collect();
+        done.map(|()| sums)
     })
 }
 
-fn make(cohort: &Cohort, (from, to): (u64, u64), form: Form) -> io::Result<Piece> {
+fn make(
+    cohort: &Cohort,
+    (from, to): (u64, u64),
+    form: Form,
+    mut look: impl FnMut(&Record, &Truth),
+) -> io::Result<Piece> {
     let mut piece = Piece { count: to - from, records: Vec::new(), ends: Vec::new(), key: Vec::new() };
     for index in from..to {
-        let written = cohort.written(index)?;
+        let written = cohort.written_and_seen(index, &mut look)?;
         for (record, text) in (0..).zip(&written.texts) {
             piece.records.extend_from_slice(text);
             piece.records.push(b'\n');
@@ -247,15 +281,25 @@ impl WholeFile {
         path.with_file_name(name)
     }
 
+    /// Brings the last bytes to the disk, so that nothing but the name is left to be given.
+    ///
+    /// # Errors
+    /// When they cannot be written.
+    pub fn settle(&mut self) -> io::Result<()> {
+        let Some(file) = &mut self.file else { return Ok(()) };
+        file.flush()?;
+        file.get_ref().sync_all()
+    }
+
     /// Gives the file its name.
     ///
     /// # Errors
     /// When the last bytes cannot be written, or the name not be given.
     pub fn finish(mut self) -> io::Result<()> {
-        let Some(file) = self.file.take() else { return Ok(()) };
-        let file = file.into_inner().map_err(io::IntoInnerError::into_error)?;
-        file.sync_all()?;
-        std::fs::rename(&self.partial, &self.path)
+        self.settle()?;
+        std::fs::rename(&self.partial, &self.path)?;
+        self.file = None;
+        Ok(())
     }
 }
 

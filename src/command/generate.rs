@@ -1,16 +1,16 @@
 //! `oar generate`: synthetic cohorts.
 
-use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 use oar_generators::cohort::Cohort;
-use oar_generators::output::{Form, Packing, Piece, WholeFile, each_piece};
 use oar_generators::recipe::{BUILT_IN, DESCRIBED, Recipe};
+use open_aligner_record::card::Made;
 use open_aligner_record::time::Date;
 
+use super::cohort_card::CardFiles;
+use super::cohort_files::{Files, Wanted, is_stream};
 use super::planted::Planted;
-use super::progress::Progress;
 use super::{Failure, say};
 
 /// The largest seed: what every reader of JSON can hold.
@@ -42,6 +42,16 @@ pub(crate) struct Generate {
     /// Write the answer key, one line for each patient, to this file
     #[arg(long, value_name = "FILE")]
     key: Option<PathBuf>,
+    /// Write the dataset card as FILE.card.json and FILE.card.md; without it they are beside the file or in the folder, and
+    /// there is none with standard output
+    #[arg(long, value_name = "FILE", conflicts_with = "no_card")]
+    card: Option<PathBuf>,
+    /// Write no dataset card
+    #[arg(long)]
+    no_card: bool,
+    /// The day that the card tells as the one on which the cohort was made; none when it is not said
+    #[arg(long, value_name = "DAY", conflicts_with = "no_card")]
+    made_on: Option<String>,
     /// Set a value of the recipe for this run
     #[arg(long = "set", value_name = "GROUP.NAME=VALUE")]
     sets: Vec<String>,
@@ -89,8 +99,31 @@ impl Generate {
             Some(plan) => cohort.with_faults(plan),
             None => cohort,
         };
-        let files = Files::begin(to, self.key.as_deref(), self.overwrite)?;
-        files.fill(&cohort, span, self.threads())
+        let made = Made {
+            set: self.all_sets()?,
+            span,
+            options: self.options(span),
+            made_on: self.made_on.as_deref().map(day).transpose()?,
+            ..Made::default()
+        };
+        let card = if self.no_card { None } else { CardFiles::choose(to, self.card.as_deref(), self.overwrite)? };
+        let wanted = Wanted { to, key: self.key.as_deref(), card, overwrite: self.overwrite };
+        Files::begin(wanted)?.fill(&cohort, self.threads(), made)
+    }
+
+    /// The options that make the same records again. Of an own recipe the file's name is enough.
+    fn options(&self, (from, to): (u64, u64)) -> Vec<String> {
+        let recipe = Path::new(&self.recipe).file_name().map_or_else(String::new, |name| name.to_string_lossy().into());
+        let mut options = vec!["--recipe".to_owned(), quoted(&recipe), "--seed".to_owned(), self.seed.to_string()];
+        options.extend(if from == 0 {
+            ["--patients".to_owned(), to.to_string()]
+        } else {
+            ["--range".to_owned(), format!("{from}..{to}")]
+        });
+        options.extend(self.as_of.iter().flat_map(|day| ["--as-of".to_owned(), quoted(day)]));
+        options.extend(self.sets.iter().flat_map(|set| ["--set".to_owned(), quoted(set)]));
+        options.extend(self.faults.options());
+        options
     }
 
     fn threads(&self) -> usize {
@@ -101,8 +134,7 @@ impl Generate {
     fn all_sets(&self) -> Result<Vec<String>, Failure> {
         let mut sets = self.sets.clone();
         if let Some(day) = &self.as_of {
-            let cut = Date::parse(day.as_bytes())
-                .ok_or_else(|| Failure::Asked(format!("{day} is no day\n  help: write it as 2034-06-30")))?;
+            let cut = self::day(day)?;
             let recipe = Recipe::load(&self.recipe, &sets).map_err(|error| Failure::Asked(error.to_string()))?;
             let days = cut.days_since(recipe.values.clinic.anchor);
             if days < 1 {
@@ -134,6 +166,18 @@ impl Generate {
     }
 }
 
+/// Reads a day.
+fn day(text: &str) -> Result<Date, Failure> {
+    Date::parse(text.as_bytes())
+        .ok_or_else(|| Failure::Asked(format!("{text} is no day\n  help: write it as 2034-06-30")))
+}
+
+/// A word as a shell takes it.
+fn quoted(word: &str) -> String {
+    let plain = |letter: char| letter.is_ascii_alphanumeric() || "-_./=,:".contains(letter);
+    if word.chars().all(plain) { word.to_owned() } else { format!("'{}'", word.replace('\'', "'\\''")) }
+}
+
 fn recipes() -> String {
     let line = |(name, _): &(&str, &str)| {
         let summary = Recipe::load(name, &[]).map_or_else(|error| error.to_string(), |recipe| recipe.summary);
@@ -157,125 +201,4 @@ fn values(recipe: &Recipe) -> String {
         text.extend(["  ", key, ": ", cite, "\n"]);
     }
     text
-}
-
-/// Whether records go one a line into one file, or to standard output, rather than into a folder.
-fn is_stream(to: &Path) -> bool {
-    let name = to.display().to_string();
-    name == "-" || [".jsonl", ".jsonl.gz", ".jsonl.zst"].iter().any(|ending| name.ends_with(ending))
-}
-
-/// Where records go.
-enum To {
-    Stream(Box<dyn Write>),
-    File(WholeFile, String),
-    Folder(PathBuf),
-}
-
-struct Files {
-    to: To,
-    key: Option<(WholeFile, String, Packing)>,
-    packing: Packing,
-}
-
-impl Files {
-    fn begin(to: &Path, key: Option<&Path>, overwrite: bool) -> Result<Self, Failure> {
-        let key = match key {
-            Some(path) => Some((begin(path, overwrite)?, path.display().to_string(), Packing::of(path))),
-            None => None,
-        };
-        let name = to.display().to_string();
-        if name == "-" {
-            return Ok(Self { to: To::Stream(Box::new(io::stdout())), key, packing: Packing::Plain });
-        }
-        if is_stream(to) {
-            return Ok(Self { to: To::File(begin(to, overwrite)?, name), key, packing: Packing::of(to) });
-        }
-        if !to.is_dir() && !name.ends_with('/') {
-            return Err(Failure::Asked(format!(
-                "{name} is neither a folder nor ends in .oar.jsonl, .oar.jsonl.gz or .oar.jsonl.zst\n  help: write a new folder with / at its end"
-            )));
-        }
-        std::fs::create_dir_all(to).map_err(Failure::writing(&name))?;
-        let taken = std::fs::read_dir(to).is_ok_and(|mut entries| entries.next().is_some());
-        if taken && !overwrite {
-            return Err(Failure::Asked(format!("{name} is not empty\n  help: give a new folder, or --overwrite")));
-        }
-        Ok(Self { to: To::Folder(to.to_owned()), key, packing: Packing::Plain })
-    }
-
-    fn fill(mut self, cohort: &Cohort, (from, to): (u64, u64), threads: usize) -> Result<u8, Failure> {
-        let form = Form { records: self.packing, key: self.key.as_ref().map(|(_, _, packing)| *packing) };
-        let mut progress = Progress::new();
-        let (mut patients, mut failed) = (0, None);
-        let done = each_piece(cohort, (from, to), form, threads, |piece| {
-            patients += piece.count;
-            let written = self.write(&piece);
-            progress.made(patients, to - from);
-            written.map_err(|failure| {
-                failed = Some(failure);
-                io::Error::other("told")
-            })
-        });
-        progress.clear();
-        match (failed, done) {
-            (Some(failure), _) => Err(failure),
-            (None, Err(error)) => Err(Failure::Writing("the records".to_owned(), error)),
-            (None, Ok(())) => self.finish(),
-        }
-    }
-
-    fn write(&mut self, piece: &Piece) -> Result<(), Failure> {
-        match &mut self.to {
-            To::Stream(stream) => stream.write_all(&piece.records).map_err(Failure::writing("standard output"))?,
-            To::File(file, name) => file.write_all(&piece.records).map_err(Failure::writing(name))?,
-            To::Folder(folder) => write_each(folder, piece)?,
-        }
-        if let Some((file, name, _)) = &mut self.key {
-            file.write_all(&piece.key).map_err(Failure::writing(name))?;
-        }
-        Ok(())
-    }
-
-    fn finish(self) -> Result<u8, Failure> {
-        match self.to {
-            To::Stream(mut stream) => stream.flush().map_err(Failure::writing("standard output"))?,
-            To::File(file, name) => file.finish().map_err(Failure::writing(&name))?,
-            To::Folder(_) => {}
-        }
-        if let Some((file, name, _)) = self.key {
-            file.finish().map_err(Failure::writing(&name))?;
-        }
-        Ok(super::CLEAN)
-    }
-}
-
-/// One file for each record of a piece, named by the number of the patient in the run; further records of a patient, which
-/// planted faults add, are numbered on from 2.
-fn write_each(folder: &Path, piece: &Piece) -> Result<(), Failure> {
-    let mut from = 0;
-    for end in &piece.ends {
-        let which = if end.record == 0 { String::new() } else { format!("-{}", end.record + 1) };
-        let path = folder.join(format!("LH-{:07}{which}.oar.json", end.patient));
-        let written = WholeFile::begin(&path).and_then(|mut file| {
-            file.write_all(&piece.records[from..end.at])?;
-            file.finish()
-        });
-        written.map_err(Failure::writing(&path.display().to_string()))?;
-        from = end.at;
-    }
-    Ok(())
-}
-
-/// Begins a file, unless one is there that is not to be written over.
-fn begin(path: &Path, overwrite: bool) -> Result<WholeFile, Failure> {
-    let name = path.display().to_string();
-    if path.exists() && !overwrite {
-        return Err(Failure::Asked(format!("{name} is already there\n  help: give another name, or --overwrite")));
-    }
-    let left = WholeFile::partial(path);
-    if left.exists() {
-        drop(writeln!(io::stderr(), "{} is left of a run that was interrupted; it is begun anew", left.display()));
-    }
-    WholeFile::begin(path).map_err(Failure::writing(&name))
 }

@@ -3,12 +3,15 @@
 mod accept;
 mod check;
 mod chosen;
+mod cohort_card;
+mod cohort_files;
 mod compare;
 mod config;
 mod digest;
 mod edition;
 mod explain;
 mod generate;
+mod kit;
 mod listen;
 mod planted;
 mod progress;
@@ -62,6 +65,7 @@ enum What {
     Edition(edition::Edition),
     Realism(realism::Realism),
     Generate(Box<generate::Generate>),
+    Kit(kit::Kit),
     Repair(repair::Repair),
     Shrink(shrink::Shrink),
     Digest(digest::Digest),
@@ -115,6 +119,7 @@ pub(crate) fn main() -> ExitCode {
         What::Edition(edition) => edition.run(),
         What::Realism(realism) => realism.run(),
         What::Generate(generate) => generate.run(),
+        What::Kit(kit) => kit.run(),
         What::Repair(repair) => repair.run(),
         What::Shrink(shrink) => shrink.run(),
         What::Digest(digest) => digest.run(),

@@ -39,6 +39,17 @@ impl Planted {
         Ok(Some(if own_files { plan.with_own_files() } else { plan }))
     }
 
+    /// The options that were given, to be given again.
+    pub(crate) fn options(&self) -> Vec<String> {
+        let mut options: Vec<String> =
+            self.faults.iter().flat_map(|share| ["--faults".to_owned(), share.to_string()]).collect();
+        if !self.fault.is_empty() {
+            options.extend(["--fault".to_owned(), self.fault.join(",")]);
+        }
+        options.extend(self.many_faults.then(|| "--many-faults".to_owned()));
+        options
+    }
+
     fn chosen(&self) -> Result<Vec<Chosen>, Failure> {
         for name in &self.fault {
             known(name)?;

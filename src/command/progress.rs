@@ -42,8 +42,8 @@ impl Progress {
         }
         self.next = now + PACE;
         self.shown.set(true);
-        let left = (of - records).saturating_mul(self.begun.elapsed().as_secs()) / records;
-        drop(write!(io::stderr(), "\r{records} of {of} records made, about {left} s left …\x1b[K"));
+        let left = self.begun.elapsed().mul_f64((of - records) as f64 / records as f64);
+        drop(write!(io::stderr(), "\r{}\x1b[K", made_line(records, of, left)));
     }
 
     /// Takes the line away before anything else is written to standard error.
@@ -55,6 +55,16 @@ impl Progress {
     pub(crate) fn stdout(&self) -> impl Write + use<> {
         Behind { shown: Rc::clone(&self.shown) }
     }
+}
+
+/// How far a run is.
+fn made_line(records: u64, of: u64, left: Duration) -> String {
+    let left = match left.as_secs() {
+        seconds @ ..=99 => format!("{seconds} s"),
+        seconds @ ..=5999 => format!("{} min", seconds.div_ceil(60)),
+        seconds => format!("{} h {} min", seconds / 3600, seconds % 3600 / 60),
+    };
+    format!("{records} of {of} patients made, about {left} left …")
 }
 
 fn clear(shown: &Cell<bool>) {
@@ -75,5 +85,18 @@ impl Write for Behind {
 
     fn flush(&mut self) -> io::Result<()> {
         io::stdout().flush()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_time_left_is_told_in_the_unit_that_it_is_long_in() {
+        let told = |seconds| made_line(10, 30, Duration::from_secs(seconds));
+        assert_eq!(told(99), "10 of 30 patients made, about 99 s left …");
+        assert_eq!(told(100), "10 of 30 patients made, about 2 min left …");
+        assert_eq!(told(7500), "10 of 30 patients made, about 2 h 5 min left …");
     }
 }

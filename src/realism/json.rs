@@ -33,7 +33,7 @@ pub fn json(report: &Report<'_>) -> String {
     format!("{document:#}\n")
 }
 
-const fn verdict_name(verdict: Verdict) -> &'static str {
+pub(crate) const fn verdict_name(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Inside => "inside",
         Verdict::Near => "near",

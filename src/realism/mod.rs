@@ -45,6 +45,10 @@ pub use cohort::{Asked, Cohort};
 pub use compare::{Compared, Verdict, compare, verdict};
 pub use html::html;
 pub use json::json;
+#[cfg(feature = "card")]
+pub(crate) use json::verdict_name;
+#[cfg(feature = "card")]
+pub(crate) use numbers::{interval, short, steady};
 pub use patient::{GROUPS, Patient};
 pub use read::{Reading, read};
 pub use seen::{Name, Seen, plain};

@@ -1,7 +1,7 @@
 //! Numbers as reports write them.
 
 /// The number with three or four significant digits, without needless zeros.
-pub(super) fn short(value: f64) -> String {
+pub(crate) fn short(value: f64) -> String {
     let size = value.abs();
     let places = match size {
         _ if size >= 100.0 => 0,
@@ -24,7 +24,7 @@ pub(super) fn with_unit(value: f64, unit: &str) -> String {
 }
 
 /// An interval, of which an end may be open; empty when both are.
-pub(super) fn interval(low: Option<f64>, high: Option<f64>) -> String {
+pub(crate) fn interval(low: Option<f64>, high: Option<f64>) -> String {
     match (low, high) {
         (Some(low), Some(high)) => format!("{} to {}", short(low), short(high)),
         (Some(low), None) => format!("{} or more", short(low)),
@@ -34,6 +34,6 @@ pub(super) fn interval(low: Option<f64>, high: Option<f64>) -> String {
 }
 
 /// The number rounded to eight significant digits, so that the last bits of a sum do not show.
-pub(super) fn steady(value: f64) -> f64 {
+pub(crate) fn steady(value: f64) -> f64 {
     format!("{value:.7e}").parse().unwrap_or(value)
 }

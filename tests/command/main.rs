@@ -10,12 +10,14 @@ mod page;
 mod running;
 
 mod baseline;
+mod card;
 mod compare;
 mod config;
 mod config_mistakes;
 mod documented;
 mod edition;
 mod exit_codes;
+mod full_disk;
 mod generate;
 mod help;
 mod mendable;

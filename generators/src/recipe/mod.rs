@@ -114,6 +114,16 @@ impl Recipe {
         }
         draft.finish()
     }
+
+    /// What the records follow from, one line each: name, version, and every value by its key. Recipes of the same text make the
+    /// same records of the same seed.
+    pub fn text(&self) -> String {
+        let mut text = format!("name = {}\nversion = {}\n", self.name.0, self.version.0);
+        for (key, entry) in &self.entries {
+            text.extend([key, " = ", &entry.shown(), "\n"]);
+        }
+        text
+    }
 }
 
 /// The text of a recipe by name or path.

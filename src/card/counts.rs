@@ -1,0 +1,63 @@
+//! What is in the records, counted.
+
+use std::collections::BTreeMap;
+
+use oar_generators::key::Truth;
+use oar_schema::record::Record;
+use oar_schema::words::Words;
+
+use super::Count;
+
+/// Counts by what is counted; the order is that of the table in [`Counts::add`].
+#[derive(Clone, Debug, Default)]
+pub(super) struct Counts {
+    /// Of records and of what is in them.
+    of: BTreeMap<(usize, &'static str), u64>,
+    /// Planted faults by rule.
+    faults: BTreeMap<&'static str, u64>,
+}
+
+impl Counts {
+    pub(super) fn add(&mut self, record: &Record, truth: &Truth) {
+        let length = |list: Option<usize>| list.unwrap_or(0) as u64;
+        let states = ["planned", "active", "paused", "finished", "discontinued", "converted", "transferred"];
+        let state = record.status.state.word();
+        let states = states.map(|known| (known, u64::from(known == state)));
+        let objects = [
+            ("series", record.series.len() as u64),
+            ("refinement series", record.series.iter().filter(|series| series.number > 0).count() as u64),
+            ("movements planned", record.series.iter().map(|series| series.movements.len() as u64).sum()),
+            ("stretches of wearing a tray", record.worn.len() as u64),
+            ("days in wear logs", length(record.wear_log.as_ref().map(Vec::len))),
+            ("check-ins", length(record.check_ins.as_ref().map(Vec::len))),
+            ("visits", length(record.visits.as_ref().map(Vec::len))),
+            ("attachment events", length(record.attachment_events.as_ref().map(Vec::len))),
+            ("days with comfort told", length(record.comfort.as_ref().map(Vec::len))),
+        ];
+        let faulty = [("patients with planted faults", u64::from(!truth.faults.is_empty()))];
+        let table = [("patients", 1)].into_iter().chain(states).chain(objects).chain(faulty);
+        for (place, (what, count)) in table.enumerate() {
+            *self.of.entry((place, what)).or_default() += count;
+        }
+        for fault in &truth.faults {
+            *self.faults.entry(fault.rule).or_default() += 1;
+        }
+    }
+
+    pub(super) fn merge(&mut self, other: Self) {
+        for (what, count) in other.of {
+            *self.of.entry(what).or_default() += count;
+        }
+        for (rule, count) in other.faults {
+            *self.faults.entry(rule).or_default() += count;
+        }
+    }
+
+    pub(super) fn told(&self) -> Vec<Count> {
+        self.of.iter().map(|((_, what), count)| Count { what: (*what).to_owned(), count: *count }).collect()
+    }
+
+    pub(super) fn faults(&self) -> Vec<Count> {
+        self.faults.iter().map(|(rule, count)| Count { what: (*rule).to_owned(), count: *count }).collect()
+    }
+}

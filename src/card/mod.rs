@@ -1,0 +1,332 @@
+//! The dataset card of a synthetic cohort: what it is, how it was made, how like published studies it is, and what it is not for.
+//!
+//! What it tells is [gathered](Gathered) while the cohort is made: counts and sums, no record, so that memory does not grow with
+//! the cohort. [`json`](Card::json) writes the card for programs, [`markdown`](Card::markdown) the same for people.
+
+mod counts;
+mod declared;
+mod markdown;
+mod statistics;
+mod words;
+
+use oar_generators::cohort::Cohort as Generator;
+use oar_generators::key::{Shape, Truth};
+use oar_generators::truths;
+use oar_schema::record::{Record, VERSION};
+use oar_schema::time::Date;
+use sha2::{Digest, Sha256};
+
+use crate::realism::published::Published;
+use crate::realism::{Cohort, Report, Verdict};
+
+/// A statistic of fewer is not compared, as in `oar realism`.
+const LEAST: u64 = 20;
+
+truths! {
+    /// A dataset card of a synthetic cohort of Open Aligner Records.
+    Card {
+        /// What this file is: always `dataset`.
+        card: &'static str,
+        /// The version of this form.
+        version: &'static str,
+        /// What has to be known before anything else.
+        cautions: Vec<&'static str>,
+        /// The licence of the records, an SPDX identifier.
+        licence: &'static str,
+        /// The day on which the cohort was made, when it was given; nothing here reads a clock.
+        made_on: Option<Date>,
+        /// What made it.
+        tool: Tool,
+        /// The recipe.
+        recipe: RecipeTold,
+        /// Which patients.
+        patients: PatientsTold,
+        /// Options of `oar generate` that make the same records again.
+        options: Vec<String>,
+        /// The files that were written with this card.
+        files: Vec<FileTold>,
+        /// What is in the records.
+        counts: Vec<Count>,
+        /// What the recipe declares beside what came out.
+        distributions: Vec<Distribution>,
+        /// Published statistics beside those of the cohort.
+        realism: Realism,
+        /// Planted faults by the rule that finds them; none in a clean cohort.
+        faults: Vec<Count>,
+        /// What is known not to be like real records.
+        unrealism: Vec<String>,
+        /// What the cohort is made for.
+        uses: Vec<&'static str>,
+        /// What it is not to be used for.
+        avoid: Vec<&'static str>,
+    }
+
+    /// What made the cohort.
+    Tool {
+        /// Its name.
+        name: &'static str,
+        /// Its version.
+        version: &'static str,
+        /// The version of the format of the records.
+        format: String,
+    }
+
+    /// The recipe that was followed.
+    RecipeTold {
+        /// Its name.
+        name: String,
+        /// Its version.
+        version: String,
+        /// What it is.
+        summary: String,
+        /// SHA-256 of its name, version and values, those set for the run among them: the same digest, tool version, seed and
+        /// numbers of patients mean the same records.
+        digest: String,
+        /// Values that were set for this run, as `group.name=value`.
+        set: Vec<String>,
+        /// The publications that its values name.
+        references: Vec<String>,
+    }
+
+    /// The patients of the cohort.
+    PatientsTold {
+        /// The seed.
+        seed: u64,
+        /// The number of the first one.
+        from: u64,
+        /// The number after that of the last one.
+        to: u64,
+        /// The first day on which a patient can come.
+        anchor: Date,
+        /// The day of the export.
+        exported_on: Date,
+    }
+
+    /// A file that was written.
+    FileTold {
+        /// Its name without folders; of a folder of records, what stands for them all.
+        name: String,
+        /// What is in it: `records` or `key`.
+        holds: &'static str,
+        /// How many bytes.
+        bytes: u64,
+        /// SHA-256 of its bytes; of a folder, of its files one after another.
+        sha256: String,
+    }
+
+    /// How many of something.
+    Count {
+        /// Of what.
+        what: String,
+        /// How many.
+        count: u64,
+    }
+
+    /// What a value of the recipe declares, and what the records show of it.
+    Distribution {
+        /// The value of the recipe, by its key.
+        key: &'static str,
+        /// What is compared.
+        what: &'static str,
+        /// The unit of both.
+        unit: &'static str,
+        /// What the recipe declares.
+        declared: f64,
+        /// What came out; null when no record tells it.
+        realised: Option<Estimated>,
+        /// Why the two may differ by more than chance; empty otherwise.
+        remark: &'static str,
+    }
+
+    /// A statistic of the cohort.
+    Estimated {
+        /// Its value.
+        value: f64,
+        /// The lower end of its 95 % interval, where there is one.
+        low: Option<f64>,
+        /// The upper end.
+        high: Option<f64>,
+        /// Of how many: patients, or whatever it counts.
+        n: u64,
+    }
+
+    /// The cohort against published statistics, as `oar realism` tells it. Records are taken as they were before faults were
+    /// planted.
+    Realism {
+        /// What has to be said of it.
+        caution: String,
+        /// A statistic of fewer is not compared.
+        least: u64,
+        /// How many published statistics lie how.
+        studies: Verdicts,
+        /// How many different ones, each by the study that it is nearest to.
+        statistics: Verdicts,
+        /// Each published statistic.
+        rows: Vec<Row>,
+    }
+
+    /// How many lie how.
+    Verdicts {
+        /// In the published interval.
+        inside: u64,
+        /// Near it.
+        near: u64,
+        /// Further off.
+        outside: u64,
+        /// With nothing to compare.
+        not_comparable: u64,
+    }
+
+    /// A published statistic and the cohort's.
+    Row {
+        /// Its id in the table of published statistics.
+        id: String,
+        /// What it is about.
+        theme: String,
+        /// What it says.
+        what: String,
+        /// The unit.
+        unit: String,
+        /// The cohort's; null when no record tells it.
+        cohort: Option<Estimated>,
+        /// The published value, where there is one.
+        published: Option<f64>,
+        /// The lower end of the interval that is compared.
+        low: Option<f64>,
+        /// The upper end.
+        high: Option<f64>,
+        /// `inside`, `near`, `outside` or `not_comparable`.
+        verdict: &'static str,
+        /// Why it is not comparable, or what differs; empty otherwise.
+        remark: String,
+        /// Whether the recipe was tuned on it.
+        tuned: bool,
+        /// Authors and year.
+        source: String,
+        /// Digital object identifier; empty where it is not known.
+        doi: String,
+        /// How the number came into the table.
+        came: String,
+    }
+}
+
+/// The JSON Schema of a card.
+pub fn schema() -> serde_json::Value {
+    let mut schema = serde_json::json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": "https://open-aligner-record.example.org/schema/v1.0/card.schema.json",
+        "title": "Dataset card of a synthetic cohort 1.0",
+        "$comment": "CC0-1.0. Written from the types; do not edit.",
+    });
+    if let (Some(own), serde_json::Value::Object(card)) = (schema.as_object_mut(), Card::schema()) {
+        own.extend(card);
+    }
+    schema
+}
+
+/// What is gathered of each patient while a cohort is made. Parts add up in any order.
+#[derive(Clone, Debug, Default)]
+pub struct Gathered {
+    cohort: Cohort,
+    declared: declared::Sums,
+    counts: counts::Counts,
+}
+
+impl Gathered {
+    /// Adds a patient: the record as it is without faults, and what is behind it.
+    pub fn add(&mut self, record: &Record, truth: &Truth) {
+        self.cohort.add(record);
+        self.declared.add(record, truth);
+        self.counts.add(record, truth);
+    }
+
+    /// Adds another part of the cohort.
+    pub fn merge(&mut self, other: Self) {
+        self.cohort.merge(other.cohort);
+        self.declared.merge(other.declared);
+        self.counts.merge(other.counts);
+    }
+}
+
+/// What a card tells beside the cohort.
+#[derive(Clone, Debug, Default)]
+pub struct Made {
+    /// Values that were set.
+    pub set: Vec<String>,
+    /// The patients, from the first to before the last.
+    pub span: (u64, u64),
+    /// Options that make the same records again.
+    pub options: Vec<String>,
+    /// The files.
+    pub files: Vec<FileTold>,
+    /// The day, when it is given.
+    pub made_on: Option<Date>,
+}
+
+impl Card {
+    /// The card of what was gathered while a generator made a cohort.
+    pub fn new(generator: &Generator, gathered: &Gathered, published: &[Published], made: Made) -> Self {
+        let recipe = generator.recipe();
+        let report = Report::new(&gathered.cohort, published, LEAST);
+        let clinic = &recipe.values.clinic;
+        Self {
+            card: "dataset",
+            version: "1.0",
+            cautions: words::CAUTIONS.to_vec(),
+            licence: "CC0-1.0",
+            made_on: made.made_on,
+            tool: Tool { name: "oar", version: env!("CARGO_PKG_VERSION"), format: VERSION.to_string() },
+            recipe: RecipeTold {
+                name: recipe.name.0.clone(),
+                version: recipe.version.0.clone(),
+                summary: recipe.summary.clone(),
+                digest: hex(Sha256::digest(recipe.text()).as_slice()),
+                set: made.set,
+                references: recipe.references.values().cloned().collect(),
+            },
+            patients: PatientsTold {
+                seed: generator.seed(),
+                from: made.span.0,
+                to: made.span.1,
+                anchor: clinic.anchor,
+                exported_on: clinic.anchor.plus_days(clinic.cut_days),
+            },
+            options: made.options,
+            files: made.files,
+            counts: gathered.counts.told(),
+            distributions: gathered.declared.told(&recipe.values, &gathered.cohort),
+            unrealism: words::unrealism(&recipe.name.0, &report),
+            realism: statistics::realism(&report),
+            faults: gathered.counts.faults(),
+            uses: words::USES.to_vec(),
+            avoid: words::AVOID.to_vec(),
+        }
+    }
+
+    /// The card for programs.
+    pub fn json(&self) -> serde_json::Result<String> {
+        Ok(serde_json::to_string_pretty(self)? + "\n")
+    }
+
+    /// The card for people.
+    pub fn markdown(&self) -> String {
+        markdown::markdown(self)
+    }
+}
+
+/// Bytes in hexadecimal digits.
+pub fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+impl Verdicts {
+    fn of(count: impl Fn(Verdict) -> usize) -> Self {
+        let count = |verdict| count(verdict) as u64;
+        Self {
+            inside: count(Verdict::Inside),
+            near: count(Verdict::Near),
+            outside: count(Verdict::Outside),
+            not_comparable: count(Verdict::NotComparable),
+        }
+    }
+}

@@ -1,0 +1,48 @@
+//! Published statistics beside those of the cohort.
+
+use super::{Estimated, Realism, Row, Verdicts};
+use crate::realism::published::Comparable;
+use crate::realism::stats::Estimate;
+use crate::realism::{Compared, Report, Verdict, steady, verdict_name};
+
+pub(super) fn realism(report: &Report<'_>) -> Realism {
+    Realism {
+        caution: report.caution(),
+        least: report.least,
+        studies: Verdicts::of(|verdict| report.count(verdict, |_| true)),
+        statistics: Verdicts::of(|verdict| report.count_at_best(verdict)),
+        rows: report.rows.iter().map(|row| row_of(row, report.is_tuned(row))).collect(),
+    }
+}
+
+fn row_of(row: &Compared<'_>, tuned: bool) -> Row {
+    let published = row.published;
+    let remark = match row.verdict {
+        Verdict::NotComparable => row.reason.clone(),
+        _ if published.comparable == Comparable::Caution => published.note.clone(),
+        _ => String::new(),
+    };
+    Row {
+        id: published.id.clone(),
+        theme: published.theme.clone(),
+        what: published.what.clone(),
+        unit: published.unit.clone(),
+        cohort: row.cohort.as_ref().map(Estimated::of),
+        published: published.value,
+        low: published.low,
+        high: published.high,
+        verdict: verdict_name(row.verdict),
+        remark,
+        tuned,
+        source: published.short(),
+        doi: published.doi.clone(),
+        came: published.tag.to_string(),
+    }
+}
+
+impl Estimated {
+    pub(super) fn of(estimate: &Estimate) -> Self {
+        let (low, high) = estimate.interval.unzip();
+        Self { value: steady(estimate.value), low: low.map(steady), high: high.map(steady), n: estimate.n }
+    }
+}

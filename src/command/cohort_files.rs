@@ -1,0 +1,212 @@
+//! Where the records of `oar generate` go: a file, a folder of files, or standard output; with them the key and the card.
+
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use oar_generators::cohort::Cohort;
+use oar_generators::output::{Form, Packing, Piece, WholeFile, each_piece, each_piece_seen};
+use open_aligner_record::card::{FileTold, Gathered, Made, hex};
+use sha2::{Digest, Sha256};
+
+use super::Failure;
+use super::cohort_card::CardFiles;
+use super::progress::Progress;
+
+/// Whether records go one a line into one file, or to standard output, rather than into a folder.
+pub(crate) fn is_stream(to: &Path) -> bool {
+    let name = to.display().to_string();
+    name == "-" || [".jsonl", ".jsonl.gz", ".jsonl.zst"].iter().any(|ending| name.ends_with(ending))
+}
+
+/// Where records go.
+enum To {
+    Stream(Box<dyn Write>),
+    File(WholeFile),
+    Folder(PathBuf),
+}
+
+/// What was written under a name.
+struct Written {
+    name: String,
+    bytes: u64,
+    hash: Sha256,
+}
+
+impl Written {
+    fn of(path: &Path) -> Self {
+        Self { name: path.display().to_string(), bytes: 0, hash: Sha256::new() }
+    }
+
+    fn add(&mut self, bytes: &[u8]) {
+        self.bytes += bytes.len() as u64;
+        self.hash.update(bytes);
+    }
+
+    fn told(&self, holds: &'static str) -> FileTold {
+        let path = Path::new(&self.name);
+        let name = path.file_name().map_or_else(|| self.name.clone(), |name| name.to_string_lossy().into_owned());
+        let name = if name == "-" { "standard output".to_owned() } else { name };
+        FileTold { name, holds, bytes: self.bytes, sha256: hex(self.hash.clone().finalize().as_slice()) }
+    }
+}
+
+/// The files of a cohort.
+pub(crate) struct Files {
+    to: To,
+    records: Written,
+    key: Option<(WholeFile, Written)>,
+    form: Form,
+    card: Option<CardFiles>,
+}
+
+/// What is asked of the files of a cohort.
+pub(crate) struct Wanted<'w> {
+    pub(crate) to: &'w Path,
+    pub(crate) key: Option<&'w Path>,
+    pub(crate) card: Option<CardFiles>,
+    pub(crate) overwrite: bool,
+}
+
+impl Files {
+    /// Begins the files, unless some are there that are not to be written over.
+    pub(crate) fn begin(wanted: Wanted<'_>) -> Result<Self, Failure> {
+        let Wanted { to, key, card, overwrite } = wanted;
+        let key = key.map(|path| Ok((begin(path, overwrite)?, Written::of(path)))).transpose()?;
+        let packing = if is_stream(to) { Packing::of(to) } else { Packing::Plain };
+        let form = Form { records: packing, key: key.as_ref().map(|(_, key)| Packing::of(Path::new(&key.name))) };
+        let place = if to.as_os_str() == "-" {
+            To::Stream(Box::new(io::stdout()))
+        } else if is_stream(to) {
+            To::File(begin(to, overwrite)?)
+        } else {
+            To::Folder(folder(to, overwrite)?)
+        };
+        Ok(Self { to: place, records: Written::of(to), key, form, card })
+    }
+
+    /// Makes the patients and writes them, and then the card.
+    pub(crate) fn fill(mut self, cohort: &Cohort, threads: usize, mut made: Made) -> Result<u8, Failure> {
+        let ((from, to), form, told) = (made.span, self.form, self.card.is_some());
+        let mut progress = Progress::new();
+        let (mut patients, mut failed) = (0, None);
+        let take = |piece: Piece| {
+            patients += piece.count;
+            let written = self.write(&piece);
+            progress.made(patients, to - from);
+            written.map_err(|failure| {
+                failed = Some(failure);
+                io::Error::other("told")
+            })
+        };
+        let done = if told {
+            each_piece_seen(cohort, (from, to), form, threads, Gathered::add, take)
+        } else {
+            each_piece(cohort, (from, to), form, threads, take).map(|()| Vec::new())
+        };
+        progress.clear();
+        match (failed, done) {
+            (Some(failure), _) => Err(failure),
+            (None, Err(error)) => Err(Failure::Writing("the records".to_owned(), error)),
+            (None, Ok(parts)) => {
+                let mut gathered = Gathered::default();
+                parts.into_iter().for_each(|part| gathered.merge(part));
+                made.files = [(&self.records, "records")]
+                    .into_iter()
+                    .chain(self.key.iter().map(|(_, key)| (key, "key")))
+                    .map(|(written, holds)| written.told(holds))
+                    .collect();
+                self.finish(cohort, &gathered, made)
+            }
+        }
+    }
+
+    fn write(&mut self, piece: &Piece) -> Result<(), Failure> {
+        match &mut self.to {
+            To::Stream(stream) => stream.write_all(&piece.records).map_err(Failure::writing("standard output"))?,
+            To::File(file) => file.write_all(&piece.records).map_err(Failure::writing(&self.records.name))?,
+            To::Folder(folder) => write_each(folder, piece)?,
+        }
+        if self.card.is_some() {
+            self.records.add(&piece.records);
+        }
+        if let Some((file, key)) = &mut self.key {
+            file.write_all(&piece.key).map_err(Failure::writing(&key.name))?;
+            key.add(&piece.key);
+        }
+        Ok(())
+    }
+
+    /// Brings everything to the disk, and only then gives the files their names.
+    fn finish(self, cohort: &Cohort, gathered: &Gathered, made: Made) -> Result<u8, Failure> {
+        let mut files = Vec::new();
+        match self.to {
+            To::Stream(mut stream) => stream.flush().map_err(Failure::writing("standard output"))?,
+            To::File(file) => files.push((file, self.records.name)),
+            To::Folder(_) => {}
+        }
+        files.extend(self.key.map(|(file, key)| (file, key.name)));
+        for (file, name) in &mut files {
+            file.settle().map_err(Failure::writing(name))?;
+        }
+        if let Some(card) = self.card {
+            files.extend(card.write(cohort, gathered, made)?);
+        }
+        files.into_iter().try_for_each(|(file, name)| file.finish().map_err(Failure::writing(&name)))?;
+        Ok(super::CLEAN)
+    }
+}
+
+/// One file for each record of a piece, named by the number of the patient in the run; further records of a patient, which
+/// planted faults add, are numbered on from 2.
+fn write_each(folder: &Path, piece: &Piece) -> Result<(), Failure> {
+    let mut from = 0;
+    for end in &piece.ends {
+        let which = if end.record == 0 { String::new() } else { format!("-{}", end.record + 1) };
+        let path = folder.join(format!("LH-{:07}{which}.oar.json", end.patient));
+        let written = WholeFile::begin(&path).and_then(|mut file| {
+            file.write_all(&piece.records[from..end.at])?;
+            file.finish()
+        });
+        written.map_err(Failure::writing(&path.display().to_string()))?;
+        from = end.at;
+    }
+    Ok(())
+}
+
+/// The folder for the records, which is made when it is not there. One with something in it is only taken when that is asked for; what
+/// a run that was interrupted left half-written in it is taken away then.
+fn folder(to: &Path, overwrite: bool) -> Result<PathBuf, Failure> {
+    let name = to.display().to_string();
+    if !to.is_dir() && !name.ends_with('/') {
+        return Err(Failure::Asked(format!(
+            "{name} is neither a folder nor ends in .oar.jsonl, .oar.jsonl.gz or .oar.jsonl.zst\n  help: write a new folder with / at its end"
+        )));
+    }
+    std::fs::create_dir_all(to).map_err(Failure::writing(&name))?;
+    let entries: Vec<PathBuf> =
+        std::fs::read_dir(to).map_err(Failure::writing(&name))?.flatten().map(|entry| entry.path()).collect();
+    let half: Vec<&PathBuf> =
+        entries.iter().filter(|path| path.to_string_lossy().ends_with(".oar.json.partial")).collect();
+    if !entries.is_empty() && !overwrite {
+        let left = if half.is_empty() { "" } else { ": a run was interrupted in it" };
+        return Err(Failure::Asked(format!("{name} is not empty{left}\n  help: give a new folder, or --overwrite")));
+    }
+    for path in half {
+        drop(writeln!(io::stderr(), "{} is left of a run that was interrupted; it is taken away", path.display()));
+        std::fs::remove_file(path).map_err(Failure::writing(&path.display().to_string()))?;
+    }
+    Ok(to.to_owned())
+}
+
+/// Begins a file, unless one is there that is not to be written over.
+pub(crate) fn begin(path: &Path, overwrite: bool) -> Result<WholeFile, Failure> {
+    let name = path.display().to_string();
+    if path.exists() && !overwrite {
+        return Err(Failure::Asked(format!("{name} is already there\n  help: give another name, or --overwrite")));
+    }
+    let left = WholeFile::partial(path);
+    if left.exists() {
+        drop(writeln!(io::stderr(), "{} is left of a run that was interrupted; it is begun anew", left.display()));
+    }
+    WholeFile::begin(path).map_err(Failure::writing(&name))
+}

@@ -1,0 +1,143 @@
+//! The dataset card: where it goes, what it follows, and what it tells.
+
+use std::path::Path;
+
+use serde_json::Value;
+
+use super::running::{Folder, Told};
+
+fn made(folder: &Folder, arguments: &[&str]) -> Told {
+    let told = folder.oar(&[&["generate"], arguments].concat());
+    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""), "{arguments:?}");
+    told
+}
+
+fn card(folder: &Folder, name: &str) -> Value {
+    serde_json::from_str(&folder.read(name)).unwrap()
+}
+
+fn count(card: &Value, list: &str, what: &str) -> u64 {
+    let row = card[list].as_array().unwrap().iter().find(|row| row["what"] == what);
+    row.map_or(0, |row| row["count"].as_u64().unwrap())
+}
+
+/// Where a value does not follow a schema, by the words that the schema of the card uses.
+fn stray(value: &Value, schema: &Value, path: &str) -> Option<String> {
+    if let Some(either) = schema.get("anyOf").and_then(Value::as_array) {
+        let fits = either.iter().any(|schema| stray(value, schema, path).is_none());
+        return (!fits).then(|| path.to_owned());
+    }
+    let fits = match schema["type"].as_str().unwrap() {
+        "integer" => value.is_i64() || value.is_u64(),
+        "number" => value.is_number(),
+        "boolean" => value.is_boolean(),
+        "string" => value.is_string(),
+        "null" => value.is_null(),
+        "array" => {
+            let each = value.as_array().unwrap().iter().enumerate();
+            return each.map(|(at, one)| stray(one, &schema["items"], &format!("{path}/{at}"))).find_map(|one| one);
+        }
+        _ => {
+            let (object, properties) = (value.as_object().unwrap(), schema["properties"].as_object().unwrap());
+            if let Some(unknown) = object.keys().find(|name| !properties.contains_key(*name)) {
+                return Some(format!("{path}/{unknown}"));
+            }
+            return properties.iter().find_map(|(name, schema)| match object.get(name) {
+                Some(value) => stray(value, schema, &format!("{path}/{name}")),
+                None => Some(format!("{path}/{name}")),
+            });
+        }
+    };
+    (!fits).then(|| path.to_owned())
+}
+
+#[test]
+fn the_schema_of_the_card_is_checked_in_and_cards_follow_it() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("schema/v1/card.schema.json");
+    let schema = open_aligner_record::card::schema();
+    let text = serde_json::to_string_pretty(&schema).unwrap() + "\n";
+    if std::env::var_os("UPDATE").is_some() {
+        std::fs::write(&path, &text).unwrap();
+    }
+    assert_eq!(std::fs::read_to_string(&path).unwrap_or_default(), text, "write it anew with UPDATE=1");
+    let folder = Folder::with(&[]);
+    let rest = ["--patients", "4", "--made-on", "2031-05-01", "--faults", "1", "--set", "wear.day_sigma=0.3"];
+    made(&folder, &[&["--to", "a.oar.jsonl", "--key", "k.jsonl"], &rest[..]].concat());
+    assert_eq!(stray(&card(&folder, "a.card.json"), &schema, ""), None);
+    let mut broken = card(&folder, "a.card.json");
+    broken["files"][0]["bytes"] = "many".into();
+    assert_eq!(stray(&broken, &schema, "").as_deref(), Some("/files/0/bytes"));
+}
+
+#[test]
+fn a_card_is_beside_the_file_or_in_the_folder_or_where_it_is_asked_for() {
+    let folder = Folder::with(&[]);
+    let there = |name: &str| folder.path().join(name).exists();
+    made(&folder, &["--patients", "2", "--to", "a.oar.jsonl.gz"]);
+    assert!(there("a.card.json") && there("a.card.md"));
+    made(&folder, &["--patients", "2", "--to", "b/"]);
+    assert!(there("b/cohort.card.json") && there("b/cohort.card.md"));
+    made(&folder, &["--patients", "2", "--to", "-"]);
+    made(&folder, &["--patients", "2", "--to", "d.oar.jsonl", "--no-card"]);
+    assert!(!there("-.card.json") && !there("d.card.json"));
+    let records = made(&folder, &["--patients", "2", "--to", "-", "--card", "e.card.json"]).out;
+    let files = card(&folder, "e.card.json")["files"].clone();
+    assert_eq!((&files[0]["bytes"], &files[0]["name"]), (&records.len().into(), &"standard output".into()));
+    let told = folder.oar(&["generate", "--patients", "2", "--to", "a.oar.jsonl"]);
+    assert_eq!(told.code, Some(2));
+    assert!(told.errors.contains("a.card.json is already there\n  help: give another name"), "{}", told.errors);
+    assert!(!there("a.oar.jsonl"), "nothing is made when the card has no place");
+    let told = folder.oar(&["check", "b", "--output", "jsonl"]);
+    assert_eq!((told.code, told.total("records")), (Some(0), 2), "a card is no record");
+}
+
+#[test]
+fn a_card_counts_patients_and_faults_and_says_how_it_is_made_again() {
+    let folder = Folder::with(&[]);
+    let rest = ["--faults", "0.5", "--seed", "9", "--set", "population.female_share=0", "--key", "k.jsonl"];
+    made(&folder, &[&["--patients", "24", "--to", "a.oar.jsonl", "--threads", "3"], &rest[..]].concat());
+    let told = card(&folder, "a.card.json");
+    assert_eq!(count(&told, "counts", "patients"), 24);
+    let key = folder.read("k.jsonl");
+    let lines: Vec<Value> = key.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let planted: Vec<&Value> = lines.iter().flat_map(|line| line["faults"].as_array().unwrap()).collect();
+    assert!(!planted.is_empty());
+    let counted: u64 = told["faults"].as_array().unwrap().iter().map(|row| row["count"].as_u64().unwrap()).sum();
+    assert_eq!(counted, planted.len() as u64);
+    planted.iter().for_each(|fault| assert!(count(&told, "faults", fault["rule"].as_str().unwrap()) > 0));
+    let women = told["distributions"].as_array().unwrap().iter().find(|row| row["key"] == "population.female_share");
+    assert_eq!(
+        (women.unwrap()["declared"].as_f64(), women.unwrap()["realised"]["value"].as_f64()),
+        (Some(0.0), Some(0.0))
+    );
+    let options: Vec<String> =
+        told["options"].as_array().unwrap().iter().map(|word| word.as_str().unwrap().to_owned()).collect();
+    let again: Vec<&str> = options.iter().map(String::as_str).chain(["--to", "-"]).collect();
+    assert_eq!(made(&folder, &again).out, folder.read("a.oar.jsonl"));
+}
+
+#[test]
+fn packed_cohort_key_and_card_are_the_same_for_any_number_of_threads() {
+    let made = |threads: &str| {
+        let folder = Folder::with(&[]);
+        let rest = ["--patients", "40", "--faults", "0.2", "--to", "a.oar.jsonl.zst", "--key", "k.jsonl.gz"];
+        made(&folder, &[&rest[..], &["--threads", threads]].concat());
+        ["a.oar.jsonl.zst", "k.jsonl.gz", "a.card.json", "a.card.md"]
+            .map(|name| std::fs::read(folder.path().join(name)).unwrap())
+    };
+    let one = made("1");
+    assert!(one == made("2") && one == made("5"));
+}
+
+#[test]
+fn a_digest_of_a_recipe_changes_with_its_values_and_with_nothing_else() {
+    let folder = Folder::with(&[]);
+    let digest = |name: &str, rest: &[&str]| {
+        made(&folder, &[&["--patients", "1", "--to", "-", "--card", name], rest].concat());
+        card(&folder, &format!("{name}.card.json"))["recipe"]["digest"].clone()
+    };
+    let plain = digest("a", &[]);
+    assert_eq!(digest("b", &["--seed", "5", "--made-on", "2031-05-01"]), plain);
+    assert_ne!(digest("c", &["--set", "wear.day_sigma=0.31"]), plain);
+    assert_ne!(digest("d", &["--recipe", "low-wear"]), plain);
+}

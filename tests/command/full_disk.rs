@@ -1,0 +1,71 @@
+//! A disk that is full, and files that may not grow: a message, exit code 2, and nothing under the final name.
+#![cfg(unix)]
+
+use std::fs::OpenOptions;
+use std::process::{Command, Stdio};
+
+use super::running::Folder;
+
+fn names(folder: &Folder) -> Vec<String> {
+    let entries = std::fs::read_dir(folder.path()).unwrap();
+    entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect()
+}
+
+/// What is gathered of a file goes to a device that is always full.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_is_told_and_leaves_nothing_under_the_name() {
+    for (full, name) in [
+        ("a.oar.jsonl.partial", "a.oar.jsonl"),
+        ("a.oar.jsonl.zst.partial", "a.oar.jsonl.zst"),
+        ("k.jsonl.partial", "k.jsonl"),
+        ("a.card.json.partial", "a.card.json"),
+    ] {
+        let folder = Folder::with(&[]);
+        std::os::unix::fs::symlink("/dev/full", folder.path().join(full)).unwrap();
+        let to = if name.ends_with(".zst") { name } else { "a.oar.jsonl" };
+        let told = folder.oar(&["generate", "--patients", "40", "--to", to, "--key", "k.jsonl"]);
+        assert_eq!(told.code, Some(2), "{name}");
+        assert!(told.errors.contains(&format!("error: {name} cannot be written: ")), "{name}: {}", told.errors);
+        assert!(told.errors.to_lowercase().contains("no space"), "{name}: {}", told.errors);
+        assert_eq!(names(&folder), [""; 0], "{name}");
+    }
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_behind_standard_output_is_told() {
+    let full = || Stdio::from(OpenOptions::new().write(true).open("/dev/full").unwrap());
+    let output =
+        Folder::with(&[]).command(&["generate", "--patients", "40", "--to", "-"]).stdout(full()).output().unwrap();
+    let errors = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2));
+    assert!(errors.starts_with("error: standard output cannot be written: "), "{errors}");
+}
+
+/// A file may not grow beyond what `ulimit` allows: the write fails in the middle.
+#[test]
+fn a_file_that_may_not_grow_further_is_told_and_taken_away() {
+    let folder = Folder::with(&[]);
+    let command = format!(
+        "trap '' XFSZ; ulimit -f 200; exec {} generate --patients 40 --to a.oar.jsonl",
+        env!("CARGO_BIN_EXE_oar")
+    );
+    let output = Command::new("sh").args(["-c", &command]).current_dir(folder.path()).output().unwrap();
+    let errors = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{errors}");
+    assert!(errors.starts_with("error: a.oar.jsonl cannot be written: "), "{errors}");
+    assert_eq!(names(&folder), [""; 0]);
+}
+
+#[test]
+fn a_folder_keeps_whole_records_and_a_run_after_says_that_one_was_interrupted() {
+    let folder = Folder::with(&[("c/LH-0000000.oar.json", b"{}"), ("c/LH-0000001.oar.json.partial", b"{")]);
+    let told = folder.oar(&["generate", "--patients", "2", "--to", "c/"]);
+    assert_eq!(told.code, Some(2));
+    assert!(told.errors.contains("c/ is not empty: a run was interrupted in it\n  help: "), "{}", told.errors);
+    let told = folder.oar(&["generate", "--patients", "2", "--to", "c/", "--overwrite"]);
+    assert_eq!(told.code, Some(0));
+    assert_eq!(told.errors, "c/LH-0000001.oar.json.partial is left of a run that was interrupted; it is taken away\n");
+    assert!(!folder.path().join("c/LH-0000001.oar.json.partial").exists());
+}
