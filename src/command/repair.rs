@@ -70,7 +70,8 @@ impl Repair {
         let chosen = self.chosen.settle(&self.paths)?;
         let found = chosen.selection().find(&self.paths);
         self.refuse(&found)?;
-        chosen.refuse_clash(self.to.as_ref())?;
+        let to = self.to.as_ref().filter(|to| to.as_os_str() != "-");
+        chosen.reads(&found.inputs, "is to be repaired, in its place with --write").refuse(to, "records")?;
         let mut run =
             Run { summary: Summary::default(), mended: Mended::new(), records: 0, report: Report::new(self.most) };
         for Missed { path, error } in &found.missed {

@@ -165,6 +165,9 @@ fn no_rule(f: &mut fmt::Formatter<'_>, name: &str) -> fmt::Result {
     if LIMITS.iter().any(|limit| limit.name == name) {
         return write!(f, "no rule or theme is called {name}; it is a limit, which has a value");
     }
+    if rules::every().any(|rule| rule.name == name || rule.theme == name) {
+        return write!(f, "{name} is about waivers, not about records, and has no level to be set");
+    }
     let names = rules::all().flat_map(|rule| [rule.name, rule.theme]);
     write!(f, "no rule or theme is called {name}{}", perhaps(name, names))
 }

@@ -183,3 +183,19 @@ fn wrong_options_name_what_is_meant() {
         assert_eq!((told.code, told.errors), (Some(2), format!("error: {said}\n")));
     }
 }
+
+#[test]
+fn a_limit_without_a_digit_is_no_number() {
+    let folder = Folder::with(&[]);
+    for given in ["", "-", "+", "."] {
+        let told = folder.oar(&["config", "--limit", &format!("space_when_irregular_mm={given}")]);
+        assert!(told.code == Some(2) && told.errors.contains("is no number"), "{given}: {told:?}");
+    }
+}
+
+#[test]
+fn a_path_that_is_not_there_has_no_settings() {
+    let told = Folder::with(&[("oar.toml", b"")]).oar(&["config", "nope"]);
+    assert_eq!((told.code, told.out.as_str()), (Some(2), ""));
+    assert_eq!(told.errors, "error: nope: there is no such file or folder\n");
+}

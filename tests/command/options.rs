@@ -1,6 +1,6 @@
 //! Options that are wrong say so and how to write them; those that only change what is shown change nothing else.
 
-use super::running::{BASE, Folder, wrong};
+use super::running::{BACKWARDS, BASE, Folder, wrong};
 
 /// Runs `oar check` on a right record with some options; gives the exit code and what is said.
 fn with(options: &[&str]) -> (Option<i32>, String) {
@@ -141,4 +141,17 @@ fn what_is_excluded_is_left_out_of_folders_only() {
     assert_eq!(records(&[".", "--exclude", "old*"]), 1);
     assert_eq!(records(&[".", "--exclude", "old", "--exclude", "a.*"]), 1);
     assert_eq!(records(&["a.oar.json", "--exclude", "a.*"]), 1);
+}
+
+#[test]
+fn a_partial_run_leaves_out_what_is_excluded_also_where_it_is_named() {
+    let folder = Folder::with(&[
+        ("old/a.oar.json", BACKWARDS.as_bytes()),
+        ("b.oar.json", BASE.as_bytes()),
+        ("oar.toml", b"exclude = [\"old\"]\n"),
+    ]);
+    let named = ["check", "old/a.oar.json", "b.oar.json"];
+    assert_eq!(folder.oar(&named).code, Some(1), "what is named is checked");
+    let partial = folder.oar(&[named.as_slice(), &["--partial"]].concat());
+    assert_eq!((partial.code, partial.out), (Some(0), folder.oar(&["check", "."]).out));
 }

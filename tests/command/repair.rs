@@ -319,3 +319,20 @@ fn what_was_mended_stands_after_what_is_left_and_that_can_be_left_out() {
     assert_eq!(told.errors.matches("left after the repair").count(), 1);
     assert_eq!(told.errors.matches("1 of 1 record").count(), 1, "{}", told.errors);
 }
+
+#[test]
+fn what_is_no_json_has_no_digest_and_is_told_as_in_a_check() {
+    let folder = Folder::with(&[
+        ("a.oar.json", b"{\n  \"a\": NaN}"),
+        ("b.oar.jsonl", b"{\"a\": 1}\n{\"a\": NaN}\n"),
+        ("empty.oar.json", b""),
+        ("blank.oar.jsonl", b"\n\n"),
+    ]);
+    let told = folder.oar(&["digest", "a.oar.json", "b.oar.jsonl", "empty.oar.json", "blank.oar.jsonl"]);
+    let said: Vec<&str> = told.errors.lines().collect();
+    assert_eq!((told.code, told.out.lines().count(), said.len()), (Some(2), 1, 4), "{told:?}");
+    assert!(said[0].starts_with("error: a.oar.json:2:8: ") && said[0].contains("NaN"), "{}", said[0]);
+    assert!(said[1].starts_with("error: b.oar.jsonl:2:7: ") && said[1].contains("NaN"), "{}", said[1]);
+    assert_eq!(said[2], "error: empty.oar.json: there is no record in it");
+    assert_eq!(said[3], "error: blank.oar.jsonl: there is no record in it");
+}
