@@ -47,6 +47,13 @@ fn unknown(name: &str) -> Failure {
     let themes = rules::every().map(|rule| rule.theme);
     let names = rules::every().map(|rule| rule.name).chain(LIMITS.iter().map(|limit| limit.name)).chain(themes);
     let near = perhaps(name, names);
+    if ["exclude", "include", "fail_level", "baseline", "edition", "levels", "profile", "waivers"]
+        .contains(&name.trim())
+    {
+        return Failure::Asked(format!(
+            "{name} is no rule, limit or theme, but a setting\n  oar config --starter shows those of oar.toml, oar check --help the options"
+        ));
+    }
     let what = if name.trim().is_empty() {
         "the name is empty".to_owned()
     } else {

@@ -72,6 +72,9 @@ impl Shrink {
         let rule = self.rule.trim().to_lowercase().replace([' ', '-'], "_");
         let asked = |why: String| Failure::Asked(format!("--rule {}: {why}", self.rule));
         let Some(known) = rules::find(&rule) else {
+            if rules::all().any(|known| known.theme == rule) {
+                return Err(asked(format!("this is a theme; oar explain {rule} lists its rules")));
+            }
             let near = perhaps(&rule, rules::all().map(|rule| rule.name));
             return Err(asked(format!("no rule is called so{near}")));
         };

@@ -229,7 +229,9 @@ fn has_other_fault(case: &Case<'_>, i: usize) -> bool {
 /// Whether it is the last tray of its arch while the other arch goes on: it stays in and holds the teeth.
 fn waits_for_other_arch(case: &Case<'_>, here: &WornRow) -> bool {
     let Some(series) = stretches::planned(case, here.series) else { return false };
-    let through = |arch: &Arch| !covers(here.arches, *arch) || here.tray == stretches::trays(series, *arch);
+    let through = |arch: &Arch| {
+        !covers(here.arches, *arch) || here.tray >= stretches::trays(series, *arch) || ends_idle(case, series, *arch)
+    };
     let apart =
         |other: &WornRow| Arch::ALL.iter().any(|arch| covers(other.arches, *arch) && !covers(here.arches, *arch));
     let goes_on = |other: &WornRow| apart(other) && other.to.is_none_or(|to| to > here.from);

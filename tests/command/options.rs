@@ -103,6 +103,8 @@ fn most_changes_neither_the_totals_nor_the_exit_code() {
         none.out,
         "150 findings not shown\n\n150 errors in 150 of 150 records, 1 file\nwhy, and examples: oar explain worn_backwards\n"
     );
+    let none = folder.oar(&["check", ".", "--each-alone", "--most", "0", "-o", "brief"]);
+    assert_eq!(none.out, "150 errors in 150 of 150 records, 1 file\n");
 }
 
 #[test]
@@ -115,6 +117,18 @@ fn repeats_are_folded_on_the_screen_and_all_is_in_a_file() {
     assert!(told.out.contains("… and 147 more worn_backwards at /worn/*/to\n"), "{}", told.out);
     folder.oar(&["check", ".", "--most", "2", "-o", "brief=few"]);
     assert_eq!(shown(&folder.read("few")), 2);
+}
+
+#[test]
+fn a_name_that_an_exporter_always_writes_is_shown_once_for_each_place() {
+    let record = BASE.replace("\"minutes\":", "\"Minutes\":").replace("\"removals\":", "\"Removals\":");
+    let folder = Folder::with(&[("a.oar.json", record.as_bytes())]);
+    let all = folder.oar(&["check", ".", "--every", "-o", "brief"]).out.matches("error unknown_field").count();
+    let told = folder.oar(&["check", ".", "-o", "brief"]);
+    assert!(all > 10, "{all}");
+    assert_eq!(told.out.matches("error unknown_field").count(), 2, "{}", told.out);
+    let more = format!("… and {} more unknown_field at 2 kinds of places that are shown\n", all - 2);
+    assert!(told.out.contains(&more), "{}", told.out);
 }
 
 #[test]

@@ -309,6 +309,18 @@ fn digests_do_not_depend_on_the_layout() {
 }
 
 #[test]
+fn what_was_mended_stands_after_what_is_left_and_that_can_be_left_out() {
+    let folder = Folder::with(&[("a.oar.json", mendable().as_bytes())]);
+    let told = folder.oar(&["repair", "a.oar.json", "--limit", "tray_linear_mm=0.05"]);
+    let (at, mended) = (told.errors.find(": warning "), told.errors.find("a.oar.json: to mend: "));
+    assert!(at.is_some() && at < mended, "{}", told.errors);
+    let told = folder.oar(&["repair", "a.oar.json", "--limit", "tray_linear_mm=0.05", "--most", "0"]);
+    assert!(told.errors.starts_with("a.oar.json: to mend: "), "{}", told.errors);
+    assert_eq!(told.errors.matches("left after the repair").count(), 1);
+    assert_eq!(told.errors.matches("1 of 1 record").count(), 1, "{}", told.errors);
+}
+
+#[test]
 fn what_is_no_json_has_no_digest_and_is_told_as_in_a_check() {
     let folder = Folder::with(&[
         ("a.oar.json", b"{\n  \"a\": NaN}"),

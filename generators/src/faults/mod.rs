@@ -38,6 +38,8 @@ pub type Make = fn(&mut Draft<'_>, &mut Stream) -> Option<Spot>;
 pub enum Suits {
     /// Many: it comes up by itself.
     Many,
+    /// A part of them, up to two in five: it is tried after those that suit few and before those that suit many.
+    Part,
     /// Few: it is tried first wherever another one did not suit.
     Few,
     /// Any, but it is only made when it is asked for by name, since it is very large.

@@ -12,7 +12,7 @@ makers! { "privacy":
     Many note_may_identify;
     Many id_may_identify;
     Many extension_may_identify;
-    Many age_over_89;
+    Part age_over_89;
     Many synthetic_not_marked;
 }
 

@@ -19,12 +19,12 @@ makers! { "reductions":
     Many reduction_too_large;
     Many reduction_over_half_enamel;
     Few reduction_in_primary_tooth;
-    Many reduction_total_large;
+    Part reduction_total_large;
     Many reduction_unplanned;
-    Many reduction_not_done;
+    Part reduction_not_done;
     Many reduction_more_than_planned;
-    Many elastic_teeth_mismatch;
-    Many elastic_backwards;
-    Many elastic_outside_trays;
-    Many elastic_goal_over_wear_goal;
+    Part elastic_teeth_mismatch;
+    Part elastic_backwards;
+    Part elastic_outside_trays;
+    Part elastic_goal_over_wear_goal;
 }

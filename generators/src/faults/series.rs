@@ -27,9 +27,9 @@ makers! { "plan":
     Many empty_movement;
     Many moves_too_fast;
     Many moves_impossibly_fast;
-    Many moves_very_far;
+    Part moves_very_far;
     Many idle_trays;
-    Many contact_squeezed;
-    Many space_unclosed;
+    Part contact_squeezed;
+    Part space_unclosed;
     Many opposite_refinement;
 }

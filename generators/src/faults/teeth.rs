@@ -24,7 +24,7 @@ makers! { "teeth":
     Many permanent_tooth_in_primary;
     Many absent_tooth_moved;
     Many absent_tooth_with_attachment;
-    Many elastic_on_absent_tooth;
+    Part elastic_on_absent_tooth;
     Many absent_tooth_measured;
     Many implant_moved;
     Many pontic_moved;
@@ -32,9 +32,9 @@ makers! { "teeth":
     Many absent_tooth_seen;
     Many primary_beside_successor;
     Few primary_tooth_in_adult;
-    Many early_tooth;
+    Part early_tooth;
     Many crown_width_implausible;
     Many crown_widths_uneven;
     Many bolton_ratio_extreme;
-    Many assessment_disagrees;
+    Part assessment_disagrees;
 }
