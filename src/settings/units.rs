@@ -64,7 +64,8 @@ fn spelt(word: &str) -> Option<&'static Unit> {
 /// Reads the value of the limit of that name, on its scale.
 pub(super) fn read(name: &str, text: &str) -> Result<(&'static Limit, i64), SettingError> {
     let (number, written) = parted(text);
-    let (whole, decimal_comma) = (plain(text.trim()), text.trim().replacen(',', ".", 1));
+    let first = text.split_whitespace().next().unwrap_or_default();
+    let (whole, decimal_comma) = (plain(text.trim()), first.replacen(',', ".", 1));
     let shorter = plain(number);
     let number = whole.as_deref().or(shorter.as_deref()).unwrap_or(number);
     let Some(limit) = LIMITS.iter().find(|limit| limit.name == name) else { return Err(unknown(name, number)) };

@@ -17,7 +17,7 @@ fn wrong_options_give_2_and_say_what_is_wrong() {
         ("colour=3", "no limit is called colour"),
         ("largest_record_kilobytes=many", "many is no number"),
         ("largest_record_kilobytes=0", "0 is outside 1 to 4000000"),
-        ("largest_record_kilobytes=99999999999999999999", "is no number"),
+        ("largest_record_kilobytes=99999999999999999999", "is outside 1 to 4000000 KiB"),
         ("largest_record_kilobytes", "write it as NAME=VALUE"),
     ];
     let others = [

@@ -49,8 +49,8 @@ fn files_are_mended_in_their_places_and_a_second_time_nothing_is_done() {
     let told = folder.oar(&["repair", "--write", "."]);
     assert_eq!((told.code, told.out.as_str()), (Some(1), ""));
     let (finding, rest) = told.errors.split_once("a.oar.json: mended: ").map_or(("", ""), |parts| parts);
-    assert_eq!(finding, "");
-    assert!(rest.starts_with("1 field left out that was null, 1 number written plainly\nb/c.oar.json:"), "{rest}");
+    assert!(finding.starts_with("b/c.oar.json:") && finding.lines().count() == 1, "{finding}");
+    assert!(rest.starts_with("1 field left out that was null, 1 number written plainly\n"), "{rest}");
     assert!(rest.ends_with("left after the repair: 1 error in 1 of 2 records, 2 files\n"), "{rest}");
     assert_eq!((folder.read("a.oar.json"), folder.read("b/c.oar.json").as_str()), (mended(), BACKWARDS));
     let again = folder.oar(&["repair", "--write", "."]);
