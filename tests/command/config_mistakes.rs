@@ -85,7 +85,7 @@ const MISTAKES: &[(&str, &str)] = &[
     ),
     ("limits.oldest_years = 1e3", "23: 1000 is outside 60 to 120 years, what the limit oldest_years can be set to"),
     ("limits.tray_linear_mm = 7.00", "25: 7 is outside 0.05 to 1 mm, what the limit tray_linear_mm can be set to"),
-    ("limits.oldest_years = \"\"", "23: the value of the limit oldest_years is missing, such as 90"),
+    ("limits.oldest_years = \"\"", "23: the value of the limit oldest_years is missing, such as 99"),
     (
         "exclude = [\"**/old/**\"]",
         "12: **/old/** is a path; exclude takes names, of files and folders wherever they lie; write \"old\"",
