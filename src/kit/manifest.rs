@@ -113,7 +113,7 @@ pub struct Told {
 /// What a kit holds.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Manifest {
-    /// Always [`FORMAT`].
+    /// Always `open-aligner-record-kit`.
     pub format: String,
     /// The version of manifest, answers and score.
     pub version: String,
