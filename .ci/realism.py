@@ -322,5 +322,9 @@ for seed in (1, 2):
     for check in (check_values, check_shares, check_difference, check_pooled, check_times):
         check(told, records)
 demo()
+card_schema = json.loads((root / "schema/v1/card.schema.json").read_text(encoding="utf-8"))
+jsonschema.Draft202012Validator.check_schema(card_schema)
+for card in sorted((root / "datasets/cohorts").glob("*.card.json")):
+    jsonschema.Draft202012Validator(card_schema).validate(json.loads(card.read_text(encoding="utf-8")))
 print(f"realism: {compared} numbers agree with lifelines, scipy, statsmodels and numpy")
 assert compared > 1500

@@ -55,8 +55,26 @@ impl Date {
     }
 }
 
+impl Date {
+    /// As it is written, if its year has four digits. Records have thousands of days, and formatting each takes far longer.
+    fn digits(self) -> Option<[u8; 10]> {
+        let (year, month, day) = self.civil();
+        if !(0..=9999).contains(&year) {
+            return None;
+        }
+        let digit = |number: i32| b'0' + (number % 10) as u8;
+        let [y1, y2, y3, y4] = [year / 1000, year / 100, year / 10, year].map(digit);
+        let [m1, m2, d1, d2] = [month / 10, month, day / 10, day].map(digit);
+        Some([y1, y2, y3, y4, b'-', m1, m2, b'-', d1, d2])
+    }
+}
+
 impl fmt::Display for Date {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let digits = self.digits();
+        if let Some(Ok(text)) = digits.as_ref().map(|digits| std::str::from_utf8(digits)) {
+            return f.write_str(text);
+        }
         let (year, month, day) = self.civil();
         write!(f, "{year:04}-{month:02}-{day:02}")
     }
@@ -212,14 +230,23 @@ fn civil_from_days(days: i32) -> (i32, i32, i32) {
     (year as i32, month as i32, day as i32)
 }
 
+impl Serialize for Date {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        match self.digits().as_ref().map(|digits| std::str::from_utf8(digits)) {
+            Some(Ok(text)) => serializer.serialize_str(text),
+            _ => serializer.collect_str(self),
+        }
+    }
+}
+
+impl Serialize for Instant {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
 macro_rules! as_text {
     ($name:ident, $wanted:literal) => {
-        impl Serialize for $name {
-            fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-                serializer.collect_str(self)
-            }
-        }
-
         impl<'de> Deserialize<'de> for $name {
             fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
                 let text = std::borrow::Cow::<str>::deserialize(deserializer)?;

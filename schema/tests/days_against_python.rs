@@ -60,3 +60,14 @@ fn instants_lead_back_to_the_text_that_they_were_read_from() {
         assert_eq!(at.to_string(), row[1]);
     }
 }
+
+#[test]
+fn a_day_is_written_with_two_digits_for_month_and_day_and_four_for_the_year() {
+    let first = Date::new(1900, 1, 1).expect("a day");
+    for day in (0..110_000).map(|days| first.plus_days(days)).chain([Date(-800_000), Date(3_000_000)]) {
+        let (year, month, day_of_month) = day.civil();
+        let text = format!("{year:04}-{month:02}-{day_of_month:02}");
+        assert_eq!(day.to_string(), text);
+        assert_eq!(serde_json::to_string(&day).unwrap(), format!("\"{text}\""));
+    }
+}

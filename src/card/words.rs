@@ -25,14 +25,14 @@ pub(super) const AVOID: &[&str] = &[
     "evidence for an approval of any product",
 ];
 
-/// What the simulation leaves out or makes simpler than it is, whatever the recipe.
+/// What the simulation leaves out or makes simpler than it is, whatever the recipe; `docs/recipes.md` says the same.
 const ALWAYS: &[&str] = &[
     "Primary teeth stand and do not fall out.",
     "Elastics correct how the molars meet and, in part, overjet; they do not tip teeth.",
     "Teeth that never formed keep their gaps unless the arch closes them as spare room.",
     "Treatments with extractions last longer than in the one study that is known.",
-    "Published accuracies conflict by a factor of two: the recipe follows the lower family, and its clinics differ less than studies do.",
-    "Notes come from a small grammar, and everyone follows one policy of holds and steps back for each clinic.",
+    "Published accuracies conflict by a factor of two: the general recipe follows the lower family, and its clinics differ less than the studies do.",
+    "Notes are phrases from a short list, and all clinics hold and step back at the same gaps.",
 ];
 
 /// Said of recipes that no test holds against published statistics.

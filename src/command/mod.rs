@@ -15,6 +15,7 @@ mod kit;
 mod listen;
 mod planted;
 mod progress;
+mod reads;
 mod realism;
 mod repair;
 mod replace;

@@ -126,7 +126,7 @@ fn pretty(value: &impl serde::Serialize) -> io::Result<String> {
 
 /// A theme as one word.
 pub(super) fn slug(theme: &str) -> String {
-    theme.replace(' ', "_").replace('-', "_")
+    theme.replace([' ', '-'], "_")
 }
 
 fn accept(making: &mut Making<'_>) -> io::Result<()> {

@@ -11,7 +11,7 @@ use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::{Found, rules};
 use crate::rules::plan::idle::ends_idle;
-use crate::rules::plan::{last_tray_told, numbers_are_right};
+use crate::rules::plan::numbers_are_right;
 use crate::stretches::{self, backwards, covers, followers};
 use deliveries::{
     delivery_backwards, delivery_beyond_series, delivery_out_of_order, delivery_overlaps, worn_before_delivery,
@@ -230,9 +230,7 @@ fn has_other_fault(case: &Case<'_>, i: usize) -> bool {
 fn waits_for_other_arch(case: &Case<'_>, here: &WornRow) -> bool {
     let Some(series) = stretches::planned(case, here.series) else { return false };
     let through = |arch: &Arch| {
-        !covers(here.arches, *arch)
-            || here.tray == last_tray_told(case, series, *arch)
-            || ends_idle(case, series, *arch)
+        !covers(here.arches, *arch) || here.tray >= stretches::trays(series, *arch) || ends_idle(case, series, *arch)
     };
     let apart =
         |other: &WornRow| Arch::ALL.iter().any(|arch| covers(other.arches, *arch) && !covers(here.arches, *arch));

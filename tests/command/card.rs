@@ -34,11 +34,16 @@ fn stray(value: &Value, schema: &Value, path: &str) -> Option<String> {
         "string" => value.is_string(),
         "null" => value.is_null(),
         "array" => {
-            let each = value.as_array().unwrap().iter().enumerate();
-            return each.map(|(at, one)| stray(one, &schema["items"], &format!("{path}/{at}"))).find_map(|one| one);
+            let Some(list) = value.as_array() else { return Some(path.to_owned()) };
+            return list
+                .iter()
+                .enumerate()
+                .map(|(at, one)| stray(one, &schema["items"], &format!("{path}/{at}")))
+                .find_map(|one| one);
         }
         _ => {
-            let (object, properties) = (value.as_object().unwrap(), schema["properties"].as_object().unwrap());
+            let Some(object) = value.as_object() else { return Some(path.to_owned()) };
+            let properties = schema["properties"].as_object().unwrap();
             if let Some(unknown) = object.keys().find(|name| !properties.contains_key(*name)) {
                 return Some(format!("{path}/{unknown}"));
             }
@@ -104,7 +109,9 @@ fn a_card_counts_patients_and_faults_and_says_how_it_is_made_again() {
     assert!(!planted.is_empty());
     let counted: u64 = told["faults"].as_array().unwrap().iter().map(|row| row["count"].as_u64().unwrap()).sum();
     assert_eq!(counted, planted.len() as u64);
-    planted.iter().for_each(|fault| assert!(count(&told, "faults", fault["rule"].as_str().unwrap()) > 0));
+    for fault in planted {
+        assert!(count(&told, "faults", fault["rule"].as_str().unwrap()) > 0);
+    }
     let women = told["distributions"].as_array().unwrap().iter().find(|row| row["key"] == "population.female_share");
     assert_eq!(
         (women.unwrap()["declared"].as_f64(), women.unwrap()["realised"]["value"].as_f64()),
@@ -140,4 +147,19 @@ fn a_digest_of_a_recipe_changes_with_its_values_and_with_nothing_else() {
     assert_eq!(digest("b", &["--seed", "5", "--made-on", "2031-05-01"]), plain);
     assert_ne!(digest("c", &["--set", "wear.day_sigma=0.31"]), plain);
     assert_ne!(digest("d", &["--recipe", "low-wear"]), plain);
+}
+
+#[test]
+fn a_card_says_what_the_page_of_recipes_says_is_not_real() {
+    let folder = Folder::with(&[]);
+    made(&folder, &["--patients", "1", "--to", "-", "--card", "a"]);
+    let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let page = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/recipes.md")).unwrap();
+    let said = plain(page.split("## What it does not do").nth(1).unwrap());
+    let told = card(&folder, "a.card.json")["unrealism"].clone();
+    let told: Vec<&str> = told.as_array().unwrap().iter().map(|line| line.as_str().unwrap()).collect();
+    let markdown = folder.read("a.card.md");
+    let both = told.iter().filter(|line| said.contains(&plain(line)) && markdown.contains(*line)).count();
+    let rest = told.iter().fold(said, |rest, line| rest.replace(&plain(line), ""));
+    assert_eq!((both, rest.trim()), (6, "Every dataset card says this too, and what its cohort lies outside of."));
 }

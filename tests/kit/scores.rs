@@ -22,8 +22,8 @@ fn of<'a>(answers: &'a mut [Value], case: &str) -> &'a mut Value {
 /// The exit code and the score of answers.
 fn score(answers: &[Value], rest: &[&str]) -> (Option<i32>, Value) {
     let folder = folder();
-    let lines: String = answers.iter().map(|answer| format!("{answer}\n")).collect();
-    std::fs::write(folder.path().join("answers.jsonl"), lines).unwrap();
+    let lines: Vec<String> = answers.iter().map(Value::to_string).collect();
+    std::fs::write(folder.path().join("answers.jsonl"), lines.join("\n")).unwrap();
     let told = folder.oar(&[&["kit", "--score", "answers.jsonl", "--output", "json"], rest, &["kit"]].concat());
     assert_eq!(told.errors, "");
     (told.code, serde_json::from_str(&told.out).unwrap())

@@ -7,6 +7,7 @@ use oar_schema::time::Date;
 use oar_schema::words::Words;
 use serde_json::{Value, json};
 
+use super::looks::longest;
 use super::stretches::{followers, lasts_on};
 use super::{Draft, Spot, makers};
 use crate::random::Stream;
@@ -73,7 +74,7 @@ fn check_in_for_other_tray(draft: &mut Draft<'_>, stream: &mut Stream) -> Option
         let check_in = &check_ins(draft)[at];
         let (day, series) = (check_in.at.written_date(), check_in.series);
         let planned = draft.clean.series.iter().find(|planned| planned.number == series)?;
-        let most = planned.trays.upper.max(planned.trays.lower);
+        let most = longest(planned);
         let in_mouth =
             |tray: i32| worn.iter().any(|worn| (worn.series, worn.tray) == (series, tray) && lasts_on(worn, day));
         if in_mouth(check_in.tray) {

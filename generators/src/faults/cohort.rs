@@ -56,8 +56,14 @@ fn not_begun(draft: &Draft<'_>, mut tree: Value, letter: char) -> Option<Value> 
     put(&mut tree, "/id", other_id(&draft.clean.id.0, letter))?;
     put(&mut tree, "/worn", json!([]))?;
     let ordered = draft.clean.series.first().and_then(|series| series.ordered_on.or(series.scanned_on))?;
-    // Halfway to the export, so that no years without any date lie between.
-    let since = ordered.plus_days(draft.today().days_since(ordered) / 2);
+    let years = draft.limits.dates_apart_years as i32 - 1;
+    let since = ordered.max(draft.today().plus_days(-365 * years));
+    // Those whose age would tell something else years later are left alone.
+    let (later, born) = (since.civil().0, draft.clean.patient.birth_year);
+    let has_primary = draft.clean.dentition.primary.as_ref().is_some_and(|teeth| !teeth.is_empty());
+    if later > ordered.civil().0 && (has_primary || later - born > 85) {
+        return None;
+    }
     put(&mut tree, "/status", json!({"state": State::Planned.word(), "since": since.to_string()}))?;
     let series = tree.get_mut("series")?.as_array_mut()?;
     series.truncate(1);

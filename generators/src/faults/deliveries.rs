@@ -2,6 +2,7 @@
 
 use oar_schema::record::{Delivery, Worn, WornEnd};
 
+use super::looks::longest;
 use super::{Draft, Spot, makers};
 use crate::random::Stream;
 
@@ -50,7 +51,7 @@ fn delivery_beyond_series(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<
     let mut choices = Vec::new();
     for (at, delivery) in deliveries(draft).iter().enumerate() {
         let series = draft.clean.series.iter().find(|series| series.number == delivery.series)?;
-        let (to, most) = (delivery.to_tray, series.trays.upper.max(series.trays.lower));
+        let (to, most) = (delivery.to_tray, longest(series));
         let slips = [to * 10, to * 11, to % 10 * 10 + to / 10, most + stream.whole(1, 4)];
         choices.extend(slips.into_iter().filter(|tray| (most + 1..=200).contains(tray)).map(|tray| (at, tray)));
     }

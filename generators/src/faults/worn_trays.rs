@@ -7,6 +7,7 @@ use oar_schema::words::Words;
 use oar_schema::zones::Zone;
 use serde_json::Value;
 
+use super::looks::longest;
 use super::stretches::{covers, followers, is_seen_between, joints, last_day};
 use super::time_and_state::in_year;
 use super::{Draft, Spot, makers};
@@ -275,7 +276,7 @@ fn tray_beyond_series(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot
     let mut choices = Vec::new();
     for (at, worn) in draft.clean.worn.iter().enumerate() {
         let series = draft.clean.series.iter().find(|series| series.number == worn.series)?;
-        let most = series.trays.upper.max(series.trays.lower);
+        let most = longest(series);
         let slips = [worn.tray * 10, worn.tray * 11, worn.tray + 100, worn.tray * 10 + 1];
         choices.extend(slips.into_iter().filter(|tray| (most + 1..=200).contains(tray)).map(|tray| (at, tray)));
     }

@@ -48,6 +48,17 @@ impl Causes {
     }
 }
 
+/// Which share of a step is expressed along one axis.
+#[derive(Clone, Copy, Debug)]
+struct Shares {
+    /// With its attachment and room.
+    could: f64,
+    /// With the attachment as it is, and room.
+    without: f64,
+    /// As both are.
+    share: f64,
+}
+
 /// One tooth on its way through a series.
 #[derive(Clone, Debug)]
 pub struct Mover {
@@ -58,6 +69,10 @@ pub struct Mover {
     attachment: Option<usize>,
     supported: [bool; AXES],
     expression: Moves,
+    /// How far the whole series is to move it.
+    total: Moves,
+    /// What is expressed of a step, as it was worked out last, and for which room and attachment.
+    shares: Option<(f64, bool, [Shares; AXES])>,
     /// Share of the room at its contacts that was made.
     pub room: f64,
     /// Where the present tray has it.
@@ -103,7 +118,29 @@ impl Mover {
 
     /// How far the whole series is to move it.
     pub fn total(&self) -> Moves {
-        self.asked(i32::MAX)
+        self.total
+    }
+
+    /// What is expressed of a step with the room that was made. Both change seldom, so what was worked out last is kept.
+    fn shares(&mut self, values: &ResponseValues, attached: bool) -> [Shares; AXES] {
+        match self.shares {
+            Some((room, before, shares)) if room.to_bits() == self.room.to_bits() && before == attached => shares,
+            _ => {
+                let shares = std::array::from_fn(|axis| self.shares_of(values, axis, attached));
+                self.shares = Some((self.room, attached, shares));
+                shares
+            }
+        }
+    }
+
+    fn shares_of(&self, values: &ResponseValues, axis: usize, attached: bool) -> Shares {
+        let plain = self.expression[axis];
+        let off = if self.supported[axis] && !attached { values.attachment_effect } else { 0.0 };
+        let tight = values.collision_effect * (1.0 - self.room);
+        let could = logistic(plain);
+        let without = if off == 0.0 { could } else { logistic(plain - off) };
+        let share = if tight == 0.0 { without } else { logistic(plain - off - tight) };
+        Shares { could, without, share }
     }
 
     /// Where a tray has it.
@@ -163,7 +200,8 @@ impl Tracking {
             }
         }
         for mover in &mut movers {
-            let total = mover.total();
+            let total = mover.asked(i32::MAX);
+            mover.total = total;
             for (axis, toward) in total.into_iter().enumerate() {
                 mover.expression[axis] += usual(values, mover.tooth, axis, toward);
                 let attached = mover.attachment.map(|at| &plan.attachments[at]);
@@ -204,10 +242,14 @@ impl Tracking {
         for mover in &mut self.movers {
             let attached = mover.attachment.is_none_or(|at| standing[at]);
             let asked = mover.asked(tray);
+            if asked.iter().zip(&mover.planned).all(|(asked, planned)| asked.total_cmp(planned).is_eq()) {
+                continue;
+            }
+            let shares = mover.shares(values, attached);
             for (axis, asked) in asked.into_iter().enumerate() {
                 let step = asked - mover.planned[axis];
                 if step != 0.0 {
-                    take_step(values, mover, axis, step, attached);
+                    take_step(values, mover, axis, step, shares[axis]);
                 }
             }
             mover.planned = asked;
@@ -242,6 +284,8 @@ fn mover(values: &ResponseValues, plan: &Plan, segment: &Segment, effect: f64, s
         attachment,
         supported: [false; AXES],
         expression,
+        total: [0.0; AXES],
+        shares: None,
         room: 1.0,
         planned: [0.0; AXES],
         active: [0.0; AXES],
@@ -255,13 +299,8 @@ fn unit(axis: usize) -> f64 {
 }
 
 /// One step along one axis: forward with a later tray, back with an earlier one.
-fn take_step(values: &ResponseValues, mover: &mut Mover, axis: usize, step: f64, attached: bool) {
-    let plain = mover.expression[axis];
-    let off = if mover.supported[axis] && !attached { values.attachment_effect } else { 0.0 };
-    let tight = values.collision_effect * (1.0 - mover.room);
-    let could = logistic(plain);
-    let without = logistic(plain - off);
-    let share = logistic(plain - off - tight);
+fn take_step(values: &ResponseValues, mover: &mut Mover, axis: usize, step: f64, shares: Shares) {
+    let Shares { could, without, share } = shares;
     if step * mover.total()[axis] < 0.0 {
         grip_again(mover, axis, step, share);
         return;
