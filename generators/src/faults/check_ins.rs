@@ -15,12 +15,12 @@ use crate::random::Stream;
 makers! { "check_ins":
     Many check_in_out_of_order;
     Many check_in_for_other_tray;
-    Many hold_without_days;
+    Part hold_without_days;
     Many step_back_without_tray;
     Many step_back_forward;
     Many decision_with_extra;
     Few gap_in_untreated_arch;
-    Many gap_implausible;
+    Part gap_implausible;
     Many decision_contradicts_gaps;
     Many decision_not_followed;
     Many visit_out_of_order;

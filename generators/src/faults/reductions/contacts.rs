@@ -5,7 +5,8 @@ use oar_schema::teeth::{Tooth, are_neighbours};
 use serde_json::{Value, json};
 
 use super::super::looks::{
-    in_slot, last_moving, listed, longest, mistyped_up, natural, plain_contacts, slot, standing, trays_in,
+    decimal, extracted, in_slot, last_moving, listed, longest, mistyped_up, natural, plain_contacts, slot, standing,
+    trays_in,
 };
 use super::super::{Draft, Spot};
 use crate::random::Stream;
@@ -113,22 +114,53 @@ pub(super) fn reduction_outside_trays(draft: &mut Draft<'_>, stream: &mut Stream
     Some(pointer.into())
 }
 
-/// A primary tooth that stands, for one beside it.
+/// A primary tooth that stands, for one beside it, or enamel taken off it that was planned so.
 pub(super) fn reduction_in_primary_tooth(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     let record = draft.clean;
-    let standing = standing(record);
+    let beside = beside_primary(record);
     let mut choices = Vec::new();
-    for (i, j, reduction) in planned(record) {
-        for primary in listed(record.dentition.primary.as_ref()) {
-            let near = standing.iter().filter(|tooth| are_neighbours(primary, *tooth, &standing));
-            let usual = |pair: [Tooth; 2]| i64::from(reduction.amount_mm.0) <= super::amounts::limits(draft, pair)[0];
-            let treated = trays_in(&record.series[i], primary.arch()) > 0;
-            choices.extend(near.map(|tooth| (i, j, [primary, tooth])).filter(|(.., pair)| usual(*pair) && treated));
+    for (i, j, reduction) in planned(record).into_iter().filter(|(.., it)| counts(record, it.between).0 == 1) {
+        let usual = |pair: &&[Tooth; 2]| i64::from(reduction.amount_mm.0) <= super::amounts::limits(draft, **pair)[0];
+        let treated = |pair: &&[Tooth; 2]| trays_in(&record.series[i], pair[0].arch()) > 0;
+        choices.extend(beside.iter().filter(usual).filter(treated).map(|pair| (i, j, *pair)));
+    }
+    if let Some((i, j, pair)) = stream.one_of(&choices).copied() {
+        relabel(draft, (i, j), pair)?;
+        return Some(format!("/series/{i}/reductions/{j}/between").into());
+    }
+    plan_at_primary(draft, stream, &beside)
+}
+
+/// The contacts of primary teeth that stand, at which nothing is taken off.
+fn beside_primary(record: &Record) -> Vec<[Tooth; 2]> {
+    let standing = standing(record).difference(extracted(record));
+    let primary = listed(record.dentition.primary.as_ref()).intersection(standing);
+    let near = |tooth: Tooth| standing.iter().filter(move |other| are_neighbours(tooth, *other, &standing));
+    let pairs = primary.iter().flat_map(|tooth| near(tooth).map(move |other| [tooth, other]).collect::<Vec<_>>());
+    pairs.filter(|pair| counts(record, *pair) == (0, 0)).collect()
+}
+
+/// Plans a reduction at one of some contacts, and has it done at a visit after the scan.
+fn plan_at_primary(draft: &mut Draft<'_>, stream: &mut Stream, pairs: &[[Tooth; 2]]) -> Option<Spot> {
+    let mut choices = Vec::new();
+    for (i, series) in draft.clean.series.iter().enumerate() {
+        let since = series.scanned_on?;
+        for (k, visit) in draft.clean.visits.iter().flatten().enumerate() {
+            let plain = visit.attended && visit.on >= since && visit.done.is_some() && visit.reductions.is_none();
+            let treated = pairs.iter().filter(|pair| plain && trays_in(series, pair[0].arch()) > 1);
+            choices.extend(treated.map(|pair| (i, k, *pair)));
         }
     }
-    let (i, j, pair) = *stream.one_of(&choices)?;
-    relabel(draft, (i, j), pair)?;
-    Some(format!("/series/{i}/reductions/{j}/between").into())
+    let (i, k, pair) = *stream.one_of(&choices)?;
+    let series = &draft.clean.series[i];
+    let (count, procedures) = (series.reductions.as_ref()?.len(), draft.clean.visits.as_ref()?[k].done.as_ref()?.len());
+    let tray = stream.whole(2, trays_in(series, pair[0].arch()));
+    let (between, amount) = (json!(pair.map(Tooth::fdi)), decimal(stream.whole(1, 4) * 10));
+    let at = format!("/series/{i}/reductions/{count}");
+    draft.insert(&at, json!({"between": between, "amount_mm": amount, "before_tray": tray}))?;
+    draft.insert(&format!("/visits/{k}/done/{procedures}"), "interproximal_reduction")?;
+    draft.set(&format!("/visits/{k}/reductions"), json!([{"between": between, "amount_mm": amount}]))?;
+    Some(format!("{at}/between").into())
 }
 
 /// The planned reductions of a visit that the plan has once and that were done once: where each is in the visit and in the
