@@ -61,14 +61,17 @@ impl Acceptance {
     pub fn judge(&mut self, item: &Item<'_>, path: &str) -> Option<Accepted<'_>> {
         let key = Key::of(item);
         let known = self.baseline.as_mut().is_some_and(|baseline| baseline.takes(key));
-        let holding = self.waivers.as_mut().and_then(|waivers| waivers.holding(item, path));
+        let accepted = known || self.gathered.is_some();
+        let holding = self.waivers.as_mut().and_then(|waivers| waivers.holding(item, path, accepted));
         let held = self.waivers.as_ref().zip(holding).and_then(|(all, index)| Some((&all.file, all.get(index)?)));
         if let Some((file, waiver)) = held {
             self.waived += 1;
             return Some(Accepted::Waived(file, waiver));
         }
-        let gathered = self.gathered.as_mut().map(|gathered| gathered.add(item.finding.rule.name, key));
-        if known || gathered.is_some() {
+        if let Some(gathered) = &mut self.gathered {
+            gathered.add(item.finding.rule.name, key);
+        }
+        if accepted {
             self.in_baseline += 1;
             return Some(Accepted::InBaseline);
         }
@@ -82,7 +85,9 @@ impl Acceptance {
 
     /// Takes what was accepted out of the totals of the run, and gives the findings about the waivers themselves, counted.
     pub fn settle(&mut self, summary: &mut Summary) -> Vec<Finding> {
-        let stale = self.waivers.as_ref().map_or(Vec::new(), |waivers| waivers.findings(!self.partial));
+        // A run that accepts everything tells nothing of waivers either: the next one does.
+        let waivers = self.waivers.as_ref().filter(|_| self.gathered.is_none());
+        let stale = waivers.map_or(Vec::new(), |waivers| waivers.findings(!self.partial));
         for finding in &stale {
             self.rest.count(finding);
         }

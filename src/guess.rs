@@ -161,7 +161,9 @@ pub(crate) fn another_format(tree: &Tree, bytes: &[u8]) -> Option<Fault> {
         (tree.node(node).kind == Kind::String).then(|| (node, decode(tree.node(node).token(bytes)).into_owned()))
     };
     if let Some(looks_like) = other_root(tree, bytes) {
-        return fault(&file::another_format, root, args!["looks_like" = looks_like]);
+        let mut args = args!["looks_like" = looks_like];
+        args.extend(wrapper(tree, bytes).map(|name| ("wrapper", format!("list \"{name}\"").into())));
+        return fault(&file::another_format, root, args);
     }
     if let Some((node, version)) = text("version")
         && let Some(version) = Version::parse(&version).filter(|version| *version > VERSION)
@@ -174,6 +176,15 @@ pub(crate) fn another_format(tree: &Tree, bytes: &[u8]) -> Option<Fault> {
         );
     }
     None
+}
+
+/// The list of records that an object without a format wraps, if it has one of the usual names.
+fn wrapper(tree: &Tree, bytes: &[u8]) -> Option<&'static str> {
+    let is_list = |name: &&str| {
+        let node = tree.member(bytes, tree.root(), name);
+        node.is_some_and(|node| tree.node(node).kind == Kind::Array)
+    };
+    ["records", "data", "items"].into_iter().filter(|_| tree.node(tree.root()).kind == Kind::Object).find(is_list)
 }
 
 /// What the document is, when it is no record.

@@ -62,6 +62,7 @@
 //!
 //! - `realism`: the realism report, statistics of cohorts against published ones.
 //! - `card`: dataset cards of synthetic cohorts.
+//! - `kit`: the conformance kit, which is made of generated records.
 //! - `command` (default): the `oar` command. A library user turns default features off and pulls in no argument parser.
 
 pub mod acceptance;
@@ -80,6 +81,8 @@ pub mod finding;
 pub mod fingerprint;
 mod guess;
 pub mod json;
+#[cfg(feature = "kit")]
+pub mod kit;
 pub mod layout;
 mod locate;
 use oar_schema::nearest;

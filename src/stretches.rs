@@ -84,6 +84,15 @@ pub(crate) fn in_order(worn: &[WornRow], i: usize) -> bool {
     worn[i.saturating_sub(1)..worn.len().min(i + 2)].is_sorted_by_key(|worn| worn.from)
 }
 
+/// Whether a stretch that stands further down in the list, out of order, lies between the one at `i` and the one at `n`
+/// that follows it.
+pub(crate) fn is_filled_later(worn: &[WornRow], i: usize, n: usize) -> bool {
+    let (from, to) = (worn[i].from, worn[n].from);
+    let shared = |arch: &Arch| covers(worn[i].arches, *arch) && covers(worn[n].arches, *arch);
+    let meets = |other: &WornRow| Arch::ALL.iter().filter(|arch| shared(arch)).all(|arch| covers(other.arches, *arch));
+    worn[n + 1..].iter().any(|other| !backwards(other) && from <= other.from && other.from < to && meets(other))
+}
+
 /// The stretch that follows the one at `i` and cannot, by the word for how it ended. A stretch in both arches has one
 /// word for two ways to go on: one of them that fits is enough. After days without a tray the word may be right for a
 /// stretch that is missing.
@@ -97,7 +106,7 @@ fn find_contradiction(case: &Case<'_>, i: usize) -> Option<usize> {
     let ended = worn[i].ended?;
     let mut first = None;
     for n in followers(worn, i) {
-        if !contradicts(case, ended, &worn[i], &worn[n]) {
+        if !contradicts(case, ended, &worn[i], &worn[n]) || is_filled_later(worn, i, n) {
             return None;
         }
         first = first.or(Some(n));

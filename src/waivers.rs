@@ -68,6 +68,8 @@ pub struct Waivers {
     by_rule: BTreeMap<&'static str, Vec<usize>>,
     /// How many findings each was about.
     about: Vec<u64>,
+    /// How many of those are accepted though no waiver holds them.
+    in_baseline: Vec<u64>,
     today: Option<Date>,
 }
 
@@ -82,7 +84,14 @@ impl Waivers {
         for (index, waiver) in all.iter().enumerate() {
             by_rule.entry(waiver.rule.name).or_default().push(index);
         }
-        Ok(Self { file: file.to_owned(), about: vec![0; all.len()], all, by_rule, today: None })
+        Ok(Self {
+            file: file.to_owned(),
+            about: vec![0; all.len()],
+            in_baseline: vec![0; all.len()],
+            all,
+            by_rule,
+            today: None,
+        })
     }
 
     /// Whether one of them is about findings across records in a record of a certain id, so that
@@ -103,12 +112,14 @@ impl Waivers {
         self
     }
 
-    /// The number of the waiver that holds a finding, if there is one. `path` is the finding's file as patterns name it.
-    pub fn holding(&mut self, item: &Item<'_>, path: &str) -> Option<usize> {
+    /// The number of the waiver that holds a finding, if there is one. `path` is the finding's file as patterns name it;
+    /// `in_baseline` whether the finding is accepted without a waiver.
+    pub fn holding(&mut self, item: &Item<'_>, path: &str, in_baseline: bool) -> Option<usize> {
         let mut holding = None;
         for &index in self.by_rule.get(item.finding.rule.name)? {
             if self.all[index].is_about(item, path) {
                 self.about[index] += 1;
+                self.in_baseline[index] += u64::from(in_baseline);
                 holding = holding.or(Some(index).filter(|index| !self.has_expired(*index)));
             }
         }
@@ -125,8 +136,8 @@ impl Waivers {
         until.is_some_and(|until| self.today.is_some_and(|today| until < today))
     }
 
-    /// What is wrong with the waivers after a run, in their order: those that have expired and, when the run saw
-    /// `everything`, those that nothing was found for.
+    /// What is wrong with the waivers after a run, in their order: those that have expired and those that nothing was found
+    /// for; the latter, expired or not, only when the run saw `everything`.
     pub fn findings(&self, everything: bool) -> Vec<Finding> {
         let indices = 0..self.all.len();
         indices.filter_map(|index| self.finding(index, everything)).collect()
@@ -134,11 +145,13 @@ impl Waivers {
 
     fn finding(&self, index: usize, everything: bool) -> Option<Finding> {
         let (waiver, about) = (&self.all[index], self.about[index]);
+        let again = about - self.in_baseline[index];
         let (rule, args): (&'static Rule, Args) = match waiver.until.filter(|_| self.has_expired(index)) {
-            Some(until) if about > 0 => (&waiver_expired, args!["until" = until, "count" = about as usize]),
-            Some(until) => (&waiver_expired, args!["until" = until]),
+            Some(until) if again > 0 => (&waiver_expired, args!["until" = until, "count" = again as usize]),
+            Some(until) if about > 0 => (&waiver_expired, args!["until" = until, "in_baseline" = about as usize]),
+            Some(until) if everything => (&waiver_expired, args!["until" = until]),
             None if about == 0 && everything => (&waiver_without_finding, args!["rule" = waiver.rule.name]),
-            None => return None,
+            _ => return None,
         };
         let subject = format!("#{}", waiver.place.line);
         Some(Finding {

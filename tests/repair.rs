@@ -383,3 +383,18 @@ fn a_rule_that_is_off_still_says_that_a_repair_is_doubtful() {
     settings.everywhere.set_level("other_notation", Switch::Off).unwrap();
     assert_eq!(Repairer::with_settings(&settings).record(text.as_bytes()).left, []);
 }
+
+#[test]
+fn a_date_with_slashes_is_mended_only_when_one_of_its_numbers_is_no_month() {
+    for (written, is_mended) in
+        [("16/05/2031", true), ("05/16/2031", true), ("05/06/2031", false), ("16/17/2031", false)]
+    {
+        let mut record: Value = serde_json::from_str(BASE).unwrap();
+        record["retention"] = serde_json::json!({"from": written, "wear_goal_minutes": 1320});
+        let record = record.to_string();
+        let mended = text(&repaired(record.as_bytes()), record.as_bytes());
+        let mended: Value = serde_json::from_slice(&mended).unwrap();
+        let expected = if is_mended { "2031-05-16" } else { written };
+        assert_eq!(mended["retention"]["from"], expected);
+    }
+}

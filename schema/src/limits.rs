@@ -63,7 +63,8 @@ impl Limit {
 /// Reads a decimal with at most two places.
 fn hundredths(text: &str) -> Option<i64> {
     let (whole, places) = text.split_once('.').unwrap_or((text, ""));
-    if places.len() > 2 || !places.bytes().all(|byte| byte.is_ascii_digit()) {
+    let no_digit = !text.bytes().any(|byte| byte.is_ascii_digit());
+    if no_digit || places.len() > 2 || !places.bytes().all(|byte| byte.is_ascii_digit()) {
         return None;
     }
     let size: i64 = format!("{}{places:0<2}", whole.trim_start_matches('-')).parse().ok()?;

@@ -59,10 +59,13 @@ impl Date {
     /// As it is written, if its year has four digits. Records have thousands of days, and formatting each takes far longer.
     fn digits(self) -> Option<[u8; 10]> {
         let (year, month, day) = self.civil();
+        if !(0..=9999).contains(&year) {
+            return None;
+        }
         let digit = |number: i32| b'0' + (number % 10) as u8;
         let [y1, y2, y3, y4] = [year / 1000, year / 100, year / 10, year].map(digit);
         let [m1, m2, d1, d2] = [month / 10, month, day / 10, day].map(digit);
-        (0..=9999).contains(&year).then_some([y1, y2, y3, y4, b'-', m1, m2, b'-', d1, d2])
+        Some([y1, y2, y3, y4, b'-', m1, m2, b'-', d1, d2])
     }
 }
 

@@ -3,7 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test stops where its own files are not as it takes them to be")]
 
 use oar_schema::derived::course;
-use oar_schema::record::Record;
+use oar_schema::record::{Record, WearSource, WornEnd};
 use oar_schema::teeth::Tooth;
 use oar_schema::time::Date;
 
@@ -59,4 +59,50 @@ fn holds_reductions_and_lags_count() {
     let contacts = vec![[tooth(11), tooth(21)], [tooth(31), tooth(41)]];
     assert_eq!(course::reductions_due(&record), Some(contacts));
     assert_eq!(course::rescan_due(&record), Some(false));
+}
+
+#[test]
+fn a_day_has_one_value_whatever_its_sources_are() {
+    let (record, _) = base();
+    let mut log = record.wear_log.unwrap();
+    let before = (course::wear_share(&log, 1320), course::low_run(&log, 1300));
+    // What the patient tells of a measured day, before and after the measured entry, changes nothing.
+    for place in [7, 8] {
+        let mut told = log[7].clone();
+        (told.source, told.minutes) = (WearSource::Patient, 1400);
+        log[7].source = WearSource::Sensor;
+        let mut both = log.clone();
+        both.insert(place, told);
+        assert_eq!((course::wear_share(&both, 1320), course::low_run(&both, 1300)), before);
+    }
+}
+
+#[test]
+fn coverage_is_unknown_without_a_log_and_counts_days_with_a_tray_only() {
+    let (mut record, today) = base();
+    let covered = course::coverage(&record, today);
+    let mut early = record.wear_log.as_ref().unwrap()[0].clone();
+    early.date = record.worn[0].from.plus_days(-1);
+    record.wear_log.as_mut().unwrap().insert(0, early);
+    assert_eq!(course::coverage(&record, today), covered);
+    record.wear_log = Some(Vec::new());
+    assert_eq!(course::coverage(&record, today), Some(0.0));
+    record.wear_log = None;
+    assert_eq!(course::coverage(&record, today), None);
+}
+
+#[test]
+fn a_lost_tray_is_completed_by_the_one_that_is_made_anew() {
+    let (mut record, _) = base();
+    // Trays 1 and 2 of series 1 took 7 and 11 days; now tray 2 was lost on the third day, and 8 more went by with another one.
+    let at = record.worn.len() - 2;
+    let mut anew = record.worn[at].clone();
+    let lost = &mut record.worn[at];
+    (lost.to, lost.ended) = (Some(lost.from.plus_days(3)), Some(WornEnd::Lost));
+    anew.from = lost.from.plus_days(3);
+    record.worn.insert(at + 1, anew);
+    assert_eq!(course::pace(&record), Some(9.0));
+    // Never made anew, it is not completed.
+    record.worn.remove(at + 1);
+    assert_eq!(course::pace(&record), Some(7.0));
 }

@@ -316,7 +316,8 @@ impl Card {
 
 /// Bytes in hexadecimal digits.
 pub fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+    let digit = |digit: u8| char::from_digit(digit.into(), 16).unwrap_or_default();
+    bytes.iter().flat_map(|byte| [digit(byte >> 4), digit(byte & 0xf)]).collect()
 }
 
 impl Verdicts {

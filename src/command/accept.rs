@@ -9,13 +9,14 @@ use open_aligner_record::acceptance::Acceptance;
 use open_aligner_record::baseline::{Baseline, Gathered};
 use open_aligner_record::finding::Finding;
 use open_aligner_record::output::{Item, Summary};
-use open_aligner_record::read::inputs::{Input, reason};
+use open_aligner_record::read::inputs::reason;
 use open_aligner_record::run::Listener;
 use open_aligner_record::time::Date;
 use open_aligner_record::waivers::Waivers;
 
 use super::Failure;
 use super::listen::Outputs;
+use super::reads::Reads;
 
 /// The waiver file that is looked for.
 const WAIVERS: &str = "oar-waivers.toml";
@@ -44,9 +45,10 @@ pub(crate) struct Accept {
     #[arg(long, value_name = "FILE")]
     write_baseline: Option<PathBuf>,
 
-    /// This run sees a part of the files only: do not tell waivers and findings of the baseline that nothing is found for
+    /// This run sees a part of the files only: do not tell waivers and findings of the baseline that nothing is found for,
+    /// and leave out what is excluded also where it is named itself
     #[arg(long, conflicts_with = "write_baseline")]
-    partial: bool,
+    pub(crate) partial: bool,
 
     /// Show findings that are waived or in the baseline too, in text and brief
     #[arg(long)]
@@ -77,17 +79,13 @@ impl Accept {
         Some((0..depth).map(|_| "..").collect::<PathBuf>().join(WAIVERS))
     }
 
-    /// Refuses to write the baseline over a file that is to be checked.
-    pub(crate) fn refuse_clash(&self, inputs: &[Input]) -> Result<(), Failure> {
-        let full = |path: &PathBuf| path.canonicalize().ok();
-        let Some((path, own)) = self.write_baseline.as_ref().and_then(|path| Some((path, full(path)?))) else {
-            return Ok(());
-        };
-        if inputs.iter().any(|input| matches!(input, Input::File(path) if full(path).as_ref() == Some(&own))) {
-            let name = path.display();
-            return Err(Failure::Asked(format!("{name} is to be checked: write the baseline to another file")));
-        }
-        Ok(())
+    /// Refuses to write the baseline over what the run reads, but for the baseline before it, and gives everything that other
+    /// outputs may not be written over.
+    pub(crate) fn refuse_clash(&self, reads: Reads) -> Result<Reads, Failure> {
+        let reads = reads.and(self.waiver_file().as_ref(), "holds the waivers");
+        reads.refuse(self.write_baseline.as_ref(), "the baseline")?;
+        let reads = reads.and(self.baseline.as_ref(), "holds the baseline");
+        Ok(reads.and(self.write_baseline.as_ref(), "takes the baseline"))
     }
 
     /// Writes the baseline, if one was asked for. A run that missed a file writes none, since its findings would be missing.

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 use open_aligner_record::output::{Format, Style, Summary};
-use open_aligner_record::read::inputs::{Found, Input, Missed};
+use open_aligner_record::read::inputs::{Found, Input, Missed, Selection};
 use open_aligner_record::run::{Listener, Options, run};
 use open_aligner_record::waivers::Waivers;
 
@@ -98,10 +98,11 @@ impl Check {
         let chosen = self.chosen.settle(&self.paths)?;
         let (settings, threads) = (chosen.settings.clone(), threads(self.threads)?);
         let targets: Result<Vec<Target>, Failure> = self.output.iter().map(|text| Target::parse(text)).collect();
-        let (targets, found) = (targets?, chosen.selection().find(&self.paths));
+        let selection = Selection { named_too: self.accept.partial, ..chosen.selection() };
+        let (targets, found) = (targets?, selection.find(&self.paths));
         let mendable = targets.iter().any(Target::has_totals);
-        Target::refuse_clashes(&targets, &found.inputs, chosen.path.as_ref())?;
-        self.accept.refuse_clash(&found.inputs)?;
+        let reads = self.accept.refuse_clash(chosen.reads(&found.inputs, "is to be checked"))?;
+        Target::refuse_clashes(&targets, &reads)?;
         let (mut acceptance, folder) = self.accept.acceptance()?;
         let record_ids = acceptance.waivers.as_ref().is_some_and(Waivers::ask_for_ids);
         let across = !self.each_alone;

@@ -6,12 +6,13 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use open_aligner_record::config::{self, Config, Said};
-use open_aligner_record::read::inputs::{Selection, reason};
+use open_aligner_record::read::inputs::{Input, Selection, reason};
 use open_aligner_record::rule::Level;
 use open_aligner_record::settings::editions::Editions;
 use open_aligner_record::settings::{Origin, SettingError, Settings, Switch};
 
 use super::Failure;
+use super::reads::Reads;
 
 /// Options that say how a record is checked.
 #[derive(Args)]
@@ -101,18 +102,12 @@ impl Settled {
     /// What is looked for in folders.
     pub(crate) fn selection(&self) -> Selection {
         let names = |said: &[Said<String>]| said.iter().map(|(name, _)| name.clone()).collect();
-        Selection { include: names(&self.include), exclude: names(&self.exclude) }
+        Selection { include: names(&self.include), exclude: names(&self.exclude), named_too: false }
     }
 
-    /// Refuses to write records over the file with settings.
-    pub(crate) fn refuse_clash(&self, to: Option<&PathBuf>) -> Result<(), Failure> {
-        let full = |path: &PathBuf| path.canonicalize().ok();
-        match to.filter(|to| full(to).is_some() && full(to) == self.path.as_ref().and_then(full)) {
-            Some(to) => {
-                Err(Failure::Asked(format!("{} holds the settings: write records to another file", to.display())))
-            }
-            None => Ok(()),
-        }
+    /// What a run over these inputs reads.
+    pub(crate) fn reads(&self, inputs: &[Input], what: &'static str) -> Reads {
+        Reads::of(inputs, what).and(self.path.as_ref(), "holds the settings")
     }
 }
 

@@ -109,7 +109,9 @@ impl Files {
             (None, Err(error)) => Err(Failure::Writing("the records".to_owned(), error)),
             (None, Ok(parts)) => {
                 let mut gathered = Gathered::default();
-                parts.into_iter().for_each(|part| gathered.merge(part));
+                for part in parts {
+                    gathered.merge(part);
+                }
                 made.files = [(&self.records, "records")]
                     .into_iter()
                     .chain(self.key.iter().map(|(_, key)| (key, "key")))

@@ -1,7 +1,7 @@
 //! `oar compare`: what is new and what is gone between two reports.
 
 use std::fs::File;
-use std::io::{self, BufReader, BufWriter, Write};
+use std::io::{self, BufRead, BufReader, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
@@ -27,7 +27,7 @@ pub(crate) struct Compare {
     /// The report of before, as oar check --output jsonl=FILE writes it
     old: PathBuf,
 
-    /// The report of now
+    /// The report of now, or - for standard input
     new: PathBuf,
 
     /// Write the comparison as text or jsonl
@@ -52,6 +52,10 @@ enum Form {
 impl Compare {
     /// Compares, and gives the exit code.
     pub(crate) fn run(self) -> Result<u8, Failure> {
+        if self.old.as_os_str() == "-" {
+            let text = "standard input cannot be read twice: write the report of before to a file and name that";
+            return Err(Failure::Asked(text.to_owned()));
+        }
         let (mut comparison, mut fails) = (Comparison::default(), false);
         each(&self.old, &mut |key, told| {
             comparison.add_old(key, told);
@@ -84,8 +88,8 @@ impl Compare {
 /// Goes through the findings of a report.
 fn each(path: &Path, tell: &mut dyn FnMut(Key, &Told) -> io::Result<()>) -> Result<(), Failure> {
     let mut failed = None;
-    let read = File::open(path).map_err(Unread::Io).and_then(|file| {
-        findings(BufReader::new(file), &mut |key, told| {
+    let read = opened(path).map_err(Unread::Io).and_then(|file| {
+        findings(file, &mut |key, told| {
             if failed.is_none() {
                 failed = tell(key, &told).err();
             }
@@ -93,9 +97,20 @@ fn each(path: &Path, tell: &mut dyn FnMut(Key, &Told) -> io::Result<()>) -> Resu
     });
     match (failed, read) {
         (Some(error), _) => Err(Failure::writing("standard output")(error)),
-        (None, Err(why)) => Err(Failure::Asked(format!("{}: {why}", path.display()))),
+        (None, Err(why)) => Err(Failure::Asked(format!("{}: {why}", shown(path)))),
         (None, Ok(())) => Ok(()),
     }
+}
+
+fn opened(path: &Path) -> io::Result<Box<dyn BufRead>> {
+    if path.as_os_str() == "-" {
+        return Ok(Box::new(io::stdin().lock()));
+    }
+    Ok(Box::new(BufReader::new(File::open(path)?)))
+}
+
+fn shown(path: &Path) -> String {
+    if path.as_os_str() == "-" { "standard input".to_owned() } else { path.display().to_string() }
 }
 
 struct Writer<W: Write> {

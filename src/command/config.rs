@@ -1,11 +1,12 @@
 //! `oar config`: what is set for a check, and where.
 
 use std::fmt::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use oar_schema::limits::LIMITS;
 use open_aligner_record::config::{STARTER, schema};
+use open_aligner_record::read::inputs::{Input, reason};
 use open_aligner_record::rule::Level;
 use open_aligner_record::rules;
 use open_aligner_record::settings::{Origin, Profile, Settings, Switch};
@@ -48,8 +49,18 @@ impl Config {
         if self.paths.is_empty() {
             self.paths.push(".".into());
         }
+        self.paths.iter().try_for_each(|path| is_there(path))?;
         say(&listed(&self.chosen.settle(&self.paths)?, self.all))
     }
+}
+
+/// Refuses a path that leads to nothing: the settings of the folder above it are not what was asked for.
+fn is_there(path: &Path) -> Result<(), Failure> {
+    if path.as_os_str() == "-" {
+        return Ok(());
+    }
+    let missing = |error| Failure::Asked(format!("{}: {}", Input::File(path.to_path_buf()).name(), reason(&error)));
+    std::fs::metadata(path).map(drop).map_err(missing)
 }
 
 /// One setting: its name, its value, and where it was set.

@@ -5,7 +5,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 use oar_schema::limits::Limits;
-use open_aligner_record::canonical::{canonical, digest};
+use open_aligner_record::Checker;
+use open_aligner_record::canonical::{CanonicalError, canonical, digest};
 use open_aligner_record::read::frames::{Frame, Frames, Layout, Next};
 use open_aligner_record::read::inputs::{Input, Missed, find, reason};
 use open_aligner_record::read::stream;
@@ -60,21 +61,27 @@ impl Digest {
         let largest = Limits::default().largest_record_kilobytes as usize * 1024;
         let reader = stream::open(input).map_err(Stop::Reading)?;
         let mut frames: Frames<Box<dyn Read>> = Frames::new(reader, input.says_lines(), largest);
-        let (mut frame, name) = (Frame::default(), input.name());
+        let (mut frame, name, mut empty) = (Frame::default(), input.name(), true);
         loop {
             match frames.next(&mut frame).map_err(Stop::Reading)? {
                 Next::End if frames.broke_off() => {
                     return Err(Stop::Reading(io::Error::other("its data ends in the middle")));
                 }
+                Next::End if empty => return Err(Stop::Reading(io::Error::other("there is no record in it"))),
                 Next::End => return Ok(()),
-                Next::TooLarge(line) => tell(&format!("{name}:{line}"), "the record is too large to be held"),
+                Next::TooLarge(line) => {
+                    empty = false;
+                    tell(&format!("{name}:{line}"), "the record is too large to be held");
+                }
                 Next::Frame if frames.start().layout == Layout::Document => {
-                    self.record(&frame.bytes, &name, "", out, tell)?;
+                    empty = false;
+                    self.record(&frame.bytes, (&name, None), out, tell)?;
                 }
                 Next::Frame => {
                     for (line, record) in (frame.line..).zip(frame.bytes.split(|byte| *byte == b'\n')) {
                         if !record.trim_ascii().is_empty() {
-                            self.record(record, &format!("{name}:{line}"), "\n", out, tell)?;
+                            empty = false;
+                            self.record(record, (&name, Some(line)), out, tell)?;
                         }
                     }
                 }
@@ -85,11 +92,12 @@ impl Digest {
     fn record(
         &self,
         record: &[u8],
-        name: &str,
-        end: &str,
+        (file, line): (&str, Option<u64>),
         out: &mut dyn Write,
         tell: &mut dyn FnMut(&str, &str),
     ) -> Result<(), Stop> {
+        let name = &line.map_or(file.to_owned(), |line| format!("{file}:{line}"));
+        let end = if line.is_some() { "\n" } else { "" };
         let text = if self.bytes {
             canonical(record).map(|bytes| [bytes.as_slice(), end.as_bytes()].concat())
         } else {
@@ -98,9 +106,19 @@ impl Digest {
         match text {
             Ok(text) => out.write_all(&text).map_err(Stop::Writing),
             Err(error) => {
-                tell(name, &error.to_string());
+                match syntax(record, line.unwrap_or(1)).filter(|_| matches!(error, CanonicalError::Syntax(_))) {
+                    Some((place, why)) => tell(&format!("{file}:{place}"), &why),
+                    None => tell(name, &error.to_string()),
+                }
                 Ok(())
             }
         }
     }
+}
+
+/// Where a record that begins on that line is no JSON, as line and column, and why, in the words of `oar check`.
+fn syntax(record: &[u8], line: u64) -> Option<(String, String)> {
+    let findings = Checker::new().without_excerpts().check_from(record, line);
+    let found = findings.iter().find(|found| found.rule.theme == "file" && found.rule.name != "byte_order_mark")?;
+    Some((format!("{}:{}", found.place.line, found.place.column), found.message()))
 }

@@ -63,7 +63,12 @@ impl Edition {
         for (file, why) in &unread {
             complain(&Failure::Asked(format!("{file}: {why}")));
         }
-        say(&format!("edition {to} instead of {from}\n{differences}\n"))?;
+        let head = if to == from {
+            format!("edition {to} compared with itself")
+        } else {
+            format!("edition {to} instead of {from}")
+        };
+        say(&format!("{head}\n{differences}\n"))?;
         Ok(if unread.is_empty() { CLEAN } else { COULD_NOT })
     }
 }
@@ -75,7 +80,7 @@ fn list(editions: Editions) -> String {
         let newest = if edition == editions.newest { ", the newest" } else { "" };
         let _ = writeln!(text, "edition {edition}{newest}");
         if edition == 1 {
-            let _ = writeln!(text, "  the first one; docs/editions/1.txt lists its rules and limits");
+            let _ = writeln!(text, "  the first one; oar explain all lists the rules and limits of the newest");
         }
         for change in editions.changes_of(edition) {
             let _ = writeln!(text, "  {change}");

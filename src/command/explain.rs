@@ -44,9 +44,16 @@ impl Explain {
 }
 
 fn unknown(name: &str) -> Failure {
-    let themes = rules::all().map(|rule| rule.theme);
-    let names = rules::all().map(|rule| rule.name).chain(LIMITS.iter().map(|limit| limit.name)).chain(themes);
+    let themes = rules::every().map(|rule| rule.theme);
+    let names = rules::every().map(|rule| rule.name).chain(LIMITS.iter().map(|limit| limit.name)).chain(themes);
     let near = perhaps(name, names);
+    if ["exclude", "include", "fail_level", "baseline", "edition", "levels", "profile", "waivers"]
+        .contains(&name.trim())
+    {
+        return Failure::Asked(format!(
+            "{name} is no rule, limit or theme, but a setting\n  oar config --starter shows those of oar.toml, oar check --help the options"
+        ));
+    }
     let what = if name.trim().is_empty() {
         "the name is empty".to_owned()
     } else {
@@ -58,13 +65,13 @@ fn unknown(name: &str) -> Failure {
 /// The themes and how many rules they have, and how to go on.
 fn themes() -> String {
     let mut counts: Vec<(&str, usize)> = Vec::new();
-    for rule in rules::all() {
+    for rule in rules::every() {
         match counts.last_mut() {
             Some((theme, count)) if *theme == rule.theme => *count += 1,
             _ => counts.push((rule.theme, 1)),
         }
     }
-    let mut text = format!("{} rules by theme\n", rules::all().count());
+    let mut text = format!("{} rules by theme\n", rules::every().count());
     for (theme, count) in counts {
         let _ = writeln!(text, "  {theme:<16}  {count:>3}");
     }
@@ -79,14 +86,14 @@ fn themes() -> String {
 /// The list of that name: all, limits, a theme, or what has the name in its own.
 fn list(name: &str) -> Option<String> {
     let every_limit = || LIMITS.iter().collect::<Vec<_>>();
-    let of_theme: Vec<&Rule> = rules::all().filter(|rule| rule.theme == name).collect();
+    let of_theme: Vec<&Rule> = rules::every().filter(|rule| rule.theme == name).collect();
     match name {
         "" => None,
-        "all" => Some(listed(&rules::all().collect::<Vec<_>>(), &every_limit())),
+        "all" => Some(listed(&rules::every().collect::<Vec<_>>(), &every_limit())),
         "limits" => Some(listed(&[], &every_limit())),
         _ if !of_theme.is_empty() => Some(listed(&of_theme, &[])),
         _ => {
-            let holding: Vec<&Rule> = rules::all().filter(|rule| rule.name.contains(name)).collect();
+            let holding: Vec<&Rule> = rules::every().filter(|rule| rule.name.contains(name)).collect();
             let limits: Vec<&Limit> = LIMITS.iter().filter(|limit| limit.name.contains(name)).collect();
             (!holding.is_empty() || !limits.is_empty()).then(|| listed(&holding, &limits))
         }

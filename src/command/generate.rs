@@ -20,6 +20,7 @@ const SEEDS: u64 = 1 << 53;
 ///
 /// The same recipe, version and seed give the same records, on every machine and for any number of threads.
 #[derive(Args)]
+#[expect(clippy::struct_excessive_bools, reason = "each is an option of the command")]
 pub(crate) struct Generate {
     /// The recipe: a name from --list, or the path of an own one
     #[arg(long, default_value = "general")]

@@ -7,10 +7,11 @@ use std::path::PathBuf;
 use open_aligner_record::acceptance::Accepted;
 use open_aligner_record::finding::Finding;
 use open_aligner_record::output::{Format, Item, Printer, Style, Summary};
-use open_aligner_record::read::inputs::{Input, reason};
+use open_aligner_record::read::inputs::reason;
 use open_aligner_record::run::Listener;
 
 use super::progress::Progress;
+use super::reads::{Reads, place};
 use super::{Failure, complain, perhaps};
 
 /// A form and where it goes.
@@ -32,44 +33,22 @@ impl Target {
         Ok(Self { format: *format, file })
     }
 
-    /// Refuses what would lose data: two outputs to one place, or an output to a file that is to be read or was, as the one
-    /// with settings.
-    pub(crate) fn refuse_clashes(
-        targets: &[Self],
-        inputs: &[Input],
-        settings: Option<&PathBuf>,
-    ) -> Result<(), Failure> {
-        let repeated = |at: usize| targets[..at].iter().any(|before| before.file == targets[at].file);
+    /// Refuses what would lose data: two outputs to one place, or an output to a file that the run reads.
+    pub(crate) fn refuse_clashes(targets: &[Self], reads: &Reads) -> Result<(), Failure> {
+        let place = |target: &Self| target.file.as_ref().map(|file| place(file).unwrap_or_else(|| file.clone()));
+        let repeated = |at: usize| targets[..at].iter().any(|before| place(before) == place(&targets[at]));
         if let Some(twice) = (0..targets.len()).find(|at| repeated(*at)) {
             let place = targets[twice].name();
             return Err(Failure::Asked(format!(
                 "two outputs would go to {place}: give each a place of its own, as in --output sarif=findings.sarif"
             )));
         }
-        let settings: Vec<Input> = settings.into_iter().cloned().map(Input::File).collect();
-        if let Some(target) = targets.iter().find(|target| target.is_among(&settings)) {
-            return Err(Failure::Asked(format!(
-                "{} holds the settings: write findings to another file",
-                target.name()
-            )));
-        }
-        match targets.iter().find(|target| target.is_among(inputs)) {
-            Some(target) => {
-                Err(Failure::Asked(format!("{} is to be checked: write findings to another file", target.name())))
-            }
-            None => Ok(()),
-        }
+        targets.iter().try_for_each(|target| reads.refuse(target.file.as_ref(), "findings"))
     }
 
     /// Whether the totals of the run are in it.
     pub(crate) fn has_totals(&self) -> bool {
         self.format.has_totals()
-    }
-
-    fn is_among(&self, inputs: &[Input]) -> bool {
-        let full = |path: &PathBuf| path.canonicalize().ok();
-        let Some(own) = self.file.as_ref().and_then(full) else { return false };
-        inputs.iter().any(|input| matches!(input, Input::File(path) if full(path).as_ref() == Some(&own)))
     }
 
     fn name(&self) -> String {

@@ -11,9 +11,11 @@ mod digest;
 mod edition;
 mod explain;
 mod generate;
+mod kit;
 mod listen;
 mod planted;
 mod progress;
+mod reads;
 mod realism;
 mod repair;
 mod replace;
@@ -64,6 +66,7 @@ enum What {
     Edition(edition::Edition),
     Realism(realism::Realism),
     Generate(Box<generate::Generate>),
+    Kit(kit::Kit),
     Repair(repair::Repair),
     Shrink(shrink::Shrink),
     Digest(digest::Digest),
@@ -117,6 +120,7 @@ pub(crate) fn main() -> ExitCode {
         What::Edition(edition) => edition.run(),
         What::Realism(realism) => realism.run(),
         What::Generate(generate) => generate.run(),
+        What::Kit(kit) => kit.run(),
         What::Repair(repair) => repair.run(),
         What::Shrink(shrink) => shrink.run(),
         What::Digest(digest) => digest.run(),

@@ -42,7 +42,8 @@ impl Progress {
         }
         self.next = now + PACE;
         self.shown.set(true);
-        let left = self.begun.elapsed().mul_f64((of - records) as f64 / records as f64);
+        let (made, all) = (u32::try_from(records).unwrap_or(u32::MAX), u32::try_from(of).unwrap_or(u32::MAX));
+        let left = self.begun.elapsed().mul_f64(f64::from(all.saturating_sub(made)) / f64::from(made));
         drop(write!(io::stderr(), "\r{}\x1b[K", made_line(records, of, left)));
     }
 

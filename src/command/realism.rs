@@ -8,6 +8,7 @@ use oar_schema::limits::Limits;
 use open_aligner_record::read::inputs::{Input, find, reason};
 use open_aligner_record::realism::{self, Reading, Report, Verdict, published};
 
+use super::reads::{Reads, place};
 use super::{CLEAN, COULD_NOT, FOUND, Failure, complain, perhaps, say, width};
 
 /// Columns of the report in a file.
@@ -52,13 +53,11 @@ impl Realism {
     pub(crate) fn run(self) -> Result<u8, Failure> {
         let targets: Result<Vec<_>, Failure> = self.output.iter().map(|text| target(text)).collect();
         let targets = targets?;
+        refuse_clashes(&targets)?;
         let reading = self.reading()?;
         let found = find(&self.paths, &[]);
-        if let Some((_, Some(file))) =
-            targets.iter().find(|(_, file)| file.as_ref().is_some_and(|file| is_read(file, &found.inputs)))
-        {
-            return Err(Failure::Asked(format!("{} is to be read: write the report to another file", file.display())));
-        }
+        let reads = Reads::of(&found.inputs, "is to be read");
+        targets.iter().try_for_each(|(_, file)| reads.refuse(file.as_ref(), "the report"))?;
         let mut missed = false;
         for one in &found.missed {
             missed = true;
@@ -68,6 +67,9 @@ impl Realism {
             missed = true;
             tell_missed(input, error);
         });
+        if cohort.records == 0 {
+            return Err(nothing(cohort.left_out));
+        }
         let table = published::read(published::TABLE)
             .map_err(|error| Failure::Asked(format!("the table of published statistics cannot be read: {error}")))?;
         let report = Report::new(&cohort, &table, self.least);
@@ -93,15 +95,24 @@ impl Realism {
 }
 
 fn tell_missed(input: &Input, error: &std::io::Error) {
-    complain(&Failure::Asked(format!("{} cannot be read: {}", input.name(), reason(error))));
+    let name = if *input == Input::Standard { "standard input".to_owned() } else { input.name() };
+    complain(&Failure::Asked(format!("{name}: {}", reason(error))));
 }
 
-/// Whether a file is among those that are read.
-fn is_read(file: &PathBuf, inputs: &[Input]) -> bool {
-    let Ok(file) = fs::canonicalize(file) else { return false };
-    inputs
-        .iter()
-        .any(|input| matches!(input, Input::File(path) if fs::canonicalize(path).is_ok_and(|path| path == file)))
+/// Refuses two reports in one place.
+fn refuse_clashes(targets: &[(&str, Option<PathBuf>)]) -> Result<(), Failure> {
+    let place = |file: &Option<PathBuf>| file.as_ref().map(|file| place(file).unwrap_or_else(|| file.clone()));
+    let repeated = |at: usize| targets[..at].iter().any(|(_, before)| place(before) == place(&targets[at].1));
+    let Some(twice) = (0..targets.len()).find(|at| repeated(*at)) else { return Ok(()) };
+    let name = targets[twice].1.as_ref().map_or("standard output".to_owned(), |file| file.display().to_string());
+    let mend = "give each a place of its own, as in --output html=report.html";
+    Err(Failure::Asked(format!("two outputs would go to {name}: {mend}")))
+}
+
+/// Why there is nothing to compare.
+fn nothing(left_out: u64) -> Failure {
+    let errors = if left_out == 0 { "" } else { "; those that are there have errors, which oar check tells" };
+    Failure::Asked(format!("no record could be read, so that nothing is compared{errors}"))
 }
 
 /// Reads `form` or `form=file`.

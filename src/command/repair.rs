@@ -12,11 +12,12 @@ use open_aligner_record::repair::diff::Diff;
 use open_aligner_record::repair::file::{Outcome, Piece, Watcher, repair_reader};
 use open_aligner_record::repair::{Left, Mended, Repairer};
 
+use super::check::most;
 use super::chosen::Chosen;
 use super::replace::{Replacement, told};
 use super::{CLEAN, COULD_NOT, FOUND, Failure, complain};
 
-/// How many findings and reasons are shown.
+/// How many findings and reasons are shown, unless told otherwise.
 const MOST: u64 = 100;
 
 /// Mend what can be mended without a doubt, and show or write it.
@@ -39,6 +40,10 @@ pub(crate) struct Repair {
     /// Lay records out as well: fields in the order of the format, and white space by one rule
     #[arg(long)]
     layout: bool,
+
+    /// Show at most so many of the findings that are left, and of the reasons; 0 none, all has no limit [default: 100]
+    #[arg(long, value_name = "NUMBER", value_parser = most, allow_negative_numbers = true)]
+    most: Option<u64>,
 
     #[command(flatten)]
     chosen: Chosen,
@@ -65,8 +70,10 @@ impl Repair {
         let chosen = self.chosen.settle(&self.paths)?;
         let found = chosen.selection().find(&self.paths);
         self.refuse(&found)?;
-        chosen.refuse_clash(self.to.as_ref())?;
-        let mut run = Run { summary: Summary::default(), mended: Mended::new(), records: 0, report: Report::new() };
+        let to = self.to.as_ref().filter(|to| to.as_os_str() != "-");
+        chosen.reads(&found.inputs, "is to be repaired, in its place with --write").refuse(to, "records")?;
+        let mut run =
+            Run { summary: Summary::default(), mended: Mended::new(), records: 0, report: Report::new(self.most) };
         for Missed { path, error } in &found.missed {
             run.failed(&Input::File(path.clone()), &reason(error));
         }
@@ -189,12 +196,17 @@ struct Report {
     printer: Box<dyn Printer>,
     /// Reasons for leaving something that were shown.
     reasons: u64,
+    /// So many of them are shown.
+    most: u64,
+    /// What was mended in each file, told after the findings.
+    mended: Vec<String>,
 }
 
 impl Report {
-    fn new() -> Self {
-        let style = Style { most: MOST, folds: true, ..Style::default() };
-        Self { printer: Format::Brief.printer(style), reasons: 0 }
+    fn new(most: Option<u64>) -> Self {
+        let most = most.unwrap_or(MOST);
+        let style = Style { most, folds: true, ..Style::default() };
+        Self { printer: Format::Brief.printer(style), reasons: 0, most, mended: Vec::new() }
     }
 
     fn say(line: &str) {
@@ -241,7 +253,7 @@ impl Run {
         if !outcome.mended.is_empty() {
             let words: Vec<String> = outcome.mended.iter().map(|(mend, count)| mend.words(*count)).collect();
             let verb = if asked.writes() { "mended" } else { "to mend" };
-            Report::say(&format!("{name}: {verb}: {}", words.join(", ")));
+            self.report.mended.push(format!("{name}: {verb}: {}", words.join(", ")));
         }
         for (mend, count) in &outcome.mended {
             *self.mended.entry(*mend).or_default() += count;
@@ -255,8 +267,11 @@ impl Run {
     }
 
     fn end(&mut self, asked: &Repair) -> Result<(), Failure> {
-        let shown = self.report.printer.end(&mut io::stderr(), &self.summary);
-        shown.map_err(Failure::writing("standard error"))?;
+        if self.report.most > 0 {
+            let shown = self.report.printer.end(&mut io::stderr(), &self.summary);
+            shown.map_err(Failure::writing("standard error"))?;
+        }
+        self.report.mended.iter().for_each(|line| Report::say(line));
         if !self.mended.is_empty() && !asked.writes() {
             Report::say("nothing was written: oar repair --write mends the files");
         }
@@ -290,7 +305,7 @@ impl Watcher for Watch<'_> {
 
     fn left(&mut self, record: u64, left: &Left) -> io::Result<()> {
         self.run.report.reasons += 1;
-        if self.run.report.reasons <= MOST {
+        if self.run.report.reasons <= self.run.report.most {
             let name = self.name;
             Report::say(&format!("{name}: left as it is: record {record} {}: {}", left.pointer, left.why));
         }

@@ -11,7 +11,7 @@ use open_aligner_record::read::stream;
 use open_aligner_record::rule::Rule;
 use open_aligner_record::rules;
 use open_aligner_record::settings::Switch;
-use open_aligner_record::shrink::{ShrinkError, Shrunk, shrink};
+use open_aligner_record::shrink::{ShrinkError, Shrunk, is_about_size, shrink};
 
 use super::chosen::{Rules, Settled};
 use super::replace::{Replacement, told};
@@ -49,6 +49,9 @@ pub(crate) struct Shrink {
     chosen: Rules,
 }
 
+/// Said of a line that ends in the middle of its record.
+const CUT: &str = "ends in the middle of its line, and a file of that record alone is cut_short: give --rule cut_short";
+
 const REPLACED: &str =
     "identifiers, texts, days and clocks were replaced; let a person read the record before it leaves the house";
 
@@ -69,6 +72,9 @@ impl Shrink {
         let rule = self.rule.trim().to_lowercase().replace([' ', '-'], "_");
         let asked = |why: String| Failure::Asked(format!("--rule {}: {why}", self.rule));
         let Some(known) = rules::find(&rule) else {
+            if rules::all().any(|known| known.theme == rule) {
+                return Err(asked(format!("this is a theme; oar explain {rule} lists its rules")));
+            }
             let near = perhaps(&rule, rules::all().map(|rule| rule.name));
             return Err(asked(format!("no rule is called so{near}")));
         };
@@ -76,7 +82,8 @@ impl Shrink {
             return Err(asked("it is found across records, and only a single record can be shrunk".to_owned()));
         }
         let settled = self.chosen.settle(std::slice::from_ref(&self.file))?;
-        settled.refuse_clash(self.to.as_ref())?;
+        let to = self.to.as_ref().filter(|to| to.as_os_str() != "-");
+        settled.reads(&[self.input()], "is to be shrunk").refuse(to, "records")?;
         let shrunk = self.shrunk(known, &settled)?;
         self.write(&shrunk.text)?;
         let mut report = report(&rule, &shrunk);
@@ -87,6 +94,10 @@ impl Shrink {
         // When standard error is gone there is nobody to tell.
         drop(io::stderr().write_all(report.as_bytes()));
         Ok(CLEAN)
+    }
+
+    fn input(&self) -> Input {
+        if self.file.as_os_str() == "-" { Input::Standard } else { Input::File(self.file.clone()) }
     }
 
     fn write(&self, text: &[u8]) -> Result<(), Failure> {
@@ -104,9 +115,12 @@ impl Shrink {
 
     /// Looks for the record and shrinks it.
     fn shrunk(&self, rule: &'static Rule, settled: &Settled) -> Result<Shrunk, Failure> {
-        let input = if self.file.as_os_str() == "-" { Input::Standard } else { Input::File(self.file.clone()) };
+        let input = self.input();
         let name = if input == Input::Standard { "standard input".to_owned() } else { input.name() };
         let failed = |error: &io::Error| Failure::Asked(format!("{name}: {}", reason(error)));
+        if is_about_size(rule.name) {
+            return Err(Failure::Asked(format!("{name}: {}", ShrinkError::NothingToShrink)));
+        }
         let reader = stream::open(&input).map_err(|error| failed(&error))?;
         let mut checker = Checker::with_settings(&settled.settings).without_excerpts();
         let largest = checker.limits().largest_record_kilobytes as usize * 1024;
@@ -122,7 +136,7 @@ impl Shrink {
                     if let Some(shrunk) =
                         self.in_frame(&frame, frames.start().layout, mark, rule.name, &mut count, &mut checker)
                     {
-                        return shrunk.map_err(|error| Failure::Asked(format!("{name}: {error}")));
+                        return shrunk.map_err(|why| Failure::Asked(format!("{name}: {why}")));
                     }
                 }
             }
@@ -140,7 +154,7 @@ impl Shrink {
         rule: &str,
         count: &mut u64,
         checker: &mut Checker,
-    ) -> Option<Result<Shrunk, ShrinkError>> {
+    ) -> Option<Result<Shrunk, String>> {
         let lines = |byte: &u8| layout == Layout::Lines && *byte == b'\n';
         for record in frame.bytes.split(lines).filter(|record| !record.trim_ascii().is_empty()) {
             *count += 1;
@@ -153,8 +167,11 @@ impl Shrink {
                 record.to_vec()
             };
             match shrink(&with_mark, rule, self.pointer.as_deref(), checker) {
+                Err(ShrinkError::NotFound) if layout == Layout::Lines && is_cut(record, rule, checker) => {
+                    return Some(Err(format!("record {count} {CUT}")));
+                }
                 Err(ShrinkError::NotFound) => {}
-                done => return Some(done),
+                done => return Some(done.map_err(|error| error.to_string())),
             }
         }
         None
@@ -169,6 +186,11 @@ impl Shrink {
             None => format!("no record gives {rule}{at}; oar check shows what is found"),
         }
     }
+}
+
+/// Whether a line is no JSON only because it ends in the middle, which is another rule where the record stands alone.
+fn is_cut(record: &[u8], rule: &str, checker: &mut Checker) -> bool {
+    rule == "not_json" && checker.check(record).iter().any(|found| found.rule.name == "cut_short")
 }
 
 /// Where a rule is off, if it is.

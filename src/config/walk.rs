@@ -51,7 +51,12 @@ pub(super) fn config(text: &str, file: &str) -> Result<Config, Vec<Mistake>> {
     let mut walk = Walk { text, file: file.into(), mistakes: Vec::new(), config: Config::default() };
     match DeTable::parse(text) {
         Ok(table) => walk.top(table.get_ref()),
-        Err(error) => walk.wrong(&error.span().unwrap_or_default(), format!("this is no TOML: {}", error.message())),
+        Err(error) => {
+            let at = error.span().unwrap_or_default();
+            let key = text.get(at.clone()).filter(|_| error.message() == "duplicate key").unwrap_or_default();
+            let space = if key.is_empty() { "" } else { " " };
+            walk.wrong(&at, format!("this is no TOML: {}{space}{key}", error.message()));
+        }
     }
     if walk.mistakes.is_empty() {
         return Ok(walk.config);
@@ -144,7 +149,9 @@ impl Walk<'_> {
         for entry in entries {
             match entry.get_ref() {
                 DeValue::String(text) if text.contains('/') => {
-                    let part = text.trim_end_matches('/').rsplit('/').next().unwrap_or_default();
+                    let says =
+                        |part: &&str| !part.is_empty() && part.chars().any(|letter| letter != '*' && letter != '.');
+                    let part = text.split('/').rfind(says).unwrap_or("NAME");
                     let text = format!(
                         "{text} is a path; {name} takes names, of files and folders wherever they lie; write \"{part}\""
                     );

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::line::{line, why};
 use super::repeats::{Fate, Repeats};
-use super::totals::not_shown;
+use super::totals::{line as totals, not_shown};
 use super::visible::visible;
 use super::{Item, Printer, Style, Summary};
 use crate::acceptance::Accepted;
@@ -46,10 +46,11 @@ impl Printer for Brief {
         self.repeats.end_of_file().iter().try_for_each(|more| writeln!(out, "{file}: {}", visible(more)))
     }
 
-    fn end(&mut self, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
+    fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
         self.repeats.end_of_file().iter().try_for_each(|more| writeln!(out, "{}", visible(more)))?;
         match self.repeats.counts() {
             (_, 0) => Ok(()),
+            (0, _) => writeln!(out, "{}", totals(summary)),
             (shown, hidden) => writeln!(out, "{}", not_shown(hidden, shown)),
         }
     }

@@ -2,7 +2,6 @@
 
 mod forms;
 
-use std::collections::btree_map::Entry;
 use std::collections::hash_map::DefaultHasher;
 use std::collections::{BTreeMap, BTreeSet};
 use std::hash::{Hash, Hasher};
@@ -56,6 +55,8 @@ pub(super) struct Overview {
     rules: BTreeMap<&'static str, (&'static Rule, Counts)>,
     files: BTreeMap<String, Counts>,
     systems: BTreeMap<String, Counts>,
+    /// The records of each file that ended, by the hash of its name: findings across records come after all files.
+    lengths: BTreeMap<u64, u64>,
     /// The records of the run by system.
     read: Systems,
     /// The records that were counted, by themselves and for each rule, as hashes: each is counted once.
@@ -69,6 +70,7 @@ impl Overview {
             rules: BTreeMap::new(),
             files: BTreeMap::new(),
             systems: BTreeMap::new(),
+            lengths: BTreeMap::new(),
             read: Systems::default(),
             seen: BTreeSet::new(),
         }
@@ -76,10 +78,14 @@ impl Overview {
 
     /// Whether the record of a finding is one that was not counted before, of a rule or at all.
     fn is_new(&mut self, rule: Option<&str>, item: &Item<'_>) -> bool {
-        let mut hasher = DefaultHasher::new();
-        (rule, item.file, item.record).hash(&mut hasher);
-        item.record > 0 && self.seen.insert(hasher.finish())
+        item.record > 0 && self.seen.insert(hash((rule, item.file, item.record)))
     }
+}
+
+fn hash(what: impl Hash) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    what.hash(&mut hasher);
+    hasher.finish()
 }
 
 impl Printer for Overview {
@@ -101,15 +107,16 @@ impl Printer for Overview {
     }
 
     fn file_end(&mut self, _: &mut dyn Write, file: &str, records: u64) -> io::Result<()> {
-        if let Entry::Occupied(mut counts) = self.files.entry(shown_name(file).to_owned()) {
-            counts.get_mut().records = records;
-        }
+        self.lengths.insert(hash(shown_name(file)), records);
         Ok(())
     }
 
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
         for (_, counts) in self.rules.values_mut() {
             counts.records = summary.records;
+        }
+        for (file, counts) in &mut self.files {
+            counts.records = self.lengths.get(&hash(file.as_str())).copied().unwrap_or_default();
         }
         for (system, records) in self.read.iter() {
             self.systems.entry(system.to_owned()).or_default().records = records;

@@ -6,6 +6,8 @@ use super::Item;
 
 /// So many findings of a kind are shown.
 const SHOWN: u64 = 3;
+/// The rule whose findings are named by what stands in the pointer: one of each name is enough.
+const OF_NAMES: &str = "unknown_field";
 /// So many kinds are remembered in one file; findings of others are all shown, so that memory stays bounded.
 const KINDS: usize = 1000;
 
@@ -67,17 +69,23 @@ impl Repeats {
         }
         let count = self.kinds.entry(kind).or_default();
         *count += 1;
-        *count > SHOWN
+        *count > shown_of(item.finding.rule.name)
     }
 
     /// A line for each kind of which findings were folded in the file that ends: `… and 362 more not_a_date at /wear_log/*/date`.
     pub(super) fn end_of_file(&mut self) -> Vec<String> {
-        let folded = self.kinds.iter().filter(|(_, count)| **count > SHOWN);
-        let lines = folded.map(|((rule, place), count)| {
-            let at = if place.is_empty() { "" } else { " at " };
-            format!("… and {} more {rule}{at}{place}", count - SHOWN)
-        });
-        let lines = lines.collect();
+        let folded = self.kinds.iter().filter(|((rule, _), count)| **count > shown_of(rule));
+        let more = folded.map(|((rule, place), count)| (*rule, place.as_str(), count - shown_of(rule)));
+        let (names, others): (Vec<_>, Vec<_>) = more.partition(|(rule, ..)| *rule == OF_NAMES);
+        let mut lines: Vec<String> = others.into_iter().map(told).collect();
+        match names[..] {
+            [] => {}
+            [one] => lines.push(told(one)),
+            _ => {
+                let count: u64 = names.iter().map(|(.., count)| count).sum();
+                lines.push(format!("… and {count} more {OF_NAMES} at {} kinds of places that are shown", names.len()));
+            }
+        }
         self.kinds.clear();
         self.file.clear();
         lines
@@ -87,6 +95,17 @@ impl Repeats {
     pub(super) fn counts(&self) -> (u64, u64) {
         (self.shown, self.hidden)
     }
+}
+
+/// So many findings of one kind of the rule are shown.
+fn shown_of(rule: &str) -> u64 {
+    if rule == OF_NAMES { 1 } else { SHOWN }
+}
+
+/// What was folded of one kind.
+fn told((rule, place, count): (&str, &str, u64)) -> String {
+    let at = if place.is_empty() { "" } else { " at " };
+    format!("… and {count} more {rule}{at}{place}")
 }
 
 /// The pointer with `*` for each index.

@@ -94,13 +94,16 @@ pub struct Selection {
     pub include: Vec<String>,
     /// Names of files and folders that are left out, also when they are included.
     pub exclude: Vec<String>,
+    /// Whether files that are named themselves are left out too when a folder on their way, or they, are excluded; so that a
+    /// run over some files of a folder takes none that a run over the folder would not.
+    pub named_too: bool,
 }
 
 /// Looks up all paths: a file is itself, `-` standard input, a folder the record files below it. Names in a folder that
 /// begin with a dot or that one of the patterns in `exclude` matches, and links to folders, are left out. What several
 /// paths lead to is there once. In a pattern `*` stands for any text.
 pub fn find(paths: &[PathBuf], exclude: &[String]) -> Found {
-    Selection { include: Vec::new(), exclude: exclude.to_vec() }.find(paths)
+    Selection { include: Vec::new(), exclude: exclude.to_vec(), named_too: false }.find(paths)
 }
 
 impl Selection {
@@ -120,6 +123,13 @@ impl Selection {
         name.starts_with('.') || self.exclude.iter().any(|pattern| names::matches(pattern, name))
     }
 
+    /// Whether a file that is named itself is left out.
+    fn leaves_out_named(&self, path: &Path) -> bool {
+        let name = tidy(path);
+        let mut parts = name.split('/').filter(|part| !matches!(*part, "" | "." | ".."));
+        self.named_too && parts.any(|part| self.exclude.iter().any(|pattern| names::matches(pattern, part)))
+    }
+
     fn takes(&self, name: &str) -> bool {
         names::is_record(name) || self.include.iter().any(|pattern| names::matches(pattern, name))
     }
@@ -133,6 +143,7 @@ impl Found {
         match fs::metadata(path) {
             Err(error) => self.miss(path, error),
             Ok(kind) if kind.is_dir() => self.add_folder(path, selection),
+            Ok(_) if selection.leaves_out_named(path) => {}
             Ok(_) => self.inputs.push(Input::File(path.to_path_buf())),
         }
     }

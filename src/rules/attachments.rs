@@ -29,7 +29,7 @@ rules! { "attachments":
     Error lost_before_bonded (series, attachment_events, source, patient);
     Error bonded_twice (series, attachment_events, source, patient);
     Error event_after_removal (series, attachment_events, source, patient);
-    Note attachment_without_purpose (series, dentition, worn, source, patient);
+    Note attachment_without_purpose (series, dentition, assessments, visits, worn, source, patient);
     Note movement_without_attachment (series, dentition, attachment_events, check_ins, worn, source, patient);
     Warning never_bonded (series, attachment_events, worn, dentition, check_ins, source, patient);
     Warning left_after_finish (series, attachment_events, status, worn, dentition, visits, check_ins, source, patient);

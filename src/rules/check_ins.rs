@@ -159,11 +159,12 @@ fn lacks_its_own(decision: &DecisionRow) -> bool {
     }
 }
 
-/// Whether a decision has what belongs to it and nothing else.
-fn is_whole(decision: &DecisionRow) -> bool {
+/// Whether a decision has what belongs to it and nothing else, and a step back leads to an earlier tray.
+fn is_whole(check_in: &CheckInRow) -> bool {
+    let decision = &check_in.decision;
     let days = decision.days.is_some() == (decision.kind == DecisionKind::Hold);
     let to_tray = decision.to_tray.is_some() == (decision.kind == DecisionKind::StepBack);
-    days && to_tray
+    days && to_tray && decision.to_tray.is_none_or(|to| to < check_in.tray)
 }
 
 /// Days belong to a hold and a tray to a step back; elsewhere they leave open which of the two was meant.

@@ -36,9 +36,15 @@ pub fn all() -> impl Iterator<Item = &'static Rule> {
     THEMES.iter().flat_map(|theme| theme.iter().copied())
 }
 
+/// All rules, and after them those about waivers, which are not about records: they have no level to be set, and no place in
+/// an edition.
+pub fn every() -> impl Iterator<Item = &'static Rule> {
+    all().chain(crate::waivers::RULES.iter().copied())
+}
+
 /// The rule of that name, also of those about waivers, which are not about records and so not among [`all`].
 pub fn find(name: &str) -> Option<&'static Rule> {
-    all().chain(crate::waivers::RULES.iter().copied()).find(|rule| rule.name == name)
+    every().find(|rule| rule.name == name)
 }
 
 /// The name nearest to a misspelt one, if one is near.

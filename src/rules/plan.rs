@@ -1,7 +1,7 @@
 //! The plan: series and movements.
 
 pub(crate) mod contacts;
-mod idle;
+pub(super) mod idle;
 pub(super) mod movements;
 pub(super) mod refinements;
 mod spaces;

@@ -24,7 +24,7 @@ rules! { "wear_log":
 }
 
 /// A goal of so few minutes a day is a goal in hours.
-const HOURS_OF_A_DAY: i32 = 24;
+pub(super) const HOURS_OF_A_DAY: i32 = 24;
 
 fn more_than_a_day(case: &Case<'_>, found: &mut Found) {
     let Some(zone) = case.zone else { return };

@@ -10,6 +10,7 @@ use oar_schema::words::Words;
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::{Found, rules};
+use crate::rules::plan::idle::ends_idle;
 use crate::rules::plan::numbers_are_right;
 use crate::stretches::{self, backwards, covers, followers};
 use deliveries::{
@@ -137,7 +138,10 @@ fn is_beside_gap(case: &Case<'_>, i: usize) -> bool {
 fn is_doubtful_gap(case: &Case<'_>, i: usize, n: usize) -> bool {
     let worn = &case[case.worn];
     let misplaced = !stretches::in_order(worn, i) || !stretches::in_order(worn, n);
-    misplaced || !numbers_are_right(case) || worn[i + 1..=n].iter().any(|worn| numbers::is_minded(case, worn))
+    misplaced
+        || stretches::is_filled_later(worn, i, n)
+        || !numbers_are_right(case)
+        || worn[i + 1..=n].iter().any(|worn| numbers::is_minded(case, worn))
 }
 
 /// Whether the record itself tells why no tray followed at once: a stop, a loss, a break, or an arch that was through
@@ -150,10 +154,12 @@ fn gap_is_told(case: &Case<'_>, i: usize, n: usize) -> bool {
     }
     let Some(series) = stretches::planned(case, here.series) else { return false };
     let in_gap = |arch: &Arch| covers(here.arches, *arch) && stretches::next(worn, i, *arch) == Some(n);
-    let was_last = |arch: &Arch| !in_gap(arch) || stretches::trays(series, *arch) <= here.tray;
+    let was_last =
+        |arch: &Arch| !in_gap(arch) || stretches::trays(series, *arch) <= here.tray || ends_idle(case, series, *arch);
     let through = here.series != worn[n].series && Arch::ALL.iter().all(was_last);
     let went_on = |other: &WornRow| other.from < worn[n].from && other.to.is_none_or(|to| Some(to) > here.to);
-    through && worn.iter().any(went_on)
+    // One that ends before it begins is told already, and may have gone on as well.
+    through && (worn.iter().any(went_on) || worn[i + 1..n].iter().any(backwards))
 }
 
 /// A stretch that contradicts both neighbours is told once.
@@ -223,7 +229,9 @@ fn has_other_fault(case: &Case<'_>, i: usize) -> bool {
 /// Whether it is the last tray of its arch while the other arch goes on: it stays in and holds the teeth.
 fn waits_for_other_arch(case: &Case<'_>, here: &WornRow) -> bool {
     let Some(series) = stretches::planned(case, here.series) else { return false };
-    let through = |arch: &Arch| !covers(here.arches, *arch) || here.tray == stretches::trays(series, *arch);
+    let through = |arch: &Arch| {
+        !covers(here.arches, *arch) || here.tray >= stretches::trays(series, *arch) || ends_idle(case, series, *arch)
+    };
     let apart =
         |other: &WornRow| Arch::ALL.iter().any(|arch| covers(other.arches, *arch) && !covers(here.arches, *arch));
     let goes_on = |other: &WornRow| apart(other) && other.to.is_none_or(|to| to > here.from);

@@ -131,6 +131,9 @@ impl SettingError {
             Self::NoUnit(unit, limit, None) => {
                 write!(f, "no unit is called {unit}; the limit {} is in {}", limit.name, limit.unit)
             }
+            Self::NotANumber(text, limit) if text.is_empty() => {
+                write!(f, "the value of the limit {} is missing, such as {}", limit.name, limit.written(limit.value))
+            }
             Self::NotANumber(text, limit) => write!(f, "{text} is no number for the limit {}", limit.name),
             Self::TooFine(text, limit, takes) => {
                 write!(f, "{text} is too fine for the limit {}, which takes {takes}", limit.name)
@@ -156,8 +159,14 @@ fn compares(rule: &str) -> bool {
 }
 
 fn no_rule(f: &mut fmt::Formatter<'_>, name: &str) -> fmt::Result {
+    if name.is_empty() {
+        return f.write_str("the name of the rule or theme is missing");
+    }
     if LIMITS.iter().any(|limit| limit.name == name) {
         return write!(f, "no rule or theme is called {name}; it is a limit, which has a value");
+    }
+    if rules::every().any(|rule| rule.name == name || rule.theme == name) {
+        return write!(f, "{name} is about waivers, not about records, and has no level to be set");
     }
     let names = rules::all().flat_map(|rule| [rule.name, rule.theme]);
     write!(f, "no rule or theme is called {name}{}", perhaps(name, names))

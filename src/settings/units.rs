@@ -3,6 +3,7 @@
 use oar_schema::limits::{LIMITS, Limit, LimitError, Limits, Scale};
 
 use super::error::SettingError;
+use crate::json::decimal;
 use crate::nearest::nearest;
 
 /// What is measured.
@@ -43,7 +44,7 @@ const UNITS: &[Unit] = &[
     unit(Kind::Time, 1440.0, &["days", "day", "d"]),
     unit(Kind::Time, 10_080.0, &["weeks", "week"]),
     unit(Kind::Time, 43_830.0, &["months", "month"]),
-    unit(Kind::Time, 525_960.0, &["years", "year"]),
+    unit(Kind::Time, 525_960.0, &["years", "year", "y"]),
     unit(Kind::Size, 1.0, &["KiB", "kilobytes", "kilobyte", "kibibytes"]),
     unit(Kind::Size, 1.0 / 1024.0, &["B", "bytes", "byte"]),
     unit(Kind::Size, 1000.0 / 1024.0, &["kB", "KB"]),
@@ -63,8 +64,15 @@ fn spelt(word: &str) -> Option<&'static Unit> {
 /// Reads the value of the limit of that name, on its scale.
 pub(super) fn read(name: &str, text: &str) -> Result<(&'static Limit, i64), SettingError> {
     let (number, written) = parted(text);
+    let first = text.split_whitespace().next().unwrap_or_default();
+    let (whole, decimal_comma) = (plain(text.trim()), first.replacen(',', ".", 1));
+    let shorter = plain(number);
+    let number = whole.as_deref().or(shorter.as_deref()).unwrap_or(number);
     let Some(limit) = LIMITS.iter().find(|limit| limit.name == name) else { return Err(unknown(name, number)) };
-    if !written.is_empty() && written != limit.unit {
+    if whole.is_none() && written.starts_with([',', 'e', 'E']) && (decimal_comma.parse::<f64>().is_ok()) {
+        return Err(SettingError::NotANumber(text.trim().to_owned(), limit));
+    }
+    if whole.is_none() && !written.is_empty() && written != limit.unit {
         is_of(limit, text.trim(), number, written)?;
     }
     let mut limits = Limits::default();
@@ -78,6 +86,17 @@ fn parted(text: &str) -> (&str, &str) {
     let numeric = |letter: char| letter.is_ascii_digit() || "+-.".contains(letter);
     let end = text.find(|letter| !numeric(letter)).unwrap_or(text.len());
     if end == 0 { (text, "") } else { (text[..end].trim(), text[end..].trim()) }
+}
+
+/// A number without the exponent and the zeros that say nothing: `1e0` is `1`, and `0.300` is `0.3`; none when it has neither.
+fn plain(text: &str) -> Option<String> {
+    let is_more = text.contains(['e', 'E']) || (text.contains('.') && text.ends_with('0'));
+    let number = decimal(text.as_bytes()).filter(|_| is_more)?;
+    number.as_hundredths().map(|hundredths| {
+        let sign = if hundredths < 0 { "-" } else { "" };
+        let (whole, rest) = (hundredths.unsigned_abs() / 100, hundredths.unsigned_abs() % 100);
+        if rest == 0 { format!("{sign}{whole}") } else { format!("{sign}{whole}.{rest:02}") }
+    })
 }
 
 /// Whether a unit is the limit's own.
@@ -127,6 +146,11 @@ fn refused(limit: &'static Limit, number: &str, error: LimitError) -> SettingErr
         LimitError::NotANumber(..) if number.contains('.') && is_number() => {
             let takes = if limit.scale == Scale::Whole { "whole numbers" } else { "two decimals" };
             SettingError::TooFine(number.to_owned(), limit, takes)
+        }
+        LimitError::NotANumber(name, _) if is_number() => {
+            let (least, most) = limit.range;
+            let range = format!("{} to {} {}", limit.written(least), limit.written(most), limit.unit);
+            SettingError::Limit(LimitError::OutOfRange(name, number.to_owned(), range))
         }
         LimitError::NotANumber(..) => SettingError::NotANumber(number.to_owned(), limit),
         error => SettingError::Limit(error),

@@ -34,6 +34,9 @@ impl Walk<'_> {
     /// How many minutes a number that is out of range probably means.
     pub(super) fn seconds_meant(&self, node: NodeId) -> Args {
         let value = decimal(self.token(node)).and_then(|number| number.as_integer());
+        if let (Some("birth_year"), Some(year @ 40..=99)) = (self.field.map(|field| field.name), value) {
+            return args!["two_digit_year" = "year", "full_year" = 1900 + year];
+        }
         match value.filter(|value| self.counts_minutes() && SECONDS.contains(value)) {
             Some(value) => args!["meant_minutes" = value / 60, "unit_meant" = "seconds"],
             None => args![],

@@ -127,13 +127,15 @@ fn date_of_local_time(text: &str) -> Option<Date> {
     Date::parse(day.as_bytes()).filter(|_| is_clock)
 }
 
-/// A date in a notation that can be read in one way only: year first, or day, month and year with points.
+/// A date in a notation that can be read in one way only: year first, day, month and year with points, or
+/// year last and only one of the others a month.
 fn respelt_date(text: &str) -> Option<Date> {
     let numbers: Vec<i32> = text.split(['-', '.', '/']).map(|part| part.parse().unwrap_or(-1)).collect();
     let compact = text.len() == 8 && text.bytes().all(|byte| byte.is_ascii_digit());
     match numbers[..] {
         [year, month, day] if year >= *YEARS.start() => Date::new(year, month, day),
         [day, month, year] if text.split('.').count() == 3 => Date::new(year, month, day),
+        [day, month, year] | [month, day, year] if day > 12 && month <= 12 => Date::new(year, month, day),
         [whole] if compact => Date::new(whole / 10_000, whole / 100 % 100, whole % 100),
         _ => None,
     }

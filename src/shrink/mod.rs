@@ -79,7 +79,7 @@ impl std::error::Error for ShrinkError {}
 /// # Errors
 /// When the record gives no such finding, or none that a smaller one could give.
 pub fn shrink(record: &[u8], rule: &str, pointer: Option<&str>, checker: &mut Checker) -> Result<Shrunk, ShrinkError> {
-    if matches!(rule, "record_too_large" | "nothing_inside") {
+    if is_about_size(rule) {
         return Err(ShrinkError::NothingToShrink);
     }
     if let Some(rest) = record.strip_prefix(MARK).filter(|_| rule == "byte_order_mark") {
@@ -94,6 +94,11 @@ pub fn shrink(record: &[u8], rule: &str, pointer: Option<&str>, checker: &mut Ch
         return Ok(text::shrink(record, target, checker));
     }
     Ok(of_values(&tree, record, &findings, Some(target), checker))
+}
+
+/// Whether a rule is about the size of a record alone, so that no smaller one gives its finding.
+pub fn is_about_size(rule: &str) -> bool {
+    matches!(rule, "record_too_large" | "nothing_inside")
 }
 
 /// A record of which only the byte order mark before it is told.

@@ -22,6 +22,7 @@ pub(super) fn shrink(record: &[u8], target: &Finding, checker: &mut Checker) -> 
         }
         size /= 2;
     }
+    leave_out_pieces(&mut bytes, target, checker);
     let mut kept = 0;
     for at in 0..bytes.len() {
         let now = bytes[at];
@@ -31,6 +32,11 @@ pub(super) fn shrink(record: &[u8], target: &Finding, checker: &mut Checker) -> 
             kept += usize::from(now.is_ascii_alphanumeric());
         }
     }
+    // A line end after the text is easier to show and to send; some findings are about the end.
+    let ended = [bytes.as_slice(), b"\n"].concat();
+    if holds(&ended, target, checker) {
+        bytes = ended;
+    }
     let s = if kept == 1 { "" } else { "s" };
     let why = format!("{kept} letter{s} or digit{s} of the original text, which the finding needs");
     Shrunk {
@@ -39,6 +45,30 @@ pub(super) fn shrink(record: &[u8], target: &Finding, checker: &mut Checker) -> 
         kept: (kept > 0).then_some(why).into_iter().collect(),
         text: bytes,
         ..Shrunk::default()
+    }
+}
+
+/// The most bytes of a piece that is looked for at every place.
+const PIECE: usize = 12;
+
+/// The longest text in which they are looked for.
+const SHORT: usize = 400;
+
+/// Leaves out what only goes as a whole, such as `"":"",`, wherever it begins.
+fn leave_out_pieces(bytes: &mut Vec<u8>, target: &Finding, checker: &mut Checker) {
+    if bytes.len() > SHORT {
+        return;
+    }
+    for size in (1..=PIECE).rev() {
+        let mut start = 0;
+        while start + size <= bytes.len() {
+            let smaller = [&bytes[..start], &bytes[start + size..]].concat();
+            if holds(&smaller, target, checker) {
+                *bytes = smaller;
+            } else {
+                start += 1;
+            }
+        }
     }
 }
 
@@ -55,7 +85,13 @@ fn holds(text: &[u8], target: &Finding, checker: &mut Checker) -> bool {
         let word = |arg: &Arg| if let Arg::Word(word) = arg { Some(*word) } else { None };
         finding.args.iter().map(|(name, arg)| (*name, word(arg))).collect()
     };
-    findings.len() == 1 && findings[0].rule == target.rule && words(&findings[0]) == words(target)
+    let problem = |finding: &Finding| {
+        finding.args.iter().find(|(name, _)| *name == "problem").map(|(_, problem)| problem.to_string())
+    };
+    let same = |found: &Finding| {
+        found.rule == target.rule && words(found) == words(target) && problem(found) == problem(target)
+    };
+    matches!(&findings[..], [found] if same(found))
 }
 
 /// A letter or digit that says nothing in the place of another.

@@ -132,3 +132,14 @@ fn what_is_no_report_gives_2_and_says_why() {
         assert!(told.errors.starts_with("error: two reports are compared: name the one of before"), "{told:?}");
     }
 }
+
+#[test]
+fn the_report_of_now_may_come_from_standard_input() {
+    let folder = reports(BASE, BACKWARDS);
+    let piped = folder.piped(&["compare", "old", "-"], folder.read("new").as_bytes());
+    assert_eq!(piped, folder.oar(&["compare", "old", "new"]));
+    let told = folder.piped(&["compare", "-", "new"], b"");
+    assert!(told.code == Some(2) && told.errors.contains("standard input cannot be read twice"), "{told:?}");
+    let told = folder.piped(&["compare", "old", "-"], b"no report");
+    assert!(told.errors.starts_with("error: standard input: line 1: "), "{told:?}");
+}

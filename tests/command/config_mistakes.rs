@@ -77,6 +77,19 @@ const MISTAKES: &[(&str, &str)] = &[
     ("limits.oldest_years = 0x5a", "23: oldest_years is a number, or a number with its unit in quotes"),
     ("limits.oldest_years = 90.5", "23: 90.5 is too fine for the limit oldest_years, which takes whole numbers"),
     ("limits.tray_tip_deg = 2.555", "23: 2.555 is too fine for the limit tray_tip_deg, which takes two decimals"),
+    ("limits.tray_tip_deg = \"0,3\"", "23: 0,3 is no number for the limit tray_tip_deg"),
+    ("limits.tray_tip_deg = \"0,3 degrees\"", "23: 0,3 degrees is no number for the limit tray_tip_deg"),
+    (
+        "limits.oldest_years = 99999999999999999999999999",
+        "23: 99999999999999999999999999 is outside 60 to 120 years, what the limit oldest_years can be set to",
+    ),
+    ("limits.oldest_years = 1e3", "23: 1000 is outside 60 to 120 years, what the limit oldest_years can be set to"),
+    ("limits.tray_linear_mm = 7.00", "25: 7 is outside 0.05 to 1 mm, what the limit tray_linear_mm can be set to"),
+    ("limits.oldest_years = \"\"", "23: the value of the limit oldest_years is missing, such as 99"),
+    (
+        "exclude = [\"**/old/**\"]",
+        "12: **/old/** is a path; exclude takes names, of files and folders wherever they lie; write \"old\"",
+    ),
     ("limits.oldest_years = 150", "23: 150 is outside 60 to 120 years, what the limit oldest_years can be set to"),
     ("limits.tray_linear_mm = -0.1", "25: -0.1 is outside 0.05 to 1 mm, what the limit tray_linear_mm can be set to"),
     ("profile = 3", "1: write each profile under a table of its own, as in [profile.\"larkhill-chart\".levels]"),
@@ -108,7 +121,7 @@ const MISTAKES: &[(&str, &str)] = &[
         "22: largest_record_kilobytes is not for a profile, since it does not know what system wrote the record; set it for all records",
     ),
     ("levels", "7: this is no TOML: key with no value, expected `=`"),
-    ("fail_level = \"note\"\nfail_level = \"note\"", "1: this is no TOML: duplicate key"),
+    ("fail_level = \"note\"\nfail_level = \"note\"", "1: this is no TOML: duplicate key fail_level"),
 ];
 
 #[test]
@@ -121,6 +134,19 @@ fn each_mistake_is_told_with_its_place_and_what_is_probably_meant() {
         assert_eq!(told.errors, format!("error: oar.toml:{at}:{said}\n"), "{line}");
         assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{line}");
     }
+}
+
+#[test]
+fn a_limit_takes_each_way_to_write_a_number_that_loses_nothing() {
+    let folder = Folder::with(&[("a.oar.json", BASE.as_bytes())]);
+    for limit in
+        ["tray_rotation_deg=3e0", "tray_rotation_deg=3.000", "tray_rotation_deg=3.000 degrees", "oldest_years=99y"]
+    {
+        let told = folder.oar(&["check", "a.oar.json", "--limit", limit]);
+        assert_eq!(told.errors, "", "{limit}");
+    }
+    let told = folder.oar(&["check", "a.oar.json", "--level", "=off"]);
+    assert!(told.errors.contains("the name of the rule or theme is missing"), "{}", told.errors);
 }
 
 #[test]
@@ -156,4 +182,23 @@ fn wrong_options_name_what_is_meant() {
         let told = folder("").oar(&["check", "in", options[0], options[1]]);
         assert_eq!((told.code, told.errors), (Some(2), format!("error: {said}\n")));
     }
+}
+
+#[test]
+fn a_limit_without_a_digit_is_no_number() {
+    let folder = Folder::with(&[]);
+    for given in ["", "-", "+", "."] {
+        let told = folder.oar(&["config", "--limit", &format!("space_when_irregular_mm={given}")]);
+        assert!(
+            told.code == Some(2) && ["is no number", "is missing"].iter().any(|said| told.errors.contains(said)),
+            "{given}: {told:?}"
+        );
+    }
+}
+
+#[test]
+fn a_path_that_is_not_there_has_no_settings() {
+    let told = Folder::with(&[("oar.toml", b"")]).oar(&["config", "nope"]);
+    assert_eq!((told.code, told.out.as_str()), (Some(2), ""));
+    assert_eq!(told.errors, "error: nope: there is no such file or folder\n");
 }

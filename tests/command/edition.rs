@@ -5,7 +5,10 @@ use super::running::{BACKWARDS, BASE, Folder};
 #[test]
 fn without_a_path_the_editions_are_listed() {
     let told = Folder::with(&[]).oar(&["edition"]);
-    assert_eq!(told.out, "edition 1, the newest\n  the first one; docs/editions/1.txt lists its rules and limits\n");
+    assert_eq!(
+        told.out,
+        "edition 1, the newest\n  the first one; oar explain all lists the rules and limits of the newest\n"
+    );
 }
 
 #[test]
@@ -14,7 +17,7 @@ fn the_same_edition_changes_nothing() {
     let folder =
         Folder::with(&[("a.oar.json", BACKWARDS.as_bytes()), ("b.oar.json", BASE.as_bytes()), ("oar.toml", config)]);
     let told = folder.oar(&["edition", ".", "--each-alone"]);
-    let shown = "edition 1 instead of 1\n0 new, 0 gone, 0 changed: 1 findings instead of 1 in 2 records\n";
+    let shown = "edition 1 compared with itself\n0 new, 0 gone, 0 changed: 1 findings instead of 1 in 2 records\n";
     assert_eq!((told.code, told.out.as_str(), told.errors.as_str()), (Some(0), shown, ""));
 }
 

@@ -128,3 +128,16 @@ fn schema_prints_the_published_schema() {
     assert_eq!(told.code, Some(0));
     assert_eq!(told.out, include_str!("../../schema/v1/record.schema.json"));
 }
+
+#[test]
+fn the_rules_about_waivers_are_told_like_others_but_have_no_level_to_be_set() {
+    for name in ["waivers", "all"] {
+        let told = oar(&["explain", name]);
+        assert!(told.code == Some(0) && told.out.contains("  warning  waiver_expired "), "{told:?}");
+    }
+    assert!(oar(&["explain"]).out.contains("  waivers             2\n"));
+    for name in ["waiver_expired", "waivers"] {
+        let told = oar(&["check", ".", "--level", &format!("{name}=off")]);
+        assert!(told.code == Some(2) && told.errors.contains("is about waivers, not about records"), "{told:?}");
+    }
+}

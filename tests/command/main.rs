@@ -24,6 +24,7 @@ mod mendable;
 mod options;
 mod outputs;
 mod overview;
+mod overwriting;
 mod repair;
 mod schemas;
 mod shrink;

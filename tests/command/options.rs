@@ -1,6 +1,6 @@
 //! Options that are wrong say so and how to write them; those that only change what is shown change nothing else.
 
-use super::running::{BASE, Folder, wrong};
+use super::running::{BACKWARDS, BASE, Folder, wrong};
 
 /// Runs `oar check` on a right record with some options; gives the exit code and what is said.
 fn with(options: &[&str]) -> (Option<i32>, String) {
@@ -17,7 +17,7 @@ fn wrong_options_give_2_and_say_what_is_wrong() {
         ("colour=3", "no limit is called colour"),
         ("largest_record_kilobytes=many", "many is no number"),
         ("largest_record_kilobytes=0", "0 is outside 1 to 4000000"),
-        ("largest_record_kilobytes=99999999999999999999", "is no number"),
+        ("largest_record_kilobytes=99999999999999999999", "is outside 1 to 4000000 KiB"),
         ("largest_record_kilobytes", "write it as NAME=VALUE"),
     ];
     let others = [
@@ -103,6 +103,8 @@ fn most_changes_neither_the_totals_nor_the_exit_code() {
         none.out,
         "150 findings not shown\n\n150 errors in 150 of 150 records, 1 file\nwhy, and examples: oar explain worn_backwards\n"
     );
+    let none = folder.oar(&["check", ".", "--each-alone", "--most", "0", "-o", "brief"]);
+    assert_eq!(none.out, "150 errors in 150 of 150 records, 1 file\n");
 }
 
 #[test]
@@ -118,6 +120,18 @@ fn repeats_are_folded_on_the_screen_and_all_is_in_a_file() {
 }
 
 #[test]
+fn a_name_that_an_exporter_always_writes_is_shown_once_for_each_place() {
+    let record = BASE.replace("\"minutes\":", "\"Minutes\":").replace("\"removals\":", "\"Removals\":");
+    let folder = Folder::with(&[("a.oar.json", record.as_bytes())]);
+    let all = folder.oar(&["check", ".", "--every", "-o", "brief"]).out.matches("error unknown_field").count();
+    let told = folder.oar(&["check", ".", "-o", "brief"]);
+    assert!(all > 10, "{all}");
+    assert_eq!(told.out.matches("error unknown_field").count(), 2, "{}", told.out);
+    let more = format!("… and {} more unknown_field at 2 kinds of places that are shown\n", all - 2);
+    assert!(told.out.contains(&more), "{}", told.out);
+}
+
+#[test]
 fn what_is_excluded_is_left_out_of_folders_only() {
     let base = BASE.as_bytes();
     let folder = Folder::with(&[("a.oar.json", base), ("old/b.oar.json", base), ("in/old.oar.json", base)]);
@@ -127,4 +141,17 @@ fn what_is_excluded_is_left_out_of_folders_only() {
     assert_eq!(records(&[".", "--exclude", "old*"]), 1);
     assert_eq!(records(&[".", "--exclude", "old", "--exclude", "a.*"]), 1);
     assert_eq!(records(&["a.oar.json", "--exclude", "a.*"]), 1);
+}
+
+#[test]
+fn a_partial_run_leaves_out_what_is_excluded_also_where_it_is_named() {
+    let folder = Folder::with(&[
+        ("old/a.oar.json", BACKWARDS.as_bytes()),
+        ("b.oar.json", BASE.as_bytes()),
+        ("oar.toml", b"exclude = [\"old\"]\n"),
+    ]);
+    let named = ["check", "old/a.oar.json", "b.oar.json"];
+    assert_eq!(folder.oar(&named).code, Some(1), "what is named is checked");
+    let partial = folder.oar(&[named.as_slice(), &["--partial"]].concat());
+    assert_eq!((partial.code, partial.out), (Some(0), folder.oar(&["check", "."]).out));
 }

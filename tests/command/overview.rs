@@ -111,3 +111,10 @@ fn findings_across_records_count_for_a_rule_and_a_file_and_each_record_once() {
     assert_eq!((sum("by_rule", "errors"), sum("by_file", "errors"), sum("by_system", "errors")), (4, 4, 3));
     assert_eq!(sum("by_file", "records_with_findings"), told["records_with_findings"].as_u64().unwrap());
 }
+
+#[test]
+fn a_file_with_a_finding_across_records_only_has_its_records_counted() {
+    let contradicts = include_bytes!("../../datasets/broken/patient_contradicts.oar.jsonl");
+    let told = Folder::with(&[("p.oar.jsonl", contradicts)]).oar(&["check", ".", "-o", "overview-csv"]);
+    assert!(told.out.contains("\r\nfile,p.oar.jsonl,,2,1,0.5,1,0,0\r\n"), "{}", told.out);
+}

@@ -147,3 +147,29 @@ fn the_name_of_a_system_stays_where_the_finding_needs_its_profile() {
     assert!(told.out.contains("\"larkhill-chart\""), "{}", told.out);
     assert!(told.errors.contains("\nkept: "), "{}", told.errors);
 }
+
+#[test]
+fn a_finding_that_only_a_whole_file_gives_is_refused_with_the_reason() {
+    let cut = &right()[..right().len() / 2];
+    let lines = format!("{}\n{cut}\n{}\n", right(), right());
+    let folder = Folder::with(&[("a.oar.jsonl", lines.as_bytes()), ("empty.oar.json", b"")]);
+    let told = folder.oar(&["shrink", "a.oar.jsonl", "--rule", "not_json", "--record", "2"]);
+    let why =
+        "record 2 ends in the middle of its line, and a file of that record alone is cut_short: give --rule cut_short";
+    assert_eq!((told.code, told.errors), (Some(2), format!("error: a.oar.jsonl: {why}\n")));
+    assert_eq!(folder.oar(&["shrink", "a.oar.jsonl", "--rule", "cut_short", "--record", "2"]).out, "{\n");
+    let told = folder.oar(&["shrink", "empty.oar.json", "--rule", "nothing_inside"]);
+    assert!(told.code == Some(2) && told.errors.contains("about the size of the record"), "{told:?}");
+}
+
+#[test]
+fn what_is_no_json_shrinks_to_a_line_that_shows_its_fault() {
+    let wrong = BASE.trim_end().strip_suffix('}').unwrap().to_owned() + "]\n";
+    let folder = Folder::with(&[("a.oar.json", wrong.as_bytes())]);
+    let told = folder.oar(&["shrink", "a.oar.json", "--rule", "not_json"]);
+    assert!(told.code == Some(0) && told.out.len() <= 10 && told.out.ends_with('\n'), "{told:?}");
+    let problem = "not_json: expected a comma or the end of the object here";
+    assert!(folder.oar(&["check", "a.oar.json", "-o", "brief"]).out.contains(problem));
+    let shrunk = folder.piped(&["check", "-", "-o", "brief"], told.out.as_bytes());
+    assert!(shrunk.out.contains(problem), "{shrunk:?}");
+}

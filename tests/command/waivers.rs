@@ -290,3 +290,25 @@ fn a_waiver_file_that_is_named_has_to_be_there() {
         assert_eq!((told.code, told.errors.as_str()), (Some(2), said));
     }
 }
+
+#[test]
+fn a_partial_run_tells_an_expired_waiver_only_where_something_is_found() {
+    let clean = Folder::with(&[("a.oar.json", BASE.as_bytes()), ("oar-waivers.toml", WAIVER.as_bytes())]);
+    let run = ["check", "a.oar.json", "--today", "2031-06-01", "--fail-level", "warning"];
+    assert!(clean.oar(&run).out.contains("and nothing is found that it was about"));
+    let partial = [run.as_slice(), &["--partial"]].concat();
+    let told = clean.oar(&partial);
+    assert_eq!((told.code, told.out.as_str()), (Some(0), "1 record in 1 file: nothing to report\n"));
+    assert!(folder(WAIVER).oar(&[&["check", "in"], &partial[2..]].concat()).out.contains("reported again: 1"));
+}
+
+#[test]
+fn what_the_baseline_accepts_is_not_said_to_be_reported_again() {
+    let folder = folder(WAIVER);
+    let run = ["check", "in", "--today", "2031-06-01", "--fail-level", "warning", "-o", "brief"];
+    let written = folder.oar(&[run.as_slice(), &["--write-baseline", "known"]].concat());
+    assert_eq!((written.code, written.out.as_str()), (Some(0), ""));
+    let told = folder.oar(&[run.as_slice(), &["--baseline", "known"]].concat());
+    let said = "the waiver ended on 2031-05-31; findings that the baseline accepts in its place: 1\n";
+    assert_eq!(told.out, format!("oar-waivers.toml:1:1: warning waiver_expired: {said}"));
+}

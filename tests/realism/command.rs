@@ -73,7 +73,7 @@ fn what_lies_outside_fails_when_asked_to() {
 fn what_cannot_be_done_is_said_and_gives_2() {
     let folder = cohort();
     for (arguments, said) in [
-        (vec!["realism", "nowhere"], "nowhere cannot be read: there is no such file or folder"),
+        (vec!["realism", "nowhere"], "nowhere: there is no such file or folder"),
         (vec!["realism", "-o", "htlm", "."], "--output htlm: the forms are text, json and html; perhaps html is meant"),
         (vec!["realism", "-o", "json=", "."], "name a file after the ="),
         (vec!["realism", "-o", "json=more/base.oar.json", "."], "write the report to another file"),
@@ -104,6 +104,34 @@ fn a_file_that_breaks_off_gives_2_and_the_rest_is_counted() {
     std::fs::write(folder.path().join("damaged.oar.jsonl.gz"), &cut).unwrap();
     let told = folder.oar(&["realism", "."]);
     assert_eq!(told.code, Some(2));
-    assert!(told.errors.contains("damaged.oar.jsonl.gz cannot be read"), "{}", told.errors);
+    assert!(told.errors.contains("damaged.oar.jsonl.gz: it breaks off"), "{}", told.errors);
     assert!(told.out.contains("records against"), "{}", told.out);
+}
+
+#[test]
+fn a_cohort_without_a_record_is_an_error_and_no_report() {
+    let folder = Folder::with(&[("empty.oar.jsonl", b""), ("wrong.oar.jsonl", wrong().as_bytes())]);
+    for (cohort, said) in [
+        ("empty.oar.jsonl", "error: no record could be read, so that nothing is compared\n"),
+        (
+            "wrong.oar.jsonl",
+            "error: no record could be read, so that nothing is compared; those that are there have errors, which oar check tells\n",
+        ),
+        (
+            "nope",
+            "error: nope: there is no such file or folder\nerror: no record could be read, so that nothing is compared\n",
+        ),
+    ] {
+        let told = folder.oar(&["realism", "--fail-outside", cohort]);
+        assert_eq!((told.code, told.out.as_str(), told.errors.as_str()), (Some(2), "", said));
+    }
+}
+
+#[test]
+fn two_reports_in_one_place_are_refused() {
+    for second in ["html", "html=-"] {
+        let told = cohort().oar(&["realism", ".", "-o", "text", "-o", second]);
+        assert_eq!((told.code, told.out.as_str()), (Some(2), ""));
+        assert!(told.errors.contains("two outputs would go to standard output"), "{}", told.errors);
+    }
 }

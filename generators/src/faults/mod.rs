@@ -4,14 +4,25 @@
 //! finds exactly one thing more: that rule, at the place that the maker gives back. When the record does not suit, it gives
 //! back nothing and has changed nothing. One module for each theme; [`Plan`] says which mistakes go where.
 
+mod attachments;
+mod check_ins;
 mod cohort;
+mod deliveries;
 mod draft;
 mod file;
+mod looks;
 mod places;
 mod plan;
 mod planted;
+mod privacy;
+mod reductions;
+mod series;
 mod shape;
+mod stretches;
+mod teeth;
 mod time_and_state;
+mod wear_log;
+mod worn_trays;
 
 pub use draft::{Draft, Spot};
 pub use plan::{Chosen, Plan, Written};
@@ -27,6 +38,8 @@ pub type Make = fn(&mut Draft<'_>, &mut Stream) -> Option<Spot>;
 pub enum Suits {
     /// Many: it comes up by itself.
     Many,
+    /// A part of them, up to two in five: it is tried after those that suit few and before those that suit many.
+    Part,
     /// Few: it is tried first wherever another one did not suit.
     Few,
     /// Any, but it is only made when it is asked for by name, since it is very large.
@@ -63,7 +76,21 @@ macro_rules! makers {
 pub(crate) use makers;
 
 /// The makers, theme by theme.
-const THEMES: &[&[Maker]] = &[file::MAKERS, shape::MAKERS, time_and_state::MAKERS, cohort::MAKERS];
+const THEMES: &[&[Maker]] = &[
+    file::MAKERS,
+    shape::MAKERS,
+    teeth::MAKERS,
+    series::MAKERS,
+    attachments::MAKERS,
+    reductions::MAKERS,
+    worn_trays::MAKERS,
+    deliveries::MAKERS,
+    wear_log::MAKERS,
+    check_ins::MAKERS,
+    time_and_state::MAKERS,
+    privacy::MAKERS,
+    cohort::MAKERS,
+];
 
 /// All makers, theme by theme.
 pub fn all() -> impl Iterator<Item = &'static Maker> {

@@ -44,6 +44,17 @@ pub(super) fn pick<'t>(
     stream.one_of(&places).cloned()
 }
 
+/// The way to every tooth of a record, in the order of the file, with its number.
+pub(super) fn all_teeth(tree: &Value) -> Vec<(String, u64)> {
+    let mut teeth = Vec::new();
+    object("", tree, Record::OBJECT, &mut |place| {
+        if matches!(place.ty, Type::Tooth) {
+            teeth.extend(place.value.as_u64().map(|tooth| (place.pointer, tooth)));
+        }
+    });
+    teeth
+}
+
 fn object<'t>(pointer: &str, tree: &'t Value, of: &'static Object, tell: &mut impl FnMut(Place<'t>)) {
     for (name, value) in tree.as_object().into_iter().flatten() {
         if let Some(field) = of.field(name) {

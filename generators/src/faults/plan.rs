@@ -1,8 +1,8 @@
 //! Which faults go into which records.
 //!
 //! The faults take turns: of as many patients as there are faults to choose from, each is due one of them, in an order that
-//! is drawn anew for the next so many. Those that suit few records are tried first, in a drawn order, where the fault that is
-//! due does not suit, and in a share of the other records. So common faults come up equally often, and rare ones too.
+//! is drawn anew for the next so many. Those that suit few records are tried first, then those that suit a part of them, in a
+//! drawn order, where the fault that is due does not suit, and in a share of the other records. So common faults come up equally often, and rare ones too.
 
 use oar_schema::describe::Described;
 use oar_schema::limits::Limits;
@@ -98,9 +98,16 @@ impl Plan {
         let mut order = self.chosen.clone();
         stream.shuffle(&mut order);
         order.sort_by_key(|chosen| match chosen.maker.suits {
-            _ if chosen.maker.rule == due.maker.rule => u8::from(few_first),
-            Suits::Few => u8::from(!few_first),
-            _ => 2,
+            _ if chosen.maker.rule == due.maker.rule => {
+                if few_first {
+                    2
+                } else {
+                    0
+                }
+            }
+            Suits::Few => 1 - u8::from(few_first),
+            Suits::Part => 2 - u8::from(few_first),
+            _ => 3,
         });
         order
     }

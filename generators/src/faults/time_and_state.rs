@@ -32,7 +32,7 @@ fn loose_days(draft: &Draft<'_>) -> Vec<(String, Date)> {
 }
 
 /// The same day of another year.
-fn in_year(day: Date, year: i32) -> Option<Date> {
+pub(super) fn in_year(day: Date, year: i32) -> Option<Date> {
     let (_, month, of_month) = day.civil();
     Date::new(year, month, of_month)
 }

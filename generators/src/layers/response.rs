@@ -243,7 +243,7 @@ impl Tracking {
         for mover in &mut self.movers {
             let attached = mover.attachment.is_none_or(|at| standing[at]);
             let asked = mover.asked(tray);
-            if asked == mover.planned {
+            if asked.iter().zip(&mover.planned).all(|(asked, planned)| asked.total_cmp(planned).is_eq()) {
                 continue;
             }
             let shares = mover.shares(values, attached);

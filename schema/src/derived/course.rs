@@ -1,7 +1,9 @@
 //! Values about the course of a treatment, one function for each definition. Shares are of 1; nothing is given where the
 //! record does not hold what it takes.
 
-use crate::record::{CheckIn, DecisionKind, Record, Series, WearDay, Worn};
+use std::collections::BTreeMap;
+
+use crate::record::{CheckIn, DecisionKind, Record, Series, WearDay, WearSource, Worn, WornEnd};
 use crate::teeth::Tooth;
 use crate::time::Date;
 
@@ -26,49 +28,63 @@ fn share(part: i64, whole: i64) -> Option<f64> {
     (whole > 0).then(|| f64::from(part as i32) / f64::from(whole as i32))
 }
 
+/// The minutes of each logged day, in the order of time. A day with several entries has those of the sensor, or else of the timer.
+fn logged(log: &[WearDay]) -> Vec<(Date, i32)> {
+    let told = |source| match source {
+        WearSource::Sensor => 0,
+        WearSource::Timer => 1,
+        WearSource::Patient => 2,
+    };
+    let mut entries: Vec<(Date, i32, i32)> = log.iter().map(|day| (day.date, told(day.source), day.minutes)).collect();
+    entries.sort_by_key(|(date, source, _)| (*date, *source));
+    entries.dedup_by_key(|(date, ..)| *date);
+    entries.into_iter().map(|(date, _, minutes)| (date, minutes)).collect()
+}
+
 /// Logged minutes over goal minutes times days logged.
 pub fn wear_share(log: &[WearDay], goal_minutes: i32) -> Option<f64> {
-    let minutes = log.iter().map(|day| i64::from(day.minutes)).sum();
-    share(minutes, i64::from(goal_minutes) * log.len() as i64)
+    let days = logged(log);
+    let minutes = days.iter().map(|(_, minutes)| i64::from(*minutes)).sum();
+    share(minutes, i64::from(goal_minutes) * days.len() as i64)
 }
 
 /// Share of logged days with at least the floor.
 pub fn days_at_floor(log: &[WearDay], floor_minutes: i32) -> Option<f64> {
-    let days = log.iter().filter(|day| day.minutes >= floor_minutes).count();
-    share(days as i64, log.len() as i64)
+    let days = logged(log);
+    share(days.iter().filter(|(_, minutes)| *minutes >= floor_minutes).count() as i64, days.len() as i64)
 }
 
 /// The longest run of days, one after the other and each logged, under the floor.
 pub fn low_run(log: &[WearDay], floor_minutes: i32) -> Option<i32> {
     let (mut longest, mut run) = (0, 0);
     let mut last: Option<Date> = None;
-    for day in log {
-        let follows = last.is_some_and(|last| day.date == last.plus_days(1));
-        run = match (day.minutes < floor_minutes, follows) {
+    for (date, minutes) in logged(log) {
+        let follows = last.is_some_and(|last| date == last.plus_days(1));
+        run = match (minutes < floor_minutes, follows) {
             (true, true) => run + 1,
             (true, false) => 1,
             (false, _) => 0,
         };
         longest = longest.max(run);
-        last = Some(day.date);
+        last = Some(date);
     }
     last.map(|_| longest)
 }
 
-/// Days with an entry over days on which a tray was in. A day on which trays are changed counts once; the last day of the last
-/// stretch counts when it has no end, up to `today`.
+/// Those of the days with an entry, over all days, on which a tray was in; none without a log. A day on which trays are changed
+/// counts once; the last day of the last stretch counts when it has no end, up to `today`.
 pub fn coverage(record: &Record, today: Date) -> Option<f64> {
+    let days = logged(record.wear_log.as_deref()?);
     let mut counted = Date(i32::MIN);
-    let mut due = 0;
+    let (mut due, mut covered) = (0, 0);
     for worn in &record.worn {
         let end = worn.to.unwrap_or(today.plus_days(1));
         let from = worn.from.max(counted);
         due += i64::from(end.days_since(from).max(0));
+        covered += days.iter().filter(|(date, _)| (from..end).contains(date)).count();
         counted = counted.max(end);
     }
-    let mut days: Vec<Date> = record.wear_log.iter().flatten().map(|day| day.date).collect();
-    days.dedup();
-    share(days.len() as i64, due)
+    share(covered as i64, due)
 }
 
 /// The day on which the tray that is in may be changed: its first day, the days prescribed, and the days of holds that were
@@ -96,11 +112,17 @@ pub fn trays_left(record: &Record) -> Option<i32> {
     Some((trays.upper.max(trays.lower) - worn.tray).max(0))
 }
 
-/// Median days of the completed trays of the series that is worn; of two in the middle, their mean.
+/// Median days of the completed trays of the series that is worn; of two in the middle, their mean. A tray is completed once a
+/// stretch of it ended with the next tray; its days are those of all its stretches.
 pub fn pace(record: &Record) -> Option<f64> {
     let number = current(record)?.series;
-    let stretches = record.worn.iter().filter(|worn| worn.series == number);
-    let mut days: Vec<i32> = stretches.filter_map(|worn| Some(worn.to?.days_since(worn.from))).collect();
+    let mut trays: BTreeMap<i32, (i32, bool)> = BTreeMap::new();
+    for worn in record.worn.iter().filter(|worn| worn.series == number) {
+        let (days, completed) = trays.entry(worn.tray).or_default();
+        *days += worn.to.map_or(0, |to| to.days_since(worn.from));
+        *completed |= worn.ended == Some(WornEnd::Advanced);
+    }
+    let mut days: Vec<i32> = trays.into_values().filter_map(|(days, completed)| completed.then_some(days)).collect();
     days.sort_unstable();
     let middle = days.len() / 2;
     match days.len() {

@@ -34,11 +34,11 @@ object! {
             /// How the trays are to be worn.
             prescription: Prescription;
             /// The planned sets of trays: number 0 is the first, 1 and on are refinements, in that order.
-            series: Vec<Series> [0..=50];
+            series: Vec<Series> [0..=50] = r#"[{"number":0,"trays":{"upper":12,"lower":0},"movements":[{"tooth":11,"from_tray":1,"to_tray":12,"rotation_deg":12}],"attachments":[{"id":"A13","tooth":13,"surface":"facial","shape":"rectangular","from_tray":1,"to_tray":12}]}]"#;
             /// Which tray was in the mouth, in the order of time: one entry for each stretch of wearing one tray.
-            worn: Vec<Worn> [0..=5000];
+            worn: Vec<Worn> [0..=5000] = r#"[{"series":0,"tray":7,"arches":"upper","from":"2031-04-04","to":"2031-04-14","ended":"stopped"}]"#;
             /// Where the treatment stands.
-            status: Status;
+            status: Status = r#"{"state":"discontinued","since":"2031-04-14"}"#;
         }
         optional {
             /// Findings at the start, at rescans and at the end, in the order of time.

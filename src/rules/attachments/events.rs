@@ -175,7 +175,12 @@ fn add_each(case: &Case<'_>, found: &mut Found, wanted: Fault) {
         let Some(mut course) = Course::of(case, series) else { return };
         while let Some((i, _, fault)) = course.step(Date(i32::MAX)) {
             let event = &case[case.attachment_events][i];
-            if fault == Some(wanted) && !ids_repeat(case, &case[series.attachments]) && !has_stray_event(case, event) {
+            let told = || {
+                ids_repeat(case, &case[series.attachments])
+                    || has_stray_event(case, event)
+                    || is_given_to_unknown(case, series, i, wanted)
+            };
+            if fault == Some(wanted) && !told() {
                 add(case, found, i, event);
             }
         }
@@ -190,6 +195,22 @@ fn has_stray_event(case: &Case<'_>, event: &AttachmentEventRow) -> bool {
         let planned = series_numbered(case, other.series);
         let has_it = planned.is_some_and(|(_, series)| place_of(case, &case[series.attachments], id, 0).is_some());
         other.series != event.series && case.text(other.attachment) == id && !has_it
+    })
+}
+
+/// Whether the event that is missing before the one at `i` may be one of an attachment that the plan of the series does not
+/// have, which is told already.
+fn is_given_to_unknown(case: &Case<'_>, series: &SeriesRow, i: usize, fault: Fault) -> bool {
+    let missing = match fault {
+        Fault::NeverBonded => AttachmentChange::Bonded,
+        Fault::BondedTwice => AttachmentChange::Lost,
+        Fault::AfterRemoval => return false,
+    };
+    let attachments = &case[series.attachments];
+    case[case.attachment_events][..i].iter().any(|other| {
+        other.series == series.number
+            && other.event == missing
+            && place_of(case, attachments, case.text(other.attachment), 0).is_none()
     })
 }
 

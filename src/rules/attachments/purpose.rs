@@ -8,6 +8,7 @@ use super::names_unknown;
 use crate::case::Case;
 use crate::finding::{Path, args, at};
 use crate::rule::Found;
+use crate::rules::plan::contacts::is_squeezed;
 use crate::rules::plan::movements::{axes, moves_the_immovable, told_in_movements};
 use crate::rules::plan::refinements::is_opposite;
 use crate::rules::plan::totals::Totals;
@@ -62,13 +63,22 @@ fn is_told(case: &Case<'_>, i: usize) -> bool {
         || told_in_movements(case, series, |_| true)
 }
 
+/// Whether the tooth of an attachment that is there for one way along the arch is squeezed against its neighbour: the sign
+/// of the movement may be wrong, which is told.
+fn may_go_the_other_way(case: &Case<'_>, i: usize, attachment: &AttachmentRow) -> bool {
+    let along = |support: &Support| matches!(support, Support::Mesial | Support::Distal);
+    case[attachment.supports].iter().any(along) && is_squeezed(case, i, attachment.tooth)
+}
+
 pub(super) fn attachment_without_purpose(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() {
         return;
     }
     for (i, series) in case[case.series].iter().enumerate() {
         let attachments = case[series.attachments].iter().enumerate();
-        let mut idle = attachments.filter(|(_, attachment)| is_without_purpose(case, series, attachment));
+        let mut idle = attachments.filter(|(_, attachment)| {
+            is_without_purpose(case, series, attachment) && !may_go_the_other_way(case, i, attachment)
+        });
         let Some((j, attachment)) = idle.next().filter(|_| !is_told(case, i)) else { continue };
         let supports: Vec<&str> = case[attachment.supports].iter().map(|support| support.word()).collect();
         let mut args = args![

@@ -31,6 +31,17 @@ fn is_implausible(case: &Case<'_>, gap: GapRow) -> bool {
     i64::from(gap.gap_mm.0) > case.limits.widest_gap_mm
 }
 
+/// Whether the gaps of the record may have another unit: one is implausible, and so few are small that it is no slip.
+fn unit_is_in_doubt(case: &Case<'_>) -> bool {
+    let (mut implausible, mut wide, mut small) = (false, 0, 0);
+    for gap in case[case.check_ins].iter().flat_map(|check_in| &case[check_in.gaps]).filter(|gap| gap.gap_mm.0 > 0) {
+        implausible |= is_implausible(case, *gap);
+        let is_wide = i64::from(gap.gap_mm.0) >= case.limits.advance_gap_mm;
+        *(if is_wide { &mut wide } else { &mut small }) += 1;
+    }
+    implausible && wide > small
+}
+
 pub(super) fn decision_contradicts_gaps(case: &Case<'_>, found: &mut Found) {
     for (i, check_in) in case[case.check_ins].iter().enumerate() {
         match check_in.decision.kind {
@@ -50,7 +61,10 @@ fn advance_over_gap(case: &Case<'_>, found: &mut Found, i: usize) {
     let gaps = case[check_in.gaps].iter().enumerate();
     let Some((g, gap)) = gaps.max_by_key(|(_, gap)| gap.gap_mm.0) else { return };
     let wide = i64::from(gap.gap_mm.0) > case.limits.advance_gap_mm && !is_implausible(case, *gap);
-    if !wide || !is_whole(&check_in.decision) || case.doubt.is_some() || !case.standing.contains(gap.tooth) {
+    if !wide || !is_whole(check_in) || case.doubt.is_some() || !case.standing.contains(gap.tooth) {
+        return;
+    }
+    if unit_is_in_doubt(case) {
         return;
     }
     let limit = Hundredths(case.limits.advance_gap_mm as i32);
@@ -61,7 +75,7 @@ fn advance_over_gap(case: &Case<'_>, found: &mut Found, i: usize) {
 /// Whether a tray that fits is held, or an earlier one goes back in, and the record knows no reason.
 pub(super) fn waits_without_reason(case: &Case<'_>, check_in: &CheckInRow) -> bool {
     matches!(check_in.decision.kind, DecisionKind::Hold | DecisionKind::StepBack)
-        && is_whole(&check_in.decision)
+        && is_whole(check_in)
         && fits(case, check_in)
         && !has_another_reason(case, check_in)
 }

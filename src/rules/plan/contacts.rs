@@ -154,25 +154,35 @@ pub(super) fn contact_squeezed(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() {
         return;
     }
-    for (i, series) in case[case.series].iter().enumerate() {
-        let totals = &case.totals[i];
-        let mut squeezed = Vec::new();
-        for arch in Arch::ALL {
-            let Some(least) = crowding(case, arch).min() else { continue };
-            let spare = i64::from(-least.0).max(0);
-            for contact in contacts(case, arch) {
-                let approach = contact.approach(totals);
-                if approach > case.limits.contact_tolerance_mm && !contact.is_of_resting_third_molar(totals) {
-                    let room = room(case, i, contact, totals) + spare;
-                    if approach > room && !is_told(case, series, contact) {
-                        squeezed.push(Squeezed { contact: *contact, approach, room });
-                    }
+    for i in 0..case[case.series].len() {
+        tell(case, found, i, &squeezed(case, i));
+    }
+}
+
+/// The contacts that the series at `i` squeezes, the one that is squeezed most first.
+fn squeezed(case: &Case<'_>, i: usize) -> Vec<Squeezed> {
+    let (series, totals) = (&case[case.series][i], &case.totals[i]);
+    let mut squeezed = Vec::new();
+    for arch in Arch::ALL {
+        let Some(least) = crowding(case, arch).min() else { continue };
+        let spare = i64::from(-least.0).max(0);
+        for contact in contacts(case, arch) {
+            let approach = contact.approach(totals);
+            if approach > case.limits.contact_tolerance_mm && !contact.is_of_resting_third_molar(totals) {
+                let room = room(case, i, contact, totals) + spare;
+                if approach > room && !is_told(case, series, contact) {
+                    squeezed.push(Squeezed { contact: *contact, approach, room });
                 }
             }
         }
-        squeezed.sort_by_key(|squeezed| squeezed.room - squeezed.approach);
-        tell(case, found, i, &squeezed);
     }
+    squeezed.sort_by_key(|squeezed| squeezed.room - squeezed.approach);
+    squeezed
+}
+
+/// Whether the series at `i` squeezes a tooth against its neighbour: one of them may go the wrong way.
+pub(in crate::rules) fn is_squeezed(case: &Case<'_>, i: usize, tooth: Tooth) -> bool {
+    squeezed(case, i).iter().any(|squeezed| squeezed.contact.teeth.contains(&tooth))
 }
 
 /// How far two neighbours can come nearer to each other, but for the room that the whole arch has to spare.

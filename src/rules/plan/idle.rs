@@ -19,14 +19,20 @@ pub(super) fn idle_trays(case: &Case<'_>, found: &mut Found) {
         for (arch, last) in Arch::ALL.into_iter().zip(last).filter(|(_, last)| *last > 0) {
             idle_between(case, found, (i, series), arch, last);
             let trays = trays_in(series, arch);
-            let idle = trays - all_last;
-            if i64::from(idle) > case.limits.idle_run_trays && !is_told(case, series, arch) {
+            if i64::from(trays - all_last) > case.limits.idle_run_trays && !is_told(case, series, arch) {
                 let args = args!["from" = all_last + 1, "to" = trays, "arch" = arch.as_str(), "end" = trays];
                 found.add(at!["series", i, "trays", arch.as_str()], args);
                 break;
             }
         }
     }
+}
+
+/// Whether so many of the last trays of an arch move no tooth that the count of trays may be too high, which is told.
+pub(in crate::rules) fn ends_idle(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> bool {
+    let last = Arch::ALL.map(|arch| last_moving(&case[series.movements], arch));
+    let idle = trays_in(series, arch) - last[0].max(last[1]);
+    last[arch as usize] > 0 && i64::from(idle) > case.limits.idle_run_trays
 }
 
 /// The last tray that moves a tooth of an arch; 0 when none does.

@@ -8,6 +8,7 @@ use super::super::plan::is_beyond;
 use crate::case::Case;
 use crate::finding::{Path, args, at};
 use crate::rule::Found;
+use crate::rules::wear_log::HOURS_OF_A_DAY;
 
 /// How many teeth a vertical or cross elastic may lean to the front or back.
 const LEAN: i32 = 2;
@@ -86,7 +87,7 @@ pub(super) fn elastic_outside_trays(case: &Case<'_>, found: &mut Found) {
 /// Told once: elastics on both sides have one goal. A goal of wear that lies under its floor is told already.
 pub(super) fn elastic_goal_over_wear_goal(case: &Case<'_>, found: &mut Found) {
     let (goal, floor) = (case.prescription.wear_goal_minutes, case.prescription.wear_floor_minutes);
-    if goal < floor {
+    if goal < floor || goal <= HOURS_OF_A_DAY {
         return;
     }
     let mut above: Vec<Path> = Vec::new();

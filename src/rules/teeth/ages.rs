@@ -7,7 +7,7 @@ use super::Mouth;
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::Found;
-use crate::rules::time_and_state::start_year;
+use crate::rules::time_and_state::{is_very_old, start_year};
 
 /// The youngest that the patient can have been at the start, in whole years; none when no date can be relied on.
 fn youngest(case: &Case<'_>) -> Option<i64> {
@@ -48,7 +48,7 @@ pub(super) fn early_tooth(case: &Case<'_>, found: &mut Found) {
 pub(super) fn primary_tooth_in_adult(case: &Case<'_>, found: &mut Found) {
     let primary = &case[case.dentition.primary];
     let Some(youngest) = youngest(case) else { return };
-    if primary.is_empty() || case.doubt.is_some() || youngest < case.limits.retained_years {
+    if primary.is_empty() || case.doubt.is_some() || youngest < case.limits.retained_years || is_very_old(case) {
         return;
     }
     let mut alone =

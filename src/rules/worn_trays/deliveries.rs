@@ -7,7 +7,7 @@ use super::numbers;
 use crate::case::Case;
 use crate::finding::{args, at};
 use crate::rule::Found;
-use crate::stretches::{in_place, is_beyond, longest, planned};
+use crate::stretches::{followers, in_place, in_plan, is_beyond, longest, planned};
 
 /// Speaks of the first break only.
 pub(super) fn delivery_out_of_order(case: &Case<'_>, found: &mut Found) {
@@ -72,7 +72,10 @@ fn overlap(case: &Case<'_>, i: usize) -> Option<usize> {
     let later = &deliveries[i];
     let shares = |earlier: &DeliveryRow| {
         let tray = later.from_tray.max(earlier.from_tray);
-        later.series == earlier.series && tray <= later.to_tray.min(earlier.to_tray) && is_plain(case, earlier)
+        earlier.on <= later.on
+            && later.series == earlier.series
+            && tray <= later.to_tray.min(earlier.to_tray)
+            && is_plain(case, earlier)
     };
     let found = deliveries[..i].iter().position(shares)?;
     (is_plain(case, later) && !was_replaced(case, later)).then_some(found)
@@ -89,12 +92,17 @@ pub(super) fn delivery_overlaps(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether a tray of the delivery had been lost or broken until then, so that it was handed over again.
+/// Whether a tray of the delivery had been lost or broken until then, so that it was handed over again. How a stretch
+/// ended that nobody closed is not known, nor the tray of one that the plan does not have.
 fn was_replaced(case: &Case<'_>, delivery: &DeliveryRow) -> bool {
-    case[case.worn].iter().any(|worn| {
-        let gone = matches!(worn.ended, Some(WornEnd::Lost | WornEnd::Broken)) && worn.from <= delivery.on;
-        gone && hands_over(delivery, worn)
-    })
+    let worn = &case[case.worn];
+    let is_left = |i: usize| match worn[i].ended {
+        Some(WornEnd::Lost | WornEnd::Broken) => true,
+        Some(_) => false,
+        None => worn[i].to.is_none() && followers(worn, i).next().is_some(),
+    };
+    let is_of_it = |worn: &WornRow| hands_over(delivery, worn) || !in_plan(case, worn);
+    (0..worn.len()).any(|i| worn[i].from <= delivery.on && is_of_it(&worn[i]) && is_left(i))
 }
 
 fn hands_over(delivery: &DeliveryRow, worn: &WornRow) -> bool {
@@ -137,6 +145,10 @@ fn tell_undelivered(case: &Case<'_>, found: &mut Found, i: usize, late: Option<u
         }
         return;
     };
+    let mut before = deliveries.iter().filter(|delivery| delivery.on <= worn.from);
+    if !before.all(|delivery| is_plain(case, delivery)) {
+        return;
+    }
     let in_order = deliveries.get(d + 1).is_none_or(|next| deliveries[d].on <= next.on);
     if case.trusts(deliveries[d].on) && in_order {
         let args = [args, args!["on" = deliveries[d].on]].concat();

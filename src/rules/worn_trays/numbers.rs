@@ -146,10 +146,18 @@ fn each_skip(case: &Case<'_>, mut tell: impl FnMut(usize, i32)) {
         }
         let doubted = stretches::contradiction(case, i).is_some() || !stretches::in_order(&case[case.worn], i);
         let skipped = arches.fold(None, |skipped: Option<i32>, (_, reach)| reach.take(here, doubted).or(skipped));
-        if let Some(first) = skipped.filter(|_| !doubted && !super::is_after_gap(case, i)) {
+        let told = |first: &i32| doubted || super::is_after_gap(case, i) || is_entered_later(case, i, *first);
+        if let Some(first) = skipped.filter(|first| !told(first)) {
             tell(i, first);
         }
     }
+}
+
+/// Whether the tray that was passed over before the stretch at `i` stands further down in the list, out of order.
+fn is_entered_later(case: &Case<'_>, i: usize, tray: i32) -> bool {
+    let worn = &case[case.worn];
+    let same = |other: &WornRow| (other.series, other.tray) == (worn[i].series, tray);
+    worn[i + 1..].iter().any(|other| same(other) && other.from < worn[i].from)
 }
 
 /// Which stretches have a number that another rule doubts.

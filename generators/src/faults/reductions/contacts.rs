@@ -1,0 +1,172 @@
+//! Reductions at the wrong contact, before the wrong tray, or left out.
+
+use oar_schema::record::{Record, Reduction, ReductionDone};
+use oar_schema::teeth::{Tooth, are_neighbours};
+use serde_json::{Value, json};
+
+use super::super::looks::{
+    in_slot, last_moving, listed, longest, mistyped_up, natural, plain_contacts, slot, standing, trays_in,
+};
+use super::super::{Draft, Spot};
+use crate::random::Stream;
+
+/// Whether two pairs are one contact.
+pub(super) fn same(one: [Tooth; 2], other: [Tooth; 2]) -> bool {
+    one == other || one == [other[1], other[0]]
+}
+
+/// Every planned reduction, by the place of its series and its own.
+pub(in super::super) fn planned(record: &Record) -> Vec<(usize, usize, &Reduction)> {
+    let series = record.series.iter().enumerate();
+    let of = |(i, series): (usize, &'_ oar_schema::record::Series)| (i, series.reductions.as_ref().map_or(0, Vec::len));
+    let places = series.map(of).flat_map(|(i, count)| (0..count).map(move |j| (i, j)));
+    places.filter_map(|(i, j)| Some((i, j, record.series[i].reductions.as_ref()?.get(j)?))).collect()
+}
+
+/// Every reduction of a visit, by the place of the visit and its own.
+pub(super) fn done(record: &Record) -> Vec<(usize, usize, &ReductionDone)> {
+    let visits = record.visits.iter().flatten().enumerate();
+    visits.flat_map(|(i, visit)| visit.reductions.iter().flatten().enumerate().map(move |(j, it)| (i, j, it))).collect()
+}
+
+/// How many reductions the plan has at a contact, and how many were done there.
+pub(in super::super) fn counts(record: &Record, between: [Tooth; 2]) -> (usize, usize) {
+    let planned = planned(record).into_iter().filter(|(.., it)| same(it.between, between)).count();
+    (planned, done(record).into_iter().filter(|(.., it)| same(it.between, between)).count())
+}
+
+/// Gives a planned reduction another contact, at the visits too. It has to be the only one at its contact, and the new one
+/// has to have none.
+pub(in super::super) fn relabel(draft: &mut Draft<'_>, (i, j): (usize, usize), to: [Tooth; 2]) -> Option<()> {
+    let record = draft.clean;
+    let from = record.series.get(i)?.reductions.as_ref()?.get(j)?.between;
+    if counts(record, from).0 != 1 || counts(record, to) != (0, 0) {
+        return None;
+    }
+    let pair = json!(to.map(Tooth::fdi));
+    draft.set(&format!("/series/{i}/reductions/{j}/between"), pair.clone())?;
+    for (k, l, _) in done(record).into_iter().filter(|(.., it)| same(it.between, from)) {
+        draft.set(&format!("/visits/{k}/reductions/{l}/between"), pair.clone())?;
+    }
+    Some(())
+}
+
+/// Other pairs that one mistyped tooth makes of a contact, which do not touch: one of them twice, or a tooth too far.
+fn apart(record: &Record, [one, other]: [Tooth; 2]) -> Vec<[Tooth; 2]> {
+    let natural = natural(record);
+    let further = |tooth: Tooth, from: Tooth| in_slot(tooth.arch(), slot(tooth) + (slot(tooth) - slot(from)).signum());
+    let stands = |tooth: &Tooth| natural.contains(*tooth);
+    let mut pairs = vec![[one, one], [other, other]];
+    if stands(&one) && stands(&other) && slot(one) != slot(other) {
+        pairs.extend(further(other, one).filter(stands).map(|tooth| [one, tooth]));
+        pairs.extend(further(one, other).filter(stands).map(|tooth| [tooth, other]));
+    }
+    pairs
+}
+
+/// 11 and 23 for 11 and 21, or 21 twice: in the plan or at a visit.
+pub(super) fn not_neighbours(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+    let record = draft.clean;
+    let planned =
+        planned(record).into_iter().map(|(i, j, it)| (format!("/series/{i}/reductions/{j}/between"), it.between));
+    let done = done(record).into_iter().map(|(i, j, it)| (format!("/visits/{i}/reductions/{j}/between"), it.between));
+    let all: Vec<_> = if stream.chance(0.5) { planned.collect() } else { done.collect() };
+    let (pointer, between) = stream.one_of(&all)?.clone();
+    let pair = *stream.one_of(&apart(record, between))?;
+    draft.set(&pointer, json!(pair.map(Tooth::fdi)))?;
+    Some(pointer.into())
+}
+
+/// The contact beside the planned one.
+pub(super) fn reduction_unplanned(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+    let record = draft.clean;
+    let contacts = plain_contacts(record);
+    let mut choices = Vec::new();
+    for (i, j, reduction) in done(record) {
+        let beside = |pair: &&[Tooth; 2]| {
+            let shared = pair.iter().any(|tooth| reduction.between.contains(tooth));
+            shared && !same(**pair, reduction.between) && counts(record, **pair) == (0, 0)
+        };
+        let contacts = contacts.iter().filter(beside).filter(|pair| is_small_at(draft, **pair, reduction));
+        choices.extend(contacts.map(|pair| (format!("/visits/{i}/reductions/{j}/between"), *pair)));
+    }
+    let (pointer, pair) = stream.one_of(&choices)?.clone();
+    draft.set(&pointer, json!(pair.map(Tooth::fdi)))?;
+    Some(pointer.into())
+}
+
+/// Whether the amount of a reduction is usual at another contact.
+fn is_small_at(draft: &Draft<'_>, between: [Tooth; 2], reduction: &ReductionDone) -> bool {
+    i64::from(reduction.amount_mm.0) <= super::amounts::limits(draft, between)[0]
+}
+
+pub(super) fn reduction_outside_trays(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+    let mut choices = Vec::new();
+    for (i, j, reduction) in planned(draft.clean) {
+        let series = &draft.clean.series[i];
+        let last = longest(series).max(last_moving(series, |_| true));
+        let beyond = mistyped_up(reduction.before_tray).into_iter().filter(|tray| *tray > last && *tray <= 200);
+        choices.extend(beyond.map(|tray| (format!("/series/{i}/reductions/{j}/before_tray"), tray)));
+    }
+    let (pointer, tray) = stream.one_of(&choices)?.clone();
+    draft.set(&pointer, tray)?;
+    Some(pointer.into())
+}
+
+/// A primary tooth that stands, for one beside it.
+pub(super) fn reduction_in_primary_tooth(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+    let record = draft.clean;
+    let standing = standing(record);
+    let mut choices = Vec::new();
+    for (i, j, reduction) in planned(record) {
+        for primary in listed(record.dentition.primary.as_ref()) {
+            let near = standing.iter().filter(|tooth| are_neighbours(primary, *tooth, &standing));
+            let usual = |pair: [Tooth; 2]| i64::from(reduction.amount_mm.0) <= super::amounts::limits(draft, pair)[0];
+            let treated = trays_in(&record.series[i], primary.arch()) > 0;
+            choices.extend(near.map(|tooth| (i, j, [primary, tooth])).filter(|(.., pair)| usual(*pair) && treated));
+        }
+    }
+    let (i, j, pair) = *stream.one_of(&choices)?;
+    relabel(draft, (i, j), pair)?;
+    Some(format!("/series/{i}/reductions/{j}/between").into())
+}
+
+/// The planned reductions of a visit that the plan has once and that were done once: where each is in the visit and in the
+/// plan, the tray before which it was to be done having been worn.
+fn due(record: &Record, visit: usize) -> Option<Vec<(usize, (usize, usize))>> {
+    let reductions = record.visits.as_ref()?.get(visit)?.reductions.as_ref()?;
+    let all = planned(record);
+    let place = |(l, it): (usize, &ReductionDone)| {
+        let (i, j, planned) = *all.iter().find(|(.., planned)| same(planned.between, it.between))?;
+        let number = record.series[i].number;
+        let worn = record.worn.iter().any(|worn| worn.series == number && worn.tray >= planned.before_tray);
+        (counts(record, it.between) == (1, 1) && worn).then_some((l, (i, j)))
+    };
+    reductions.iter().enumerate().map(place).collect()
+}
+
+/// One contact that was left out at a visit, or all of them with the procedure.
+pub(super) fn reduction_not_done(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+    let record = draft.clean;
+    let visits = record.visits.as_ref().map_or(0, Vec::len);
+    let choices: Vec<_> = (0..visits).filter_map(|at| Some((at, due(record, at)?))).collect();
+    let (at, due) = stream.one_of(&choices)?;
+    let series = due.first()?.1.0;
+    if due.len() > 1 && stream.chance(0.6) {
+        let (l, (i, j)) = *stream.one_of(due)?;
+        draft.remove(&format!("/visits/{at}/reductions/{l}"))?;
+        return Some(format!("/series/{i}/reductions/{j}").into());
+    }
+    let place = draft.get(&format!("/visits/{at}/done"))?.as_array()?.iter().position(is_reduction)?;
+    if due.iter().any(|(_, (i, _))| *i != series) {
+        return None;
+    }
+    let first = due.iter().map(|(_, (_, j))| *j).min()?;
+    draft.remove(&format!("/visits/{at}/done/{place}"))?;
+    draft.remove(&format!("/visits/{at}/reductions"))?;
+    Some(format!("/series/{series}/reductions/{first}").into())
+}
+
+fn is_reduction(done: &Value) -> bool {
+    done == "interproximal_reduction"
+}

@@ -1,0 +1,53 @@
+//! Stretches of wearing a tray, as mistakes look at them.
+
+use oar_schema::record::{Arches, Worn};
+use oar_schema::teeth::Arch;
+use oar_schema::time::Date;
+
+use super::Draft;
+
+/// Whether a tray that was worn in `arches` was in `arch`.
+pub(super) fn covers(arches: Arches, arch: Arch) -> bool {
+    match arches {
+        Arches::Both => true,
+        Arches::Upper => arch == Arch::Upper,
+        Arches::Lower => arch == Arch::Lower,
+    }
+}
+
+/// The stretches that follow the one at `at` in its arches.
+pub(super) fn followers(worn: &[Worn], at: usize) -> Vec<usize> {
+    let next = |arch: &Arch| (at + 1..worn.len()).find(|next| covers(worn[*next].arches, *arch));
+    let mut all: Vec<usize> =
+        Arch::ALL.iter().filter(|arch| covers(worn[at].arches, **arch)).filter_map(next).collect();
+    all.sort_unstable();
+    all.dedup();
+    all
+}
+
+/// The stretches that the next entry of the list follows at once, in the same arches.
+pub(super) fn joints(draft: &Draft<'_>) -> Vec<usize> {
+    let (worn, most) = (&draft.clean.worn, draft.limits.days_without_tray);
+    let at_once = |to: Date, next: &Worn| (0..=most).contains(&i64::from(next.from.days_since(to)));
+    let joined = |pair: &[Worn]| {
+        pair[0].arches == pair[1].arches && pair[0].to.is_some_and(|to| to > pair[0].from && at_once(to, &pair[1]))
+    };
+    worn.windows(2).enumerate().filter(|(_, pair)| joined(pair)).map(|(at, _)| at).collect()
+}
+
+/// The last day of a stretch; the export for one that lasts.
+pub(super) fn last_day(draft: &Draft<'_>, worn: &Worn) -> Date {
+    worn.to.unwrap_or(draft.today())
+}
+
+/// Whether a stretch lasts on a day; on the day of a change both trays do.
+pub(super) fn lasts_on(worn: &Worn, day: Date) -> bool {
+    worn.from <= day && worn.to.is_none_or(|to| day <= to)
+}
+
+/// Whether a visit or check-in lies between two days, the first one left out.
+pub(super) fn is_seen_between(draft: &Draft<'_>, after: Date, to: Date) -> bool {
+    let within = |day: Date| after < day && day <= to;
+    draft.clean.visits.iter().flatten().any(|visit| within(visit.on))
+        || draft.clean.check_ins.iter().flatten().any(|check_in| within(check_in.at.written_date()))
+}

@@ -1,0 +1,209 @@
+//! Rare but right cases that are edited by hand, since no simulated clinic writes them.
+
+use std::io;
+
+use oar_schema::describe::{Described, Object, Type};
+use oar_schema::record::Record;
+use oar_schema::time::Date;
+use oar_schema::zones::Zone;
+use serde_json::{Value, json};
+
+use super::edge::is_day_of;
+use super::making::{Making, accept_case};
+use super::manifest::{Case, Kind};
+use super::source::{Clean, Source, derived};
+
+/// A complete small record that uses every optional field.
+pub(super) const BASE: &str = include_str!("../../tests/base.oar.json");
+
+/// What an edit makes of the complete record; none when it does not suit.
+type Edit = fn(&mut Value) -> Option<()>;
+
+/// The edits by name, with what is special.
+const EDITS: &[(&str, &str, Edit)] = &[
+    ("every_field", "every optional field is there", |_| Some(())),
+    ("only_required", "every optional field is left out", only_required),
+    ("empty_lists", "every list is empty rather than left out", empty_lists),
+    ("extensions", "extensions hold any JSON, null and nested lists among it", extensions),
+    ("note_in_many_scripts", "a note has letters of many scripts", note_in_many_scripts),
+    ("longest_note", "a note of 2000 characters, each of four bytes", longest_note),
+    ("fractions_of_a_second", "instants have fractions of a second", fractions),
+    ("travel", "a check-in is written in the offset of another zone", travel),
+    ("instants_in_utc", "every check-in is written in UTC, with Z", in_utc),
+    ("two_sources", "a day is logged by a sensor and told by the patient", two_sources),
+    ("logged_outside", "a day is logged on which no tray was in", logged_outside),
+    ("reduction_due", "a planned reduction is due: no visit since the scan has it, one before has", reduction_due),
+    ("negative_decimals", "numbers below zero and with two decimal places", negative_decimals),
+];
+
+/// Adds the edited cases, and a file of several records.
+pub(super) fn add(making: &mut Making<'_>) -> io::Result<()> {
+    for (name, what, edit) in EDITS {
+        let Ok(mut record) = serde_json::from_str::<Value>(BASE) else { continue };
+        if edit(&mut record).is_some() {
+            edited(making, name, what, &record)?;
+        }
+    }
+    lines(making)
+}
+
+/// Adds an edited record with its values, if nothing is found in it.
+fn edited(making: &mut Making<'_>, name: &str, what: &str, record: &Value) -> io::Result<()> {
+    let text = record.to_string();
+    if let Ok(typed) = making.checker.read(text.as_bytes()) {
+        let case = Case { derived: Some(derived(&typed)), ..accept_case(Kind::Edge, name, what) };
+        making.accepted(case, text.as_bytes())?;
+    }
+    Ok(())
+}
+
+/// Several records one a line, without a line end after the last.
+fn lines(making: &mut Making<'_>) -> io::Result<()> {
+    let mut taken = Source::new(&["teenagers"], making.seed).take(6, 60, &mut making.checker);
+    taken.dedup_by_key(|clean| clean.index);
+    taken.truncate(3);
+    let texts: Vec<&[u8]> = taken.iter().map(|clean| clean.text.as_slice()).collect();
+    let case = accept_case(Kind::Edge, "several_records", "one record a line, no line end after the last");
+    let file = case.file.replace(".json", ".jsonl");
+    making.accepted(Case { file, records: texts.len() as u64, ..case }, &texts.join(b"\n".as_slice()))?;
+    Ok(())
+}
+
+fn only_required(record: &mut Value) -> Option<()> {
+    strip(record, Record::OBJECT);
+    record.is_object().then_some(())
+}
+
+/// Takes the optional fields out of an object and of those within, but for how a stretch ended.
+fn strip(value: &mut Value, object: &Object) {
+    let Some(members) = value.as_object_mut() else { return };
+    let stays = |name: &str| object.field(name).is_some_and(|field| field.required || belongs(object.name, name));
+    members.retain(|name, _| stays(name));
+    for (name, value) in members {
+        match object.field(name).map(|field| &field.ty) {
+            Some(Type::Object(of)) => strip(value, of),
+            Some(Type::List(Type::Object(of), _)) => {
+                value.as_array_mut().into_iter().flatten().for_each(|value| strip(value, of));
+            }
+            _ => {}
+        }
+    }
+}
+
+/// Fields that are optional in form, while the record would say something else without them.
+fn belongs(object: &str, field: &str) -> bool {
+    match object {
+        "Worn" => true,
+        "Movement" => field.ends_with("_mm") || field.ends_with("_deg"),
+        "Source" => field == "synthetic",
+        _ => false,
+    }
+}
+
+fn empty_lists(record: &mut Value) -> Option<()> {
+    only_required(record)?;
+    for list in ["assessments", "deliveries", "wear_log", "check_ins", "attachment_events", "visits", "comfort"] {
+        record[list] = json!([]);
+    }
+    for list in ["primary", "implants", "pontics", "extracted", "crown_widths"] {
+        record["dentition"][list] = json!([]);
+    }
+    Some(())
+}
+
+fn extensions(record: &mut Value) -> Option<()> {
+    let extensions = json!({
+        "org.example.brannock": {"anything": [null, true, {"nested": [[], {}, 1.5e-7]}], "empty": ""},
+        "org.example.larkhill": 7,
+    });
+    record.as_object_mut()?.insert("extensions".to_owned(), extensions);
+    Some(())
+}
+
+fn set_note(record: &mut Value, note: &str) -> Option<()> {
+    record["check_ins"].as_array_mut()?.first_mut()?.as_object_mut()?.insert("note".to_owned(), note.into());
+    Some(())
+}
+
+fn note_in_many_scripts(record: &mut Value) -> Option<()> {
+    set_note(record, "sitzt gut, passt schön; сидит хорошо; よく合う; يناسب جيدا; 🦷 \"ok\"\n\tñ e\u{301} \u{1F600}")
+}
+
+fn longest_note(record: &mut Value) -> Option<()> {
+    set_note(record, &"🦷".repeat(2000))
+}
+
+fn fractions(record: &mut Value) -> Option<()> {
+    let at = record.pointer("/check_ins/0/at")?.as_str()?;
+    let (clock, offset) = at.split_at(19);
+    record["check_ins"][0]["at"] = format!("{clock}.250000{offset}").into();
+    Some(())
+}
+
+/// The same instant at UTC+09:00 instead of the clinic's winter or summer time.
+fn travel(record: &mut Value) -> Option<()> {
+    let last = record["check_ins"].as_array()?.len().checked_sub(1)?;
+    let at = elsewhere(record["check_ins"][last]["at"].as_str()?, 9, "+09:00")?;
+    record["check_ins"][last]["at"] = at.into();
+    Some(())
+}
+
+fn in_utc(record: &mut Value) -> Option<()> {
+    for check_in in record["check_ins"].as_array_mut()? {
+        check_in["at"] = elsewhere(check_in["at"].as_str()?, 0, "Z")?.into();
+    }
+    Some(())
+}
+
+/// An instant of whole hours from UTC, such as `2031-02-09T19:20:00+01:00`, by the clocks of another offset.
+fn elsewhere(at: &str, hours: i32, offset: &str) -> Option<String> {
+    let (day, hour, from) = (Date::parse(at.get(..10)?.as_bytes())?, at.get(11..13)?, at.get(19..22)?);
+    let hour = hour.parse::<i32>().ok()? - from.parse::<i32>().ok()? + hours;
+    let day = day.plus_days(hour.div_euclid(24));
+    Some(format!("{day}T{:02}{}{offset}", hour.rem_euclid(24), at.get(13..19)?))
+}
+
+/// A record that logs a day of 25 hours, all of them.
+pub(super) fn longest_day(making: &mut Making<'_>, clean: &Clean) -> io::Result<()> {
+    let Ok(mut record) = serde_json::to_value(&clean.record) else { return Ok(()) };
+    let zone = record.pointer("/patient/time_zone").and_then(Value::as_str).and_then(Zone::named);
+    let log = record["wear_log"].as_array_mut().into_iter().flatten();
+    if let Some(long) = zone.and_then(|zone| log.into_iter().find(|entry| is_day_of(entry, &zone, 1500))) {
+        long["minutes"] = 1500.into();
+        long.as_object_mut().map(|day| day.shift_remove("removals"));
+    }
+    edited(making, "longest_day", "all minutes of a day of 25 hours are logged", &record)
+}
+
+/// What the patient tells of a measured day.
+fn two_sources(record: &mut Value) -> Option<()> {
+    let log = record["wear_log"].as_array_mut()?;
+    let place = log.iter().position(|day| day["source"] == "sensor" || day["source"] == "timer")?;
+    let day = json!({"date": log[place]["date"], "minutes": log[place]["minutes"].as_i64()? + 10, "source": "patient"});
+    log.insert(place + 1, day);
+    Some(())
+}
+
+/// The log begins before the first tray.
+fn logged_outside(record: &mut Value) -> Option<()> {
+    let first = Date::parse(record.pointer("/worn/0/from")?.as_str()?.as_bytes())?.plus_days(-1);
+    let day = json!({"date": first.to_string(), "minutes": 0, "source": "patient"});
+    record["wear_log"].as_array_mut()?.insert(0, day);
+    Some(())
+}
+
+/// The refinement plans again what a visit before its scan did.
+fn reduction_due(record: &mut Value) -> Option<()> {
+    let before = record.pointer("/worn")?.as_array()?.last()?["tray"].as_i64()? + 1;
+    let done = record["visits"].as_array()?.iter().find_map(|visit| visit.pointer("/reductions/0/between"))?.clone();
+    let series = record["series"].as_array_mut()?.last_mut()?;
+    series["reductions"] = json!([{"between": done, "amount_mm": 0.1, "before_tray": before}]);
+    Some(())
+}
+
+fn negative_decimals(record: &mut Value) -> Option<()> {
+    let first = record["assessments"].as_array_mut()?.first_mut()?;
+    first["overbite_mm"] = json!(-0.05);
+    first["overjet_mm"] = json!(-1.25);
+    Some(())
+}

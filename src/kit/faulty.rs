@@ -1,0 +1,128 @@
+//! Cases with one fault each: every mistake-maker is tried on clean records until it has made its cases.
+
+use std::io;
+
+use oar_generators::faults::{self, Draft, Maker, Spot, Suits};
+use oar_generators::random::{Layer, Stream};
+use oar_schema::limits::Limits;
+
+use super::making::{Making, slug};
+use super::manifest::{Case, Expected, Kind, Without};
+use super::source::{Clean, Source};
+use crate::rule::Level;
+use crate::rules;
+
+/// Cases that are made of one record, so that not all of them are of the same.
+const PER_RECORD: usize = 4;
+/// Records that are tried for each case of a rule.
+const TRIED: u64 = 900;
+
+/// A mistake-maker with how many cases it still owes.
+struct Due {
+    maker: &'static Maker,
+    owed: u64,
+}
+
+/// Adds the cases with faults.
+pub(super) fn add(making: &mut Making<'_>) -> io::Result<()> {
+    let small = faults::all().filter(|maker| maker.suits != Suits::Asked);
+    let mut due: Vec<Due> = small.map(|maker| Due { maker, owed: making.each }).collect();
+    due.sort_by_key(|due| due.maker.suits != Suits::Few);
+    let mut source = Source::all(making.seed);
+    for _ in 0..TRIED * making.each {
+        if due.is_empty() {
+            break;
+        }
+        if let Some(clean) = source.next(&mut making.checker) {
+            of_record(making, &mut due, &clean)?;
+            due.retain(|due| due.owed > 0);
+        }
+    }
+    Ok(())
+}
+
+fn of_record(making: &mut Making<'_>, due: &mut [Due], clean: &Clean) -> io::Result<()> {
+    let mut made = 0;
+    for due in due {
+        if made == PER_RECORD {
+            break;
+        }
+        if let Some((texts, expected)) = fault(making, due.maker, clean) {
+            let number = making.each - due.owed + 1;
+            write(making, &texts, expected, number)?;
+            due.owed -= 1;
+            made += 1;
+        }
+    }
+    Ok(())
+}
+
+/// The texts of the records with the fault, and what is found; none when the record does not suit.
+fn fault(making: &mut Making<'_>, maker: &Maker, clean: &Clean) -> Option<(Vec<Vec<u8>>, Expected)> {
+    let limits = Limits::default();
+    let mut stream = Stream::new(making.seed, clean.index, Layer::Faults);
+    let mut draft = Draft::new(&clean.record, &limits, true);
+    let spot: Spot = (maker.make)(&mut draft, &mut stream)?;
+    let texts = draft.texts();
+    let expected = expected(maker.rule, spot.record + 1, &spot.pointer)?;
+    let found = making.found(&in_one_file(&texts), texts.len() > 1);
+    let only = matches!(found.as_slice(), [one] if expected == *one);
+    only.then_some((texts, expected))
+}
+
+/// What is expected of a rule at a place.
+pub(super) fn expected(rule: &str, record: u64, pointer: &str) -> Option<Expected> {
+    let rule = rules::find(rule)?;
+    Some(Expected {
+        rule: rule.name.to_owned(),
+        theme: slug(rule.theme),
+        level: rule.level.as_str().to_owned(),
+        record,
+        pointer: pointer.to_owned(),
+        meaning: first_sentence(&crate::page::summary(rule.page)),
+    })
+}
+
+/// The first sentence of a page, on one line.
+fn first_sentence(text: &str) -> String {
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    text.find(". ").map_or(text.clone(), |end| text[..=end].to_owned())
+}
+
+/// Records as the bytes of a file: one as it is, several one a line.
+fn in_one_file(texts: &[Vec<u8>]) -> Vec<u8> {
+    match texts {
+        [one] => one.clone(),
+        several => several.iter().flat_map(|text| [text, b"\n".as_slice()].concat()).collect(),
+    }
+}
+
+fn write(making: &mut Making<'_>, texts: &[Vec<u8>], expected: Expected, number: u64) -> io::Result<()> {
+    let kind = if expected.level == Level::Error.as_str() { Kind::Refuse } else { Kind::Question };
+    let name = format!("{}/{}-{number}", kind.as_str(), expected.rule);
+    let ending = if texts.len() > 1 { "oar.jsonl" } else { "oar.json" };
+    let case = Case {
+        file: format!("{name}.{ending}"),
+        case: name,
+        kind,
+        records: texts.len() as u64,
+        what: format!("{}: {}", expected.level, expected.rule.replace('_', " ")),
+        accepted: kind == Kind::Question,
+        finding: Some(expected),
+        same_as: None,
+        derived: None,
+    };
+    making.write(case, &in_one_file(texts))
+}
+
+/// The rules that no case is of, and why.
+pub(super) fn without(cases: &[Case]) -> Vec<Without> {
+    let why = |rule: &str| match faults::all().find(|maker| maker.rule == rule) {
+        None => "nothing makes this mistake yet",
+        Some(maker) if maker.suits == Suits::Asked => "its record is very large; oar generate --fault makes one",
+        Some(_) => "too few of the records that were tried suit",
+    };
+    let has_case = |rule: &str| cases.iter().any(|case| case.finding.as_ref().is_some_and(|found| found.rule == rule));
+    let none = rules::all().filter(|rule| !has_case(rule.name));
+    none.map(|rule| Without { rule: rule.name.to_owned(), why: why(rule.name).to_owned() }).collect()
+}

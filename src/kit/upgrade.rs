@@ -1,0 +1,88 @@
+//! Other versions. There is one version of the format so far: so the kit can ask how a reader meets a newer one, and what it
+//! leaves to others within this one. It cannot ask how an older one is read, since there is none.
+
+use std::io;
+
+use serde_json::{Value, json};
+
+use super::edits::BASE;
+use super::faulty;
+use super::making::{Making, accept_case};
+use super::manifest::{Case, Kind};
+
+type Edit = fn(&mut Value);
+
+/// What is to be refused: name, what it is, the edit, and where it is found.
+const REFUSED: &[(&str, &str, Edit, &str)] = &[
+    (
+        "newer_minor",
+        "version 1.1 without anything new: a reader of 1.0 says that it does not know 1.1",
+        |record| record["version"] = "1.1".into(),
+        "/version",
+    ),
+    (
+        "newer_minor_with_new_things",
+        "version 1.1 with a new field and a new word: the version is what to tell, not what looks wrong",
+        |record| {
+            record["version"] = "1.1".into();
+            record["scanner"] = json!({"resolution_mm": 0.02});
+            record["status"]["state"] = "waiting".into();
+        },
+        "/version",
+    ),
+    (
+        "newer_minor_of_two_digits",
+        "version 1.10 comes after 1.9: it is neither 1.1 nor 1.0",
+        |record| record["version"] = "1.10".into(),
+        "/version",
+    ),
+    (
+        "newer_major",
+        "version 2.0 with other types: the version is what to tell, and nothing else is read",
+        |record| {
+            record["version"] = "2.0".into();
+            record["patient"] = json!([]);
+            record["worn"] = json!({"upper": [], "lower": []});
+        },
+        "/version",
+    ),
+    ("never_was", "version 0.9, which never was", |record| record["version"] = "0.9".into(), "/version"),
+    ("version_as_number", "the version as a number", |record| record["version"] = json!(1.0), "/version"),
+    (
+        "new_field_in_this_version",
+        "a field that version 1.0 does not have",
+        |record| record["scanner"] = json!({"resolution_mm": 0.02}),
+        "/scanner",
+    ),
+    (
+        "new_word_in_this_version",
+        "a word that version 1.0 does not have",
+        |record| record["status"]["state"] = "waiting".into(),
+        "/status/state",
+    ),
+];
+
+/// Adds what is to be refused, and what a reader that does not know it passes over.
+pub(super) fn add(making: &mut Making<'_>) -> io::Result<()> {
+    for (name, what, edit, pointer) in REFUSED {
+        let Some(text) = edited(*edit) else { continue };
+        let found = making.found(text.as_bytes(), false);
+        let [one] = found.as_slice() else { continue };
+        if one.pointer == *pointer {
+            let finding = faulty::expected(&one.rule, 1, pointer);
+            let case = accept_case(Kind::Upgrade, name, what);
+            making.write(Case { accepted: false, finding, ..case }, text.as_bytes())?;
+        }
+    }
+    let what = "extensions that nobody knows yet are passed over";
+    if let Some(text) = edited(|record| record["extensions"] = json!({"org.example.later": {"scanner": [0.02]}})) {
+        making.accepted(accept_case(Kind::Upgrade, "unknown_extension", what), text.as_bytes())?;
+    }
+    Ok(())
+}
+
+fn edited(edit: Edit) -> Option<String> {
+    let mut record = serde_json::from_str::<Value>(BASE).ok()?;
+    edit(&mut record);
+    Some(record.to_string())
+}

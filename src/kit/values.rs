@@ -1,0 +1,71 @@
+//! The derived values that the kit asks for, and how near an answer has to come.
+
+use super::manifest::Told;
+
+/// The page with their definitions.
+pub(super) const PAGE: &str = include_str!("../../docs/derived.md");
+
+/// A derived value of the answer key.
+#[derive(Clone, Copy, Debug)]
+pub struct Value {
+    /// Its name in the answer key, and the heading of its definition.
+    pub name: &'static str,
+    /// By how much an answer may differ.
+    pub tolerance: f64,
+}
+
+/// The answer key has shares with four decimal places.
+const SHARE: f64 = 0.0001;
+
+const fn value(name: &'static str, tolerance: f64) -> Value {
+    Value { name, tolerance }
+}
+
+/// All of them, in the order of the answer key.
+pub const VALUES: &[Value] = &[
+    value("treatment_day", 0.0),
+    value("wear_share", SHARE),
+    value("coverage", SHARE),
+    value("days_at_floor", SHARE),
+    value("low_run", 0.0),
+    value("tray_due", 0.0),
+    value("days_over", 0.0),
+    value("trays_left", 0.0),
+    value("pace_days", 0.05),
+    value("projected_end", 0.0),
+    value("rescan_due", 0.0),
+    value("reductions_due", 0.0),
+    value("irregularity_mm", 0.005),
+];
+
+/// The values as a manifest tells them.
+pub(super) fn told() -> Vec<Told> {
+    let tell = |value: &Value| Told {
+        name: value.name.to_owned(),
+        tolerance: value.tolerance,
+        definition: definition(value.name).unwrap_or_default(),
+    };
+    VALUES.iter().map(tell).collect()
+}
+
+/// The definition of a value on one line, from its section of the page.
+fn definition(name: &str) -> Option<String> {
+    let section = crate::page::section(PAGE, &format!("`{name}`"))?;
+    Some(section.split_whitespace().collect::<Vec<_>>().join(" "))
+}
+
+/// Whether an answer is the expected value, numbers within the tolerance.
+pub(super) fn agree(expected: &serde_json::Value, answer: &serde_json::Value, tolerance: f64) -> bool {
+    use serde_json::Value as Json;
+    match (expected, answer) {
+        (Json::Number(expected), Json::Number(answer)) => {
+            let (expected, answer) = (expected.as_f64().unwrap_or(f64::NAN), answer.as_f64().unwrap_or(f64::NAN));
+            // Decimal fractions are not exact in binary, so the last bits of a difference are forgiven.
+            (expected - answer).abs() <= tolerance * (1.0 + 1e-6)
+        }
+        (Json::Array(expected), Json::Array(answer)) => {
+            expected.len() == answer.len() && expected.iter().zip(answer).all(|(e, a)| agree(e, a, tolerance))
+        }
+        _ => expected == answer,
+    }
+}

@@ -1,0 +1,52 @@
+//! A reader that was written apart, in Python, from the documents alone, answers the kit.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::process::Command;
+
+use open_aligner_record::kit::Kind;
+use serde_json::Value;
+
+use super::{folder, made};
+
+/// What the reader prints; none when there is no Python.
+fn printed(folder: &Path, arguments: &[&str]) -> Option<String> {
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/kit/reader.py");
+    let run = Command::new("python3").arg(script).args(arguments).current_dir(folder).output();
+    let output = match run {
+        Ok(output) => output,
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound && std::env::var_os("CI").is_none() => return None,
+        Err(error) => panic!("python3 cannot be run: {error}"),
+    };
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    Some(String::from_utf8(output.stdout).unwrap())
+}
+
+#[test]
+#[expect(clippy::print_stdout, reason = "what was not tested is said")]
+fn an_independent_reader_is_right_in_all_that_it_claims() {
+    let folder = folder();
+    let Some(answers) = printed(folder.path(), &["kit"]) else {
+        println!("there is no python3: nothing was tested");
+        return;
+    };
+    std::fs::write(folder.path().join("answers.jsonl"), answers).unwrap();
+    let claims = printed(folder.path(), &["--claims", "kit"]).unwrap();
+    let told = folder.oar(&["kit", "--score", "answers.jsonl", "--only", claims.trim(), "kit"]);
+    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""), "{}", told.out);
+
+    let told = folder.oar(&["kit", "--score", "answers.jsonl", "--output", "json", "kit"]);
+    let score: Value = serde_json::from_str(&told.out).unwrap();
+    let wrong = score["wrong"].as_array().unwrap().iter().map(|wrong| wrong["case"].as_str().unwrap());
+    let claimed: BTreeSet<&str> = claims.trim().split(',').collect();
+    let not_claimed = made().manifest.cases.iter().filter(|case| {
+        let rule = case.case.rsplit_once('-').map_or("", |(rule, _)| rule);
+        case.kind == Kind::Refuse && !claimed.contains(rule)
+    });
+    let not_claimed: BTreeSet<&str> = not_claimed.map(|case| case.case.as_str()).collect();
+    let wrong: BTreeSet<&str> = wrong.collect();
+    assert!(wrong.is_subset(&not_claimed), "wrong beyond what it does not claim: {wrong:?}");
+    for (name, tally) in score["derived"].as_object().unwrap() {
+        assert_eq!(tally["not_claimed"], 2, "{name}: all but what is packed with zstd is claimed");
+    }
+}
