@@ -149,6 +149,9 @@ impl Mover {
         for segment in &self.segments {
             let trays = f64::from(segment.to - segment.from + 1);
             let share = (f64::from(tray.min(segment.to) - segment.from + 1) / trays).clamp(0.0, 1.0);
+            if share == 0.0 {
+                continue;
+            }
             for (sum, value) in asked.iter_mut().zip(segment.moves) {
                 *sum += value * share;
             }
@@ -227,11 +230,9 @@ impl Tracking {
         let could = exp(-values.daily_rate * self.days);
         let back = exp(-values.recovery_rate * self.dose);
         for mover in &mut self.movers {
-            for axis in 0..AXES {
-                mover.active[axis] *= done;
-                mover.ideal[axis] *= could;
-                mover.slipped.iter_mut().for_each(|moves| moves[axis] *= back);
-            }
+            mover.active.iter_mut().for_each(|amount| *amount *= done);
+            mover.ideal.iter_mut().for_each(|amount| *amount *= could);
+            mover.slipped.as_flattened_mut().iter_mut().for_each(|amount| *amount *= back);
         }
         (self.dose, self.days) = (0.0, 0.0);
     }
