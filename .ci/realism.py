@@ -193,7 +193,7 @@ def check_shares(told, records):
     female = [one["patient"]["sex"] == "female" for one in records]
     bounds = proportion_confint(sum(female), len(female), method="wilson")
     interval("female", row(told, "timm_2021_female"), *[100 * x for x in (np.mean(female), *bounds)])
-    grown = [(one, any(t % 10 != 8 for t in one["dentition"]["absent"])) for one in records if age(one) >= 14]
+    grown = [(one, any(t % 10 != 8 for t in one["dentition"]["absent"])) for one in records if 14 <= age(one) < 30]
     cells = [[sum(gone and one["patient"]["sex"] == sex for one, gone in grown), sum(not gone and one["patient"]["sex"] == sex for one, gone in grown)]
              for sex in ("female", "male")]
     table = sm.stats.Table2x2(np.array(cells))
