@@ -30,6 +30,18 @@ enum Until {
     End,
 }
 
+/// What the rows hold of the record that was checked last.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum Held {
+    /// Not all of it.
+    #[default]
+    Nothing,
+    /// All of it; texts are places in the bytes that were given.
+    Given,
+    /// All of it; texts are places in what the slow road wrote.
+    Written,
+}
+
 /// The findings of a record and the values read from it, as text.
 pub(crate) type Told = (Vec<String>, String);
 
@@ -81,6 +93,7 @@ pub struct Checker {
     record_id: String,
     values: Vec<u8>,
     totals: Vec<Totals>,
+    held: Held,
 }
 
 impl Checker {
@@ -141,6 +154,11 @@ impl Checker {
         &self.settled.everywhere().limits
     }
 
+    /// The thresholds that the record was checked with that was checked last, those of its profile among them.
+    pub(crate) fn limits_in_force(&self) -> &Limits {
+        &self.settled.current().limits
+    }
+
     /// The level of a rule that looks at files; none when it is off.
     pub(crate) fn level_in_files(&self, rule: &Rule) -> Option<Level> {
         self.levels_in_files().of(rule)
@@ -174,13 +192,23 @@ impl Checker {
         if findings.iter().any(|finding| finding.level() == Level::Error) {
             return Err(ReadError::Findings(findings));
         }
-        if let Ok(read) = serde_json::from_slice(record) {
+        if let Some(read) = self.checked(record) {
             return Ok(read);
         }
         if self.tree.parse(record).is_ok() {
             plain::write(&self.tree, record, 0, &mut self.text);
         }
         serde_json::from_str(&self.text).map_err(ReadError::Json)
+    }
+
+    /// The record that was checked last, given once more, by itself; none when some of its values could not be read. Nothing is
+    /// parsed again, so this is quick.
+    pub fn checked(&self, record: &[u8]) -> Option<Record> {
+        match self.held {
+            Held::Nothing => None,
+            Held::Given => Some(self.rows.own(record)),
+            Held::Written => Some(self.rows.own(self.text.as_bytes())),
+        }
     }
 
     /// Whether nothing is wrong in one record, not even a note; stops at the first thing that is.
@@ -222,7 +250,7 @@ impl Checker {
     }
 
     fn findings(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
-        self.facts = None;
+        (self.facts, self.held) = (None, Held::Nothing);
         let findings = self.on_both_roads(record, line, until);
         if let Some(facts) = &mut self.facts {
             facts.line = u32::try_from(line).unwrap_or(u32::MAX);
@@ -274,6 +302,7 @@ impl Checker {
             return false;
         }
         let Some(zone) = self.zones.find(self.rows.patient.time_zone.of(record)) else { return false };
+        self.held = Held::Given;
         self.settled.turn_to(self.rows.source.system.of(record));
         self.run_rules(record, Some(zone), 0, until);
         true
@@ -352,6 +381,7 @@ impl Checker {
         let read = self.rows.read_partial(text.as_bytes());
         debug_assert!(read.is_ok(), "the fast road reads what the slow road writes");
         if read.is_ok() {
+            self.held = if damaged == 0 { Held::Written } else { Held::Nothing };
             let zone = self.zones.find(self.rows.patient.time_zone.of(text.as_bytes()));
             self.run_rules(text.as_bytes(), zone, damaged, until);
         }

@@ -63,7 +63,11 @@ pub fn findings(report: impl BufRead, found: &mut dyn FnMut(Key, Told)) -> Resul
     let mut ended = false;
     for (number, text) in (1..).zip(report.lines()) {
         let wrong = |text| Unread::Line(number, text);
-        let text = text.map_err(Unread::Io)?;
+        let not_text = |error: io::Error| match error.kind() {
+            io::ErrorKind::InvalidData => wrong(if number == 1 { NO_REPORT } else { NO_LINE }),
+            _ => Unread::Io(error),
+        };
+        let text = text.map_err(not_text)?;
         let line: Value =
             serde_json::from_str(&text).map_err(|_| wrong(if number == 1 { NO_REPORT } else { NO_LINE }))?;
         if number == 1 {

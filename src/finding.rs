@@ -34,6 +34,14 @@ impl From<usize> for Step {
 /// The way from the record to a value: `at!["worn", 3, "to"]`.
 pub type Path = Vec<Step>;
 
+/// A way from the record to a value as a JSON Pointer (RFC 6901).
+pub fn pointer(path: &[Step]) -> String {
+    path.iter().fold(String::new(), |text, step| match step {
+        Step::Field(name) => text + "/" + name,
+        Step::Entry(index) => format!("{text}/{index}"),
+    })
+}
+
 /// Makes a [`Path`] from names of fields and indices of entries.
 macro_rules! at {
     ($($step:expr),* $(,)?) => {

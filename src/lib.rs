@@ -94,6 +94,7 @@ pub mod read;
 #[cfg(feature = "realism")]
 pub mod realism;
 pub mod repair;
+pub mod review;
 pub mod rule;
 pub mod rules;
 pub mod run;

@@ -9,15 +9,20 @@ use crate::rule::Rule;
 
 /// What is wrong, from the rule's page and the arguments of a finding.
 pub(crate) fn message(rule: &Rule, args: &Args) -> String {
-    templates(rule.page)
-        .filter(|line| !line.starts_with("help:"))
-        .find_map(|line| fill(line, args))
-        .unwrap_or_else(|| rule.name.replace('_', " "))
+    filled(rule.page, "", args).unwrap_or_else(|| rule.name.replace('_', " "))
 }
 
 /// How to mend it, from the rule's page and the arguments of a finding.
 pub(crate) fn help(rule: &Rule, args: &Args) -> Option<String> {
-    templates(rule.page).filter_map(|line| line.strip_prefix("help:")).find_map(|line| fill(line.trim(), args))
+    filled(rule.page, "help:", args)
+}
+
+/// The first message line of a page that begins with a word, such as `help:`, whose arguments are all given, without that word; an
+/// empty word stands for lines that begin with none.
+pub(crate) fn filled(page: &str, word: &str, args: &Args) -> Option<String> {
+    let is_plain = |line: &str| !["help:", "consider:"].iter().any(|word| line.starts_with(word));
+    let lines = templates(page).filter(|line| !word.is_empty() || is_plain(line));
+    lines.filter_map(|line| line.strip_prefix(word)).find_map(|line| fill(line.trim(), args))
 }
 
 /// The message lines of a page: what is wrong, and after `help:` how to mend it.

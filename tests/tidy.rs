@@ -111,11 +111,18 @@ fn messages_keep_the_grammar() {
     }
 }
 
+/// What each page says of limits, with the name of its rule or signal.
+fn sections_of_limits() -> Vec<(&'static str, &'static str)> {
+    let rules = rules::all().map(|rule| (rule.name, rule.page));
+    let signals = open_aligner_record::review::signals::all().map(|signal| (signal.name, signal.page));
+    let section = |page| open_aligner_record::page::section(page, "Limits").unwrap_or_default();
+    rules.chain(signals).map(|(name, page)| (name, section(page))).collect()
+}
+
 #[test]
 fn every_limit_is_told_by_a_page_and_every_told_limit_is_there() {
     let mut told = BTreeSet::new();
-    for rule in rules::all() {
-        let section = open_aligner_record::page::section(rule.page, "Limits").unwrap();
+    for (owner, section) in sections_of_limits() {
         for name in section.split('`').skip(1).step_by(2).filter(|name| name.contains('_') && !name.contains(' ')) {
             if LIMITS.iter().any(|limit| limit.name == name) {
                 told.insert(name.to_owned());
@@ -123,7 +130,7 @@ fn every_limit_is_told_by_a_page_and_every_told_limit_is_there() {
         }
         for line in section.lines().filter_map(|line| line.strip_prefix("- `")) {
             let name = line.split('`').next().unwrap();
-            assert!(LIMITS.iter().any(|limit| limit.name == name), "{} tells of {name}", rule.name);
+            assert!(LIMITS.iter().any(|limit| limit.name == name), "{owner} tells of {name}");
         }
     }
     for limit in LIMITS {
@@ -135,15 +142,14 @@ fn every_limit_is_told_by_a_page_and_every_told_limit_is_there() {
 #[test]
 fn pages_tell_limits_by_the_values_that_they_have() {
     let mut told = 0;
-    for rule in rules::all() {
-        let section = open_aligner_record::page::section(rule.page, "Limits").unwrap();
+    for (owner, section) in sections_of_limits() {
         for line in section.lines().filter_map(|line| line.strip_prefix("- `")) {
             let (name, text) = line.split_once("`: ").unwrap();
             let limit = LIMITS.iter().find(|limit| limit.name == name).unwrap();
             let value = limit.written(limit.value);
             let unit = if value == "1" { limit.unit.trim_end_matches('s') } else { limit.unit };
             let words = format!("{value} {unit}");
-            assert!(text.starts_with(&words), "{}: `{name}` is {words}, not {text}", rule.name);
+            assert!(text.starts_with(&words), "{owner}: `{name}` is {words}, not {text}");
             told += 1;
         }
     }

@@ -1,8 +1,9 @@
 //! The derived values of a record, by the definitions of the format, for the answer key.
 
-use oar_schema::derived::{course, irregularity_index};
+use oar_schema::derived::values::{Lag, OffAttachment, Values};
+use oar_schema::limits::Limits;
 use oar_schema::number::Hundredths;
-use oar_schema::record::Record;
+use oar_schema::record::{Id, Record};
 use oar_schema::teeth::Tooth;
 use oar_schema::time::Date;
 
@@ -35,31 +36,57 @@ truths! {
         rescan_due: Option<bool>,
         /// Contacts with a planned reduction that is due.
         reductions_due: Option<Vec<[Tooth; 2]>>,
+        /// Teeth that lag at the latest check-in; null without check-ins.
+        lagging_teeth: Option<Vec<LagTold>>,
+        /// Attachments of the series that is worn which are off.
+        attachments_off: Option<Vec<OffTold>>,
         /// Little's index of the first assessment, upper and lower.
         irregularity_mm: [Option<Hundredths>; 2],
+        /// Bolton's ratios in percent, overall and anterior.
+        bolton_percent: [Option<Hundredths>; 2],
+    }
+
+    /// A tooth that lags.
+    LagTold {
+        /// The tooth.
+        tooth: Tooth,
+        /// The check-ins in a row in which its gap was at least the threshold, the latest among them.
+        check_ins: i32,
+    }
+
+    /// An attachment that is off.
+    OffTold {
+        /// Its id in the plan of the series.
+        attachment: Id,
+        /// Its tooth.
+        tooth: Tooth,
+        /// Whether it is missed: now, later or not.
+        needed: &'static str,
     }
 }
 
 /// Works them out.
 pub fn of(record: &Record, today: Date) -> Derived {
-    let log = record.wear_log.as_deref().unwrap_or_default();
-    let first = record.assessments.as_ref().and_then(|assessments| assessments.first()?.contact_offsets_mm.clone());
-    let index = |offsets: Option<Vec<Hundredths>>| offsets.and_then(|offsets| irregularity_index(&offsets));
-    let prescription = &record.prescription;
+    let values = Values::of(record, today, Limits::default().lagging_gap_mm as i32);
+    let lag = |lag: &Lag| LagTold { tooth: lag.tooth, check_ins: lag.check_ins };
+    let off = |off: OffAttachment| OffTold { attachment: off.attachment, tooth: off.tooth, needed: off.needed };
     Derived {
-        treatment_day: course::treatment_day(record, today),
-        wear_share: course::wear_share(log, prescription.wear_goal_minutes).map(places),
-        coverage: course::coverage(record, today).map(places),
-        days_at_floor: course::days_at_floor(log, prescription.wear_floor_minutes).map(places),
-        low_run: course::low_run(log, prescription.wear_floor_minutes),
-        tray_due: course::tray_due(record),
-        days_over: course::days_over(record, today),
-        trays_left: course::trays_left(record),
-        pace_days: course::pace(record),
-        projected_end: course::projected_end(record, today),
-        rescan_due: course::rescan_due(record),
-        reductions_due: course::reductions_due(record),
-        irregularity_mm: first.map_or([None; 2], |offsets| [index(offsets.upper), index(offsets.lower)]),
+        treatment_day: values.treatment_day,
+        wear_share: values.wear_share.map(places),
+        coverage: values.coverage.map(places),
+        days_at_floor: values.days_at_floor.map(places),
+        low_run: values.low_run,
+        tray_due: values.tray_due,
+        days_over: values.days_over,
+        trays_left: values.trays_left,
+        pace_days: values.pace_days,
+        projected_end: values.projected_end,
+        rescan_due: values.rescan_due,
+        reductions_due: values.reductions_due,
+        lagging_teeth: values.lagging_teeth.map(|teeth| teeth.iter().map(lag).collect()),
+        attachments_off: values.attachments_off.map(|list| list.into_iter().map(off).collect()),
+        irregularity_mm: values.irregularity_mm,
+        bolton_percent: values.bolton_percent,
     }
 }
 

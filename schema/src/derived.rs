@@ -1,6 +1,9 @@
 //! Values that follow from a record, each defined once.
 
+pub mod as_of;
+pub mod bonds;
 pub mod course;
+pub mod values;
 
 use crate::number::Hundredths;
 use crate::record::CrownWidthRow;

@@ -3,6 +3,7 @@
 use crate::describe::{Bounds, Type};
 use crate::number::Hundredths;
 use crate::reader::{Reader, Stop};
+use crate::owner::Owner;
 use crate::rows::{InTable, Span, Str};
 use crate::teeth::Tooth;
 use crate::time::{Date, Instant};
@@ -20,6 +21,8 @@ pub trait Kind: Sized {
     fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<Self::Row, Stop>;
     /// Writes one value so that equal values give equal bytes, however they were spelt.
     fn write(row: &Self::Row, values: &mut Values<'_>);
+    /// The value by itself, out of the tables and bytes that its row points to.
+    fn own(row: &Self::Row, owner: &Owner<'_>) -> Self;
     /// Whether [`Kind::word`] tells the whole value, so that an object needs no more of it.
     const IS_WORD: bool = false;
     /// The value in 32 bits, where they hold it.
@@ -47,6 +50,17 @@ macro_rules! as_word {
 }
 pub(crate) use as_word;
 
+/// A kind whose row is the value itself.
+macro_rules! as_itself {
+    () => {
+        #[inline]
+        fn own(row: &Self, _: &$crate::owner::Owner<'_>) -> Self {
+            *row
+        }
+    };
+}
+pub(crate) use as_itself;
+
 /// Reads the words of a vocabulary.
 macro_rules! word_kind {
     ($name:ident) => {
@@ -66,6 +80,7 @@ macro_rules! word_kind {
             }
 
             $crate::kinds::as_word!(|row| *row as u32);
+            $crate::kinds::as_itself!();
         }
     };
 }
@@ -97,6 +112,10 @@ impl<T: InTable> Kind for Vec<T> {
             T::write(entry, values);
         }
     }
+
+    fn own(row: &Span<T>, owner: &Owner<'_>) -> Self {
+        owner.entries(*row).iter().map(|entry| T::own(entry, owner)).collect()
+    }
 }
 
 impl<T: Kind> Kind for [T; 2]
@@ -119,6 +138,10 @@ where
         for entry in row {
             T::write(entry, values);
         }
+    }
+
+    fn own([first, second]: &Self::Row, owner: &Owner<'_>) -> Self {
+        [T::own(first, owner), T::own(second, owner)]
     }
 }
 
@@ -176,6 +199,7 @@ impl Kind for i32 {
     }
 
     as_word!(|row| *row as u32);
+    as_itself!();
 }
 
 impl Kind for i64 {
@@ -191,6 +215,8 @@ impl Kind for i64 {
     fn write(row: &i64, values: &mut Values<'_>) {
         values.long(*row);
     }
+
+    as_itself!();
 }
 
 impl Kind for Hundredths {
@@ -217,6 +243,7 @@ impl Kind for Hundredths {
     }
 
     as_word!(|row| row.0 as u32);
+    as_itself!();
 }
 
 impl Kind for bool {
@@ -235,6 +262,7 @@ impl Kind for bool {
     }
 
     as_word!(|row| u32::from(*row));
+    as_itself!();
 }
 
 impl Kind for Tooth {
@@ -248,6 +276,7 @@ impl Kind for Tooth {
     }
 
     as_word!(|row| u32::from(row.fdi()));
+    as_itself!();
 }
 
 impl Kind for Date {
@@ -261,6 +290,7 @@ impl Kind for Date {
     }
 
     as_word!(|row| row.0 as u32);
+    as_itself!();
 }
 
 impl Kind for Instant {
@@ -277,6 +307,8 @@ impl Kind for Instant {
         values.long(row.seconds);
         values.words(&[row.nanoseconds.to_le_bytes()]);
     }
+
+    as_itself!();
 }
 
 impl Kind for String {
@@ -291,5 +323,9 @@ impl Kind for String {
 
     fn write(row: &Str, values: &mut Values<'_>) {
         values.text(*row);
+    }
+
+    fn own(row: &Str, owner: &Owner<'_>) -> Self {
+        owner.text(*row)
     }
 }

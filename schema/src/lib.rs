@@ -17,6 +17,7 @@ pub mod nearest;
 pub mod norms;
 pub mod number;
 mod object;
+pub mod owner;
 pub mod reader;
 pub mod record;
 pub mod rows;

@@ -319,4 +319,33 @@ limits! {
 
     /// The greatest age that a year of birth may reveal; those above are told as one group.
     oldest_told_years = 89 Whole "years" in 60..=120, Source "45 CFR 164.514(b)(2)(i)(C): all ages over 89 and all elements of dates (including year) indicative of such age, except that they may be aggregated into a single category of age 90 or older";
+
+    // ---- signals ----
+
+    /// From this gap between tray and tooth on a tooth lags.
+    lagging_gap_mm = 50 Hundredths "mm" in 10..=500, Practice "two trays of the usual step of 0.25 mm behind; less is often closed by seating the tray";
+    /// A tooth that lags at so many check-ins in a row is told.
+    lagging_check_ins = 2 Whole "check-ins" in 1..=50, Practice "one look may have been at a tray that was not seated";
+    /// Wear is looked at over so many last days.
+    wear_days = 14 Whole "days" in 3..=180, Practice "one or two trays";
+    /// Of fewer logged days in that time nothing is said about wear.
+    wear_least_days = 5 Whole "days" in 1..=180, Practice "a weekend says little about a patient";
+    /// So many logged days in a row under the wear floor are told.
+    low_run_days = 3 Whole "days" in 1..=60, Practice "one bad day is caught up, several are not";
+    /// A log without an entry for so many days has fallen silent.
+    silent_days = 5 Whole "days" in 1..=180, Practice "more than a long weekend";
+    /// From this pain on somebody asks.
+    pain_from = 4 Whole "of 10" in 1..=10, Practice "on scales from 0 to 10, 1 to 3 is commonly called mild and 4 to 6 moderate";
+    /// Pain is expected to settle within so many days of a new tray.
+    pain_settles_days = 5 Whole "days" in 1..=60, Practice "pain with trays is highest in the first days and lower within the week";
+    /// A tray that stays in for so many days beyond its last is told.
+    over_due_days = 4 Whole "days" in 1..=90, Practice "a change that was forgotten or put off over a weekend";
+    /// A treatment without an advance for so many days, and at least twice the days of a tray, stands still.
+    stalled_days = 35 Whole "days" in 7..=400, Practice "more than two trays of two weeks and a few days";
+    /// From so many days more than prescribed on, for all trays of a series so far, its end is told to move.
+    slip_days = 21 Whole "days" in 3..=400, Practice "one or two trays";
+    /// A check-in may come so many days late.
+    check_in_grace_days = 3 Whole "days" in 0..=60, Practice "a photograph is taken at the weekend";
+    /// From so many days since the last dental check on, the next one is due.
+    dental_check_days = 183 Whole "days" in 30..=800, Practice "six months; the interval is for the dentist and local rules to set";
 }

@@ -143,6 +143,13 @@ macro_rules! object {
                     <$oty as Kind>::write(value, values);
                 })*
             }
+
+            fn own(row: &$row, owner: &$crate::owner::Owner<'_>) -> Self {
+                Self {
+                    $($rname: <$rty as $crate::kinds::Kind>::own(&row.$rname, owner),)*
+                    $($oname: row.$oname.as_ref().map(|value| <$oty as $crate::kinds::Kind>::own(value, owner)),)*
+                }
+            }
         }
         };
     };

@@ -10,6 +10,7 @@ use std::ops::{Deref, Index};
 use crate::describe::Bounds;
 use crate::kinds::Kind;
 use crate::number::Hundredths;
+use crate::owner::Owner;
 use crate::reader::{Reader, SECTIONS, Stop};
 use crate::record::{self, Record, RecordRow};
 use crate::teeth::Tooth;
@@ -181,6 +182,11 @@ impl Rows {
     /// Where the value of a section begins in the record's bytes; the section by its place among the record's fields.
     pub fn section_start(&self, section: usize) -> Option<usize> {
         self.sections.get(section).filter(|start| **start > 0).map(|start| *start as usize)
+    }
+
+    /// The record by itself. `bytes` are those that were read.
+    pub fn own(&self, bytes: &[u8]) -> Record {
+        Record::own(&self.record, &Owner::new(&self.tables, bytes))
     }
 
     /// Adds a value of the record to `out` so that equal values give equal bytes, however they were spelt.

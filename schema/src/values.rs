@@ -61,7 +61,7 @@ pub fn without_space(json: &[u8], out: &mut Vec<u8>) {
 }
 
 /// Adds a text to `out` with its escapes resolved; it has been read, so they are right.
-fn unescape(mut text: &[u8], out: &mut Vec<u8>) {
+pub(crate) fn unescape(mut text: &[u8], out: &mut Vec<u8>) {
     while let Some(at) = text.iter().position(|byte| *byte == b'\\') {
         out.extend_from_slice(&text[..at]);
         let (letter, length) = escape(&text[at..]);

@@ -174,3 +174,8 @@ pub(super) fn most(text: &str) -> Result<u64, String> {
     }
     text.parse().map_err(|_| "give a whole number, or all".to_owned())
 }
+
+/// Reads a number that is counted from 1.
+pub(super) fn from_one(text: &str) -> Result<u64, String> {
+    text.parse().ok().filter(|number| *number > 0).ok_or_else(|| "give a whole number from 1 on".to_owned())
+}

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 use open_aligner_record::config::{self, Config, Said};
 use open_aligner_record::read::inputs::{Input, Selection, reason};
+use open_aligner_record::review::Ranks;
 use open_aligner_record::rule::Level;
 use open_aligner_record::settings::editions::Editions;
 use open_aligner_record::settings::{Origin, SettingError, Settings, Switch};
@@ -96,6 +97,8 @@ pub(crate) struct Settled {
     pub(crate) fail_level: Said<Level>,
     pub(crate) include: Vec<Said<String>>,
     pub(crate) exclude: Vec<Said<String>>,
+    /// The ranks of signals.
+    pub(crate) ranks: Ranks,
 }
 
 impl Settled {
@@ -119,9 +122,13 @@ impl Rules {
             Some(path) => Some(path.clone()),
             None => found_upward(paths),
         };
+        if path.as_ref().is_some_and(|path| path.as_os_str() == "-") {
+            let text = "--config -: settings are not read from standard input: write them to a file and name that";
+            return Err(Failure::Asked(text.to_owned()));
+        }
         let file = path.as_ref().map(|path| shown(path));
         let read = path.as_ref().zip(file.as_ref()).map(|(path, file)| read(path, file)).transpose()?;
-        let Config { mut settings, edition, fail_level, include, exclude } = read.unwrap_or_default();
+        let Config { mut settings, edition, fail_level, include, exclude, ranks } = read.unwrap_or_default();
         let edition = self.edition(&mut settings, edition)?;
         for given in &self.level {
             let (name, word, origin) = parted("--level", "NAME=LEVEL", given)?;
@@ -133,7 +140,7 @@ impl Rules {
             settings.last.set_limit_from(name, value, origin).map_err(refused("--limit", given))?;
         }
         let fail_level = fail_level.unwrap_or((Level::Error, Origin::Default));
-        Ok(Settled { path, file, settings, edition, fail_level, include, exclude })
+        Ok(Settled { path, file, settings, edition, fail_level, include, exclude, ranks })
     }
 
     fn edition(&self, settings: &mut Settings, of_file: Option<Said<u32>>) -> Result<Said<u32>, Failure> {

@@ -42,7 +42,7 @@ impl CardFiles {
         }
     }
 
-    fn paths(&self) -> [PathBuf; 2] {
+    pub(crate) fn paths(&self) -> [PathBuf; 2] {
         ENDINGS.map(|ending| PathBuf::from(format!("{}{ending}", self.stem)))
     }
 

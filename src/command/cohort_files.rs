@@ -8,9 +8,10 @@ use oar_generators::output::{Form, Packing, Piece, WholeFile, each_piece, each_p
 use open_aligner_record::card::{FileTold, Gathered, Made, hex};
 use sha2::{Digest, Sha256};
 
-use super::Failure;
+use super::{Failure, say};
 use super::cohort_card::CardFiles;
 use super::progress::Progress;
+use super::reads::{already_there, place};
 
 /// Whether records go one a line into one file, or to standard output, rather than into a folder.
 pub(crate) fn is_stream(to: &Path) -> bool {
@@ -54,6 +55,8 @@ impl Written {
 pub(crate) struct Files {
     to: To,
     records: Written,
+    /// How many records were written.
+    count: usize,
     key: Option<(WholeFile, Written)>,
     form: Form,
     card: Option<CardFiles>,
@@ -67,21 +70,40 @@ pub(crate) struct Wanted<'w> {
     pub(crate) overwrite: bool,
 }
 
+impl Wanted<'_> {
+    /// Refuses a key that is standard output or would go where something else goes.
+    fn refuse_clash(&self) -> Result<(), Failure> {
+        let Some(key) = self.key else { return Ok(()) };
+        if key.as_os_str() == "-" {
+            return Err(Failure::Asked("--key -: the key goes to a file: give its name".to_owned()));
+        }
+        let own = place(key);
+        let taken = |path: &Path| own.is_some() && place(path) == own;
+        let what = match &self.card {
+            _ if taken(self.to) => "the records",
+            Some(card) if card.paths().iter().any(|path| taken(path)) => "the dataset card",
+            _ => return Ok(()),
+        };
+        Err(Failure::Asked(format!("{} takes {what}: give the key another file", key.display())))
+    }
+}
+
 impl Files {
     /// Begins the files, unless some are there that are not to be written over.
     pub(crate) fn begin(wanted: Wanted<'_>) -> Result<Self, Failure> {
+        wanted.refuse_clash()?;
         let Wanted { to, key, card, overwrite } = wanted;
         let key = key.map(|path| Ok((begin(path, overwrite)?, Written::of(path)))).transpose()?;
         let packing = if is_stream(to) { Packing::of(to) } else { Packing::Plain };
         let form = Form { records: packing, key: key.as_ref().map(|(_, key)| Packing::of(Path::new(&key.name))) };
-        let place = if to.as_os_str() == "-" {
+        let target = if to.as_os_str() == "-" {
             To::Stream(Box::new(io::stdout()))
         } else if is_stream(to) {
             To::File(begin(to, overwrite)?)
         } else {
             To::Folder(folder(to, overwrite)?)
         };
-        Ok(Self { to: place, records: Written::of(to), key, form, card })
+        Ok(Self { to: target, records: Written::of(to), count: 0, key, form, card })
     }
 
     /// Makes the patients and writes them, and then the card.
@@ -123,6 +145,7 @@ impl Files {
     }
 
     fn write(&mut self, piece: &Piece) -> Result<(), Failure> {
+        self.count += piece.ends.len();
         match &mut self.to {
             To::Stream(stream) => stream.write_all(&piece.records).map_err(Failure::writing("standard output"))?,
             To::File(file) => file.write_all(&piece.records).map_err(Failure::writing(&self.records.name))?,
@@ -140,6 +163,7 @@ impl Files {
 
     /// Brings everything to the disk, and only then gives the files their names.
     fn finish(self, cohort: &Cohort, gathered: &Gathered, made: Made) -> Result<u8, Failure> {
+        let told = self.told(made.span);
         let mut files = Vec::new();
         match self.to {
             To::Stream(mut stream) => stream.flush().map_err(Failure::writing("standard output"))?,
@@ -154,7 +178,23 @@ impl Files {
             files.extend(card.write(cohort, gathered, made)?);
         }
         files.into_iter().try_for_each(|(file, name)| file.finish().map_err(Failure::writing(&name)))?;
-        Ok(super::CLEAN)
+        say(&told)
+    }
+
+    /// What was written, but for records on standard output, where nothing else belongs.
+    fn told(&self, (from, to): (u64, u64)) -> String {
+        if matches!(self.to, To::Stream(_)) {
+            return String::new();
+        }
+        let mut told = format!("{} records of {} patients: {}\n", self.count, to - from, self.records.name);
+        if let Some((_, key)) = &self.key {
+            told.extend(["answer key: ", &key.name, "\n"]);
+        }
+        if let Some(card) = &self.card {
+            let [json, markdown] = card.paths().map(|path| path.display().to_string());
+            told.extend(["dataset card: ", &json, ", ", &markdown, "\n"]);
+        }
+        told
     }
 }
 
@@ -204,7 +244,7 @@ fn folder(to: &Path, overwrite: bool) -> Result<PathBuf, Failure> {
 pub(crate) fn begin(path: &Path, overwrite: bool) -> Result<WholeFile, Failure> {
     let name = path.display().to_string();
     if path.exists() && !overwrite {
-        return Err(Failure::Asked(format!("{name} is already there\n  help: give another name, or --overwrite")));
+        return Err(already_there(path));
     }
     let left = WholeFile::partial(path);
     if left.exists() {

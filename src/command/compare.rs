@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io::{self, BufRead, BufReader, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 use open_aligner_record::compare::{Comparison, Told, Unread, findings};
 use open_aligner_record::fingerprint::Key;
 use open_aligner_record::output::visible;
@@ -31,7 +31,7 @@ pub(crate) struct Compare {
     new: PathBuf,
 
     /// Write the comparison as text or jsonl
-    #[arg(short, long, value_name = "FORMAT", default_value = "text")]
+    #[arg(short, long, value_name = "FORMAT", default_value = "text", value_parser = Form::parse)]
     output: Form,
 
     /// List at most so many new and so many gone findings in text; 0 only the totals, all has no limit [default: 100]
@@ -43,10 +43,21 @@ pub(crate) struct Compare {
     fail_level: FailLevel,
 }
 
-#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 enum Form {
     Text,
     Jsonl,
+}
+
+impl Form {
+    fn parse(text: &str) -> Result<Self, String> {
+        match text.split_once('=') {
+            None if text == "text" => Ok(Self::Text),
+            None if text == "jsonl" => Ok(Self::Jsonl),
+            Some((form, file)) => Err(format!("a comparison goes to standard output: write -o {form} > {file}")),
+            None => Err("give text or jsonl".to_owned()),
+        }
+    }
 }
 
 impl Compare {

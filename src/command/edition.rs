@@ -63,6 +63,9 @@ impl Edition {
         for (file, why) in &unread {
             complain(&Failure::Asked(format!("{file}: {why}")));
         }
+        if found.inputs.is_empty() {
+            return Ok(COULD_NOT);
+        }
         let head = if to == from {
             format!("edition {to} compared with itself")
         } else {

@@ -6,14 +6,17 @@ use clap::Args;
 use oar_schema::limits::{Basis, LIMITS, Limit};
 use open_aligner_record::output::wrapped;
 use open_aligner_record::page;
+use open_aligner_record::review::{Signal, signals};
 use open_aligner_record::rule::Rule;
 use open_aligner_record::rules;
 
-use super::rule_page::rule_page;
+use super::rule_page::{rule_page, signal_page};
 use super::{Failure, perhaps, say, width};
 
 /// The columns of a line in the list of rules before its last part.
 const INDENT: usize = 41;
+/// The columns of a line in the list of signals before its last part.
+const SIGNAL_INDENT: usize = 43;
 /// The columns that most names of rules fill at most.
 const NAME: usize = 28;
 
@@ -33,6 +36,9 @@ impl Explain {
         if let Some(rule) = rules::find(&name) {
             return say(&rule_page(rule, width()));
         }
+        if let Some(signal) = signals::find(&name) {
+            return say(&signal_page(signal, width()));
+        }
         if let Some(limit) = LIMITS.iter().find(|limit| limit.name == name) {
             return say(&limit_text(limit));
         }
@@ -45,7 +51,9 @@ impl Explain {
 
 fn unknown(name: &str) -> Failure {
     let themes = rules::every().map(|rule| rule.theme);
-    let names = rules::every().map(|rule| rule.name).chain(LIMITS.iter().map(|limit| limit.name)).chain(themes);
+    let signals = signals::all().map(|signal| signal.name).chain(["signals"]);
+    let limits = LIMITS.iter().map(|limit| limit.name);
+    let names = rules::every().map(|rule| rule.name).chain(limits).chain(themes).chain(signals);
     let near = perhaps(name, names);
     if ["exclude", "include", "fail_level", "baseline", "edition", "levels", "profile", "waivers"]
         .contains(&name.trim())
@@ -57,7 +65,7 @@ fn unknown(name: &str) -> Failure {
     let what = if name.trim().is_empty() {
         "the name is empty".to_owned()
     } else {
-        format!("no rule, limit or theme is called {name}{near}")
+        format!("no rule, signal, limit or theme is called {name}{near}")
     };
     Failure::Asked(format!("{what}\n  oar explain all lists them all"))
 }
@@ -75,9 +83,10 @@ fn themes() -> String {
     for (theme, count) in counts {
         let _ = writeln!(text, "  {theme:<16}  {count:>3}");
     }
-    let _ = writeln!(text, "\n  {:<16}  {:>3}\n", "limits", LIMITS.len());
-    text.push_str("oar explain THEME  lists the rules of a theme; oar explain limits the limits\n");
-    text.push_str("oar explain WORD   lists the rules and limits with that word in their names\n");
+    let _ = writeln!(text, "\n  {:<16}  {:>3}", "signals", signals::all().count());
+    let _ = writeln!(text, "  {:<16}  {:>3}\n", "limits", LIMITS.len());
+    text.push_str("oar explain THEME  lists the rules of a theme; oar explain signals those of oar review; oar explain limits the limits\n");
+    text.push_str("oar explain WORD   lists what has that word in its name\n");
     text.push_str("oar explain RULE   says what it looks for, why, and how to mend what it finds\n");
     text.push_str("oar explain all    lists everything\n");
     text
@@ -89,15 +98,34 @@ fn list(name: &str) -> Option<String> {
     let of_theme: Vec<&Rule> = rules::every().filter(|rule| rule.theme == name).collect();
     match name {
         "" => None,
-        "all" => Some(listed(&rules::every().collect::<Vec<_>>(), &every_limit())),
+        "all" => {
+            let rules: Vec<&Rule> = rules::every().collect();
+            Some(format!("{}\n{}\n{}", listed(&rules, &[]), signal_list(signals::all()), listed(&[], &every_limit())))
+        }
+        "signals" => Some(signal_list(signals::all())),
         "limits" => Some(listed(&[], &every_limit())),
         _ if !of_theme.is_empty() => Some(listed(&of_theme, &[])),
         _ => {
             let holding: Vec<&Rule> = rules::every().filter(|rule| rule.name.contains(name)).collect();
             let limits: Vec<&Limit> = LIMITS.iter().filter(|limit| limit.name.contains(name)).collect();
-            (!holding.is_empty() || !limits.is_empty()).then(|| listed(&holding, &limits))
+            let signals: Vec<&Signal> = signals::all().filter(|signal| signal.name.contains(name)).collect();
+            let parts = [listed(&holding, &[]), signal_list(signals.into_iter()), listed(&[], &limits)];
+            let parts: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+            (!parts.is_empty()).then(|| parts.join("\n"))
         }
     }
+}
+
+/// Signals with their ranks.
+fn signal_list(signals: impl Iterator<Item = &'static Signal>) -> String {
+    let mut text = String::new();
+    for signal in signals {
+        let summary = page::summary(signal.page).replace('\n', " ");
+        let first = summary.split(". ").next().unwrap_or_default().trim_end_matches('.');
+        let first = wrapped(first, SIGNAL_INDENT, SIGNAL_INDENT, width());
+        let _ = writeln!(text, "  {:<12}  {:<25}  {first}", signal.rank.words(), signal.name);
+    }
+    if text.is_empty() { text } else { format!("signals (of oar review)\n{text}") }
 }
 
 /// Rules by theme, then limits.

@@ -6,8 +6,9 @@ use clap::Args;
 use oar_generators::cohort::Cohort;
 use oar_generators::recipe::{BUILT_IN, DESCRIBED, Recipe};
 use open_aligner_record::card::Made;
-use open_aligner_record::time::Date;
+use open_aligner_record::time::{Date, YEARS};
 
+use super::check::from_one;
 use super::cohort_card::CardFiles;
 use super::cohort_files::{Files, Wanted, is_stream};
 use super::planted::Planted;
@@ -32,7 +33,7 @@ pub(crate) struct Generate {
     #[arg(long, conflicts_with = "to")]
     values: bool,
     /// How many patients
-    #[arg(long, default_value_t = 100)]
+    #[arg(long, value_name = "NUMBER", default_value_t = 100, value_parser = from_one, allow_negative_numbers = true)]
     patients: u64,
     /// The seed
     #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u64).range(0..SEEDS))]
@@ -169,8 +170,10 @@ impl Generate {
 
 /// Reads a day.
 fn day(text: &str) -> Result<Date, Failure> {
-    Date::parse(text.as_bytes())
-        .ok_or_else(|| Failure::Asked(format!("{text} is no day\n  help: write it as 2034-06-30")))
+    Date::parse(text.as_bytes()).ok_or_else(|| {
+        let (from, to) = YEARS.into_inner();
+        Failure::Asked(format!("{text} is no day of the years {from} to {to}\n  help: write it as 2034-06-30"))
+    })
 }
 
 /// A word as a shell takes it.
@@ -182,7 +185,7 @@ fn quoted(word: &str) -> String {
 fn recipes() -> String {
     let line = |(name, _): &(&str, &str)| {
         let summary = Recipe::load(name, &[]).map_or_else(|error| error.to_string(), |recipe| recipe.summary);
-        format!("{name:<12}  {summary}\n")
+        format!("{name:<14}  {summary}\n")
     };
     let list: String = BUILT_IN.iter().map(line).collect();
     format!("{list}\noar generate --recipe NAME --values  lists the values of a recipe, with their sources\n")

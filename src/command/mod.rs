@@ -19,6 +19,7 @@ mod reads;
 mod realism;
 mod repair;
 mod replace;
+mod review;
 mod rule_page;
 mod schema;
 mod shrink;
@@ -64,6 +65,7 @@ enum What {
     Explain(explain::Explain),
     Config(config::Config),
     Edition(edition::Edition),
+    Review(Box<review::Review>),
     Realism(realism::Realism),
     Generate(Box<generate::Generate>),
     Kit(kit::Kit),
@@ -118,6 +120,7 @@ pub(crate) fn main() -> ExitCode {
         What::Explain(explain) => explain.run(),
         What::Config(config) => config.run(),
         What::Edition(edition) => edition.run(),
+        What::Review(review) => review.run(),
         What::Realism(realism) => realism.run(),
         What::Generate(generate) => generate.run(),
         What::Kit(kit) => kit.run(),

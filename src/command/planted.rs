@@ -11,7 +11,7 @@ use super::Failure;
 #[command(next_help_heading = "Faults")]
 pub(crate) struct Planted {
     /// Plant a fault in that share of the records, such as 0.1; the key tells which and where
-    #[arg(long, value_name = "SHARE")]
+    #[arg(long, value_name = "SHARE", value_parser = share, allow_negative_numbers = true)]
     faults: Option<f64>,
     /// Plant these faults only, each named by the rule that finds it, or all of a theme; in every record that they suit,
     /// unless --faults says otherwise
@@ -29,11 +29,6 @@ impl Planted {
             return Ok(None);
         }
         let share = self.faults.unwrap_or(1.0);
-        if !(0.0..=1.0).contains(&share) {
-            return Err(Failure::Asked(format!(
-                "{share} is no share of the records\n  help: write a tenth of them as --faults 0.1"
-            )));
-        }
         let plan = Plan::new(self.chosen()?, share);
         let plan = if self.many_faults { plan.with_many() } else { plan };
         Ok(Some(if own_files { plan.with_own_files() } else { plan }))
@@ -62,6 +57,12 @@ impl Planted {
         let reads = |maker: &Maker| rules::find(maker.rule).map_or(u32::MAX, open_aligner_record::rule::Rule::reads);
         Ok(faults::all().filter(wanted).map(|maker| Chosen { maker, reads: reads(maker) }).collect())
     }
+}
+
+/// Reads a share.
+fn share(text: &str) -> Result<f64, String> {
+    let share = text.parse().ok().filter(|share| (0.0..=1.0).contains(share));
+    share.ok_or_else(|| "give a share of the records from 0 to 1; a tenth of them is 0.1".to_owned())
 }
 
 /// Refuses a name that is neither a rule nor a theme.

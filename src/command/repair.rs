@@ -14,6 +14,7 @@ use open_aligner_record::repair::{Left, Mended, Repairer};
 
 use super::check::most;
 use super::chosen::Chosen;
+use super::reads::refuse_existing;
 use super::replace::{Replacement, told};
 use super::{CLEAN, COULD_NOT, FOUND, Failure, complain};
 
@@ -36,6 +37,10 @@ pub(crate) struct Repair {
     /// Write the repaired file to FILE, or to standard output if FILE is -; for one file
     #[arg(long, value_name = "FILE")]
     to: Option<PathBuf>,
+
+    /// With --to, write over a file that is there
+    #[arg(long, requires = "to")]
+    overwrite: bool,
 
     /// Lay records out as well: fields in the order of the format, and white space by one rule
     #[arg(long)]
@@ -72,6 +77,7 @@ impl Repair {
         self.refuse(&found)?;
         let to = self.to.as_ref().filter(|to| to.as_os_str() != "-");
         chosen.reads(&found.inputs, "is to be repaired, in its place with --write").refuse(to, "records")?;
+        refuse_existing(to, self.overwrite)?;
         let mut run =
             Run { summary: Summary::default(), mended: Mended::new(), records: 0, report: Report::new(self.most) };
         for Missed { path, error } in &found.missed {

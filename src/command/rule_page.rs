@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use open_aligner_record::output::wrapped;
 use open_aligner_record::page;
+use open_aligner_record::review::Signal;
 use open_aligner_record::rule::Rule;
 
 /// Sections of a page that are shown, in their order.
@@ -13,6 +14,11 @@ const EXAMPLES: &[(&str, &str)] = &[
     ("Broken", "broken by one of these edits of a right record, with what is found then"),
     ("Kept", "kept in spite of these edits"),
 ];
+
+/// What stands over the examples of a signal.
+const RAISED: &str = "raised by one of these edits of a right record, on that day";
+/// What stands over examples that do not raise it.
+const QUIET: &str = "not raised after these";
 
 /// The page for people: what is looked at, what a finding says, why, and examples; in lines of `width` columns.
 pub(crate) fn rule_page(rule: &Rule, width: usize) -> String {
@@ -37,10 +43,33 @@ pub(crate) fn rule_page(rule: &Rule, width: usize) -> String {
     text
 }
 
+/// The page of a signal: as that of a rule, with what is raised in place of what is found.
+pub(crate) fn signal_page(signal: &Signal, width: usize) -> String {
+    let mut text = format!("{} (signal, {})\n\n", signal.name, signal.rank.words());
+    paragraphs(&mut text, &page::summary(signal.page), 0, width);
+    text.push_str("\nsays\n");
+    for line in page::templates(signal.page) {
+        paragraphs(&mut text, line, 2, width);
+    }
+    for title in SECTIONS {
+        if let Some(body) = page::section(signal.page, title) {
+            let _ = writeln!(text, "\n{}", title.to_lowercase());
+            paragraphs(&mut text, body, 2, width);
+        }
+    }
+    for (title, head) in [("Raised", RAISED), ("Quiet", QUIET)] {
+        if let Some(body) = page::section(signal.page, title) {
+            let _ = writeln!(text, "\n{head}");
+            examples(&mut text, &body.replace("```signals", "```findings"), width);
+        }
+    }
+    text
+}
+
 /// Adds a part of a page, wrapped and set in; entries of a list are set in further after their first line.
 fn paragraphs(text: &mut String, body: &str, indent: usize, width: usize) {
     for line in &joined(body) {
-        let further = if line.starts_with("- ") || line.starts_with("help: ") { indent + 2 } else { indent };
+        let further = if ["- ", "help: ", "consider: "].iter().any(|head| line.starts_with(head)) { indent + 2 } else { indent };
         let line = wrapped(line, indent, further, width);
         let _ = writeln!(text, "{}", format!("{:indent$}{line}", "").trim_end());
     }

@@ -13,7 +13,9 @@ use open_aligner_record::rules;
 use open_aligner_record::settings::Switch;
 use open_aligner_record::shrink::{ShrinkError, Shrunk, is_about_size, shrink};
 
+use super::check::from_one;
 use super::chosen::{Rules, Settled};
+use super::reads::refuse_existing;
 use super::replace::{Replacement, told};
 use super::{CLEAN, Failure, perhaps};
 
@@ -34,16 +36,20 @@ pub(crate) struct Shrink {
     rule: String,
 
     /// Where the finding is, as oar check shows it after the name of the rule; without it, the first of the rule
-    #[arg(long, value_name = "POINTER")]
+    #[arg(long, value_name = "POINTER", value_parser = pointer)]
     pointer: Option<String>,
 
     /// Which record of a file that holds several, from 1; without it, the first that gives the finding
-    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(1..))]
+    #[arg(long, value_name = "NUMBER", value_parser = from_one, allow_negative_numbers = true)]
     record: Option<u64>,
 
     /// Write the record to FILE; without it, to standard output
     #[arg(long, value_name = "FILE")]
     to: Option<PathBuf>,
+
+    /// With --to, write over a file that is there
+    #[arg(long, requires = "to")]
+    overwrite: bool,
 
     #[command(flatten)]
     chosen: Rules,
@@ -84,6 +90,7 @@ impl Shrink {
         let settled = self.chosen.settle(std::slice::from_ref(&self.file))?;
         let to = self.to.as_ref().filter(|to| to.as_os_str() != "-");
         settled.reads(&[self.input()], "is to be shrunk").refuse(to, "records")?;
+        refuse_existing(to, self.overwrite)?;
         let shrunk = self.shrunk(known, &settled)?;
         self.write(&shrunk.text)?;
         let mut report = report(&rule, &shrunk);
@@ -186,6 +193,14 @@ impl Shrink {
             None => format!("no record gives {rule}{at}; oar check shows what is found"),
         }
     }
+}
+
+/// Reads a JSON Pointer.
+fn pointer(text: &str) -> Result<String, String> {
+    if text.is_empty() || text.starts_with('/') {
+        return Ok(text.to_owned());
+    }
+    Err("a JSON Pointer begins with /, as /worn/3".to_owned())
 }
 
 /// Whether a line is no JSON only because it ends in the middle, which is another rule where the record stands alone.

@@ -21,6 +21,7 @@ mod walk;
 use std::fmt;
 use std::sync::Arc;
 
+use crate::review::Ranks;
 use crate::rule::Level;
 use crate::settings::{Origin, Settings};
 
@@ -48,6 +49,8 @@ pub struct Config {
     pub include: Vec<Said<String>>,
     /// Names of files and folders that are left out in folders; `*` stands for any text.
     pub exclude: Vec<Said<String>>,
+    /// The ranks of signals in a review.
+    pub ranks: Ranks,
 }
 
 /// Something that is wrong in the file.

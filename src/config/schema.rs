@@ -4,6 +4,7 @@ use oar_schema::limits::{LIMITS, Limit, Scale};
 use serde_json::{Map, Value, json};
 
 use crate::page;
+use crate::review::{Rank, Signal, signals};
 use crate::rules;
 use crate::settings::editions::Editions;
 use crate::settings::{NEVER_OFF, Switch};
@@ -30,6 +31,7 @@ pub fn schema() -> Value {
         ),
     ]);
     top.extend(sheets());
+    top.insert("signals".to_owned(), signals());
     top.insert(
         "profile".to_owned(),
         json!({
@@ -49,6 +51,15 @@ pub fn schema() -> Value {
 
 fn object(properties: &Map<String, Value>) -> Value {
     json!({"type": "object", "properties": properties, "additionalProperties": false})
+}
+
+/// The ranks of signals in a review.
+fn signals() -> Value {
+    let one = |signal: &Signal| {
+        let ranks: Vec<&str> = Rank::ALL.iter().map(|rank| rank.as_str()).chain(["off"]).collect();
+        json!({"description": page::summary(signal.page).replace('\n', " "), "enum": ranks, "default": signal.rank})
+    };
+    object(&signals::all().map(|signal| (signal.name.to_owned(), one(signal))).collect())
 }
 
 /// The levels of rules and of themes.

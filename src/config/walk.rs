@@ -8,12 +8,13 @@ use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 
 use super::{Config, Mistake, Said};
+use crate::review::{Rank, signals};
 use crate::rule::Level;
 use crate::rules;
 use crate::settings::{Layer, Origin, Profile, SettingError, Switch, perhaps};
 
 /// What stands at the top of a file.
-const KEYS: &[&str] = &["edition", "fail_level", "include", "exclude", "levels", "limits", "profile"];
+const KEYS: &[&str] = &["edition", "fail_level", "include", "exclude", "levels", "limits", "signals", "profile"];
 /// What stands in a profile.
 const PROFILE_KEYS: &[&str] = &["levels", "limits"];
 
@@ -103,6 +104,7 @@ impl Walk<'_> {
                     self.sheet(key, value, &mut layer);
                     self.config.settings.everywhere = layer;
                 }
+                "signals" => self.signals(key, value),
                 "profile" => self.profiles(key, value),
                 name => self.wrong(&key.span(), no_key(name, KEYS)),
             }
@@ -166,6 +168,31 @@ impl Walk<'_> {
             }
         }
         names
+    }
+
+    /// A table of signals with their ranks.
+    fn signals(&mut self, key: &Key<'_>, value: &Value<'_>) {
+        let DeValue::Table(entries) = value.get_ref() else {
+            let text = "signals is a table: write [signals] on a line and its entries below it";
+            return self.wrong(&key.span(), text.to_owned());
+        };
+        for (key, value) in entries {
+            let name = key.get_ref();
+            let Some(word) = self.text_of(key, value, &format!("{name} = \"off\"")) else { continue };
+            let rank = Rank::ALL.into_iter().find(|rank| rank.as_str() == word);
+            match (signals::find(name), rank) {
+                (None, _) => {
+                    let near = perhaps(name, signals::all().map(|signal| signal.name));
+                    self.wrong(&key.span(), format!("no signal is called {name}{near}"));
+                }
+                (Some(_), None) if word != "off" => {
+                    let near = perhaps(word, Rank::ALL.iter().map(|rank| rank.as_str()).chain(["off"]));
+                    let text = format!("no rank is called {word}{near}; there are today, this_week, next_contact, off");
+                    self.wrong(&value.span(), text);
+                }
+                (Some(signal), rank) => self.config.ranks.set(signal, rank),
+            }
+        }
     }
 
     fn profiles(&mut self, key: &Key<'_>, value: &Value<'_>) {
@@ -261,6 +288,9 @@ fn no_key(name: &str, keys: &[&str]) -> String {
     }
     if LIMITS.iter().any(|limit| limit.name == name) {
         return format!("{name} stands under [limits]");
+    }
+    if signals::find(name).is_some() {
+        return format!("{name} stands under [signals]");
     }
     let near = perhaps(name, keys.iter().copied());
     format!("nothing here is called {name}{near}; there are {}", keys.join(", "))

@@ -35,7 +35,10 @@ pub const VALUES: &[Value] = &[
     value("projected_end", 0.0),
     value("rescan_due", 0.0),
     value("reductions_due", 0.0),
+    value("lagging_teeth", 0.0),
+    value("attachments_off", 0.0),
     value("irregularity_mm", 0.005),
+    value("bolton_percent", 0.005),
 ];
 
 /// The values as a manifest tells them.
@@ -65,6 +68,10 @@ pub(super) fn agree(expected: &serde_json::Value, answer: &serde_json::Value, to
         }
         (Json::Array(expected), Json::Array(answer)) => {
             expected.len() == answer.len() && expected.iter().zip(answer).all(|(e, a)| agree(e, a, tolerance))
+        }
+        (Json::Object(expected), Json::Object(answer)) => {
+            let same = |(name, value): (&String, &Json)| answer.get(name).is_some_and(|told| agree(value, told, tolerance));
+            expected.len() == answer.len() && expected.iter().all(same)
         }
         _ => expected == answer,
     }

@@ -1,22 +1,35 @@
 //! Workflow commands of GitHub Actions: each finding becomes an annotation of its line.
 //!
-//! GitHub shows at most ten of a level for each step, so a line with the totals ends the log.
+//! GitHub shows at most ten of a level for each step, so findings that are alike are folded as in `text`, and a line with the totals
+//! ends the log.
 
 use std::io::{self, Write};
 
 use super::line::message;
 use super::path::slashed;
+use super::repeats::{Fate, Repeats};
 use super::totals;
 use super::visible::visible;
-use super::{Item, Printer, Summary};
+use super::{Item, Printer, Style, Summary};
 use crate::finding::Place;
 use crate::rule::Level;
 
 /// The printer.
-pub(super) struct Github;
+pub(super) struct Github {
+    repeats: Repeats,
+}
+
+impl Github {
+    pub(super) fn new(style: Style) -> Self {
+        Self { repeats: Repeats::new(u64::MAX, style.folds) }
+    }
+}
 
 impl Printer for Github {
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
+        if self.repeats.next(item) != Fate::Shown {
+            return Ok(());
+        }
         let finding = item.finding;
         write!(out, "::{} ", command(finding.level()))?;
         if item.file != "-" {
@@ -37,7 +50,18 @@ impl Printer for Github {
         writeln!(out, "::error {at}title=could not be read::{}", data(&visible(&error.to_string())))
     }
 
+    fn across(&mut self, _: &mut dyn Write) -> io::Result<()> {
+        self.repeats.across();
+        Ok(())
+    }
+
+    fn file_end(&mut self, out: &mut dyn Write, file: &str, _: u64) -> io::Result<()> {
+        let file = visible(file);
+        self.repeats.end_of_file().iter().try_for_each(|more| writeln!(out, "{file}: {}", visible(more)))
+    }
+
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
+        self.repeats.end_of_file().iter().try_for_each(|more| writeln!(out, "{}", visible(more)))?;
         writeln!(out, "{}", totals::line(summary))
     }
 }

@@ -86,7 +86,7 @@ impl Format {
             Self::Jsonl => Box::new(jsonl::Jsonl::default()),
             Self::Sarif => Box::new(sarif::Sarif::default()),
             Self::Junit => Box::new(junit::Junit::default()),
-            Self::Github => Box::new(github::Github),
+            Self::Github => Box::new(github::Github::new(style)),
             Self::Gitlab => Box::new(gitlab::Gitlab::default()),
             Self::Overview => Box::new(overview::Overview::new(overview::text)),
             Self::OverviewJson => Box::new(overview::Overview::new(overview::json)),
@@ -102,7 +102,7 @@ pub struct Style {
     pub colour: bool,
     /// How many findings are shown at most, in `text` and `brief`; totals always count all.
     pub most: u64,
-    /// Whether `text` and `brief` show only the first few of the findings of one rule at the same kind of place in one
+    /// Whether `text`, `brief` and `github` show only the first few of the findings of one rule at the same kind of place in one
     /// file, and count the others.
     pub folds: bool,
     /// Whether `text` and `brief` show findings that are accepted too.

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::fs;
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 use super::names;
 
@@ -43,17 +43,31 @@ fn tidy(typed: &Path) -> String {
     let here = typed.is_absolute().then(|| std::env::current_dir().ok()).flatten();
     let inside = here.and_then(|here| typed.strip_prefix(here).ok().map(Path::to_path_buf));
     let path = inside.unwrap_or_else(|| typed.to_path_buf());
-    let parts: Vec<String> = path
-        .components()
-        .filter(|part| !matches!(part, std::path::Component::CurDir))
-        .map(|part| part.as_os_str().to_string_lossy().into_owned())
-        .collect();
+    let parts: Vec<String> =
+        shortened(&path).components().map(|part| part.as_os_str().to_string_lossy().into_owned()).collect();
     match parts.join("/").replacen("//", "/", 1) {
         name if !name.is_empty() => name,
         // The working folder, as it was typed.
         _ if typed.is_absolute() => ".".to_owned(),
         _ => typed.display().to_string(),
     }
+}
+
+/// A path without `.`, and without folders that `..` leaves again, unless they are links: `exports/../exports` is `exports`.
+fn shortened(path: &Path) -> PathBuf {
+    let mut short = PathBuf::new();
+    for part in path.components() {
+        match part {
+            Component::CurDir => {}
+            Component::ParentDir
+                if matches!(short.components().next_back(), Some(Component::Normal(_))) && !short.is_symlink() =>
+            {
+                short.pop();
+            }
+            _ => short.push(part),
+        }
+    }
+    short
 }
 
 /// An error of the system in plain words.

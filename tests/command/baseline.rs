@@ -208,6 +208,19 @@ fn programs_are_told_what_is_in_the_baseline() {
 }
 
 #[test]
+fn a_way_with_detours_leads_to_the_same_findings() {
+    // A record without an id is known by the name of its file.
+    let mut record = with_wrong(&[1]);
+    record.as_object_mut().unwrap().remove("id");
+    let folder = Folder::with(&[("in/a.oar.json", record.to_string().as_bytes())]);
+    folder.oar(&["check", "in", "--write-baseline", "known"]);
+    for path in ["in/../in", "./in/./a.oar.json", "in/a.oar.json"] {
+        let told = folder.oar(&["check", path, "--baseline", "known", "-o", "jsonl"]);
+        assert_eq!((told.total("errors"), told.total("baseline_gone")), (0, 0), "{path}: {told:?}");
+    }
+}
+
+#[test]
 fn a_baseline_that_is_none_gives_2_and_says_where() {
     let head = "{\"type\":\"baseline\",\"format\":\"open-aligner-record baseline\",\"version\":\"1.0\"}\n";
     let none = "line 1: this is no baseline; oar check --write-baseline FILE writes one";

@@ -58,6 +58,10 @@ fn new_ones_come_before_those_that_are_gone_and_can_be_limited() {
     assert!(none.out.starts_with("   new    gone    same  rule\n"), "{}", none.out);
     let wrong = compared(BASE, BASE, &["--most", "some"]);
     assert!(wrong.code == Some(2) && wrong.errors.contains("give a whole number, or all"), "{wrong:?}");
+    let file = compared(BASE, BASE, &["-o", "jsonl=new.jsonl"]);
+    assert!(file.code == Some(2) && file.errors.contains("write -o jsonl > new.jsonl"), "{file:?}");
+    let form = compared(BASE, BASE, &["-o", "csv"]);
+    assert!(form.code == Some(2) && form.errors.contains("give text or jsonl"), "{form:?}");
 }
 
 #[test]

@@ -36,9 +36,17 @@ fn what_cannot_be_is_refused_with_the_way_out() {
     refused(&["--to", "-", "--fault", "bad_id,shap"], "no rule or theme is called shap; perhaps shape is meant");
     refused(
         &["--to", "-", "--faults", "10"],
-        "10 is no share of the records\n  help: write a tenth of them as --faults 0.1",
+        "give a share of the records from 0 to 1; a tenth of them is 0.1",
     );
     refused(&["--to", "-", "--as-of", "2034-02-30"], "is no day");
+    refused(&["--to", "-", "--as-of", "1500-01-01"], "no day of the years 1900 to 2199");
+    refused(&["--to", "-", "--patients", "1e3"], "give a whole number from 1 on");
+    refused(&["--to", "-", "--patients", "-3"], "give a whole number from 1 on");
+    refused(&["--to", "-", "--faults", "10%"], "a tenth of them is 0.1");
+    refused(&["--to", "-", "--recipe", "nope.toml"], "nope.toml: there is no such file");
+    refused(&["--to", "a.oar.jsonl", "--key", "-"], "the key goes to a file: give its name");
+    refused(&["--to", "a.oar.jsonl", "--key", "./a.oar.jsonl"], "takes the records: give the key another file");
+    refused(&["--to", "a.oar.jsonl", "--key", "a.card.md"], "takes the dataset card: give the key another file");
     refused(&["--to", "-", "--as-of", "2030-01-01"], "is not after 2031-01-06");
 }
 
@@ -48,7 +56,9 @@ fn a_cohort_is_the_same_in_a_file_packed_apart_and_in_parts() {
     let make = |rest: &[&str]| made(&folder, &[&["--patients", "20", "--seed", "9"], rest].concat()).out;
     let whole = make(&["--to", "-"]);
     assert_eq!(whole.lines().count(), 20);
-    make(&["--to", "cohort.oar.jsonl", "--key", "key.jsonl", "--threads", "3"]);
+    let told = make(&["--to", "cohort.oar.jsonl", "--key", "key.jsonl", "--threads", "3"]);
+    let card = "dataset card: cohort.card.json, cohort.card.md\n";
+    assert_eq!(told, format!("20 records of 20 patients: cohort.oar.jsonl\nanswer key: key.jsonl\n{card}"));
     assert_eq!(folder.read("cohort.oar.jsonl"), whole);
     assert_eq!(folder.read("key.jsonl").lines().count(), 20);
     let parts: String = ["1/3", "2/3", "3/3"].iter().map(|part| make(&["--to", "-", "--shard", part])).collect();

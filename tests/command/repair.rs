@@ -251,6 +251,11 @@ fn a_file_goes_to_another_one_and_several_do_not() {
     let folder = Folder::with(&[("a.oar.json", mendable().as_bytes()), ("b.oar.json", BASE.as_bytes())]);
     assert_eq!(folder.oar(&["repair", "a.oar.json", "--to", "new.oar.json"]).code, Some(0));
     assert_eq!((folder.read("new.oar.json"), folder.read("a.oar.json")), (mended(), mendable()));
+    let told = folder.oar(&["repair", "a.oar.json", "--to", "b.oar.json"]);
+    let there = "error: b.oar.json is already there\n  help: give another name, or --overwrite\n";
+    assert_eq!((told.code, told.errors.as_str(), folder.read("b.oar.json")), (Some(2), there, BASE.to_owned()));
+    assert_eq!(folder.oar(&["repair", "a.oar.json", "--to", "b.oar.json", "--overwrite"]).code, Some(0));
+    assert_eq!(folder.read("b.oar.json"), mended());
     let told = folder.oar(&["repair", ".", "--to", "new.oar.json"]);
     assert_eq!(
         (told.code, told.errors.as_str()),

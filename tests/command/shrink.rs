@@ -79,6 +79,13 @@ fn what_cannot_be_done_is_said() {
     }
     let told = folder.oar(&["shrink", "a.oar.json"]);
     assert!(told.errors.starts_with("error: --rule <NAME> is missing\n"), "{}", told.errors);
+    for (option, value, help) in [
+        ("--record", "0", "give a whole number from 1 on"),
+        ("--pointer", "worn", "a JSON Pointer begins with /, as /worn/3"),
+    ] {
+        let told = folder.oar(&["shrink", "a.oar.json", "--rule", "trays_overlap", option, value]);
+        assert!(told.code == Some(2) && told.errors.contains(help), "{told:?}");
+    }
 }
 
 #[test]
@@ -87,6 +94,9 @@ fn the_record_goes_to_a_file() {
     let told = folder.oar(&["shrink", "a.oar.json", "--rule", "worn_backwards", "--to", "b.oar.json"]);
     assert_eq!((told.code, told.out.as_str()), (Some(0), ""));
     assert!(folder.read("b.oar.json").starts_with(SHRUNK));
+    let told = folder.oar(&["shrink", "a.oar.json", "--rule", "worn_backwards", "--to", "b.oar.json"]);
+    let there = "error: b.oar.json is already there\n  help: give another name, or --overwrite\n";
+    assert_eq!((told.code, told.errors.as_str()), (Some(2), there));
     let told = folder.oar(&["shrink", "a.oar.json", "--rule", "worn_backwards", "--to", "no/b.oar.json"]);
     assert_eq!(
         (told.code, told.errors.as_str()),

@@ -139,7 +139,7 @@ const NINE: [&str; 9] = ["/log/0/a", "", "/log/1/a", "", "/log/2/a", "", "/log/3
 
 #[test]
 fn findings_of_a_kind_are_counted_after_the_third_when_asked_for() {
-    for format in [Format::Text, Format::Brief] {
+    for format in [Format::Text, Format::Brief, Format::Github] {
         let folded = about(format, Style { folds: true, ..Style::default() }, &NINE);
         assert!(folded.contains("… and 2 more a_rule at /log/*/a\n"), "{folded}");
         assert!(folded.contains("… and 1 more a_rule\n"), "{folded}");

@@ -15,7 +15,8 @@ pub fn current(record: &Record) -> Option<&Worn> {
     record.worn.last().filter(|worn| worn.to.is_none())
 }
 
-fn series_of<'r>(record: &'r Record, worn: &Worn) -> Option<&'r Series> {
+/// The series of a stretch.
+pub fn series_of<'r>(record: &'r Record, worn: &Worn) -> Option<&'r Series> {
     record.series.iter().find(|series| series.number == worn.series)
 }
 
@@ -29,7 +30,7 @@ fn share(part: i64, whole: i64) -> Option<f64> {
 }
 
 /// The minutes of each logged day, in the order of time. A day with several entries has those of the sensor, or else of the timer.
-fn logged(log: &[WearDay]) -> Vec<(Date, i32)> {
+pub fn logged(log: &[WearDay]) -> Vec<(Date, i32)> {
     let told = |source| match source {
         WearSource::Sensor => 0,
         WearSource::Timer => 1,

@@ -5,7 +5,8 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use serde_json::{Map, Value};
 
 use crate::describe::{Bounds, Type};
-use crate::kinds::Kind;
+use crate::kinds::{Kind, as_itself};
+use crate::owner::Owner;
 use crate::reader::{Reader, Stop};
 use crate::rows::Str;
 use crate::values::Values;
@@ -60,6 +61,10 @@ macro_rules! text_type {
 
             fn write(row: &Str, values: &mut Values<'_>) {
                 values.text(*row);
+            }
+
+            fn own(row: &Str, owner: &Owner<'_>) -> Self {
+                Self(owner.text(*row))
             }
         }
     };
@@ -131,6 +136,10 @@ impl Kind for Format {
     }
 
     fn write((): &(), _: &mut Values<'_>) {}
+
+    fn own((): &(), _: &Owner<'_>) -> Self {
+        Self
+    }
 }
 
 /// The version of the format, `MAJOR.MINOR`.
@@ -193,6 +202,8 @@ impl Kind for Version {
     fn write(row: &Version, values: &mut Values<'_>) {
         values.words(&[row.major, row.minor].map(|part| u32::from(part).to_le_bytes()));
     }
+
+    as_itself!();
 }
 
 /// What others add: any JSON, keyed by reverse domain name.
@@ -211,5 +222,9 @@ impl Kind for Extensions {
 
     fn write(row: &Str, values: &mut Values<'_>) {
         values.anything(*row);
+    }
+
+    fn own(row: &Str, owner: &Owner<'_>) -> Self {
+        owner.anything(*row)
     }
 }

@@ -1,0 +1,49 @@
+//! A record as it stood on an earlier day.
+
+use crate::record::{Record, State, Status, Worn};
+use crate::time::Date;
+
+/// What the record held at the end of a day: everything that is dated later is left out. A stretch that ended later is the current
+/// one; a series that was scanned later is not there yet; a status that was reached later is not reached: the treatment is active
+/// once a tray was in, and planned before. What a record does not date (the plan of a series, the prescription, the teeth at the
+/// start) is as it is.
+#[must_use]
+pub fn as_of(mut record: Record, day: Date) -> Record {
+    record.series.retain(|series| series.scanned_on.is_none_or(|scanned| scanned <= day));
+    for series in &mut record.series {
+        series.ordered_on.take_if(|ordered| *ordered > day);
+        series.achieved.take_if(|achieved| achieved.on > day);
+    }
+    record.worn.retain(|worn| worn.from <= day);
+    record.worn.iter_mut().for_each(|worn| reopen(worn, day));
+    keep(&mut record.dentition.extracted, |extraction| extraction.on <= day);
+    keep(&mut record.assessments, |assessment| assessment.on <= day);
+    keep(&mut record.deliveries, |delivery| delivery.on <= day);
+    keep(&mut record.wear_log, |entry| entry.date <= day);
+    keep(&mut record.check_ins, |check_in| check_in.at.written_date() <= day);
+    keep(&mut record.attachment_events, |event| event.on <= day);
+    keep(&mut record.visits, |visit| visit.on <= day);
+    keep(&mut record.comfort, |comfort| comfort.date <= day);
+    record.retention.take_if(|retention| retention.from > day);
+    if record.status.since > day {
+        let first = record.worn.first().map(|worn| worn.from);
+        record.status = match first {
+            Some(since) => Status { state: State::Active, since, reason: None },
+            None => Status { state: State::Planned, since: day, reason: None },
+        };
+    }
+    record
+}
+
+/// A stretch that ended after the day had not ended on it. The day of a change belongs to the next tray.
+fn reopen(worn: &mut Worn, day: Date) {
+    if worn.to.is_some_and(|to| to > day) {
+        (worn.to, worn.ended) = (None, None);
+    }
+}
+
+fn keep<T>(list: &mut Option<Vec<T>>, keeps: impl FnMut(&T) -> bool) {
+    if let Some(list) = list {
+        list.retain(keeps);
+    }
+}

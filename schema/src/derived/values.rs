@@ -1,0 +1,115 @@
+//! All derived values of a record together.
+
+use serde::Serialize;
+
+use super::bonds::{self, Need};
+use super::{bolton_anterior, bolton_overall, course, irregularity_index};
+use crate::number::Hundredths;
+use crate::record::{CrownWidthRow, Id, Record};
+use crate::teeth::Tooth;
+use crate::time::Date;
+
+/// A tooth that lags, and in how many check-ins in a row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Lag {
+    /// The tooth.
+    pub tooth: Tooth,
+    /// The check-ins in a row in which its gap was at least the threshold, the latest among them.
+    pub check_ins: i32,
+}
+
+/// An attachment that is off.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct OffAttachment {
+    /// Its id in the plan of the series.
+    pub attachment: Id,
+    /// Its tooth.
+    pub tooth: Tooth,
+    /// Whether it is missed: `now`, `later` or `not`.
+    pub needed: &'static str,
+}
+
+/// What a reader may want to compute of a record on a day; nothing where the record does not hold what it takes. Each is
+/// defined in `docs/derived.md`.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Values {
+    /// Whole days from the first tray to the day.
+    pub treatment_day: Option<i32>,
+    /// Logged minutes over goal minutes times days logged, over the whole log.
+    pub wear_share: Option<f64>,
+    /// Days with an entry over days on which a tray was in.
+    pub coverage: Option<f64>,
+    /// Share of logged days with at least the floor.
+    pub days_at_floor: Option<f64>,
+    /// Longest run of consecutive logged days under the floor.
+    pub low_run: Option<i32>,
+    /// The day on which the tray that is in may be changed.
+    pub tray_due: Option<Date>,
+    /// Days beyond it.
+    pub days_over: Option<i32>,
+    /// Trays of the longer arch after the one that is in.
+    pub trays_left: Option<i32>,
+    /// Median days of the completed trays of the series that is worn.
+    pub pace_days: Option<f64>,
+    /// The day on which the series ends at that pace.
+    pub projected_end: Option<Date>,
+    /// Whether few trays are left and no later series is planned.
+    pub rescan_due: Option<bool>,
+    /// Contacts with a planned reduction that is due.
+    pub reductions_due: Option<Vec<[Tooth; 2]>>,
+    /// Teeth that lag at the latest check-in.
+    pub lagging_teeth: Option<Vec<Lag>>,
+    /// Attachments of the series that is worn which are off.
+    pub attachments_off: Option<Vec<OffAttachment>>,
+    /// Little's index of the first assessment, upper and lower.
+    pub irregularity_mm: [Option<Hundredths>; 2],
+    /// Bolton's ratios in percent, overall and anterior.
+    pub bolton_percent: [Option<Hundredths>; 2],
+}
+
+impl Values {
+    /// Works them out for a record in which nothing is dated after `day`. A tooth lags from a gap of `lagging_gap` hundredths of a
+    /// millimetre on.
+    pub fn of(record: &Record, day: Date, lagging_gap: i32) -> Self {
+        let log = record.wear_log.as_deref().unwrap_or_default();
+        let first = record.assessments.as_ref().and_then(|assessments| assessments.first()?.contact_offsets_mm.as_ref());
+        let index = |offsets: Option<&Vec<Hundredths>>| offsets.and_then(|offsets| irregularity_index(offsets));
+        let widths = record.dentition.crown_widths.iter().flatten();
+        let widths: Vec<CrownWidthRow> =
+            widths.map(|one| CrownWidthRow { tooth: one.tooth, width_mm: one.width_mm }).collect();
+        let prescription = &record.prescription;
+        Self {
+            treatment_day: course::treatment_day(record, day),
+            wear_share: course::wear_share(log, prescription.wear_goal_minutes),
+            coverage: course::coverage(record, day),
+            days_at_floor: course::days_at_floor(log, prescription.wear_floor_minutes),
+            low_run: course::low_run(log, prescription.wear_floor_minutes),
+            tray_due: course::tray_due(record),
+            days_over: course::days_over(record, day),
+            trays_left: course::trays_left(record),
+            pace_days: course::pace(record),
+            projected_end: course::projected_end(record, day),
+            rescan_due: course::rescan_due(record),
+            reductions_due: course::reductions_due(record),
+            lagging_teeth: lagging(record, lagging_gap),
+            attachments_off: bonds::off(record).map(|off| off.iter().map(Into::into).collect()),
+            irregularity_mm: first
+                .map_or([None; 2], |offsets| [index(offsets.upper.as_ref()), index(offsets.lower.as_ref())]),
+            bolton_percent: [bolton_overall(&widths), bolton_anterior(&widths)],
+        }
+    }
+}
+
+/// None without check-ins.
+fn lagging(record: &Record, least: i32) -> Option<Vec<Lag>> {
+    record.check_ins.as_ref().filter(|check_ins| !check_ins.is_empty())?;
+    let teeth = course::lagging_teeth(record, least).into_iter();
+    Some(teeth.map(|(tooth, check_ins)| Lag { tooth, check_ins }).collect())
+}
+
+impl From<&bonds::Off<'_>> for OffAttachment {
+    fn from(off: &bonds::Off<'_>) -> Self {
+        let needed: Need = off.need;
+        Self { attachment: off.attachment.id.clone(), tooth: off.attachment.tooth, needed: needed.as_str() }
+    }
+}

@@ -1,0 +1,414 @@
+//! `oar review`: who needs attention, and why; or the whole story of one patient.
+
+use std::fs;
+use std::io::{self, BufWriter, Write};
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+use oar_generators::output::WholeFile;
+use open_aligner_record::finding::Finding;
+use open_aligner_record::read::inputs::{Input, Missed, reason};
+use open_aligner_record::review::clinic::Clinic;
+use open_aligner_record::review::entry::{Entry, First};
+use open_aligner_record::review::run::{Options, Part, Place, Totals, run};
+use open_aligner_record::review::{Rank, Ranks, Review as Reviewed, csv, letter, page, signals, text};
+use open_aligner_record::rule::Level;
+use open_aligner_record::time::Date;
+
+use super::check::{most, threads};
+use super::chosen::Chosen;
+use super::reads::place;
+use super::{CLEAN, COULD_NOT, FOUND, Failure, complain, perhaps, width};
+
+/// Lines of a worklist on a terminal, unless it is said.
+const MOST: u64 = 40;
+/// Lines of a worklist on a page.
+const MOST_ON_PAGE: u64 = 200;
+
+/// Say who needs attention and why, from right records; or tell the story of one patient.
+///
+/// Signals name what somebody should look at, with the numbers and fields that they rest on. They are no advice on treatment; that
+/// belongs to licensed clinicians and local rules.
+#[derive(Args)]
+#[command(after_help = EXIT_CODES, after_long_help = LONG_HELP)]
+#[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
+pub(crate) struct Review {
+    /// Files, folders, or - for standard input, as oar check takes them
+    #[arg(required = true, value_name = "PATH")]
+    paths: Vec<PathBuf>,
+
+    /// Review the records as they stood on an earlier day; without it, each on the day of its export
+    #[arg(long, value_name = "DAY", value_parser = day)]
+    as_of: Option<Date>,
+
+    /// Review only the record, or the records of the patient, with this id; a single record is told in full
+    #[arg(long, value_name = "ID")]
+    only: Option<String>,
+
+    /// Write the review as FORMAT, to FILE if one is given; may be given several times. FORMAT is text, jsonl (one JSON object for each
+    /// record), csv (one row for each signal), html (one page), or letter (for the patient; a single record)
+    #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text")]
+    output: Vec<String>,
+
+    /// In which order: urgency, which holds the records that are shown in memory, or input [default: urgency in text and html, input
+    /// in jsonl and csv]
+    #[arg(long, value_name = "ORDER")]
+    sort: Option<Sort>,
+
+    /// Show at most so many records; all has no limit [default: 40 in text, 200 in html, all in jsonl and csv]
+    #[arg(long, value_name = "NUMBER", value_parser = most, allow_negative_numbers = true)]
+    most: Option<u64>,
+
+    /// Show only records that raise this signal; may be given several times
+    #[arg(long = "with", value_name = "SIGNAL")]
+    with: Vec<String>,
+
+    /// Show only records whose most urgent signal has this rank or a more urgent one: today, this_week or next_contact
+    #[arg(long, value_name = "RANK", value_parser = rank)]
+    least: Option<Rank>,
+
+    /// Give a signal another rank, or turn it off, as in low_wear=today or rescan_due=off; may be given several times
+    #[arg(long = "signal", value_name = "SIGNAL=RANK")]
+    ranks: Vec<String>,
+
+    /// The text of the letter, with the places that docs/review.md lists, instead of the one that comes with oar
+    #[arg(long, value_name = "FILE")]
+    letter_text: Option<PathBuf>,
+
+    /// How many threads look at records, from 1 to 1024; without it, one for each core
+    #[arg(long, value_name = "NUMBER")]
+    threads: Option<usize>,
+
+    #[command(flatten)]
+    chosen: Chosen,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Sort {
+    Urgency,
+    Input,
+}
+
+const EXIT_CODES: &str =
+    "Exit code: 0 all records were reviewed, 1 some have errors and were left out, 2 not everything could be read or done";
+
+const LONG_HELP: &str = "\
+Exit code:
+  0  all records were reviewed
+  1  some have errors, which oar check tells; they were left out
+  2  the command could not run, or not everything could be read
+
+Examples:
+  oar review exports                          the worklist of a folder
+  oar review --as-of 2031-05-01 exports       the same on an earlier day
+  oar review --with low_wear exports          those with low wear
+  oar review --only LH-0007 exports           one patient
+  oar review -o html=review.html exports      a page
+  oar review -o letter=letter.txt a.oar.json  a letter for the patient";
+
+/// The forms of a review.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Form {
+    Text,
+    Jsonl,
+    Csv,
+    Html,
+    Letter,
+}
+
+const FORMS: &[(Form, &str)] = &[
+    (Form::Text, "text"),
+    (Form::Jsonl, "jsonl"),
+    (Form::Csv, "csv"),
+    (Form::Html, "html"),
+    (Form::Letter, "letter"),
+];
+
+/// A form and where it goes.
+type Target = (Form, Option<PathBuf>);
+
+impl Review {
+    /// Reviews, and gives the exit code.
+    pub(crate) fn run(self) -> Result<u8, Failure> {
+        let targets: Vec<Target> = self.output.iter().map(|text| target(text)).collect::<Result<_, _>>()?;
+        refuse_clashes(&targets)?;
+        self.with.iter().try_for_each(|name| known(name, "--with"))?;
+        let chosen = self.chosen.settle(&self.paths)?;
+        let found = chosen.selection().find(&self.paths);
+        let reads = chosen.reads(&found.inputs, "is to be reviewed").and(self.letter_text.as_ref(), "is the letter");
+        targets.iter().try_for_each(|(_, file)| reads.refuse(file.as_ref(), "the review"))?;
+        let options = Options {
+            settings: chosen.settings,
+            ranks: self.ranks(chosen.ranks)?,
+            day: self.as_of,
+            threads: threads(self.threads)?,
+        };
+        let mut missed = false;
+        for Missed { path, error } in &found.missed {
+            missed = true;
+            tell_missed(&Input::File(path.clone()), error);
+        }
+        let mut gathered = Gathered::new(&self, &targets)?;
+        let totals = run(
+            &found.inputs,
+            &options,
+            &mut |place, part: Piece| gathered.take(&self, place, part),
+            &mut |input, error| {
+                missed = true;
+                tell_missed(input, error);
+            },
+        );
+        let totals = totals.map_err(Failure::writing("the review"))?;
+        let left_out = gathered.clinic.refused + totals.too_large;
+        gathered.end(&self, &targets, totals)?;
+        Ok(match (missed || totals.records == 0, left_out) {
+            (true, _) => COULD_NOT,
+            (false, 0) => CLEAN,
+            (false, _) => FOUND,
+        })
+    }
+
+    /// The ranks of the file and of the options, which go before.
+    fn ranks(&self, mut ranks: Ranks) -> Result<Ranks, Failure> {
+        for given in &self.ranks {
+            let Some((name, word)) = given.split_once('=') else {
+                return Err(Failure::Asked(format!("--signal {given}: write it as low_wear=today, or low_wear=off")));
+            };
+            known(name, "--signal")?;
+            let rank = if word == "off" { Ok(None) } else { rank(word).map(Some) };
+            let rank = rank.map_err(|why| Failure::Asked(format!("--signal {given}: {why}, or off")))?;
+            signals::find(name).into_iter().for_each(|signal| ranks.set(signal, rank));
+        }
+        Ok(ranks)
+    }
+
+    /// Whether an entry is to be shown.
+    fn shows(&self, entry: &Entry) -> bool {
+        let raises = |name: &String| entry.raised.iter().any(|raised| raised.signal.name == name);
+        let urgent = self.least.is_none_or(|least| entry.rank().is_some_and(|rank| rank <= least));
+        urgent && (self.with.is_empty() || self.with.iter().any(raises))
+    }
+
+    fn is_meant(&self, review: &Reviewed) -> bool {
+        let record = &review.record;
+        self.only.as_ref().is_none_or(|id| record.id.0 == *id || record.patient.id.0 == *id)
+    }
+}
+
+/// What was found in a record: the level and name of each rule, once for each finding.
+type Faults = Vec<(Level, &'static str)>;
+
+/// What the threads make of a piece of the input.
+#[derive(Default)]
+struct Piece {
+    /// The reviews of the piece, with their places in it.
+    reviews: Vec<(u64, Box<Reviewed>, Faults)>,
+    /// What is wrong with the records that have errors.
+    refused: Vec<Faults>,
+}
+
+impl Part for Piece {
+    fn take(&mut self, record: u64, review: Reviewed, findings: &[Finding]) {
+        self.reviews.push((record, Box::new(review), faults(findings)));
+    }
+
+    fn refuse(&mut self, _: u64, findings: &[Finding]) {
+        self.refused.push(faults(findings));
+    }
+}
+
+fn faults(findings: &[Finding]) -> Faults {
+    findings.iter().map(|finding| (finding.level(), finding.rule.name)).collect()
+}
+
+/// A form that is written as records come, in the order of the input.
+struct Stream {
+    form: Form,
+    out: Box<dyn Write>,
+    name: String,
+    left: u64,
+}
+
+/// Everything that is kept of the records.
+struct Gathered {
+    clinic: Clinic,
+    /// The most urgent records, for the forms that are written at the end.
+    first: First,
+    streams: Vec<Stream>,
+    /// Records that were shown, or would have been.
+    shown: u64,
+    /// The only one of them.
+    single: Option<Box<Reviewed>>,
+}
+
+impl Gathered {
+    fn new(asked: &Review, targets: &[Target]) -> Result<Self, Failure> {
+        let held = targets.iter().filter(|(form, _)| !asked.streams(*form)).map(|(form, _)| asked.most(*form)).max();
+        let mut streams = Vec::new();
+        for (form, file) in targets.iter().filter(|(form, _)| asked.streams(*form)) {
+            let (name, out) = opened(file.as_ref())?;
+            let mut stream = Stream { form: *form, out, name, left: asked.most(*form) };
+            stream.head()?;
+            streams.push(stream);
+        }
+        let first = First::new(usize::try_from(held.unwrap_or(0)).unwrap_or(usize::MAX));
+        Ok(Self { clinic: Clinic::default(), first, streams, shown: 0, single: None })
+    }
+
+    fn take(&mut self, asked: &Review, place: Place<'_>, piece: Piece) -> io::Result<()> {
+        piece.refused.iter().for_each(|faults| self.clinic.refuse(faults));
+        for (record, review, faults) in piece.reviews {
+            if !asked.is_meant(&review) {
+                continue;
+            }
+            self.clinic.add(&review, &faults);
+            let file = place.input.name();
+            let entry = Entry { file, record: place.before + record + 1, ..Entry::of(&review) };
+            if asked.shows(&entry) {
+                self.shown += 1;
+                self.single = (self.shown == 1).then_some(review);
+                self.streams.iter_mut().try_for_each(|stream| stream.add(&entry))?;
+                self.first.add(entry);
+            }
+        }
+        Ok(())
+    }
+
+    /// Writes the forms that are written at the end.
+    fn end(self, asked: &Review, targets: &[Target], totals: Totals) -> Result<(), Failure> {
+        let Self { clinic, first, streams, shown, single } = self;
+        for mut stream in streams {
+            stream.out.flush().map_err(Failure::writing(&stream.name))?;
+        }
+        if totals.records > 0 && clinic.reviewed == 0 && asked.only.is_some() {
+            let text = "no record or patient without errors has the id that --only asks for";
+            return Err(Failure::Asked(text.to_owned()));
+        }
+        let list = first.into_list();
+        for (form, file) in targets.iter().filter(|(form, _)| !asked.streams(*form)) {
+            let most = usize::try_from(asked.most(*form)).unwrap_or(usize::MAX);
+            let list = &list[..list.len().min(most)];
+            let text = match (form, &single) {
+                (Form::Text, Some(review)) => text::patient(review, if file.is_some() { 100 } else { width() }),
+                (Form::Text, None) => text::worklist(list, shown, &clinic, if file.is_some() { 100 } else { width() }),
+                (Form::Html, Some(review)) => page::patient(review),
+                (Form::Html, None) => page::clinic(list, shown, &clinic),
+                (Form::Letter, Some(review)) => letter::letter(review, &asked.letter()?).map_err(Failure::Asked)?,
+                (Form::Letter, None) => return Err(not_one(shown)),
+                (Form::Jsonl, _) => text::lines(list),
+                (Form::Csv, _) => csv::rows(list),
+            };
+            write(&text, file.as_ref())?;
+        }
+        Ok(())
+    }
+}
+
+impl Stream {
+    fn head(&mut self) -> Result<(), Failure> {
+        let head = if self.form == Form::Csv { csv::head() } else { String::new() };
+        self.out.write_all(head.as_bytes()).map_err(Failure::writing(&self.name))
+    }
+
+    fn add(&mut self, entry: &Entry) -> io::Result<()> {
+        if self.left == 0 {
+            return Ok(());
+        }
+        self.left -= 1;
+        let text = if self.form == Form::Csv { csv::of(entry) } else { format!("{}\n", entry.json()) };
+        self.out.write_all(text.as_bytes())
+    }
+}
+
+impl Review {
+    /// Whether a form is written as records come.
+    fn streams(&self, form: Form) -> bool {
+        matches!(form, Form::Jsonl | Form::Csv) && self.sort.unwrap_or(Sort::Input) == Sort::Input
+    }
+
+    /// How many records a form shows.
+    fn most(&self, form: Form) -> u64 {
+        self.most.unwrap_or(match form {
+            Form::Text => MOST,
+            Form::Html => MOST_ON_PAGE,
+            Form::Jsonl | Form::Csv | Form::Letter => u64::MAX,
+        })
+    }
+
+    /// The text of the letter.
+    fn letter(&self) -> Result<String, Failure> {
+        let Some(file) = &self.letter_text else { return Ok(letter::TEXT.to_owned()) };
+        fs::read_to_string(file).map_err(|error| Failure::Asked(format!("{}: {}", file.display(), reason(&error))))
+    }
+}
+
+fn not_one(shown: u64) -> Failure {
+    Failure::Asked(format!("a letter is for one patient, and there are {shown} records: choose one with --only ID"))
+}
+
+/// Standard output or a file, to be written as records come.
+fn opened(file: Option<&PathBuf>) -> Result<(String, Box<dyn Write>), Failure> {
+    let Some(file) = file else { return Ok(("standard output".to_owned(), Box::new(BufWriter::new(io::stdout())))) };
+    let name = file.display().to_string();
+    let out = fs::File::create(file).map_err(Failure::writing(&name))?;
+    Ok((name, Box::new(BufWriter::new(out))))
+}
+
+/// Writes a form to its place. A file appears under its name only when it is whole.
+fn write(text: &str, file: Option<&PathBuf>) -> Result<(), Failure> {
+    let Some(file) = file else { return super::say(text).map(drop) };
+    let name = file.display().to_string();
+    let written = WholeFile::begin(file).and_then(|mut whole| {
+        whole.write_all(text.as_bytes())?;
+        whole.finish()
+    });
+    written.map_err(Failure::writing(&name))
+}
+
+/// Reads `form` or `form=file`.
+fn target(text: &str) -> Result<Target, Failure> {
+    let (name, file) = text.split_once('=').map_or((text, None), |(name, file)| (name, Some(file)));
+    let Some((form, _)) = FORMS.iter().find(|(_, known)| *known == name) else {
+        let near = perhaps(name, FORMS.iter().map(|(_, known)| *known));
+        return Err(Failure::Asked(format!("--output {text}: the forms are text, jsonl, csv, html and letter{near}")));
+    };
+    if file == Some("") {
+        return Err(Failure::Asked(format!("--output {text}: name a file after the =")));
+    }
+    Ok((*form, file.filter(|file| *file != "-").map(PathBuf::from)))
+}
+
+/// Refuses two forms in one place.
+fn refuse_clashes(targets: &[Target]) -> Result<(), Failure> {
+    let at = |file: &Option<PathBuf>| file.as_ref().map(|file| place(file).unwrap_or_else(|| file.clone()));
+    let repeated = |one: usize| targets[..one].iter().any(|(_, before)| at(before) == at(&targets[one].1));
+    let Some(twice) = (0..targets.len()).find(|one| repeated(*one)) else { return Ok(()) };
+    let name = targets[twice].1.as_ref().map_or("standard output".to_owned(), |file| file.display().to_string());
+    let mend = "give each a place of its own, as in --output html=review.html";
+    Err(Failure::Asked(format!("two outputs would go to {name}: {mend}")))
+}
+
+/// Refuses a name that is no signal.
+fn known(name: &str, option: &str) -> Result<(), Failure> {
+    if signals::find(name).is_some() {
+        return Ok(());
+    }
+    let near = perhaps(name, signals::all().map(|signal| signal.name));
+    Err(Failure::Asked(format!("{option} {name}: no signal is called so{near}\n  help: oar explain signals lists them")))
+}
+
+/// Reads a day.
+fn day(text: &str) -> Result<Date, String> {
+    Date::parse(text.as_bytes()).ok_or_else(|| "give a day as in 2031-05-31".to_owned())
+}
+
+/// Reads a rank.
+fn rank(text: &str) -> Result<Rank, String> {
+    let known = Rank::ALL.into_iter().find(|rank| rank.as_str() == text || rank.words() == text);
+    known.ok_or_else(|| "give today, this_week or next_contact".to_owned())
+}
+
+fn tell_missed(input: &Input, error: &io::Error) {
+    let name = if *input == Input::Standard { "standard input".to_owned() } else { input.name() };
+    complain(&Failure::Asked(format!("{name}: {}", reason(error))));
+}

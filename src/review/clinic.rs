@@ -1,0 +1,145 @@
+//! What the records of a clinic say together. Everything is a count or a tally, so that memory does not grow with the records.
+
+use std::collections::BTreeMap;
+
+use oar_schema::record::{Record, State};
+use oar_schema::teeth::Tooth;
+use oar_schema::time::Date;
+
+use super::{Rank, Review};
+use crate::realism::stats::{Outcome, Survival, Tally};
+use crate::rule::Level;
+
+/// Counts over the records of a review.
+#[derive(Clone, Debug, Default)]
+pub struct Clinic {
+    /// Records that were reviewed.
+    pub reviewed: u64,
+    /// Records with errors, which were not.
+    pub refused: u64,
+    /// Records of each state, by its word.
+    pub states: BTreeMap<&'static str, u64>,
+    /// Records by their most urgent rank; those with no signal are left out.
+    pub ranks: BTreeMap<Rank, u64>,
+    /// Records that raise each signal, by its name.
+    pub signals: BTreeMap<&'static str, u64>,
+    /// Wear share of the whole log of each record that has one, in percent.
+    pub wear_share: Tally,
+    /// Coverage of the wear log, in percent.
+    pub coverage: Tally,
+    /// Gaps at the latest check-in, by tooth, in millimetres.
+    pub gaps: BTreeMap<Tooth, Tally>,
+    /// Records in which a tooth lags.
+    pub lagging: BTreeMap<Tooth, u64>,
+    /// Refinement series of treatments that are over.
+    pub refinements: Tally,
+    /// Days from the first tray to the finish. Treatments that ended otherwise count as ends of another kind, those that go on are cut
+    /// at the day of the review.
+    pub to_finish: Survival,
+    /// Days from the first tray to the scan for the first refinement.
+    pub to_refinement: Survival,
+    /// Records in which each rule finds something, by level and name.
+    pub findings: BTreeMap<(Level, &'static str), u64>,
+    /// The first and the last day of the reviews.
+    pub days: Option<(Date, Date)>,
+}
+
+impl Clinic {
+    /// Counts a record that was reviewed, and what was found in it.
+    pub fn add(&mut self, review: &Review, findings: &[(Level, &'static str)]) {
+        self.reviewed += 1;
+        self.note(findings);
+        let record = &review.record;
+        *self.states.entry(oar_schema::words::Words::word(record.status.state)).or_default() += 1;
+        if let Some(rank) = review.rank() {
+            *self.ranks.entry(rank).or_default() += 1;
+        }
+        let mut names: Vec<&str> = review.raised.iter().map(|raised| raised.signal.name).collect();
+        names.sort_unstable();
+        names.dedup();
+        names.iter().for_each(|name| *self.signals.entry(name).or_default() += 1);
+        percent(&mut self.wear_share, review.values.wear_share);
+        percent(&mut self.coverage, review.values.coverage);
+        for gap in record.check_ins.iter().flatten().next_back().iter().flat_map(|last| last.gaps.iter().flatten()) {
+            self.gaps.entry(gap.tooth).or_default().add(i64::from(gap.gap_mm.0));
+        }
+        for lag in review.values.lagging_teeth.iter().flatten() {
+            *self.lagging.entry(lag.tooth).or_default() += 1;
+        }
+        self.add_times(record, review.day);
+        let (first, last) = self.days.unwrap_or((review.day, review.day));
+        self.days = Some((first.min(review.day), last.max(review.day)));
+    }
+
+    /// Counts a record that has errors.
+    pub fn refuse(&mut self, findings: &[(Level, &'static str)]) {
+        self.refused += 1;
+        self.note(findings);
+    }
+
+    fn note(&mut self, findings: &[(Level, &'static str)]) {
+        let mut found = findings.to_vec();
+        found.sort_unstable();
+        found.dedup();
+        found.into_iter().for_each(|one| *self.findings.entry(one).or_default() += 1);
+    }
+
+    fn add_times(&mut self, record: &Record, day: Date) {
+        let Some(start) = record.worn.first().map(|worn| worn.from) else { return };
+        let over = !matches!(record.status.state, State::Planned | State::Active | State::Paused);
+        let end = if over { record.status.since } else { day };
+        let outcome = match record.status.state {
+            State::Finished => Outcome::Event,
+            _ if over => Outcome::Other,
+            _ => Outcome::Cut,
+        };
+        self.to_finish.add(end.days_since(start).max(0), outcome);
+        let scans = record.series.iter().filter(|series| series.number > 0).filter_map(|series| series.scanned_on);
+        match scans.min() {
+            Some(scan) => self.to_refinement.add(scan.days_since(start).max(0), Outcome::Event),
+            None => {
+                let outcome = if over { Outcome::Other } else { Outcome::Cut };
+                self.to_refinement.add(end.days_since(start).max(0), outcome);
+            }
+        }
+        if over {
+            let count = record.series.iter().filter(|series| series.number > 0).count();
+            self.refinements.add(100 * count as i64);
+        }
+    }
+
+    /// Adds the counts of other records.
+    pub fn merge(&mut self, other: &Self) {
+        self.reviewed += other.reviewed;
+        self.refused += other.refused;
+        add_counts(&mut self.states, &other.states);
+        add_counts(&mut self.ranks, &other.ranks);
+        add_counts(&mut self.signals, &other.signals);
+        add_counts(&mut self.lagging, &other.lagging);
+        add_counts(&mut self.findings, &other.findings);
+        self.wear_share.merge(&other.wear_share);
+        self.coverage.merge(&other.coverage);
+        self.refinements.merge(&other.refinements);
+        for (tooth, tally) in &other.gaps {
+            self.gaps.entry(*tooth).or_default().merge(tally);
+        }
+        self.to_finish.merge(&other.to_finish);
+        self.to_refinement.merge(&other.to_refinement);
+        self.days = match (self.days, other.days) {
+            (Some((one, two)), Some((three, four))) => Some((one.min(three), two.max(four))),
+            (own, others) => own.or(others),
+        };
+    }
+}
+
+fn percent(tally: &mut Tally, share: Option<f64>) {
+    if let Some(share) = share {
+        tally.add((share * 10_000.0).round() as i64);
+    }
+}
+
+fn add_counts<K: Copy + Ord>(own: &mut BTreeMap<K, u64>, others: &BTreeMap<K, u64>) {
+    for (key, count) in others {
+        *own.entry(*key).or_default() += count;
+    }
+}

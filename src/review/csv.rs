@@ -1,0 +1,63 @@
+//! The worklist as a table: one row for each signal, and one for a record that raises none.
+
+use super::entry::Entry;
+
+const COLUMNS: [&str; 16] = [
+    "file", "record", "id", "patient", "day", "state", "series", "tray", "trays", "tray_due", "days_over", "wear_share", "rank",
+    "signal", "message", "fields",
+];
+
+/// The names of the columns.
+pub fn head() -> String {
+    row(&COLUMNS.map(str::to_owned))
+}
+
+/// The rows of one record.
+pub fn of(entry: &Entry) -> String {
+    if entry.raised.is_empty() {
+        return row(&cells(entry, ["", "", "", ""].map(str::to_owned)));
+    }
+    let rows = entry.raised.iter().map(|raised| {
+        let signal = [raised.rank.as_str().to_owned(), raised.signal.name.to_owned(), raised.message(), raised.pointers().join(" ")];
+        row(&cells(entry, signal))
+    });
+    rows.collect()
+}
+
+/// The whole table.
+pub fn rows(list: &[Entry]) -> String {
+    head() + &list.iter().map(of).collect::<String>()
+}
+
+fn cells(entry: &Entry, [rank, signal, message, fields]: [String; 4]) -> [String; 16] {
+    let tray = |at: usize| entry.tray.map_or(String::new(), |tray| tray[at].to_string());
+    let told = |value: Option<String>| value.unwrap_or_default();
+    [
+        entry.file.clone(),
+        entry.record.to_string(),
+        entry.id.clone(),
+        entry.patient.clone(),
+        entry.day.to_string(),
+        oar_schema::words::Words::word(entry.state).to_owned(),
+        tray(0),
+        tray(1),
+        tray(2),
+        told(entry.values.tray_due.map(|day| day.to_string())),
+        told(entry.values.days_over.map(|days| days.to_string())),
+        told(entry.values.wear_share.map(|share| format!("{share:.4}"))),
+        rank,
+        signal,
+        message,
+        fields,
+    ]
+}
+
+/// A row by RFC 4180, with the line end of this system's tools. Nothing in it begins a formula of a spreadsheet: identifiers begin with a letter or a
+/// digit, and a file's name that begins otherwise is set off.
+fn row(cells: &[String]) -> String {
+    let quoted = cells.iter().map(|cell| {
+        let cell = if cell.len() > 1 && cell.starts_with(['=', '+', '@', '-', '\t']) { format!("./{cell}") } else { cell.clone() };
+        if cell.contains([',', '"', '\n', '\r']) { format!("\"{}\"", cell.replace('"', "\"\"")) } else { cell }
+    });
+    quoted.collect::<Vec<_>>().join(",") + "\n"
+}

@@ -1,0 +1,160 @@
+//! The worklist: a line for each patient, ordered by how soon somebody should look.
+
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+use oar_schema::record::State;
+use oar_schema::time::Date;
+use oar_schema::words::Words;
+use serde_json::{Map, Value, json};
+
+use super::{Raised, Rank, Review};
+use oar_schema::derived::course;
+use oar_schema::derived::values::Values;
+
+/// What the worklist has of one record.
+#[derive(Clone, Debug)]
+pub struct Entry {
+    /// The file, as outputs name it.
+    pub file: String,
+    /// The place of the record in the file, from 1.
+    pub record: u64,
+    /// The record's id.
+    pub id: String,
+    /// The patient's id.
+    pub patient: String,
+    /// The day of the review.
+    pub day: Date,
+    /// Where the treatment stands.
+    pub state: State,
+    /// The series and tray that are in, and the trays of the longer arch of that series.
+    pub tray: Option<[i32; 3]>,
+    /// The derived values.
+    pub values: Values,
+    /// The signals, the most urgent first.
+    pub raised: Vec<Raised>,
+}
+
+impl Entry {
+    /// The line of a review. File and place are for the caller to add.
+    pub fn of(review: &Review) -> Self {
+        let record = &review.record;
+        let current = course::current(record);
+        let tray = current.and_then(|worn| {
+            let trays = &course::series_of(record, worn)?.trays;
+            Some([worn.series, worn.tray, trays.upper.max(trays.lower)])
+        });
+        Self {
+            file: String::new(),
+            record: 0,
+            id: record.id.0.clone(),
+            patient: record.patient.id.0.clone(),
+            day: review.day,
+            state: record.status.state,
+            tray,
+            values: review.values.clone(),
+            raised: review.raised.clone(),
+        }
+    }
+
+    /// The most urgent rank.
+    pub fn rank(&self) -> Option<Rank> {
+        self.raised.first().map(|raised| raised.rank)
+    }
+
+    /// How strong its signals of the most urgent rank are together.
+    fn weight(&self) -> f64 {
+        let rank = self.rank();
+        self.raised.iter().filter(|raised| Some(raised.rank) == rank).map(|raised| raised.size).sum()
+    }
+
+    /// The order of the worklist: by rank, then by weight, then by id and place. The first one is the one to look at first.
+    pub fn order(&self, other: &Self) -> Ordering {
+        let rank = |entry: &Self| entry.rank().map_or(u8::MAX, |rank| rank as u8);
+        let place = |entry: &Self| (entry.id.clone(), entry.file.clone(), entry.record);
+        rank(self)
+            .cmp(&rank(other))
+            .then_with(|| other.weight().total_cmp(&self.weight()))
+            .then_with(|| place(self).cmp(&place(other)))
+    }
+
+    /// As programs read it.
+    pub fn json(&self) -> Value {
+        let raised = self.raised.iter().map(|raised| {
+            let args: Map<String, Value> =
+                raised.args.iter().map(|(name, arg)| ((*name).to_owned(), json!(arg))).collect();
+            json!({
+                "signal": raised.signal.name,
+                "rank": raised.rank,
+                "message": raised.message(),
+                "consider": raised.consider(),
+                "args": args,
+                "fields": raised.pointers(),
+            })
+        });
+        json!({
+            "type": "review",
+            "file": self.file,
+            "record": self.record,
+            "id": self.id,
+            "patient": self.patient,
+            "day": self.day,
+            "state": self.state.word(),
+            "series": self.tray.map(|[series, ..]| series),
+            "tray": self.tray.map(|[_, tray, _]| tray),
+            "trays": self.tray.map(|[.., trays]| trays),
+            "rank": self.rank(),
+            "signals": raised.collect::<Vec<_>>(),
+            "values": self.values,
+        })
+    }
+}
+
+/// An entry in the order of the worklist, for the heap.
+struct Ordered(Entry);
+
+impl PartialEq for Ordered {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Ordered {}
+
+impl PartialOrd for Ordered {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Ordered {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.0.order(&other.0)
+    }
+}
+
+/// The first entries of a worklist of any length; no more than these are held.
+pub struct First {
+    most: usize,
+    held: BinaryHeap<Ordered>,
+}
+
+impl First {
+    /// Of which `most` are kept.
+    pub fn new(most: usize) -> Self {
+        Self { most, held: BinaryHeap::new() }
+    }
+
+    /// Adds an entry.
+    pub fn add(&mut self, entry: Entry) {
+        self.held.push(Ordered(entry));
+        if self.held.len() > self.most {
+            self.held.pop();
+        }
+    }
+
+    /// The entries, in order.
+    pub fn into_list(self) -> Vec<Entry> {
+        self.held.into_sorted_vec().into_iter().map(|ordered| ordered.0).collect()
+    }
+}

@@ -1,0 +1,111 @@
+//! Review: what right records say about how patients are doing.
+//!
+//! A [`Reviewer`] looks at one record on one day and gives a [`Review`]: the derived values, and the [`Signal`]s that it raises,
+//! the most urgent first. A signal names what somebody should look at, and the numbers and fields that it rests on; it is no
+//! treatment instruction.
+//!
+//! ```
+//! use open_aligner_record::{Checker, review::Reviewer};
+//!
+//! let text = include_bytes!("../../tests/base.oar.json");
+//! let record = Checker::new().read(text).expect("it has no errors");
+//! let review = Reviewer::default().review(record, None);
+//! assert_eq!(review.values.treatment_day, Some(96));
+//! assert_eq!(review.raised[0].signal.name, "rescan_due");
+//! ```
+
+#[cfg(feature = "realism")]
+pub mod clinic;
+#[cfg(feature = "realism")]
+pub mod csv;
+pub mod entry;
+pub mod letter;
+#[cfg(feature = "realism")]
+pub mod page;
+pub mod run;
+pub mod signal;
+pub mod signals;
+#[cfg(feature = "realism")]
+pub mod text;
+mod view;
+
+use oar_schema::derived::as_of::as_of;
+use oar_schema::derived::values::Values;
+use oar_schema::limits::Limits;
+use oar_schema::record::Record;
+use oar_schema::time::Date;
+
+pub use signal::{Raised, Rank, Signal};
+use signal::Raising;
+use view::View;
+
+/// What is set for signals that is not a limit: ranks other than usual, and signals that are off.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Ranks(Vec<(&'static str, Option<Rank>)>);
+
+impl Ranks {
+    /// Gives a signal another rank, or none to turn it off. The last word on a signal counts.
+    pub fn set(&mut self, signal: &'static Signal, rank: Option<Rank>) {
+        self.0.retain(|(name, _)| *name != signal.name);
+        self.0.push((signal.name, rank));
+    }
+
+    /// The rank of a signal; none when it is off.
+    pub fn of(&self, signal: &Signal) -> Option<Rank> {
+        self.0.iter().find(|(name, _)| *name == signal.name).map_or(Some(signal.rank), |(_, rank)| *rank)
+    }
+}
+
+/// Looks at records, one after the other.
+#[derive(Clone, Debug, Default)]
+pub struct Reviewer {
+    /// The thresholds.
+    pub limits: Limits,
+    /// The ranks of signals.
+    pub ranks: Ranks,
+}
+
+/// What one record says on one day.
+#[derive(Clone, Debug)]
+pub struct Review {
+    /// The record as it stood on that day.
+    pub record: Record,
+    /// The day: that of the export, or an earlier one.
+    pub day: Date,
+    /// The derived values.
+    pub values: Values,
+    /// The signals, the most urgent first.
+    pub raised: Vec<Raised>,
+}
+
+impl Review {
+    /// The most urgent rank; none when nothing is raised.
+    pub fn rank(&self) -> Option<Rank> {
+        self.raised.first().map(|raised| raised.rank)
+    }
+}
+
+impl Reviewer {
+    /// Looks at a record as it stood on a day; without one, or with one after the export, on the day of the export.
+    pub fn review(&self, record: Record, day: Option<Date>) -> Review {
+        let exported = record.source.exported_at.written_date();
+        let day = day.map_or(exported, |day| day.min(exported));
+        let record = if day < exported { as_of(record, day) } else { record };
+        let values = Values::of(&record, day, self.limits.lagging_gap_mm as i32);
+        let raised = self.raised(&record, day);
+        Review { record, day, values, raised }
+    }
+
+    /// The signals of a record in which nothing is dated after the day, the most urgent first.
+    fn raised(&self, record: &Record, day: Date) -> Vec<Raised> {
+        let view = View::new(record, day, &self.limits);
+        let mut raised = Vec::new();
+        for signal in signals::all() {
+            if let Some(rank) = self.ranks.of(signal) {
+                (signal.look)(&view, &mut Raising { signal, rank, raised: &mut raised });
+            }
+        }
+        raised.sort_by(|one, other| one.rank.cmp(&other.rank).then(other.size.total_cmp(&one.size)));
+        raised
+    }
+}

@@ -1,0 +1,244 @@
+//! A review of many files: right records on several threads, told in the order of the input.
+
+use std::collections::BTreeMap;
+use std::io;
+use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
+use std::sync::{Mutex, PoisonError};
+use std::thread;
+
+use oar_schema::time::Date;
+
+use super::{Ranks, Review, Reviewer};
+use crate::Checker;
+use crate::finding::Finding;
+use crate::read::frames::{Frame, Frames, Layout, Next};
+use crate::read::inputs::Input;
+use crate::read::stream;
+use crate::rule::Level;
+use crate::settings::Settings;
+
+/// Pieces that may wait for each thread.
+const WAITING: usize = 2;
+
+/// How records are reviewed.
+#[derive(Clone, Debug, Default)]
+pub struct Options {
+    /// Levels of rules, limits, profiles of systems.
+    pub settings: Settings,
+    /// Ranks of signals.
+    pub ranks: Ranks,
+    /// The day of the review; none is the day of each export.
+    pub day: Option<Date>,
+    /// Threads that look at records; 0 counts as 1.
+    pub threads: usize,
+}
+
+/// What is made of the records of one piece of a file, by whichever thread has it.
+pub trait Part: Default + Send {
+    /// Takes a record without errors. `record` counts the records of the piece from 0.
+    fn take(&mut self, record: u64, review: Review, findings: &[Finding]);
+
+    /// Takes what is wrong with a record that has errors, and so is not reviewed.
+    fn refuse(&mut self, record: u64, findings: &[Finding]);
+}
+
+/// Where a part comes from.
+#[derive(Clone, Copy, Debug)]
+pub struct Place<'a> {
+    /// The input.
+    pub input: &'a Input,
+    /// How many records of it came before.
+    pub before: u64,
+}
+
+/// What a run told at its end.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Totals {
+    /// Records, with errors or without.
+    pub records: u64,
+    /// Records that were too large to be held.
+    pub too_large: u64,
+}
+
+/// Reviews all inputs. `tell` is given each part, in the order of the input; `missed` is told each input that cannot be read, or not
+/// to its end.
+///
+/// # Errors
+/// Only those of `tell`.
+pub fn run<P: Part>(
+    inputs: &[Input],
+    options: &Options,
+    tell: &mut dyn FnMut(Place<'_>, P) -> io::Result<()>,
+    missed: &mut dyn FnMut(&Input, &io::Error),
+) -> io::Result<Totals> {
+    let threads = options.threads.max(1);
+    let (send, receive) = sync_channel::<(u64, Piece)>(WAITING * threads);
+    let (made, done) = sync_channel::<(u64, Made<P>)>(WAITING * threads);
+    let receive = Mutex::new(receive);
+    thread::scope(|scope| {
+        for _ in 0..threads {
+            let (receive, made) = (&receive, made.clone());
+            scope.spawn(move || work(options, receive, &made));
+        }
+        drop(made);
+        let order = Order { inputs, next: 0, early: BTreeMap::new(), file: 0, before: 0, totals: Totals::default() };
+        feed(inputs, options, WAITING * threads, send, &done, order, tell, missed)
+    })
+}
+
+/// A piece of an input.
+struct Piece {
+    file: usize,
+    layout: Layout,
+    frame: Frame,
+}
+
+/// What was made of a piece.
+struct Made<P> {
+    file: usize,
+    records: u64,
+    part: P,
+}
+
+/// A thread: takes pieces until there are none.
+fn work<P: Part>(options: &Options, receive: &Mutex<Receiver<(u64, Piece)>>, made: &SyncSender<(u64, Made<P>)>) {
+    let mut worker = Worker {
+        checker: Checker::with_settings(&options.settings).without_excerpts(),
+        reviewer: Reviewer { ranks: options.ranks.clone(), ..Reviewer::default() },
+        day: options.day,
+    };
+    loop {
+        let piece = receive.lock().unwrap_or_else(PoisonError::into_inner).recv();
+        let Ok((number, piece)) = piece else { return };
+        if made.send((number, worker.made(&piece))).is_err() {
+            return;
+        }
+    }
+}
+
+struct Worker {
+    checker: Checker,
+    reviewer: Reviewer,
+    day: Option<Date>,
+}
+
+impl Worker {
+    fn made<P: Part>(&mut self, piece: &Piece) -> Made<P> {
+        let (mut part, mut records, mut line) = (P::default(), 0, piece.frame.line);
+        let texts = match piece.layout {
+            Layout::Document => vec![piece.frame.bytes.as_slice()],
+            Layout::Lines => piece.frame.bytes.split(|byte| *byte == b'\n').collect(),
+        };
+        for text in texts {
+            if !text.trim_ascii().is_empty() {
+                self.one(text, line, records, &mut part);
+                records += 1;
+            }
+            line += 1;
+        }
+        Made { file: piece.file, records, part }
+    }
+
+    fn one<P: Part>(&mut self, text: &[u8], line: u64, record: u64, part: &mut P) {
+        let findings = self.checker.check_from(text, line);
+        let wrong = findings.iter().any(|finding| finding.level() == Level::Error);
+        match self.checker.checked(text).filter(|_| !wrong) {
+            Some(read) => {
+                if self.reviewer.limits != *self.checker.limits_in_force() {
+                    self.reviewer.limits = self.checker.limits_in_force().clone();
+                }
+                part.take(record, self.reviewer.review(read, self.day), &findings);
+            }
+            None => part.refuse(record, &findings),
+        }
+    }
+}
+
+/// Brings parts back into the order of the input.
+struct Order<'a, P> {
+    inputs: &'a [Input],
+    next: u64,
+    early: BTreeMap<u64, Made<P>>,
+    file: usize,
+    before: u64,
+    totals: Totals,
+}
+
+impl<P: Part> Order<'_, P> {
+    fn take(
+        &mut self,
+        number: u64,
+        made: Made<P>,
+        tell: &mut dyn FnMut(Place<'_>, P) -> io::Result<()>,
+    ) -> io::Result<()> {
+        self.early.insert(number, made);
+        while let Some(made) = self.early.remove(&self.next) {
+            if made.file != self.file {
+                (self.file, self.before) = (made.file, 0);
+            }
+            tell(Place { input: &self.inputs[made.file], before: self.before }, made.part)?;
+            self.next += 1;
+            self.before += made.records;
+            self.totals.records += made.records;
+        }
+        Ok(())
+    }
+}
+
+/// Reads pieces and hands them out, never more ahead of what was told than may wait.
+#[expect(clippy::too_many_arguments, reason = "the two ends of the run meet here")]
+fn feed<P: Part>(
+    inputs: &[Input],
+    options: &Options,
+    ahead: usize,
+    send: SyncSender<(u64, Piece)>,
+    done: &Receiver<(u64, Made<P>)>,
+    mut order: Order<'_, P>,
+    tell: &mut dyn FnMut(Place<'_>, P) -> io::Result<()>,
+    missed: &mut dyn FnMut(&Input, &io::Error),
+) -> io::Result<Totals> {
+    let mut number = 0;
+    for (file, input) in inputs.iter().enumerate() {
+        let mut give = |layout, frame| {
+            while number >= order.next + ahead as u64 {
+                let Ok((made, part)) = done.recv() else { break };
+                order.take(made, part, tell)?;
+            }
+            number += 1;
+            send.send((number - 1, Piece { file, layout, frame })).map_err(|_| io::Error::other("a thread is gone"))
+        };
+        match pieces(input, options.settings.largest_record(), &mut give) {
+            Ok(Ok(too_large)) => order.totals.too_large += too_large,
+            Ok(Err(error)) => return Err(error),
+            Err(error) => missed(input, &error),
+        }
+    }
+    drop(send);
+    while let Ok((made, part)) = done.recv() {
+        order.take(made, part, tell)?;
+    }
+    Ok(order.totals)
+}
+
+/// Gives the pieces of one input; tells how many records were too large, or what went wrong with giving.
+fn pieces(
+    input: &Input,
+    largest: usize,
+    give: &mut dyn FnMut(Layout, Frame) -> io::Result<()>,
+) -> io::Result<io::Result<u64>> {
+    let mut frames = Frames::new(stream::open(input)?, input.says_lines(), largest);
+    let mut too_large = 0;
+    loop {
+        let mut frame = Frame::default();
+        match frames.next(&mut frame)? {
+            Next::Frame => {
+                if let Err(error) = give(frames.start().layout, frame) {
+                    return Ok(Err(error));
+                }
+            }
+            Next::TooLarge(_) => too_large += 1,
+            Next::End if frames.broke_off() => return Err(io::Error::other("it breaks off in the middle")),
+            Next::End => return Ok(Ok(too_large)),
+        }
+    }
+}

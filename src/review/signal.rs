@@ -1,0 +1,128 @@
+//! Signals: what they are called, how soon somebody should look, and where their page is.
+
+use serde::Serialize;
+
+use super::view::View;
+use crate::finding::{Args, Path};
+use crate::page;
+
+/// How soon somebody should look.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Rank {
+    /// Today.
+    Today,
+    /// Within the week.
+    ThisWeek,
+    /// At the next contact with the patient.
+    NextContact,
+}
+
+impl Rank {
+    /// All ranks, the most urgent first.
+    pub const ALL: [Self; 3] = [Self::Today, Self::ThisWeek, Self::NextContact];
+
+    /// As programs write it: `today`, `this_week` or `next_contact`.
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Today => "today",
+            Self::ThisWeek => "this_week",
+            Self::NextContact => "next_contact",
+        }
+    }
+
+    /// As people read it.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Today => "today",
+            Self::ThisWeek => "this week",
+            Self::NextContact => "next contact",
+        }
+    }
+}
+
+/// Something in a right record that somebody should look at. Its name says what.
+pub struct Signal {
+    /// Its name, the same everywhere.
+    pub name: &'static str,
+    /// How soon somebody should look, unless settings say otherwise.
+    pub rank: Rank,
+    /// Its page: documentation, messages and examples.
+    pub page: &'static str,
+    /// Looks at a record.
+    pub(crate) look: fn(&View<'_>, &mut Raising<'_>),
+}
+
+impl std::fmt::Debug for Signal {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.name)
+    }
+}
+
+impl PartialEq for Signal {
+    fn eq(&self, other: &Self) -> bool {
+        self.name == other.name
+    }
+}
+
+/// The table of signals of one file: rank and name, with a function of that name in the file and a page
+/// `signals/<name>.md`.
+macro_rules! signals {
+    ($($rank:ident $name:ident;)*) => {
+        /// The signals of this file.
+        pub(crate) const SIGNALS: &[&$crate::review::signal::Signal] = &[
+            $(&$crate::review::signal::Signal {
+                name: stringify!($name),
+                rank: $crate::review::signal::Rank::$rank,
+                page: include_str!(concat!(stringify!($name), ".md")),
+                look: $name,
+            },)*
+        ];
+    };
+}
+pub(crate) use signals;
+
+/// A signal that a record raises.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Raised {
+    /// The signal.
+    pub signal: &'static Signal,
+    /// How soon somebody should look.
+    pub rank: Rank,
+    /// How strong it is, for the order among signals of one rank; each signal counts it in a unit of its own, about 1 where it begins.
+    pub size: f64,
+    /// What it speaks of.
+    pub args: Args,
+    /// The values of the record that it rests on, the most telling one first.
+    pub fields: Vec<Path>,
+}
+
+impl Raised {
+    /// What there is to be looked at, in numbers.
+    pub fn message(&self) -> String {
+        page::filled(self.signal.page, "", &self.args).unwrap_or_else(|| self.signal.name.replace('_', " "))
+    }
+
+    /// What would usually be considered.
+    pub fn consider(&self) -> Option<String> {
+        page::filled(self.signal.page, "consider:", &self.args)
+    }
+
+    /// The values that it rests on, as JSON Pointers.
+    pub fn pointers(&self) -> Vec<String> {
+        self.fields.iter().map(|path| crate::finding::pointer(path)).collect()
+    }
+}
+
+/// Where a signal puts what it raises.
+pub(crate) struct Raising<'a> {
+    pub(super) signal: &'static Signal,
+    pub(super) rank: Rank,
+    pub(super) raised: &'a mut Vec<Raised>,
+}
+
+impl Raising<'_> {
+    pub(crate) fn add(&mut self, size: f64, fields: Vec<Path>, args: Args) {
+        self.raised.push(Raised { signal: self.signal, rank: self.rank, size, args, fields });
+    }
+}

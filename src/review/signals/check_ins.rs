@@ -1,0 +1,144 @@
+//! Check-ins: what they saw, what they decided, and whether there was one.
+
+use oar_schema::derived::course;
+use oar_schema::number::Hundredths;
+use oar_schema::record::{CheckIn, DecisionKind, Gap};
+use oar_schema::teeth::Tooth;
+
+use crate::finding::{args, at};
+use crate::review::signal::{Raising, signals};
+use crate::review::view::{View, advanced};
+
+signals! {
+    Today see_in_person_asked;
+    ThisWeek lagging_tooth;
+    ThisWeek hold_ignored;
+    NextContact hold_running;
+    ThisWeek check_in_overdue;
+}
+
+fn see_in_person_asked(view: &View<'_>, raising: &mut Raising<'_>) {
+    if !view.is_active() {
+        return;
+    }
+    let asked = |(_, check_in): &(usize, &CheckIn)| check_in.decision.kind == DecisionKind::SeeInPerson;
+    let Some((place, check_in)) = view.check_ins().rfind(asked) else { return };
+    let on = check_in.at.written_date();
+    let chairside = view.check_ins().skip(place + 1).any(|(_, later)| is_chairside(later));
+    if view.visits_kept().any(|visit| visit >= on) || chairside {
+        return;
+    }
+    let days = view.today.days_since(on);
+    let fields = vec![at!["check_ins", place, "decision", "kind"]];
+    raising.add(1.0 + f64::from(days), fields, args!["on" = on, "days" = days, "tray" = check_in.tray]);
+}
+
+fn is_chairside(check_in: &CheckIn) -> bool {
+    check_in.mode == oar_schema::record::CheckInMode::Chairside
+}
+
+/// The gap of a tooth at a check-in, with its place.
+fn gap_of(check_in: &CheckIn, tooth: Tooth) -> Option<(usize, Gap)> {
+    let gaps = check_in.gaps.as_deref().unwrap_or_default();
+    gaps.iter().enumerate().find(|(_, gap)| gap.tooth == tooth).map(|(place, gap)| (place, gap.clone()))
+}
+
+fn lagging_tooth(view: &View<'_>, raising: &mut Raising<'_>) {
+    let Some((_, worn)) = view.wearing() else { return };
+    let Some((place, latest)) = view.check_ins().next_back().filter(|(_, last)| last.series == worn.series) else {
+        return;
+    };
+    let least = view.limits.lagging_gap_mm as i32;
+    for (tooth, running) in course::lagging_teeth(view.record, least) {
+        let Some((at_gap, now)) = gap_of(latest, tooth) else { continue };
+        if i64::from(running) < view.limits.lagging_check_ins {
+            continue;
+        }
+        let first = place + 1 - running as usize;
+        let before = view.check_ins().nth(first).and_then(|(_, check_in)| gap_of(check_in, tooth));
+        let before = before.map_or(now.gap_mm, |(_, gap)| gap.gap_mm);
+        let trend = if running == 1 { "seen once" } else { trend(before, now.gap_mm) };
+        let fields = vec![at!["check_ins", place, "gaps", at_gap, "gap_mm"], at!["check_ins", first, "gaps"]];
+        let size = f64::from(now.gap_mm.0) / f64::from(least.max(1));
+        let args = args![
+            "tooth" = tooth,
+            "gap" = now.gap_mm,
+            "running" = running,
+            "before" = before,
+            "trend" = trend,
+            "on" = latest.at.written_date(),
+        ];
+        raising.add(size, fields, args);
+    }
+}
+
+/// Whether a gap grew or shrank by more than can be seen.
+fn trend(before: Hundredths, now: Hundredths) -> &'static str {
+    const SEEN: i32 = 10;
+    match now.0 - before.0 {
+        SEEN.. => "growing",
+        ..=-10 => "shrinking",
+        _ => "unchanged",
+    }
+}
+
+/// The tray before the one that is in went on before a hold of it was over.
+fn hold_ignored(view: &View<'_>, raising: &mut Raising<'_>) {
+    let Some((place, worn)) = view.wearing() else { return };
+    let Some(before) = place.checked_sub(1).map(|before| &view.record.worn[before]) else { return };
+    if !advanced(before) || before.series != worn.series {
+        return;
+    }
+    let held = |check_in: &CheckIn| {
+        let same = (check_in.series, check_in.tray) == (before.series, before.tray);
+        same && check_in.decision.kind == DecisionKind::Hold && check_in.at.written_date() >= before.from
+    };
+    let Some((at_hold, hold)) = view.check_ins().rfind(|(_, check_in)| held(check_in)) else { return };
+    let later = view.check_ins().skip(at_hold + 1).any(|(_, later)| later.at.written_date() <= worn.from);
+    let all: i32 = view
+        .check_ins()
+        .filter(|(_, check_in)| held(check_in))
+        .filter_map(|(_, check_in)| check_in.decision.days)
+        .sum();
+    let until = before.from.plus_days(view.record.prescription.days_per_tray + all);
+    let early = until.days_since(worn.from);
+    if early > 0 && !later {
+        let fields = vec![at!["worn", place, "from"], at!["check_ins", at_hold, "decision"]];
+        let args = args![
+            "tray" = worn.tray,
+            "before" = before.tray,
+            "from" = worn.from,
+            "until" = until,
+            "days" = early,
+            "on" = hold.at.written_date(),
+        ];
+        raising.add(f64::from(early), fields, args);
+    }
+}
+
+fn hold_running(view: &View<'_>, raising: &mut Raising<'_>) {
+    let Some(((_, worn), due)) = view.wearing().zip(view.due) else { return };
+    let Some((place, check_in)) = view.last_with_tray() else { return };
+    if check_in.decision.kind == DecisionKind::Hold && due > view.today {
+        let fields = vec![at!["check_ins", place, "decision"], at!["worn", view.record.worn.len() - 1, "from"]];
+        let days = due.days_since(view.today);
+        raising.add(1.0, fields, args!["tray" = worn.tray, "until" = due, "days" = days, "on" = check_in.at.written_date()]);
+    }
+}
+
+fn check_in_overdue(view: &View<'_>, raising: &mut Raising<'_>) {
+    let Some((place, _)) = view.wearing() else { return };
+    let Some(every) = view.record.prescription.check_in_every_days else { return };
+    let last = view.check_ins().next_back();
+    let first = view.record.worn.first().map(|worn| worn.from);
+    let seen = last.map(|(_, check_in)| check_in.at.written_date()).max(view.visits_kept().last());
+    let Some(since) = seen.or(first) else { return };
+    let days = view.today.days_since(since);
+    let over = days - every;
+    if i64::from(over) > view.limits.check_in_grace_days {
+        let seen = last.map_or(at!["worn", place, "from"], |(place, _)| at!["check_ins", place, "at"]);
+        let fields = vec![at!["prescription", "check_in_every_days"], seen];
+        let size = f64::from(over) / f64::from(every.max(1));
+        raising.add(size, fields, args!["days" = days, "since" = since, "every" = every, "over" = over]);
+    }
+}

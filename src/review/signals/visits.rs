@@ -1,0 +1,65 @@
+//! What is to be done at visits: reductions, dental checks, retention.
+
+use oar_schema::derived::course;
+use oar_schema::record::{Done, State, VisitReason};
+
+use crate::finding::{args, at};
+use crate::review::signal::{Raising, signals};
+use crate::review::view::View;
+
+signals! {
+    ThisWeek reduction_due;
+    NextContact dental_check_due;
+    ThisWeek retention_due;
+}
+
+fn reduction_due(view: &View<'_>, raising: &mut Raising<'_>) {
+    let Some(((_, worn), (place, series))) = view.wearing().zip(view.series) else { return };
+    let due = course::reductions_due(view.record).unwrap_or_default();
+    let listed = series.reductions.iter().flatten().enumerate();
+    let mut places: Vec<(usize, i32)> = listed
+        .filter(|(_, reduction)| due.contains(&reduction.between) && reduction.before_tray <= worn.tray + 1)
+        .map(|(at, reduction)| (at, reduction.before_tray))
+        .collect();
+    places.sort_by_key(|(at, before)| (*before, *at));
+    let Some((_, first)) = places.first().copied() else { return };
+    let contacts: Vec<String> = due.iter().map(|[one, other]| format!("{}-{}", one.fdi(), other.fdi())).collect();
+    let fields = places.iter().map(|(at, _)| at!["series", place, "reductions", *at]).collect();
+    let size = 1.0 + f64::from((worn.tray - first).max(0));
+    let args = args!["contacts" = contacts.join(", "), "count" = due.len(), "before" = first, "tray" = worn.tray];
+    raising.add(size, fields, args);
+}
+
+fn dental_check_due(view: &View<'_>, raising: &mut Raising<'_>) {
+    if view.wearing().is_none() {
+        return;
+    }
+    let Some(visits) = view.record.visits.as_deref() else { return };
+    let checks = visits.iter().filter(|visit| visit.attended && visit.reason == VisitReason::DentalCheck);
+    let last = checks.map(|visit| visit.on).max();
+    let Some(since) = last.or(view.record.worn.first().map(|worn| worn.from)) else { return };
+    let days = view.today.days_since(since);
+    if i64::from(days) >= view.limits.dental_check_days {
+        let size = f64::from(days) / view.limits.dental_check_days.max(1) as f64;
+        let fields = vec![at!["visits"]];
+        match last {
+            Some(last) => raising.add(size, fields, args!["days" = days, "last" = last]),
+            None => raising.add(size, fields, args!["days" = days]),
+        }
+    }
+}
+
+fn retention_due(view: &View<'_>, raising: &mut Raising<'_>) {
+    let status = &view.record.status;
+    if status.state != State::Finished || view.record.retention.is_some() {
+        return;
+    }
+    let retainer = |done: &Done| matches!(done, Done::RetainerDelivery | Done::FixedRetainer);
+    let visits = view.record.visits.iter().flatten();
+    let given = visits.filter(|visit| visit.attended).any(|visit| visit.done.iter().flatten().any(retainer));
+    if !given {
+        let days = view.today.days_since(status.since);
+        let fields = vec![at!["status", "since"], at!["visits"]];
+        raising.add(1.0 + f64::from(days) / 30.0, fields, args!["days" = days, "since" = status.since]);
+    }
+}

@@ -1,0 +1,122 @@
+//! Wear and comfort: hours, days without an entry, pain.
+
+use oar_schema::derived::course;
+use oar_schema::record::WearDay;
+use oar_schema::time::Date;
+
+use crate::finding::{args, at};
+use crate::review::signal::{Raising, signals};
+use crate::review::view::View;
+
+signals! {
+    ThisWeek low_wear;
+    NextContact log_silent;
+    ThisWeek pain_lasting;
+}
+
+/// Minutes in an hour.
+const HOUR: f64 = 60.0;
+
+/// The logged days from a day on, in order.
+fn since(log: &[(Date, i32)], day: Date) -> &[(Date, i32)] {
+    &log[log.partition_point(|(date, _)| *date < day)..]
+}
+
+fn mean(days: &[(Date, i32)]) -> Option<f64> {
+    let sum: i64 = days.iter().map(|(_, minutes)| i64::from(*minutes)).sum();
+    (!days.is_empty()).then(|| sum as f64 / days.len() as f64)
+}
+
+/// Days under the floor, one after the other, up to the last logged day.
+fn run_at_end(days: &[(Date, i32)], floor: i32) -> i32 {
+    let mut next = days.last().map(|(date, _)| *date);
+    let low = days.iter().rev().take_while(|(date, minutes)| {
+        let follows = next == Some(*date);
+        next = Some(date.plus_days(-1));
+        follows && *minutes < floor
+    });
+    low.count() as i32
+}
+
+fn low_wear(view: &View<'_>, raising: &mut Raising<'_>) {
+    let Some((_, log)) = view.wearing().zip(view.record.wear_log.as_deref()) else { return };
+    let window = view.limits.wear_days as i32;
+    let all = course::logged(log);
+    let days = since(&all, view.today.plus_days(1 - window));
+    let Some(mean) = mean(days).filter(|_| days.len() as i64 >= view.limits.wear_least_days) else { return };
+    let prescription = &view.record.prescription;
+    let (goal, floor) = (prescription.wear_goal_minutes, prescription.wear_floor_minutes);
+    let run = run_at_end(days, floor);
+    let low_on_average = mean < f64::from(floor);
+    if !low_on_average && i64::from(run) < view.limits.low_run_days {
+        return;
+    }
+    let share = if goal > 0 { (100.0 * mean / f64::from(goal)).round() as i32 } else { 100 };
+    let size = (f64::from(floor) - mean).max(0.0) / HOUR + f64::from(run);
+    let hours = |minutes: f64| format!("{:.1}", minutes / HOUR);
+    let args = args![
+        "hours" = hours(mean),
+        "floor" = hours(f64::from(floor)),
+        "share" = share,
+        "logged" = days.len(),
+        "window" = window,
+        "run" = run,
+        "trend" = trend(&all, view.today, window),
+    ];
+    raising.add(size, vec![entries(log, days), at!["prescription", "wear_floor_minutes"]], args);
+}
+
+/// The first of some logged days in the record's list.
+fn entries(log: &[WearDay], days: &[(Date, i32)]) -> crate::finding::Path {
+    let first = days.first().and_then(|(date, _)| log.iter().position(|day| day.date == *date));
+    first.map_or(at!["wear_log"], |place| at!["wear_log", place])
+}
+
+/// How the last days compare with as many before them.
+fn trend(log: &[(Date, i32)], today: Date, window: i32) -> &'static str {
+    /// Minutes by which the mean has to change to be told.
+    const TOLD: f64 = 30.0;
+    let from = today.plus_days(1 - window);
+    let now = since(log, from);
+    let earlier = since(&log[..log.len() - now.len()], from.plus_days(-window));
+    match mean(now).zip(mean(earlier)) {
+        None => "with no days before to compare",
+        Some((now, before)) if now - before >= TOLD => "more than in as many days before",
+        Some((now, before)) if before - now >= TOLD => "less than in as many days before",
+        Some(_) => "about as in as many days before",
+    }
+}
+
+fn log_silent(view: &View<'_>, raising: &mut Raising<'_>) {
+    let Some((place, worn)) = view.wearing() else { return };
+    let log = view.record.wear_log.as_deref().unwrap_or_default();
+    let sensor = view.record.prescription.follow_up.as_ref().is_some_and(|follow| follow.sensor);
+    let last = log.iter().map(|day| day.date).max();
+    if last.is_none() && !sensor {
+        return;
+    }
+    let first = view.record.worn.first().map_or(worn.from, |worn| worn.from);
+    let since = last.unwrap_or(first.plus_days(-1));
+    let days = view.today.days_since(since);
+    if i64::from(days) >= view.limits.silent_days {
+        let size = f64::from(days) / view.limits.silent_days.max(1) as f64;
+        let fields = vec![at!["wear_log"], at!["worn", place, "from"]];
+        match last {
+            Some(last) => raising.add(size, fields, args!["days" = days, "last" = last]),
+            None => raising.add(size, fields, args!["days" = days]),
+        }
+    }
+}
+
+fn pain_lasting(view: &View<'_>, raising: &mut Raising<'_>) {
+    let Some((_, since)) = view.wearing().zip(view.tray_since()) else { return };
+    let entries = view.record.comfort.as_deref().unwrap_or_default();
+    let settled = since.plus_days(view.limits.pain_settles_days as i32);
+    let Some((place, last)) = entries.iter().enumerate().max_by_key(|(_, entry)| entry.date) else { return };
+    if last.date >= settled && i64::from(last.pain_0_10) >= view.limits.pain_from {
+        let days = last.date.days_since(since);
+        let fields = vec![at!["comfort", place, "pain_0_10"], at!["worn", view.record.worn.len() - 1, "from"]];
+        let args = args!["pain" = last.pain_0_10, "on" = last.date, "days" = days];
+        raising.add(f64::from(last.pain_0_10) / view.limits.pain_from.max(1) as f64, fields, args);
+    }
+}

@@ -1,0 +1,18 @@
+//! The review in text, for a terminal.
+
+mod patient;
+mod worklist;
+
+pub use patient::patient;
+pub use worklist::worklist;
+
+use super::entry::Entry;
+
+/// Said under every review.
+pub const CAUTION: &str = "Record-keeping and test data, no medical device: signals name what to look at, never a treatment. Licensed \
+                           clinicians and local rules decide.";
+
+/// One JSON object a line.
+pub fn lines(list: &[Entry]) -> String {
+    list.iter().map(|entry| format!("{}\n", entry.json())).collect()
+}
