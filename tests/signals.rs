@@ -8,7 +8,7 @@ mod page;
 
 use open_aligner_record::review::{Reviewer, Signal, signals};
 use open_aligner_record::time::Date;
-use open_aligner_record::{Checker, page as pages};
+use open_aligner_record::{Checker, ReadError, page as pages};
 
 const BASE: &str = include_str!("base.oar.json");
 
@@ -45,7 +45,13 @@ fn examples(signal: &Signal, heading: &str) -> Vec<Example> {
 /// What the record of an example raises under the name of a signal, as its page shows it.
 fn raised(signal: &Signal, example: &Example) -> Vec<String> {
     let text = page::edited(BASE, &example.edit);
-    let record = Checker::new().read(&text).unwrap_or_else(|error| panic!("{}: {error:?}", signal.name));
+    let record = match Checker::new().read(&text) {
+        Ok(record) => record,
+        Err(ReadError::Findings(findings)) => {
+            return findings.iter().map(|finding| format!("{}: {}", finding.rule.name, finding.message())).collect();
+        }
+        Err(error) => panic!("{}: {error}", signal.name),
+    };
     let review = Reviewer::default().review(record, example.day);
     let own = review.raised.iter().filter(|raised| raised.signal == signal);
     own.flat_map(|raised| {

@@ -45,11 +45,9 @@ fn is_stalled(view: &View<'_>) -> bool {
 fn stalled(view: &View<'_>, raising: &mut Raising<'_>) {
     let Some((days, since)) = without_advance(view).filter(|_| is_stalled(view)) else { return };
     let size = f64::from(days) / view.limits.stalled_days.max(1) as f64;
-    let fields = vec![at!["worn", view.record.worn.len() - 1, "from"], at!["status", "state"]];
-    match view.current {
-        Some((_, worn)) => raising.add(size, fields, args!["tray" = worn.tray, "days" = days, "since" = since]),
-        None => raising.add(size, fields, args!["days" = days, "since" = since]),
-    }
+    let Some((place, worn)) = view.current else { return };
+    let fields = vec![at!["worn", place, "from"], at!["status", "state"]];
+    raising.add(size, fields, args!["tray" = worn.tray, "days" = days, "since" = since]);
 }
 
 /// How many days longer the completed trays of the series, and the one that is in, have taken than prescribed.
