@@ -20,6 +20,7 @@ pub mod clinic;
 pub mod csv;
 pub mod entry;
 pub mod letter;
+mod next;
 #[cfg(feature = "realism")]
 pub mod page;
 pub mod run;
@@ -37,8 +38,8 @@ use oar_schema::time::Date;
 
 use crate::settings::Origin;
 
-pub use signal::{Raised, Rank, Signal};
 use signal::Raising;
+pub use signal::{Raised, Rank, Signal};
 use view::View;
 
 /// What is set for signals that is not a limit: ranks other than usual, and signals that are off.

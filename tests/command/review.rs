@@ -61,7 +61,8 @@ fn ranks_are_set_by_the_file_and_by_options() {
     };
     assert_eq!(rank(&folder, &[]), "next_contact");
     assert_eq!(rank(&folder, &["--signal", "rescan_due=today"]), "today");
-    std::fs::write(folder.path().join("oar.toml"), "[signals]\nrescan_due = \"off\"\nlog_silent = \"this_week\"\n").unwrap();
+    std::fs::write(folder.path().join("oar.toml"), "[signals]\nrescan_due = \"off\"\nlog_silent = \"this_week\"\n")
+        .unwrap();
     assert_eq!(rank(&folder, &[]), "this_week");
     assert_eq!(rank(&folder, &["--signal", "log_silent=off"]), Value::Null);
     assert_eq!(rank(&folder, &["--no-config", "--limit", "silent_days=60"]), "next_contact");

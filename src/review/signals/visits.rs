@@ -29,7 +29,13 @@ fn reduction_due(view: &View<'_>, raising: &mut Raising<'_>) {
     let contacts: Vec<String> = due.iter().map(|[one, other]| format!("{}-{}", one.fdi(), other.fdi())).collect();
     let fields = places.iter().map(|(at, _)| at!["series", place, "reductions", *at]).collect();
     let size = 1.0 + f64::from((worn.tray - first).max(0));
-    let args = args!["contacts" = contacts.join(", "), "count" = due.len(), "reductions" = counted(due.len() as i32, "planned reduction"), "before" = first, "tray" = worn.tray];
+    let args = args![
+        "contacts" = contacts.join(", "),
+        "count" = due.len(),
+        "reductions" = counted(due.len() as i32, "planned reduction"),
+        "before" = first,
+        "tray" = worn.tray
+    ];
     raising.add(size, fields, args);
 }
 
@@ -62,6 +68,10 @@ fn retention_due(view: &View<'_>, raising: &mut Raising<'_>) {
     if !given {
         let days = view.today.days_since(status.since);
         let fields = vec![at!["status", "since"], at!["visits"]];
-        raising.add(1.0 + f64::from(days) / 30.0, fields, args!["days" = days, "ago" = counted(days, "day"), "since" = status.since]);
+        raising.add(
+            1.0 + f64::from(days) / 30.0,
+            fields,
+            args!["days" = days, "ago" = counted(days, "day"), "since" = status.since],
+        );
     }
 }
