@@ -8,7 +8,6 @@ As a script: derived.py [--day YYYY-MM-DD] FILE... prints one JSON object for ea
 import argparse
 import json
 import math
-import sys
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -37,8 +36,8 @@ def days_between(first, last):
 
 def as_of(record, day):
     """The record as it stood at the end of an earlier day."""
-    if day > day_of(record["source"]["exported_at"]):
-        raise ValueError(f"{day} is later than the record knows of")
+    if day >= day_of(record["source"]["exported_at"]):
+        return record
 
     def until(entries, field):
         return [e for e in entries if field not in e or day_of(e[field]) <= day]
@@ -222,7 +221,7 @@ def mouth_values(record):
 def irregularity(record):
     first = next(iter(record.get("assessments", [])), {})
     offsets = first.get("contact_offsets_mm", {})
-    return {arch: sum(abs(x) for x in offsets[arch]) if arch in offsets else None for arch in ("upper", "lower")}
+    return [sum(abs(x) for x in offsets[arch]) if arch in offsets else None for arch in ("upper", "lower")]
 
 
 def bolton(record):
@@ -236,7 +235,7 @@ def bolton(record):
         hundredths = 10000 * sum(widths[t] for t in lower) / sum(widths[t] for t in upper)
         return Fraction(math.floor(hundredths + Fraction(1, 2)), 100)
 
-    return {"overall": ratio(LOWER, UPPER), "anterior": ratio(LOWER[3:9], UPPER[3:9])}
+    return [ratio(LOWER, UPPER), ratio(LOWER[3:9], UPPER[3:9])]
 
 
 def derived(record, day=None):
@@ -282,11 +281,7 @@ def main():
     options = parser.parse_args()
     for path in options.files:
         for record in records(path):
-            try:
-                values = derived(record, options.day)
-            except ValueError as error:
-                sys.exit(f"{path}: {record['id']}: {error}")
-            print(json.dumps({"id": record["id"], "values": values}, default=plain))
+            print(json.dumps({"id": record["id"], "values": derived(record, options.day)}, default=plain))
 
 
 if __name__ == "__main__":
