@@ -42,6 +42,7 @@ use oar_schema::record::Record;
 use oar_schema::time::Date;
 
 use crate::settings::Origin;
+
 use finish::{Cohort, Finish};
 use signal::Raising;
 pub use signal::{Raised, Rank, Signal};
