@@ -19,6 +19,9 @@ pub mod clinic;
 #[cfg(feature = "realism")]
 pub mod csv;
 pub mod entry;
+pub mod finish;
+#[cfg(feature = "realism")]
+pub mod json;
 pub mod letter;
 mod next;
 #[cfg(feature = "realism")]
@@ -30,30 +33,44 @@ pub mod signals;
 pub mod text;
 mod view;
 
+use std::sync::Arc;
+
 use oar_schema::derived::as_of::as_of;
 use oar_schema::derived::values::Values;
 use oar_schema::limits::Limits;
 use oar_schema::record::Record;
 use oar_schema::time::Date;
 
+use crate::settings::Origin;
+
+use finish::{Cohort, Finish};
 use signal::Raising;
 pub use signal::{Raised, Rank, Signal};
 use view::View;
 
 /// What is set for signals that is not a limit: ranks other than usual, and signals that are off.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Ranks(Vec<(&'static str, Option<Rank>)>);
+pub struct Ranks(Vec<(&'static str, Option<Rank>, Origin)>);
 
 impl Ranks {
     /// Gives a signal another rank, or none to turn it off. The last word on a signal counts.
-    pub fn set(&mut self, signal: &'static Signal, rank: Option<Rank>) {
-        self.0.retain(|(name, _)| *name != signal.name);
-        self.0.push((signal.name, rank));
+    pub fn set(&mut self, signal: &'static Signal, rank: Option<Rank>, origin: Origin) {
+        self.0.retain(|(name, ..)| *name != signal.name);
+        self.0.push((signal.name, rank, origin));
     }
 
     /// The rank of a signal; none when it is off.
     pub fn of(&self, signal: &Signal) -> Option<Rank> {
-        self.0.iter().find(|(name, _)| *name == signal.name).map_or(Some(signal.rank), |(_, rank)| *rank)
+        self.said(signal).map_or(Some(signal.rank), |(_, rank, _)| *rank)
+    }
+
+    /// Where the rank of a signal was set.
+    pub fn origin(&self, signal: &Signal) -> Origin {
+        self.said(signal).map_or(Origin::Default, |(.., origin)| origin.clone())
+    }
+
+    fn said(&self, signal: &Signal) -> Option<&(&'static str, Option<Rank>, Origin)> {
+        self.0.iter().find(|(name, ..)| *name == signal.name)
     }
 }
 
@@ -64,6 +81,8 @@ pub struct Reviewer {
     pub limits: Limits,
     /// The ranks of signals.
     pub ranks: Ranks,
+    /// Treatments that are over, for projections.
+    pub cohort: Option<Arc<Cohort>>,
 }
 
 /// What one record says on one day.
@@ -77,6 +96,8 @@ pub struct Review {
     pub values: Values,
     /// The signals, the most urgent first.
     pub raised: Vec<Raised>,
+    /// When series and treatment are likely to end.
+    pub finish: Option<Finish>,
 }
 
 impl Review {
@@ -94,7 +115,8 @@ impl Reviewer {
         let record = if day < exported { as_of(record, day) } else { record };
         let values = Values::of(&record, day, self.limits.lagging_gap_mm as i32);
         let raised = self.raised(&record, day);
-        Review { record, day, values, raised }
+        let finish = Finish::of(&record, day, self.cohort.as_deref());
+        Review { record, day, values, raised, finish }
     }
 
     /// The signals of a record in which nothing is dated after the day, the most urgent first.
