@@ -26,14 +26,14 @@ fn the_letter_of_the_base_record() {
 #[test]
 fn every_letter_is_whole_and_has_no_clinical_words() {
     for record in records() {
-        let letter = letter(&review(&record, None), TEXT).unwrap();
+        let letter = letter(&review(record, None), TEXT).unwrap();
         assert!(letter.lines().all(|line| line.width() <= 80));
         assert!(letter.contains("clinic: ____\n"));
         assert!(letter.contains("no medical device"));
         assert!(!letter.contains(['{', '}', '_']) || !letter.replace("____", "").contains(['{', '}', '_']), "{letter}");
         assert!(!letter.contains(" mm") && !letter.contains('%'), "{letter}");
         assert!(signals::all().all(|signal| !letter.contains(signal.name)));
-        assert_private(&record, &letter);
+        assert_private(record, &letter);
     }
 }
 

@@ -11,6 +11,7 @@ mod terminal;
 
 use std::fs;
 use std::path::Path;
+use std::sync::OnceLock;
 
 use open_aligner_record::Checker;
 use open_aligner_record::record::Record;
@@ -39,7 +40,12 @@ fn changed(change: impl FnOnce(&mut Value)) -> String {
 }
 
 /// The base record, the records of the demo, and a generated cohort of 300: one record a line.
-fn records() -> Vec<String> {
+fn records() -> &'static [String] {
+    static RECORDS: OnceLock<Vec<String>> = OnceLock::new();
+    RECORDS.get_or_init(made)
+}
+
+fn made() -> Vec<String> {
     let folder = Folder::with(&[]);
     let made = folder.oar(&["generate", "--recipe", "live", "--patients", "300", "--seed", "3", "--to", "x.oar.jsonl"]);
     assert_eq!(made.code, Some(0), "{}", made.errors);

@@ -40,6 +40,7 @@ fn tray(review: &Review) -> String {
         Some((DecisionKind::Hold, _)) if due > review.day => {
             format!("tray {next}, held until {}{supply}", on(due, review.day))
         }
+        _ if due < review.day => format!("tray {next}, was due on {}{supply}", on(due, review.day)),
         _ => format!("tray {next} on {}{supply}", on(due, review.day)),
     }
 }
@@ -55,8 +56,14 @@ fn rescan(review: &Review) -> String {
     match review.values.rescan_due {
         Some(true) if is_raised(review, "rescan_due") => format!("due: {left} left and no later series"),
         Some(true) => format!("{left} left, and a scan since the series began is on record"),
-        _ => format!("not yet: {left} left, or a later series is there"),
+        _ if has_later(review) => "no: a later series is there".to_owned(),
+        _ => format!("not yet: {left} left"),
     }
+}
+
+fn has_later(review: &Review) -> bool {
+    let record = &review.record;
+    course::current(record).is_some_and(|worn| record.series.iter().any(|series| series.number > worn.series))
 }
 
 fn is_raised(review: &Review, signal: &str) -> bool {
@@ -111,7 +118,7 @@ fn retention(review: &Review) -> String {
     let retainer = visits.filter(|visit| visit.done.iter().flatten().any(given)).map(|visit| visit.on).max();
     match (retainer, record.status.state) {
         (Some(day), _) => format!("a retainer was given on {day}"),
-        (None, State::Finished) => "nothing on record".to_owned(),
-        (None, _) => "not yet: the treatment is not finished".to_owned(),
+        (None, State::Planned | State::Active | State::Paused) => "not yet: the treatment is not finished".to_owned(),
+        (None, _) => "nothing on record".to_owned(),
     }
 }

@@ -47,11 +47,18 @@ impl Ribbon {
         for column in first..=last {
             self.body[column] = of(self.start.plus_days(column as i32 * self.step).max(from));
         }
-        let number = number.to_string();
-        if number.len() <= last - first {
-            self.body[first..].iter_mut().zip(number.chars()).for_each(|(cell, digit)| *cell = digit);
-        } else {
+        self.number(&number.to_string(), first, last);
+    }
+
+    /// Writes the number of a tray where it goes in; where the row ends there, at the start of the next one.
+    fn number(&mut self, number: &str, first: usize, last: usize) {
+        let left = self.columns - first % self.columns;
+        let at = if number.len() <= left { first } else { first + left };
+        if at > first || number.len() > last - first {
             self.body[first] = UNNUMBERED;
+        }
+        if at + number.len() <= last {
+            self.body[at..].iter_mut().zip(number.chars()).for_each(|(cell, digit)| *cell = digit);
         }
     }
 
@@ -89,5 +96,5 @@ impl Ribbon {
 
 /// No tray was in.
 pub(super) const NOTHING: char = '·';
-/// A tray that is too short for its number.
+/// A tray whose number has no room on its first day.
 pub(super) const UNNUMBERED: char = '│';

@@ -42,12 +42,17 @@ pub(super) fn tell(review: &Review, lines: &mut Lines) {
             if lines.width >= ARCH { vec![quadrants.to_vec()] } else { quadrants.map(|one| vec![one]).to_vec() };
         for side in sides {
             let rows = chart.rows(arch, &side);
-            rows.iter().for_each(|row| lines.row(row));
+            rows.iter().filter(|row| !is_blank(row)).for_each(|row| lines.row(row));
             drawn.extend(rows);
         }
     }
     lines.legend(MARKS.into_iter().filter(|(mark, _)| drawn.contains(*mark)));
     lines.named("lagging", &lagging(review));
+}
+
+/// Whether a row has nothing but its name.
+fn is_blank(row: &str) -> bool {
+    row.strip_prefix("  gap mm").is_some_and(|rest| rest.chars().all(|letter| matches!(letter, ' ' | '┊')))
 }
 
 fn title(latest: Option<&CheckIn>) -> String {

@@ -22,7 +22,7 @@ const LEGEND: [(char, &str); 18] = [
     (LOWER, "in the lower arch only"),
     (HELD, "held on decision"),
     (OVER, "beyond the day it was due"),
-    (UNNUMBERED, "tray too short to number"),
+    (UNNUMBERED, "a tray goes in"),
     (NOTHING, "no tray in"),
     ('B', "back to an earlier tray"),
     ('L', "tray lost"),

@@ -11,6 +11,8 @@ use crate::review::Review;
 
 /// Weeks that are shown.
 const WEEKS: i32 = 8;
+/// Columns from which on hours stand beside the shades.
+const WIDE: usize = 66;
 /// Minutes under the floor up to which a day is only a little low.
 const LITTLE: i32 = 120;
 
@@ -52,31 +54,45 @@ fn last_day(record: &Record, today: Date) -> Date {
 }
 
 fn calendar(record: &Record, log: &BTreeMap<Date, i32>, last: Date, lines: &mut Lines) {
-    let days = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"].map(|day| format!("{day:>6}")).concat();
+    let wide = lines.width >= WIDE;
+    let width = if wide { 6 } else { 3 };
+    let days = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
+    let days = days.map(|day| format!("{:>width$}", if wide { day } else { &day[..2] })).concat();
     lines.row(&format!("  week of   {days}   mean of"));
     let monday = last.plus_days(-(last.0 + 3).rem_euclid(7));
     for week in (0..WEEKS).rev() {
         let first = monday.plus_days(-7 * week);
-        let cells: Vec<String> = (0..7).map(|day| cell(record, log, first.plus_days(day), last)).collect();
-        lines.row(&format!("  {first}{}{}", cells.concat(), mean(log, first)));
+        let cell = |day: i32| {
+            let (mark, hours) = cell(record, log, first.plus_days(day), last);
+            let cell = if wide { format!("{mark}{hours}") } else { mark.to_string() };
+            format!("{cell:>width$}")
+        };
+        lines.row(&format!("  {first}{}{}", (0..7).map(cell).collect::<String>(), mean(log, first)));
     }
 }
 
 /// The mean of a week, and of how many days it is.
 fn mean(log: &BTreeMap<Date, i32>, monday: Date) -> String {
     let minutes: Vec<i32> = log.range(monday..monday.plus_days(7)).map(|(_, minutes)| *minutes).collect();
-    let count = minutes.len() as i32;
-    if count == 0 { String::new() } else { format!("  {:>4} {count:>2}", hours(minutes.iter().sum::<i32>() / count)) }
+    let count = minutes.len();
+    let mean = f64::from(minutes.iter().sum::<i32>()) / 60.0 / count as f64;
+    if count == 0 { String::new() } else { format!("  {mean:>4.1} {count:>2}") }
 }
 
-fn cell(record: &Record, log: &BTreeMap<Date, i32>, day: Date, last: Date) -> String {
+/// The mark of a day and its hours.
+fn cell(record: &Record, log: &BTreeMap<Date, i32>, day: Date, last: Date) -> (char, String) {
     let in_mouth = record.worn.iter().any(|worn| worn.from <= day && worn.to.is_none_or(|to| day < to));
     match log.get(&day) {
-        Some(minutes) => format!(" {}{:>4}", shade(*minutes, &record.prescription), hours(*minutes)),
-        None if day > last => format!("{:6}", ""),
-        None if in_mouth => format!("{:>6}", '·'),
-        None => format!("{:>6}", '-'),
+        Some(minutes) => (shade(*minutes, &record.prescription), format!("{:>4}", tenths(*minutes))),
+        None if day > last => (' ', String::new()),
+        None if in_mouth => ('·', String::new()),
+        None => ('-', String::new()),
     }
+}
+
+/// Hours rounded down, so that a day just under the goal does not seem to reach it.
+fn tenths(minutes: i32) -> String {
+    format!("{}.{}", minutes / 60, minutes % 60 / 6)
 }
 
 fn shade(minutes: i32, prescription: &Prescription) -> char {
