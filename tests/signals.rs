@@ -72,7 +72,10 @@ fn each_signal_is_raised_and_stays_quiet_as_its_page_shows() {
                 assert_eq!(!example.lines.is_empty(), raises, "{} {heading}", signal.name);
                 let told = raised(signal, &example);
                 if told != example.lines {
-                    wrong.push(format!("{} {:?} {:?}\n  page {:#?}\n  told {told:#?}", signal.name, example.edit, example.day, example.lines));
+                    wrong.push(format!(
+                        "{} {:?} {:?}\n  page {:#?}\n  told {told:#?}",
+                        signal.name, example.edit, example.day, example.lines
+                    ));
                 }
             }
         }

@@ -2,8 +2,8 @@
 
 use crate::describe::{Bounds, Type};
 use crate::number::Hundredths;
-use crate::reader::{Reader, Stop};
 use crate::owner::Owner;
+use crate::reader::{Reader, Stop};
 use crate::rows::{InTable, Span, Str};
 use crate::teeth::Tooth;
 use crate::time::{Date, Instant};

@@ -8,10 +8,10 @@ use oar_generators::output::{Form, Packing, Piece, WholeFile, each_piece, each_p
 use open_aligner_record::card::{FileTold, Gathered, Made, hex};
 use sha2::{Digest, Sha256};
 
-use super::{Failure, say};
 use super::cohort_card::CardFiles;
 use super::progress::Progress;
 use super::reads::{already_there, place};
+use super::{Failure, say};
 
 /// Whether records go one a line into one file, or to standard output, rather than into a folder.
 pub(crate) fn is_stream(to: &Path) -> bool {

@@ -14,8 +14,7 @@ pub(crate) struct Reads(Vec<(PathBuf, &'static str)>);
 impl Reads {
     /// The inputs of a run, of which `what` is said.
     pub(crate) fn of(inputs: &[Input], what: &'static str) -> Self {
-        let path =
-            |input: &Input| if let Input::File(path) = input { Some((path.clone(), what)) } else { None };
+        let path = |input: &Input| if let Input::File(path) = input { Some((path.clone(), what)) } else { None };
         Self(inputs.iter().filter_map(path).collect())
     }
 

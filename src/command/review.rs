@@ -89,8 +89,7 @@ enum Sort {
     Input,
 }
 
-const EXIT_CODES: &str =
-    "Exit code: 0 all records were reviewed, 1 some have errors and were left out, 2 not everything could be read or done";
+const EXIT_CODES: &str = "Exit code: 0 all records were reviewed, 1 some have errors and were left out, 2 not everything could be read or done";
 
 const LONG_HELP: &str = "\
 Exit code:
@@ -116,13 +115,8 @@ enum Form {
     Letter,
 }
 
-const FORMS: &[(Form, &str)] = &[
-    (Form::Text, "text"),
-    (Form::Jsonl, "jsonl"),
-    (Form::Csv, "csv"),
-    (Form::Html, "html"),
-    (Form::Letter, "letter"),
-];
+const FORMS: &[(Form, &str)] =
+    &[(Form::Text, "text"), (Form::Jsonl, "jsonl"), (Form::Csv, "csv"), (Form::Html, "html"), (Form::Letter, "letter")];
 
 /// A form and where it goes.
 type Target = (Form, Option<PathBuf>);
@@ -394,7 +388,9 @@ fn known(name: &str, option: &str) -> Result<(), Failure> {
         return Ok(());
     }
     let near = perhaps(name, signals::all().map(|signal| signal.name));
-    Err(Failure::Asked(format!("{option} {name}: no signal is called so{near}\n  help: oar explain signals lists them")))
+    Err(Failure::Asked(format!(
+        "{option} {name}: no signal is called so{near}\n  help: oar explain signals lists them"
+    )))
 }
 
 /// Reads a day.

@@ -69,7 +69,8 @@ pub(crate) fn signal_page(signal: &Signal, width: usize) -> String {
 /// Adds a part of a page, wrapped and set in; entries of a list are set in further after their first line.
 fn paragraphs(text: &mut String, body: &str, indent: usize, width: usize) {
     for line in &joined(body) {
-        let further = if ["- ", "help: ", "consider: "].iter().any(|head| line.starts_with(head)) { indent + 2 } else { indent };
+        let further =
+            if ["- ", "help: ", "consider: "].iter().any(|head| line.starts_with(head)) { indent + 2 } else { indent };
         let line = wrapped(line, indent, further, width);
         let _ = writeln!(text, "{}", format!("{:indent$}{line}", "").trim_end());
     }

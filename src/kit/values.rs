@@ -70,7 +70,8 @@ pub(super) fn agree(expected: &serde_json::Value, answer: &serde_json::Value, to
             expected.len() == answer.len() && expected.iter().zip(answer).all(|(e, a)| agree(e, a, tolerance))
         }
         (Json::Object(expected), Json::Object(answer)) => {
-            let same = |(name, value): (&String, &Json)| answer.get(name).is_some_and(|told| agree(value, told, tolerance));
+            let same =
+                |(name, value): (&String, &Json)| answer.get(name).is_some_and(|told| agree(value, told, tolerance));
             expected.len() == answer.len() && expected.iter().all(same)
         }
         _ => expected == answer,

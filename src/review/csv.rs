@@ -3,8 +3,22 @@
 use super::entry::Entry;
 
 const COLUMNS: [&str; 16] = [
-    "file", "record", "id", "patient", "day", "state", "series", "tray", "trays", "tray_due", "days_over", "wear_share", "rank",
-    "signal", "message", "fields",
+    "file",
+    "record",
+    "id",
+    "patient",
+    "day",
+    "state",
+    "series",
+    "tray",
+    "trays",
+    "tray_due",
+    "days_over",
+    "wear_share",
+    "rank",
+    "signal",
+    "message",
+    "fields",
 ];
 
 /// The names of the columns.
@@ -18,7 +32,12 @@ pub fn of(entry: &Entry) -> String {
         return row(&cells(entry, ["", "", "", ""].map(str::to_owned)));
     }
     let rows = entry.raised.iter().map(|raised| {
-        let signal = [raised.rank.as_str().to_owned(), raised.signal.name.to_owned(), raised.message(), raised.pointers().join(" ")];
+        let signal = [
+            raised.rank.as_str().to_owned(),
+            raised.signal.name.to_owned(),
+            raised.message(),
+            raised.pointers().join(" "),
+        ];
         row(&cells(entry, signal))
     });
     rows.collect()
@@ -56,7 +75,11 @@ fn cells(entry: &Entry, [rank, signal, message, fields]: [String; 4]) -> [String
 /// digit, and a file's name that begins otherwise is set off.
 fn row(cells: &[String]) -> String {
     let quoted = cells.iter().map(|cell| {
-        let cell = if cell.len() > 1 && cell.starts_with(['=', '+', '@', '-', '\t']) { format!("./{cell}") } else { cell.clone() };
+        let cell = if cell.len() > 1 && cell.starts_with(['=', '+', '@', '-', '\t']) {
+            format!("./{cell}")
+        } else {
+            cell.clone()
+        };
         if cell.contains([',', '"', '\n', '\r']) { format!("\"{}\"", cell.replace('"', "\"\"")) } else { cell }
     });
     quoted.collect::<Vec<_>>().join(",") + "\n"

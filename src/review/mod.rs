@@ -32,11 +32,12 @@ mod view;
 use oar_schema::derived::as_of::as_of;
 use oar_schema::derived::values::Values;
 use oar_schema::limits::Limits;
+use oar_schema::number::Hundredths;
 use oar_schema::record::Record;
 use oar_schema::time::Date;
 
-pub use signal::{Raised, Rank, Signal};
 use signal::Raising;
+pub use signal::{Raised, Rank, Signal};
 use view::View;
 
 /// What is set for signals that is not a limit: ranks other than usual, and signals that are off.
@@ -76,6 +77,8 @@ pub struct Review {
     pub values: Values,
     /// The signals, the most urgent first.
     pub raised: Vec<Raised>,
+    /// The gap from which on a tooth lags.
+    pub lagging_gap_mm: Hundredths,
 }
 
 impl Review {
@@ -93,7 +96,8 @@ impl Reviewer {
         let record = if day < exported { as_of(record, day) } else { record };
         let values = Values::of(&record, day, self.limits.lagging_gap_mm as i32);
         let raised = self.raised(&record, day);
-        Review { record, day, values, raised }
+        let lagging_gap_mm = Hundredths(self.limits.lagging_gap_mm as i32);
+        Review { record, day, values, raised, lagging_gap_mm }
     }
 
     /// The signals of a record in which nothing is dated after the day, the most urgent first.

@@ -34,10 +34,7 @@ fn what_cannot_be_is_refused_with_the_way_out() {
         "no rule or theme is called not_a_tooht; perhaps not_a_tooth is meant",
     );
     refused(&["--to", "-", "--fault", "bad_id,shap"], "no rule or theme is called shap; perhaps shape is meant");
-    refused(
-        &["--to", "-", "--faults", "10"],
-        "give a share of the records from 0 to 1; a tenth of them is 0.1",
-    );
+    refused(&["--to", "-", "--faults", "10"], "give a share of the records from 0 to 1; a tenth of them is 0.1");
     refused(&["--to", "-", "--as-of", "2034-02-30"], "is no day");
     refused(&["--to", "-", "--as-of", "1500-01-01"], "no day of the years 1900 to 2199");
     refused(&["--to", "-", "--patients", "1e3"], "give a whole number from 1 on");

@@ -88,7 +88,9 @@ pub fn off(record: &Record) -> Option<Vec<Off<'_>>> {
     let series = course::series_of(record, worn)?;
     let listed = series.attachments.iter().flatten().enumerate();
     let off = listed.filter_map(|(place, attachment)| match standing(record, series, attachment) {
-        (Standing::Off, Some(since)) => Some(Off { place, attachment, since, need: need(series, attachment, worn.tray) }),
+        (Standing::Off, Some(since)) => {
+            Some(Off { place, attachment, since, need: need(series, attachment, worn.tray) })
+        }
         _ => None,
     });
     Some(off.collect())

@@ -72,7 +72,8 @@ impl Values {
     /// millimetre on.
     pub fn of(record: &Record, day: Date, lagging_gap: i32) -> Self {
         let log = record.wear_log.as_deref().unwrap_or_default();
-        let first = record.assessments.as_ref().and_then(|assessments| assessments.first()?.contact_offsets_mm.as_ref());
+        let first =
+            record.assessments.as_ref().and_then(|assessments| assessments.first()?.contact_offsets_mm.as_ref());
         let index = |offsets: Option<&Vec<Hundredths>>| offsets.and_then(|offsets| irregularity_index(offsets));
         let widths = record.dentition.crown_widths.iter().flatten();
         let widths: Vec<CrownWidthRow> =

@@ -122,7 +122,11 @@ fn hold_running(view: &View<'_>, raising: &mut Raising<'_>) {
     if check_in.decision.kind == DecisionKind::Hold && due > view.today {
         let fields = vec![at!["check_ins", place, "decision"], at!["worn", view.record.worn.len() - 1, "from"]];
         let days = due.days_since(view.today);
-        raising.add(1.0, fields, args!["tray" = worn.tray, "until" = due, "days" = days, "on" = check_in.at.written_date()]);
+        raising.add(
+            1.0,
+            fields,
+            args!["tray" = worn.tray, "until" = due, "days" = days, "on" = check_in.at.written_date()],
+        );
     }
 }
 

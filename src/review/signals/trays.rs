@@ -101,9 +101,8 @@ fn ready_to_advance(view: &View<'_>, raising: &mut Raising<'_>) {
         return;
     }
     let looked = view.last_with_tray();
-    let may = looked.is_none_or(|(_, check_in)| {
-        matches!(check_in.decision.kind, DecisionKind::Advance | DecisionKind::Hold)
-    });
+    let may =
+        looked.is_none_or(|(_, check_in)| matches!(check_in.decision.kind, DecisionKind::Advance | DecisionKind::Hold));
     if may {
         let fields = vec![at!["worn", place, "from"], at!["prescription", "days_per_tray"]];
         raising.add(1.0, fields, args!["tray" = worn.tray, "next" = worn.tray + 1, "due" = due]);

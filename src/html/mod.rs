@@ -1,0 +1,27 @@
+//! What the pages share: escaping, drawings and charts, tables, figures with the table behind them, and the base of the style.
+
+pub(crate) mod chart;
+mod curve;
+mod drawing;
+mod table;
+
+pub(crate) use chart::{Chart, Scale};
+pub(crate) use curve::{band, stairs};
+pub(crate) use drawing::{Drawing, svg};
+pub(crate) use table::{Table, plain_table};
+
+/// The style that every page begins with: colours in light and dark, text, charts.
+pub(crate) const STYLE: &str = include_str!("base.css");
+
+/// Text as it may stand in HTML and SVG.
+pub(crate) fn escaped(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}
+
+/// A plot with its title and a table that can be opened. The plot and the table are HTML; the words are not.
+pub(crate) fn figure(title: &str, svg: &str, table: &str, definition: &str) -> String {
+    let (title, definition) = (escaped(title), escaped(definition));
+    format!(
+        "<figure><figcaption>{title}</figcaption>{svg}<details><summary>the table behind it</summary><p>{definition}</p>{table}</details></figure>\n"
+    )
+}
