@@ -87,11 +87,20 @@ def main() -> None:
     names = [str(file) for file in sorted(files.iterdir())]
     pair("the jsonschema command, structure only, 8000 files", check(1, files),
          [str(JSONSCHEMA), "validate", "--errors-only", "schema/v1/record.schema.json", *(x for name in names for x in ("-i", name))], asked.rounds, file_size)
+    review = lambda *options: [str(OAR), "review", "--threads", "1", *options, str(data)]
+    print("\n| review, as a share of the speed of a full check | share | over the rounds | review MB/s | check MB/s |")
+    print("|---|---|---|---|---|")
+    pair("the worklist, 40 records", review(), check(1, data), asked.rounds, size)
+    pair("JSON Lines of all records", review("-o", "jsonl"), check(1, data), asked.rounds, size)
     print("\n| peak memory | once the data (MiB) | ten times the data (MiB) |\n|---|---|---|")
     for threads in (1, 2):
         once = peak(" ".join(check(threads, data)))
         often = peak(f"cat {' '.join([str(data)] * 10)} | {' '.join(check(threads, Path('-')))}")
         print(f"| {threads} thread(s) | {once:.1f} | {often:.1f} |")
+    for form in ("text", "jsonl"):
+        shell = f"{OAR} review -o {form}"
+        once, often = peak(f"{shell} {data}"), peak(f"cat {' '.join([str(data)] * 10)} | {shell} -")
+        print(f"| review, {form} | {once:.1f} | {often:.1f} |")
 
 
 if __name__ == "__main__":

@@ -60,6 +60,19 @@ fn the_index_of_rules_lists_every_rule() {
 }
 
 #[test]
+fn the_index_of_signals_lists_every_signal() {
+    use open_aligner_record::{page, review::signals};
+    let mut text = "# Signals\n\n<!-- Written from the code by `UPDATE=1 cargo test --test generated`; do not edit. -->\n\nWhat `oar review` looks for in right records, and how soon somebody should look. `oar explain NAME` shows a page. A signal names what to\nlook at, never a treatment.\n\n| signal | rank | looks at |\n|---|---|---|\n".to_owned();
+    for signal in signals::all() {
+        let summary = page::summary(signal.page).replace('\n', " ");
+        let first = summary.split_inclusive(". ").next().unwrap().trim().to_owned();
+        let name = signal.name;
+        text += &format!("| [`{name}`](../src/review/signals/{name}.md) | {} | {first} |\n", signal.rank.words());
+    }
+    is_current("docs/signals.md", &text);
+}
+
+#[test]
 fn the_list_of_limits_has_every_limit() {
     is_current("docs/limits.md", &reference::limits());
 }

@@ -129,8 +129,8 @@ fn what_is_not_shown_is_counted() {
 fn the_wear_tables_count_every_record_with_a_log() {
     let small = small();
     for (caption, step, of) in [
-        ("Wear share", 5.0, (|review: &Review| review.values.wear_share) as fn(&Review) -> Option<f64>),
-        ("Coverage", 10.0, |review| review.values.coverage),
+        ("Wear share", 2.0, (|review: &Review| review.values.wear_share) as fn(&Review) -> Option<f64>),
+        ("Coverage", 5.0, |review| review.values.coverage),
     ] {
         let shares: Vec<f64> =
             small.reviews.iter().filter_map(of).map(|share| (share * 10_000.0).round() / 100.0).collect();

@@ -7,6 +7,7 @@ use clap::Args;
 use oar_schema::limits::LIMITS;
 use open_aligner_record::config::{STARTER, schema};
 use open_aligner_record::read::inputs::{Input, reason};
+use open_aligner_record::review::{Rank, Ranks, Signal, signals};
 use open_aligner_record::rule::Level;
 use open_aligner_record::rules;
 use open_aligner_record::settings::{Origin, Profile, Settings, Switch};
@@ -70,7 +71,7 @@ type Row = (String, String, Origin);
 fn listed(settled: &Settled, all: bool) -> String {
     let head = settled.file.as_ref().map_or("settings from no file".to_owned(), |file| format!("settings from {file}"));
     let settings = &settled.settings;
-    let general = [of_run(settled), of_records(settings, None)].concat();
+    let general = [of_run(settled), of_records(settings, None), of_signals(&settled.ranks)].concat();
     let general: Vec<Row> = general.into_iter().filter(|(.., origin)| all || *origin != Origin::Default).collect();
     let profiles = settings.profiles.iter().map(|profile| (format!("records of {}", profile.pattern()), profile));
     let profiles = profiles.map(|(head, profile)| (head, of_profile(settings, profile)));
@@ -127,6 +128,16 @@ fn of_records(settings: &Settings, profile: Option<&Profile>) -> Vec<Row> {
         (limit.name.to_owned(), format!("{value} {}", limit.unit), origin)
     });
     levels.chain(limits).collect()
+}
+
+/// The ranks of signals in a review.
+fn of_signals(ranks: &Ranks) -> Vec<Row> {
+    let word = |rank: Option<Rank>| rank.map_or("off", Rank::as_str);
+    let row = |signal: &'static Signal| {
+        let value = instead(word(ranks.of(signal)), word(Some(signal.rank)));
+        (signal.name.to_owned(), value, ranks.origin(signal))
+    };
+    signals::all().map(row).collect()
 }
 
 /// What a profile changes.

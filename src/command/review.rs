@@ -13,6 +13,7 @@ use open_aligner_record::review::entry::{Entry, First};
 use open_aligner_record::review::run::{Options, Part, Place, Totals, run};
 use open_aligner_record::review::{Rank, Ranks, Review as Reviewed, csv, letter, page, signals, text};
 use open_aligner_record::rule::Level;
+use open_aligner_record::settings::Origin;
 use open_aligner_record::time::Date;
 
 use super::check::{most, threads};
@@ -171,7 +172,8 @@ impl Review {
             known(name, "--signal")?;
             let rank = if word == "off" { Ok(None) } else { rank(word).map(Some) };
             let rank = rank.map_err(|why| Failure::Asked(format!("--signal {given}: {why}, or off")))?;
-            signals::find(name).into_iter().for_each(|signal| ranks.set(signal, rank));
+            let origin = Origin::Option(format!("--signal {given}").into());
+            signals::find(name).into_iter().for_each(|signal| ranks.set(signal, rank, origin.clone()));
         }
         Ok(ranks)
     }

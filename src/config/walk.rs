@@ -190,7 +190,10 @@ impl Walk<'_> {
                     let text = format!("no rank is called {word}{near}; there are today, this_week, next_contact, off");
                     self.wrong(&value.span(), text);
                 }
-                (Some(signal), rank) => self.config.ranks.set(signal, rank),
+                (Some(signal), rank) => {
+                    let origin = self.origin(key);
+                    self.config.ranks.set(signal, rank, origin);
+                }
             }
         }
     }

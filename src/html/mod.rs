@@ -18,6 +18,14 @@ pub(crate) fn escaped(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
+/// A plot with its title, what its shapes mean, and a table that can be opened.
+pub(crate) fn explained(title: &str, svg: &str, legend: &str, table: &str) -> String {
+    let (title, legend) = (escaped(title), escaped(legend));
+    format!(
+        "<figure><figcaption>{title}</figcaption>{svg}<p class=\"legend\">{legend}</p><details><summary>the table behind it</summary>{table}</details></figure>\n"
+    )
+}
+
 /// A plot with its title and a table that can be opened. The plot and the table are HTML; the words are not.
 pub(crate) fn figure(title: &str, svg: &str, table: &str, definition: &str) -> String {
     let (title, definition) = (escaped(title), escaped(definition));

@@ -20,6 +20,7 @@ pub mod clinic;
 pub mod csv;
 pub mod entry;
 pub mod letter;
+mod next;
 #[cfg(feature = "realism")]
 pub mod page;
 pub mod run;
@@ -36,24 +37,35 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::Record;
 use oar_schema::time::Date;
 
+use crate::settings::Origin;
+
 use signal::Raising;
 pub use signal::{Raised, Rank, Signal};
 use view::View;
 
 /// What is set for signals that is not a limit: ranks other than usual, and signals that are off.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Ranks(Vec<(&'static str, Option<Rank>)>);
+pub struct Ranks(Vec<(&'static str, Option<Rank>, Origin)>);
 
 impl Ranks {
     /// Gives a signal another rank, or none to turn it off. The last word on a signal counts.
-    pub fn set(&mut self, signal: &'static Signal, rank: Option<Rank>) {
-        self.0.retain(|(name, _)| *name != signal.name);
-        self.0.push((signal.name, rank));
+    pub fn set(&mut self, signal: &'static Signal, rank: Option<Rank>, origin: Origin) {
+        self.0.retain(|(name, ..)| *name != signal.name);
+        self.0.push((signal.name, rank, origin));
     }
 
     /// The rank of a signal; none when it is off.
     pub fn of(&self, signal: &Signal) -> Option<Rank> {
-        self.0.iter().find(|(name, _)| *name == signal.name).map_or(Some(signal.rank), |(_, rank)| *rank)
+        self.said(signal).map_or(Some(signal.rank), |(_, rank, _)| *rank)
+    }
+
+    /// Where the rank of a signal was set.
+    pub fn origin(&self, signal: &Signal) -> Origin {
+        self.said(signal).map_or(Origin::Default, |(.., origin)| origin.clone())
+    }
+
+    fn said(&self, signal: &Signal) -> Option<&(&'static str, Option<Rank>, Origin)> {
+        self.0.iter().find(|(name, ..)| *name == signal.name)
     }
 }
 

@@ -26,6 +26,7 @@ mod outputs;
 mod overview;
 mod overwriting;
 mod repair;
+mod review;
 mod schemas;
 mod shrink;
 mod streams;

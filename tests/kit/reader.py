@@ -1,17 +1,17 @@
 """An independent reader of Open Aligner Records that answers a conformance kit: python3 reader.py KIT > answers.jsonl
 
-Written from docs/format.md, the published schema and docs/derived.md, with Python's standard library alone. It checks the JSON, the shape by
-the schema, decimals, calendar days and the version, and computes the derived values. It knows none of the rules about what a
-record says: reader.py --claims KIT prints the names of the cases that it claims to answer rightly, for oar kit --only.
+Written from docs/format.md and the published schema, with Python's standard library alone. It checks the JSON, the shape by the schema,
+decimals, calendar days and the version. The derived values come from ../derived/derived.py, which was written from docs/derived.md. It knows
+none of the rules about what a record says: reader.py --claims KIT prints the names of the cases that it claims to answer rightly, for oar kit --only.
 """
 
 import gzip, json, re, sys
-from datetime import date, datetime, timedelta
+from datetime import date
 from decimal import Decimal
-from fractions import Fraction
-from math import ceil
 from pathlib import Path
-from statistics import median
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "derived"))
+from derived import derived
 
 # The faults that it claims to refuse: what the bytes, the JSON and the schema tell.
 RULES = """not_utf8 not_json cut_short repeated_name nothing_inside another_format newer_version missing_field unknown_field wrong_type
@@ -127,81 +127,6 @@ def read(path, root):
         if places := list(departs(record, root, root)):
             raise Refused(*places)
     return records
-
-
-def day(text):
-    return date.fromisoformat(text[:10])
-
-
-def days_in(worn, today):
-    """The days on which a tray was in."""
-    days = set()
-    for stretch in worn:
-        first, end = day(stretch["from"]), day(stretch["to"]) if "to" in stretch else today + timedelta(1)
-        days.update(first + timedelta(n) for n in range((end - first).days))
-    return days
-
-
-def longest_low_run(logged, floor):
-    longest = run = 0
-    for on in sorted(logged):
-        run = (run if on - timedelta(1) in logged else 0) + 1 if logged[on] < floor else 0
-        longest = max(longest, run)
-    return longest
-
-
-def of_log(record, today):
-    """The values of the wear log."""
-    log, prescription = record.get("wear_log"), record["prescription"]
-    told = ["patient", "timer", "sensor"]
-    logged = {day(entry["date"]): entry["minutes"] for entry in sorted(log or [], key=lambda entry: told.index(entry["source"]))}
-    goal, floor = prescription["wear_goal_minutes"], prescription["wear_floor_minutes"]
-    days = days_in(record["worn"], today)
-    count = len(logged)
-    return {
-        "wear_share": Fraction(sum(logged.values()), goal * count) if count and goal else None,
-        "coverage": Fraction(len(days & set(logged)), len(days)) if log is not None and days else None,
-        "days_at_floor": Fraction(sum(minutes >= floor for minutes in logged.values()), count) if count else None,
-        "low_run": longest_low_run(logged, floor) if count else None,
-    }
-
-
-def of_current(record, today):
-    """The values of the current stretch."""
-    names = "tray_due days_over trays_left pace_days projected_end rescan_due reductions_due".split()
-    if not record["worn"] or "to" in record["worn"][-1]:
-        return dict.fromkeys(names)
-    now = record["worn"][-1]
-    number, tray, began = now["series"], now["tray"], day(now["from"])
-    series = next(one for one in record["series"] if one["number"] == number)
-    looks = [one for one in record.get("check_ins", []) if (one["series"], one["tray"]) == (number, tray)]
-    held = sum(one["decision"].get("days", 0) for one in looks if one["decision"]["kind"] == "hold" and day(one["at"]) >= began)
-    due = began + timedelta(record["prescription"]["days_per_tray"] + held)
-    left = max(series["trays"].values()) - tray
-    mine = [one for one in record["worn"] if one["series"] == number and "to" in one]
-    done = {one["tray"] for one in mine if one.get("ended") == "advanced"}
-    lengths = [sum((day(one["to"]) - day(one["from"])).days for one in mine if one["tray"] == tray) for tray in done]
-    pace = Fraction(median(map(Fraction, lengths))) if lengths else None
-    visits = [one for one in record.get("visits", []) if one["on"] >= series.get("scanned_on", "")]
-    reduced = [sorted(one["between"]) for visit in visits for one in visit.get("reductions", [])]
-    planned = [one["between"] for one in series.get("reductions", []) if one["before_tray"] <= tray + 1]
-    end = today + timedelta(max(0, (due - today).days) + ceil(left * pace)) if pace is not None else None
-    last = all(one["number"] <= number for one in record["series"])
-    reductions = [between for between in planned if sorted(between) not in reduced]
-    return dict(zip(names, [due, (today - due).days if today > due else None, left, pace, end, left <= 3 and last, reductions]))
-
-
-def derived(record):
-    """The derived values, as docs/derived.md defines them."""
-    today = day(record["source"]["exported_at"])
-    offsets = record.get("assessments", [{}])[:1] or [{}]
-    offsets = offsets[0].get("contact_offsets_mm", {})
-    return {
-        "treatment_day": (today - day(record["worn"][0]["from"])).days if record["worn"] else None,
-        **of_log(record, today),
-        **of_current(record, today),
-        "irregularity_mm": [sum(map(abs, offsets[arch])) if arch in offsets else None for arch in ("upper", "lower")],
-    }
 
 
 def written(value):

@@ -6,7 +6,7 @@ use oar_schema::derived::course;
 use oar_schema::record::Record;
 use oar_schema::time::{Date, days_in_month};
 
-use crate::html::{Drawing, Table, figure};
+use crate::html::{Drawing, Table, explained};
 use crate::review::Review;
 
 const CELL: f64 = 22.0;
@@ -50,9 +50,8 @@ pub(super) fn html(review: &Review) -> String {
         hours(record.prescription.wear_goal_minutes),
         hours(record.prescription.wear_floor_minutes)
     );
-    let legend = format!("<p class=\"legend\">{about}</p>");
-    let drawn = format!("<div class=\"sheets\">{sheets}</div>{legend}");
-    figure(&title, &drawn, &table(&log, first).html("numbers"), "Hours by day; a dash is a day without an entry.")
+    let drawn = format!("<div class=\"sheets\">{sheets}</div>");
+    explained(&title, &drawn, &about, &table(&log, first).html("numbers"))
 }
 
 fn title(review: &Review, days: usize) -> String {
@@ -112,7 +111,7 @@ fn cell(drawing: &mut Drawing, log: &Log<'_>, day: Date, (x, y): (f64, f64)) {
 /// A row for each week.
 fn table(log: &Log<'_>, first: Date) -> Table {
     let head = ["week from", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
-    let mut table = Table::new("Hours that a tray was in, by day", &head);
+    let mut table = Table::new("Hours that a tray was in, by day; a dash is a day without an entry", &head);
     let mut monday = first.plus_days(-weekday(first));
     while monday <= log.today {
         let hours = |day: Date| match log.minutes.get(&day) {

@@ -14,8 +14,8 @@ pub(super) fn wear(clinic: &Clinic) -> String {
     let share = "Logged minutes over goal minutes times days logged, over the whole log. Days without an entry count neither way.";
     let coverage = "Days with an entry over days on which a tray was in. Where it is low, the wear share says little.";
     plots(&[
-        histogram("Wear share", "% of the goal", &clinic.wear_share, 5.0, share),
-        histogram("Coverage of the wear log", "% of the days with a tray", &clinic.coverage, 10.0, coverage),
+        histogram("Wear share", "% of the goal", &clinic.wear_share, 2.0, share),
+        histogram("Coverage of the wear log", "% of the days with a tray", &clinic.coverage, 5.0, coverage),
     ])
 }
 

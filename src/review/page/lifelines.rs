@@ -5,7 +5,7 @@ use oar_schema::time::Date;
 use oar_schema::words::Words;
 
 use super::days::{Days, wide};
-use crate::html::{Drawing, Table, figure};
+use crate::html::{Drawing, Table, explained};
 use crate::review::Review;
 
 const WIDTH: f64 = 720.0;
@@ -25,6 +25,12 @@ fn life(record: &Record, series: &Series, attachment: &Attachment) -> Vec<Happen
     life.extend(sights.map(|check_in| (check_in.at.written_date(), None)));
     life.sort_by_key(|(on, event)| (*on, event.is_none()));
     life
+}
+
+/// Whether a check-in saw what had been told before.
+fn is_known(life: &[Happened], place: usize) -> bool {
+    let off = [None, Some(AttachmentChange::Lost)];
+    life[place].1.is_none() && place.checked_sub(1).is_some_and(|before| off.contains(&life[before].1))
 }
 
 /// A line for each attachment of which something is known.
@@ -58,7 +64,7 @@ pub(super) fn html(review: &Review) -> String {
     }
     let about = "A line: the attachment is on; a broken line: it is off. A full dot: bonded or rebonded; a cross: lost; a ring: a \
                  check-in saw it off; a stroke: taken off on purpose. A line that runs to the right edge: nothing later is recorded.";
-    figure(&title, &wide(&title, &drawing.svg(&title)), &table.html("numbers"), about)
+    explained(&title, &wide(&title, &drawing.svg(&title)), about, &table.html("numbers"))
 }
 
 fn line(drawing: &mut Drawing, life: &[Happened], today: Date, (days, y): (&Days, f64)) {
@@ -71,9 +77,10 @@ fn line(drawing: &mut Drawing, life: &[Happened], today: Date, (days, y): (&Days
             Some(AttachmentChange::Lost) | None => drawing.line((x, y), (end, y), "life-off"),
         }
     }
-    for (on, event) in life {
+    for (place, (on, event)) in life.iter().enumerate() {
         let x = days.at(*on);
         match event {
+            None if is_known(life, place) => {}
             Some(AttachmentChange::Bonded | AttachmentChange::Rebonded) => drawing.circle((x, y), 3.5, "point"),
             Some(AttachmentChange::Removed) => drawing.line((x, y - 6.0), (x, y + 6.0), "cross"),
             Some(AttachmentChange::Lost) => {

@@ -6,7 +6,7 @@ use oar_schema::words::Words;
 
 use super::days::{Days, wide};
 use super::signals::words;
-use crate::html::{Drawing, Scale, Table, figure};
+use crate::html::{Drawing, Scale, Table, explained};
 use crate::review::Review;
 
 const WIDTH: f64 = 720.0;
@@ -40,13 +40,13 @@ pub(super) fn html(review: &Review) -> String {
     let about = "A full bar: the days prescribed for a tray, with those of holds that a check-in decided hollow after them; a thin \
                  line: days beyond. At the end of a stretch: a triangle down where a step back was made, a ring where the tray was \
                  lost, a cross where it broke, a square where wear stopped; the word stands beside it.";
-    figure(&title, &wide(&title, &drawing.svg(&title)), &table(review).html("numbers"), about)
+    explained(&title, &wide(&title, &drawing.svg(&title)), about, &table(review).html("numbers"))
 }
 
 fn axes(drawing: &mut Drawing, days: &Days, trays: &Scale) {
     days.draw(drawing, TOP, FLOOR);
     drawing.text((4.0, TOP - 20.0), "start", "axis-title", "tray");
-    for tick in trays.ticks(6.0).into_iter().filter(|tick| tick.fract() == 0.0) {
+    for tick in trays.ticks(6.0).into_iter().filter(|tick| *tick > 0.0 && tick.fract() == 0.0) {
         let y = trays.at(tick);
         drawing.line((LEFT, y), (WIDTH - 14.0, y), "grid");
         drawing.text((LEFT - 6.0, y + 4.0), "end", "tick", &format!("{tick:.0}"));

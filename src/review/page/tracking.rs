@@ -3,7 +3,7 @@
 use oar_schema::teeth::Tooth;
 
 use super::odontogram::{Shown, odontogram};
-use crate::html::{Table, figure};
+use crate::html::{Table, explained};
 use crate::realism::short;
 use crate::review::Review;
 use crate::review::clinic::Clinic;
@@ -41,7 +41,7 @@ pub(super) fn clinic(clinic: &Clinic) -> String {
     }
     let about = "FDI numbers, the patient's right on the left. A tooth that no latest check-in lists has a broken outline; \
                  primary teeth are in the table only. Of few check-ins a share says little: the table has the counts.";
-    figure(title, &drawn, &table.html("numbers"), about)
+    explained(title, &drawn, about, &table.html("numbers"))
 }
 
 /// The gaps of one patient at the latest check-in.
@@ -76,5 +76,5 @@ pub(super) fn patient(review: &Review) -> String {
         "FDI numbers, the patient's right on the left. A heavy outline and a bold number: the tooth lags, from {least} mm on. \
          A broken outline: the tooth is not there. No number: the check-in does not list the tooth."
     );
-    figure(&title, &drawn, &table.html("numbers"), &about)
+    explained(&title, &drawn, &about, &table.html("numbers"))
 }

@@ -7,7 +7,7 @@ use crate::realism::short;
 
 /// Every value, by the name that programs know it by.
 pub(super) fn html(values: &Values) -> String {
-    let mut table = Table::new("Derived values; a dash is what the record does not tell", &["value", "", "unit"]);
+    let mut table = Table::new("Derived values; a dash is what the record does not tell", &["value", "is", "unit"]);
     for (name, value, unit) in rows(values) {
         table.row([name.to_owned(), value.unwrap_or_else(|| "–".to_owned()), unit.to_owned()]);
     }

@@ -23,9 +23,12 @@ pub(super) fn lead(clinic: &Clinic) -> String {
         let _ = writeln!(text, "<p>Each record on the day of its export, {first} to {last}.</p>");
     }
     let ranked: u64 = clinic.ranks.values().sum();
-    let counts = Rank::ALL.iter().map(|rank| (clinic.ranks.get(rank).copied().unwrap_or(0), rank.words()));
-    let all = counts.chain([(clinic.reviewed.saturating_sub(ranked), "nothing raised")]);
-    let cells: String = all.map(|(count, words)| format!("<li><b>{count}</b> {words}</li>")).collect();
+    let counts = Rank::ALL.iter().map(|rank| {
+        let count = clinic.ranks.get(rank).unwrap_or(&0);
+        format!("<li><a href=\"#{}\"><b>{count}</b> {}</a></li>", rank.as_str(), rank.words())
+    });
+    let quiet = format!("<li><b>{}</b> with nothing raised</li>", clinic.reviewed.saturating_sub(ranked));
+    let cells: String = counts.chain([quiet]).collect();
     let _ = writeln!(
         text,
         "<ul class=\"tiles\"><li><b>{}</b> {}</li>{cells}</ul>",

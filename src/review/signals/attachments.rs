@@ -4,7 +4,7 @@ use oar_schema::derived::bonds::{self, Need, Off};
 
 use crate::finding::{args, at};
 use crate::review::signal::{Raising, signals};
-use crate::review::view::View;
+use crate::review::view::{View, counted};
 
 signals! {
     ThisWeek attachment_off_needed_now;
@@ -35,6 +35,7 @@ fn each(view: &View<'_>, which: fn(&Off<'_>) -> bool, raising: &mut Raising<'_>)
             "attachment" = off.attachment.id.0.clone(),
             "since" = off.since,
             "days" = days,
+            "for" = counted(days, "day"),
             "tray" = worn.tray,
             "need" = need,
         ];

@@ -7,7 +7,7 @@ use oar_schema::teeth::Tooth;
 
 use crate::finding::{args, at};
 use crate::review::signal::{Raising, signals};
-use crate::review::view::{View, advanced};
+use crate::review::view::{View, advanced, counted};
 
 signals! {
     Today see_in_person_asked;
@@ -30,7 +30,11 @@ fn see_in_person_asked(view: &View<'_>, raising: &mut Raising<'_>) {
     }
     let days = view.today.days_since(on);
     let fields = vec![at!["check_ins", place, "decision", "kind"]];
-    raising.add(1.0 + f64::from(days), fields, args!["on" = on, "days" = days, "tray" = check_in.tray]);
+    raising.add(
+        1.0 + f64::from(days),
+        fields,
+        args!["on" = on, "days" = days, "before" = counted(days, "day"), "tray" = check_in.tray],
+    );
 }
 
 fn is_chairside(check_in: &CheckIn) -> bool {
@@ -110,6 +114,7 @@ fn hold_ignored(view: &View<'_>, raising: &mut Raising<'_>) {
             "from" = worn.from,
             "until" = until,
             "days" = early,
+            "early" = counted(early, "day"),
             "on" = hold.at.written_date(),
         ];
         raising.add(f64::from(early), fields, args);
@@ -125,7 +130,13 @@ fn hold_running(view: &View<'_>, raising: &mut Raising<'_>) {
         raising.add(
             1.0,
             fields,
-            args!["tray" = worn.tray, "until" = due, "days" = days, "on" = check_in.at.written_date()],
+            args![
+                "tray" = worn.tray,
+                "until" = due,
+                "days" = days,
+                "left" = counted(days, "day"),
+                "on" = check_in.at.written_date(),
+            ],
         );
     }
 }

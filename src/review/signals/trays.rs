@@ -6,7 +6,7 @@ use oar_schema::time::Date;
 
 use crate::finding::{args, at};
 use crate::review::signal::{Raising, signals};
-use crate::review::view::{View, advanced};
+use crate::review::view::{View, advanced, counted};
 
 signals! {
     ThisWeek over_due;
@@ -73,7 +73,7 @@ fn pace_slipping(view: &View<'_>, raising: &mut Raising<'_>) {
     if i64::from(days) >= least && trays > 0 {
         let size = f64::from(days) / least.max(1) as f64;
         let fields = vec![at!["worn"], at!["prescription", "days_per_tray"]];
-        raising.add(size, fields, args!["days" = days, "trays" = trays, "end" = end]);
+        raising.add(size, fields, args!["days" = days, "trays" = trays, "done" = counted(trays, "tray"), "end" = end]);
     }
 }
 
@@ -89,7 +89,11 @@ fn rescan_due(view: &View<'_>, raising: &mut Raising<'_>) {
     if !scanned {
         let size = 1.0 + f64::from(course::RESCAN_TRAYS - left);
         let fields = vec![at!["worn", place, "tray"], at!["series", series_place, "trays"]];
-        raising.add(size, fields, args!["left" = left, "series" = series.number, "tray" = worn.tray]);
+        raising.add(
+            size,
+            fields,
+            args!["left" = left, "series" = series.number, "tray" = worn.tray, "trays" = worn.tray + left],
+        );
     }
 }
 

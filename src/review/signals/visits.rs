@@ -5,13 +5,16 @@ use oar_schema::record::{Done, State, VisitReason};
 
 use crate::finding::{args, at};
 use crate::review::signal::{Raising, signals};
-use crate::review::view::View;
+use crate::review::view::{View, counted};
 
 signals! {
     ThisWeek reduction_due;
     NextContact dental_check_due;
     ThisWeek retention_due;
 }
+
+/// The size of a signal that waits behind the others of its rank.
+const SMALL: f64 = 0.1;
 
 fn reduction_due(view: &View<'_>, raising: &mut Raising<'_>) {
     let Some(((_, worn), (place, series))) = view.wearing().zip(view.series) else { return };
@@ -26,7 +29,13 @@ fn reduction_due(view: &View<'_>, raising: &mut Raising<'_>) {
     let contacts: Vec<String> = due.iter().map(|[one, other]| format!("{}-{}", one.fdi(), other.fdi())).collect();
     let fields = places.iter().map(|(at, _)| at!["series", place, "reductions", *at]).collect();
     let size = 1.0 + f64::from((worn.tray - first).max(0));
-    let args = args!["contacts" = contacts.join(", "), "count" = due.len(), "before" = first, "tray" = worn.tray];
+    let args = args![
+        "contacts" = contacts.join(", "),
+        "count" = due.len(),
+        "reductions" = counted(due.len() as i32, "planned reduction"),
+        "before" = first,
+        "tray" = worn.tray
+    ];
     raising.add(size, fields, args);
 }
 
@@ -40,11 +49,10 @@ fn dental_check_due(view: &View<'_>, raising: &mut Raising<'_>) {
     let Some(since) = last.or(view.record.worn.first().map(|worn| worn.from)) else { return };
     let days = view.today.days_since(since);
     if i64::from(days) >= view.limits.dental_check_days {
-        let size = f64::from(days) / view.limits.dental_check_days.max(1) as f64;
         let fields = vec![at!["visits"]];
         match last {
-            Some(last) => raising.add(size, fields, args!["days" = days, "last" = last]),
-            None => raising.add(size, fields, args!["days" = days]),
+            Some(last) => raising.add(SMALL, fields, args!["days" = days, "last" = last]),
+            None => raising.add(SMALL, fields, args!["days" = days]),
         }
     }
 }
@@ -60,6 +68,10 @@ fn retention_due(view: &View<'_>, raising: &mut Raising<'_>) {
     if !given {
         let days = view.today.days_since(status.since);
         let fields = vec![at!["status", "since"], at!["visits"]];
-        raising.add(1.0 + f64::from(days) / 30.0, fields, args!["days" = days, "since" = status.since]);
+        raising.add(
+            1.0 + f64::from(days) / 30.0,
+            fields,
+            args!["days" = days, "ago" = counted(days, "day"), "since" = status.since],
+        );
     }
 }

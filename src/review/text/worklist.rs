@@ -13,7 +13,7 @@ const INDENT: usize = 26;
 
 /// The records in `list`, the most urgent first, of `shown` that could be shown; and what all records of the review come to.
 pub fn worklist(list: &[Entry], shown: u64, clinic: &Clinic, width: usize) -> String {
-    let mut text = head(clinic);
+    let mut text = head(clinic) + &totals(clinic, width);
     let mut rank = None;
     for entry in list.iter().filter(|entry| entry.rank().is_some()) {
         if rank != entry.rank() {
@@ -32,9 +32,7 @@ pub fn worklist(list: &[Entry], shown: u64, clinic: &Clinic, width: usize) -> St
     if more > 0 {
         let _ = writeln!(text, "\n… and {more} more: --most shows them");
     }
-    text.push('\n');
-    text.push_str(&totals(clinic, width));
-    let _ = writeln!(text, "{}", wrapped(CAUTION, 0, 0, width));
+    let _ = writeln!(text, "\n{}", wrapped(CAUTION, 0, 0, width));
     text
 }
 
@@ -55,18 +53,27 @@ fn line(text: &mut String, entry: &Entry, width: usize) {
         let _ = writeln!(text, "{}", before.trim_end());
         before = String::new();
     }
-    for (place, raised) in entry.raised.iter().enumerate() {
+    let (first, later): (Vec<&Raised>, Vec<&Raised>) =
+        entry.raised.iter().partition(|raised| Some(raised.rank) == entry.rank());
+    let mut reasons: Vec<String> =
+        first.iter().map(|raised| format!("{}: {}", raised.signal.name, raised.message())).collect();
+    reasons.extend(also(&later));
+    for (place, reason) in reasons.iter().enumerate() {
         let start = if place == 0 { before.as_str() } else { "" };
-        let reason = reason(raised, entry.rank());
-        let _ = writeln!(text, "{start:<INDENT$}{}", wrapped(&reason, INDENT, INDENT + 2, width));
+        let _ = writeln!(text, "{start:<INDENT$}{}", wrapped(&visible(reason), INDENT, INDENT + 2, width));
     }
 }
 
-/// A signal with its reason, and its rank where that is less urgent than the one above.
-fn reason(raised: &Raised, rank: Option<Rank>) -> String {
-    let name = raised.signal.name;
-    let later = if Some(raised.rank) == rank { String::new() } else { format!(" ({})", raised.rank.words()) };
-    format!("{name}{later}: {}", visible(&raised.message()))
+/// The signals that are less urgent, by name.
+fn also(later: &[&Raised]) -> Option<String> {
+    let names = |rank: Rank| {
+        let mut names: Vec<&str> = Vec::new();
+        later.iter().filter(|raised| raised.rank == rank).for_each(|raised| names.push(raised.signal.name));
+        names.dedup();
+        (!names.is_empty()).then(|| format!("{}: {}", rank.words(), names.join(", ")))
+    };
+    let parts: Vec<String> = Rank::ALL.into_iter().filter_map(names).collect();
+    (!parts.is_empty()).then(|| format!("+ {}", parts.join("; ")))
 }
 
 /// What all records come to.

@@ -138,23 +138,38 @@ fn make_room(aim: &mut Aim, person: &Person, start: &Start, arch: Arch) {
     let middle = row.iter().position(|tooth| crate::mouth::place(*tooth) > 0).unwrap_or(row.len());
     let gained: f64 = room.extracted.iter().map(|tooth| person.mouth.widths[tooth.index()]).sum();
     let closing = ((gained - start.arches[arch as usize].crowding_mm) / 2.0).max(0.0);
-    shift_side(aim, (row, &room), (middle..row.len()).collect(), closing);
-    shift_side(aim, (row, &room), (0..middle).rev().collect(), closing);
+    let sides: [Vec<usize>; 2] = [(middle..row.len()).collect(), (0..middle).rev().collect()];
+    let excess = sides.each_ref().map(|side| excess(person, (row, &room), side, closing));
+    for (own, side) in sides.into_iter().enumerate() {
+        shift_side(aim, (row, &room), side, (excess[1 - own] - excess[own], closing));
+    }
 }
 
-/// Shifts the teeth of one side along the arch, from the midline back: crowded teeth move apart, spaces close.
-fn shift_side(aim: &mut Aim, (row, room): (&[Tooth], &Room), side: Vec<usize>, closing: f64) {
-    let mut back = 0.0;
+/// By how much the teeth in front of an extraction would be moved further back than it makes room on their side. The front teeth
+/// go so much to the other side instead.
+fn excess(person: &Person, (row, room): (&[Tooth], &Room), side: &[usize], closing: f64) -> f64 {
+    let Some(gap) = side.iter().position(|at| room.extracted.contains(&row[*at])) else { return 0.0 };
+    let apart: f64 = (0..gap).map(|place| apart(room, side, place)).sum();
+    (apart + closing - person.mouth.widths[row[side[gap]].index()]).max(0.0)
+}
+
+/// How far the tooth at a place of a side comes away from the one before it; half of that of the middle falls on each side.
+fn apart(room: &Room, side: &[usize], place: usize) -> f64 {
+    let at = side[place];
+    match place.checked_sub(1).map(|before| side[before]) {
+        Some(last) => room.apart.get(at.min(last)).copied().unwrap_or(0.0),
+        None => room.apart.get(at.max(1) - 1).copied().unwrap_or(0.0) / 2.0,
+    }
+}
+
+/// Shifts the teeth of one side along the arch, from the midline back: crowded teeth move apart, spaces close. All of them go back by
+/// `(all, _)` besides.
+fn shift_side(aim: &mut Aim, (row, room): (&[Tooth], &Room), side: Vec<usize>, (all, closing): (f64, f64)) {
+    let mut back = all;
     let mut behind = false;
-    let mut last: Option<usize> = None;
-    for at in side {
-        let apart = match last {
-            Some(last) => room.apart.get(at.min(last)).copied().unwrap_or(0.0),
-            None => room.apart.get(at.max(1) - 1).copied().unwrap_or(0.0) / 2.0,
-        };
-        last = Some(at);
-        back += apart;
-        let tooth = row[at];
+    for (place, at) in side.iter().enumerate() {
+        back += apart(room, &side, place);
+        let tooth = row[*at];
         if room.extracted.contains(&tooth) {
             behind = true;
             continue;

@@ -1,0 +1,117 @@
+//! What is due: the next tray, the next check-in, and what visits have to do.
+
+use oar_schema::derived::course;
+use oar_schema::record::{DecisionKind, Done, Reduction, State, VisitReason};
+use oar_schema::time::Date;
+
+use super::lines::{Lines, away, count, hours};
+use crate::review::{Review, next};
+
+pub(super) fn tell(review: &Review, lines: &mut Lines) {
+    lines.title("what is due");
+    if course::current(&review.record).is_some() {
+        lines.named("next tray", &tray(review));
+        lines.named("check-in", &check_in(review));
+        lines.named("rescan", &rescan(review));
+        lines.named("reductions", &reductions(review));
+    }
+    lines.named("last visit", &last_visit(review));
+    lines.named("dental check", &dental_check(review));
+    lines.named("retention", &retention(review));
+}
+
+/// A day and how far away it is.
+fn on(day: Date, today: Date) -> String {
+    format!("{day} ({})", away(day.days_since(today)))
+}
+
+fn tray(review: &Review) -> String {
+    let record = &review.record;
+    if record.status.state != State::Active {
+        return "none: trays are not being worn".to_owned();
+    }
+    let (Some(next), Some(due)) = (next::tray(record), review.values.tray_due) else {
+        return "none: the last tray of the series is in".to_owned();
+    };
+    let supply = if next::is_not_delivered(record) { "; no delivery on record has it" } else { "" };
+    match next::decision(record).map(|decision| (decision.kind, decision.to_tray)) {
+        _ if next::to_be_seen(record) => format!("waits: the latest check-in asked to see the patient{supply}"),
+        Some((DecisionKind::StepBack, Some(back))) => format!("tray {back}, decided at the latest check-in"),
+        Some((DecisionKind::Hold, _)) if due > review.day => {
+            format!("tray {next}, held until {}{supply}", on(due, review.day))
+        }
+        _ => format!("tray {next} on {}{supply}", on(due, review.day)),
+    }
+}
+
+fn check_in(review: &Review) -> String {
+    let Some(day) = next::check_in(&review.record) else { return "no rhythm is prescribed".to_owned() };
+    let every = review.record.prescription.check_in_every_days.unwrap_or_default();
+    format!("{}; one every {}", on(day, review.day), count(every, "day"))
+}
+
+fn rescan(review: &Review) -> String {
+    let left = count(review.values.trays_left.unwrap_or_default(), "tray");
+    match review.values.rescan_due {
+        Some(true) if is_raised(review, "rescan_due") => format!("due: {left} left and no later series"),
+        Some(true) => format!("{left} left, and a scan since the series began is on record"),
+        _ => format!("not yet: {left} left, or a later series is there"),
+    }
+}
+
+fn is_raised(review: &Review, signal: &str) -> bool {
+    review.raised.iter().any(|raised| raised.signal.name == signal)
+}
+
+/// The reductions that are due, each with the tray before which it was planned, and how many come later.
+fn reductions(review: &Review) -> String {
+    let record = &review.record;
+    let series = course::current(record).and_then(|worn| course::series_of(record, worn));
+    let Some(planned) = series.and_then(|series| series.reductions.as_deref()) else {
+        return "the plan does not tell of any".to_owned();
+    };
+    let due = review.values.reductions_due.as_deref().unwrap_or_default();
+    let tray = course::current(record).map_or(0, |worn| worn.tray);
+    let is_due = |one: &&Reduction| due.contains(&one.between) && one.before_tray <= tray + 1;
+    let told: Vec<String> = planned.iter().filter(is_due).map(contact).collect();
+    let later = planned.iter().filter(|one| one.before_tray > tray + 1).count();
+    let later = if later == 0 { String::new() } else { format!("; {later} planned for later trays") };
+    let open = if told.is_empty() { "none open".to_owned() } else { format!("not on record: {}", told.join(", ")) };
+    format!("{open}{later}")
+}
+
+fn contact(reduction: &Reduction) -> String {
+    let [one, other] = reduction.between;
+    format!("{}-{} before tray {}", one.fdi(), other.fdi(), reduction.before_tray)
+}
+
+fn last_visit(review: &Review) -> String {
+    if review.record.visits.is_none() {
+        return "visits are not on record".to_owned();
+    }
+    next::last_visit(&review.record).map_or("none kept on record".to_owned(), |day| on(day, review.day))
+}
+
+fn dental_check(review: &Review) -> String {
+    let Some(visits) = &review.record.visits else { return "unknown: visits are not on record".to_owned() };
+    let checks = visits.iter().filter(|visit| visit.attended && visit.reason == VisitReason::DentalCheck);
+    let last = checks.map(|visit| visit.on).max().map(|day| format!("last {}", on(day, review.day)));
+    let last = last.unwrap_or_else(|| "none on record".to_owned());
+    if is_raised(review, "dental_check_due") { format!("due: {last}") } else { last }
+}
+
+fn retention(review: &Review) -> String {
+    let record = &review.record;
+    if let Some(retention) = &record.retention {
+        let until = retention.until.map_or("no end set".to_owned(), |day| format!("until {day}"));
+        return format!("from {}, {} h a day, {until}", retention.from, hours(retention.wear_goal_minutes));
+    }
+    let given = |done: &Done| matches!(done, Done::RetainerDelivery | Done::FixedRetainer);
+    let visits = record.visits.iter().flatten().filter(|visit| visit.attended);
+    let retainer = visits.filter(|visit| visit.done.iter().flatten().any(given)).map(|visit| visit.on).max();
+    match (retainer, record.status.state) {
+        (Some(day), _) => format!("a retainer was given on {day}"),
+        (None, State::Finished) => "nothing on record".to_owned(),
+        (None, _) => "not yet: the treatment is not finished".to_owned(),
+    }
+}

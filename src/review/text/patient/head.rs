@@ -1,0 +1,77 @@
+//! Who and where: the record, the state of the treatment, the tray that is in, and when it ends at its pace.
+
+use oar_schema::derived::course;
+use oar_schema::record::Worn;
+use oar_schema::words::Words;
+
+use super::lines::{Lines, away, count};
+use crate::review::Review;
+
+pub(super) fn tell(review: &Review, lines: &mut Lines) {
+    let record = &review.record;
+    let title = format!("record {} of patient {} on {}", record.id.0, record.patient.id.0, review.day);
+    lines.title(&title);
+    lines.named("state", &state(review));
+    lines.named("treatment", &age(review));
+    lines.named("tray", &tray(review));
+    if course::current(record).is_some() {
+        lines.named("projected end", &end(review));
+    }
+}
+
+fn state(review: &Review) -> String {
+    let status = &review.record.status;
+    let reason = status.reason.map_or(String::new(), |reason| format!(" ({})", reason.word().replace('_', " ")));
+    format!("{} since {}{reason}", status.state.word(), status.since)
+}
+
+/// How long the treatment has been going on; of one without a tray in, how long trays were worn.
+fn age(review: &Review) -> String {
+    let worn = &review.record.worn;
+    let Some(first) = worn.first().map(|worn| worn.from) else { return "no tray was worn yet".to_owned() };
+    let last = worn.last().and_then(|worn| worn.to);
+    let days = last.unwrap_or(review.day).days_since(first);
+    match last {
+        None => format!("day {days} ({}), first tray on {first}", weeks(days)),
+        Some(last) => format!("{} ({}), from {first} to {last}", count(days, "day"), weeks(days)),
+    }
+}
+
+fn weeks(days: i32) -> String {
+    match days % 7 {
+        0 => count(days / 7, "week"),
+        rest => format!("{} and {}", count(days / 7, "week"), count(rest, "day")),
+    }
+}
+
+fn tray(review: &Review) -> String {
+    let record = &review.record;
+    let Some(worn) = record.worn.last() else { return "none was worn yet".to_owned() };
+    let place = place(review, worn);
+    match (worn.to, review.values.tray_due) {
+        (Some(to), _) => format!("none is in; the last was {place}, until {to}"),
+        (None, Some(due)) => {
+            let day = due.days_since(review.day);
+            let verb = if day < 0 { "was due" } else { "is due" };
+            format!("{place}, in since {}; {verb} on {due} ({})", worn.from, away(day))
+        }
+        (None, None) => format!("{place}, in since {}", worn.from),
+    }
+}
+
+fn place(review: &Review, worn: &Worn) -> String {
+    let series = course::series_of(&review.record, worn);
+    let of = series.map_or(String::new(), |series| format!(" of {}", series.trays.upper.max(series.trays.lower)));
+    format!("{}{of}, series {}", worn.tray, worn.series)
+}
+
+fn end(review: &Review) -> String {
+    let values = &review.values;
+    match (values.projected_end, values.pace_days, values.trays_left) {
+        (Some(end), Some(pace), Some(left)) => {
+            format!("{end}: {} to come at the pace of this series, {pace} days each (median)", count(left, "tray"))
+        }
+        (_, None, Some(_)) => "unknown: no tray of this series is completed yet".to_owned(),
+        _ => "unknown".to_owned(),
+    }
+}

@@ -1,0 +1,84 @@
+//! The lines of a part: titles, names with what is told of them, and rows that are drawn.
+
+use crate::output::{visible, wrapped};
+
+/// Columns of a name, with the space after it.
+const NAME: usize = 16;
+
+/// Lines of a text of some width.
+pub(super) struct Lines {
+    pub(super) width: usize,
+    text: String,
+}
+
+impl Lines {
+    pub(super) fn new(width: usize) -> Self {
+        Self { width, text: String::new() }
+    }
+
+    pub(super) fn into_text(self) -> String {
+        self.text
+    }
+
+    /// An empty line, but not at the start.
+    pub(super) fn blank(&mut self) {
+        if !self.text.is_empty() {
+            self.text.push('\n');
+        }
+    }
+
+    /// The title of a part, after an empty line.
+    pub(super) fn title(&mut self, title: &str) {
+        self.blank();
+        self.told("", title);
+    }
+
+    /// A sentence behind some spaces; it goes on in the next line where it is longer.
+    pub(super) fn told(&mut self, spaces: &str, sentence: &str) {
+        let sentence = wrapped(&visible(sentence), spaces.len(), spaces.len(), self.width);
+        self.row(&format!("{spaces}{sentence}"));
+    }
+
+    /// A name, and what is told of it beside it.
+    pub(super) fn named(&mut self, name: &str, sentence: &str) {
+        let start = format!("  {name:<width$}", width = NAME - 2);
+        let sentence = wrapped(&visible(sentence), NAME, NAME, self.width);
+        self.row(&format!("{start}{sentence}"));
+    }
+
+    /// A row as it is, without spaces at its end.
+    pub(super) fn row(&mut self, row: &str) {
+        self.text.push_str(row.trim_end());
+        self.text.push('\n');
+    }
+
+    /// Marks and what they mean, two spaces between them.
+    pub(super) fn legend<'a>(&mut self, marks: impl Iterator<Item = (char, &'a str)>) {
+        // A mark stays in the line of what it means.
+        const TOGETHER: char = '\u{a0}';
+        let told: Vec<String> =
+            marks.map(|(mark, meaning)| format!("{mark} {meaning}").replace(' ', &TOGETHER.to_string())).collect();
+        let text = wrapped(&told.join(" \u{a0}"), 2, 2, self.width).replace(TOGETHER, " ");
+        text.lines().for_each(|line| self.row(&format!("  {}", line.trim())));
+    }
+}
+
+/// A count with its noun: `1 day`, `2 days`.
+pub(super) fn count(number: i32, noun: &str) -> String {
+    let plural = if number == 1 { "" } else { "s" };
+    format!("{number} {noun}{plural}")
+}
+
+/// Minutes as hours with one decimal place.
+pub(super) fn hours(minutes: i32) -> String {
+    format!("{:.1}", f64::from(minutes) / 60.0)
+}
+
+/// How far a day is away, or how long it is past.
+pub(super) fn away(days: i32) -> String {
+    match days {
+        0 => "today".to_owned(),
+        1.. => format!("in {}", count(days, "day")),
+        _ => format!("{} ago", count(-days, "day")),
+    }
+}

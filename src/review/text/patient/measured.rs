@@ -1,0 +1,68 @@
+//! Derived values, each with what it rests on; what cannot be told is said to be unknown.
+
+use oar_schema::derived::course;
+use oar_schema::number::Hundredths;
+
+use super::lines::{Lines, count};
+use crate::review::Review;
+
+pub(super) fn tell(review: &Review, lines: &mut Lines) {
+    lines.title("derived values");
+    lines.named("wear", &wear(review));
+    lines.named("low days", &low_days(review));
+    lines.named("coverage", &coverage(review));
+    lines.named("pace", &pace(review));
+    lines.named("comfort", &comfort(review));
+    let [upper, lower] = review.values.irregularity_mm.map(|value| told(value, " mm"));
+    lines.named("irregularity", &format!("upper {upper}, lower {lower}, at the first assessment"));
+    let [overall, anterior] = review.values.bolton_percent.map(|value| told(value, " %"));
+    lines.named("Bolton ratio", &format!("overall {overall}, anterior {anterior}"));
+}
+
+fn told(value: Option<Hundredths>, unit: &str) -> String {
+    value.map_or("unknown".to_owned(), |value| format!("{value}{unit}"))
+}
+
+fn percent(share: f64) -> String {
+    format!("{:.0} %", 100.0 * share)
+}
+
+/// Days with an entry in the wear log.
+fn logged(review: &Review) -> i32 {
+    course::logged(review.record.wear_log.as_deref().unwrap_or_default()).len() as i32
+}
+
+fn wear(review: &Review) -> String {
+    let days = count(logged(review), "logged day");
+    let Some(share) = review.values.wear_share else { return "unknown: no day is logged".to_owned() };
+    format!("{} of the goal over {days}", percent(share))
+}
+
+fn low_days(review: &Review) -> String {
+    match (review.values.days_at_floor, review.values.low_run) {
+        (Some(share), Some(run)) => {
+            let reach = format!("{} of logged days reach the floor", percent(share));
+            format!("{reach}; longest run under it {}", count(run, "day"))
+        }
+        _ => "unknown: no day is logged".to_owned(),
+    }
+}
+
+fn coverage(review: &Review) -> String {
+    let Some(share) = review.values.coverage else { return "unknown".to_owned() };
+    format!("{} of the days with a tray in have an entry in the log; nothing is filled in for others", percent(share))
+}
+
+fn pace(review: &Review) -> String {
+    let prescribed = count(review.record.prescription.days_per_tray, "day");
+    let Some(pace) = review.values.pace_days else { return format!("unknown; {prescribed} a tray are prescribed") };
+    format!("{pace} days a tray in this series (median of those completed); {prescribed} prescribed")
+}
+
+fn comfort(review: &Review) -> String {
+    let entries = review.record.comfort.iter().flatten();
+    let last = entries.max_by_key(|entry| entry.date);
+    last.map_or("nothing on record".to_owned(), |last| {
+        format!("pain {} of 10 on {}, the last entry", last.pain_0_10, last.date)
+    })
+}

@@ -1,0 +1,151 @@
+//! Trays as a timeline: each series as a ribbon of days.
+
+use std::collections::BTreeSet;
+
+use oar_schema::record::{Arches, AttachmentChange, CheckIn, DecisionKind, Record, Series, Worn, WornEnd};
+use oar_schema::time::Date;
+
+use super::lines::Lines;
+use super::ribbon::{NOTHING, Ribbon, UNNUMBERED};
+use crate::review::Review;
+
+const BOTH: char = '─';
+const UPPER: char = '▔';
+const LOWER: char = '▁';
+const HELD: char = '═';
+const OVER: char = '~';
+
+/// Every mark, in the order of the legend.
+const LEGEND: [(char, &str); 18] = [
+    (BOTH, "tray in"),
+    (UPPER, "in the upper arch only"),
+    (LOWER, "in the lower arch only"),
+    (HELD, "held on decision"),
+    (OVER, "beyond the day it was due"),
+    (UNNUMBERED, "tray too short to number"),
+    (NOTHING, "no tray in"),
+    ('B', "back to an earlier tray"),
+    ('L', "tray lost"),
+    ('X', "tray broken"),
+    ('A', "attachment off"),
+    ('V', "visit"),
+    ('M', "missed visit"),
+    ('c', "check-in: next tray may start"),
+    ('h', "check-in: hold"),
+    ('b', "check-in: step back"),
+    ('p', "check-in: to be seen in person"),
+    ('S', "trays stopped"),
+];
+
+pub(super) fn tell(review: &Review, lines: &mut Lines) {
+    let record = &review.record;
+    lines.title("trays");
+    let mut used = BTreeSet::new();
+    let mut scale = None;
+    for series in &record.series {
+        lines.told("  ", &heading(record, series));
+        if let Some(ribbon) = ribbon(review, series, lines.width) {
+            ribbon.write(lines, &mut used);
+            scale = Some(scale.map_or(ribbon.scale(), |scale: (i32, usize)| scale.max(ribbon.scale())));
+        }
+    }
+    let Some((step, columns)) = scale else {
+        lines.told("  ", "no tray was worn yet");
+        return;
+    };
+    let a_column = if step == 1 { "a day".to_owned() } else { format!("up to {step} days") };
+    lines.blank();
+    lines.told("  ", &format!("a column is {a_column}, a row {columns} columns; a number is the tray that goes in"));
+    lines.legend(LEGEND.into_iter().filter(|(mark, _)| used.contains(mark)));
+}
+
+/// The series, its trays, and how many of them are with the patient.
+fn heading(record: &Record, series: &Series) -> String {
+    let kind = if series.number == 0 { "first plan" } else { "refinement" };
+    let trays = format!("{} upper and {} lower trays", series.trays.upper, series.trays.lower);
+    let told = |word: &str, day: Option<Date>| day.map_or(String::new(), |day| format!(", {word} {day}"));
+    let delivered = record.deliveries.iter().flatten().filter(|delivery| delivery.series == series.number);
+    let delivered = delivered.map(|delivery| delivery.to_tray).max();
+    let delivered = delivered.map_or(String::new(), |last| format!(", delivered up to tray {last}"));
+    let dates = [told("scanned", series.scanned_on), told("ordered", series.ordered_on)].concat();
+    format!("series {} ({kind}): {trays}{dates}{delivered}", series.number)
+}
+
+fn ribbon(review: &Review, series: &Series, width: usize) -> Option<Ribbon> {
+    let record = &review.record;
+    let today = review.day;
+    let worn: Vec<&Worn> = record.worn.iter().filter(|worn| worn.series == series.number).collect();
+    let start = worn.first()?.from;
+    let end = worn.iter().map(|worn| end(worn, today)).max()?;
+    let is_last = record.worn.last().is_some_and(|last| last.series == series.number && last.to.is_some());
+    let whole = if is_last { end.plus_days(1) } else { end };
+    let mut ribbon = Ribbon::new(start, whole, width);
+    for worn in &worn {
+        draw(&mut ribbon, record, worn, today);
+    }
+    for (day, mark) in marks(record, series.number, &worn) {
+        if (start..whole).contains(&day) || mark.is_uppercase() && day == whole {
+            ribbon.mark(day, mark);
+        }
+    }
+    Some(ribbon)
+}
+
+/// The day after the last one on which it was in.
+fn end(worn: &Worn, today: Date) -> Date {
+    worn.to.unwrap_or(today.plus_days(1))
+}
+
+fn draw(ribbon: &mut Ribbon, record: &Record, worn: &Worn, today: Date) {
+    let end = end(worn, today);
+    let held: i32 = record.check_ins.iter().flatten().filter_map(|check_in| hold(check_in, worn, end)).sum();
+    let planned = worn.from.plus_days(record.prescription.days_per_tray);
+    ribbon.draw(worn.tray, worn.from, end, |day| match worn.arches {
+        _ if day >= planned.plus_days(held) => OVER,
+        _ if day >= planned => HELD,
+        Arches::Both => BOTH,
+        Arches::Upper => UPPER,
+        Arches::Lower => LOWER,
+    });
+}
+
+/// The days of a hold that was decided in that stretch.
+fn hold(check_in: &CheckIn, worn: &Worn, end: Date) -> Option<i32> {
+    let here = (check_in.series, check_in.tray) == (worn.series, worn.tray)
+        && (worn.from..=end).contains(&check_in.at.written_date());
+    (here && check_in.decision.kind == DecisionKind::Hold).then_some(check_in.decision.days?)
+}
+
+/// What happened on which day: to trays, then at check-ins, to attachments, and at visits.
+fn marks(record: &Record, series: i32, worn: &[&Worn]) -> Vec<(Date, char)> {
+    let mut marks = Vec::new();
+    marks.extend(worn.iter().filter_map(|worn| Some((worn.to?, ending(worn.ended?)?))));
+    for check_in in record.check_ins.iter().flatten().filter(|check_in| check_in.series == series) {
+        let day = check_in.at.written_date();
+        marks.push((day, decision(check_in.decision.kind)));
+        marks.extend(check_in.attachments_off.iter().flatten().map(|_| (day, 'A')));
+    }
+    let lost = record.attachment_events.iter().flatten().filter(|event| event.event == AttachmentChange::Lost);
+    marks.extend(lost.filter(|event| event.series == series).map(|event| (event.on, 'A')));
+    marks.extend(record.visits.iter().flatten().map(|visit| (visit.on, if visit.attended { 'V' } else { 'M' })));
+    marks
+}
+
+const fn ending(ended: WornEnd) -> Option<char> {
+    match ended {
+        WornEnd::SteppedBack => Some('B'),
+        WornEnd::Lost => Some('L'),
+        WornEnd::Broken => Some('X'),
+        WornEnd::Stopped => Some('S'),
+        WornEnd::Advanced | WornEnd::ReplacedBySeries => None,
+    }
+}
+
+const fn decision(kind: DecisionKind) -> char {
+    match kind {
+        DecisionKind::Advance => 'c',
+        DecisionKind::Hold => 'h',
+        DecisionKind::StepBack => 'b',
+        DecisionKind::SeeInPerson => 'p',
+    }
+}

@@ -1,0 +1,90 @@
+//! Wear as a small calendar: a row for each week, and what is not logged stays unknown.
+
+use std::collections::BTreeMap;
+
+use oar_schema::derived::course;
+use oar_schema::record::{Prescription, Record};
+use oar_schema::time::Date;
+
+use super::lines::{Lines, hours};
+use crate::review::Review;
+
+/// Weeks that are shown.
+const WEEKS: i32 = 8;
+/// Minutes under the floor up to which a day is only a little low.
+const LITTLE: i32 = 120;
+
+const MARKS: [(char, &str); 6] = [
+    ('█', "goal or more"),
+    ('▓', "floor or more"),
+    ('▒', "up to 2 h under the floor"),
+    ('░', "less"),
+    ('·', "not logged"),
+    ('-', "no tray in"),
+];
+
+pub(super) fn tell(review: &Review, lines: &mut Lines) {
+    let record = &review.record;
+    let prescription = &record.prescription;
+    let (goal, floor) = (hours(prescription.wear_goal_minutes), hours(prescription.wear_floor_minutes));
+    lines.title(&format!("wear, hours a day (goal {goal}, floor {floor})"));
+    let Some(log) = record.wear_log.as_deref() else {
+        lines.told("  ", "no wear log on record: hours are unknown");
+        return;
+    };
+    let log: BTreeMap<Date, i32> = course::logged(log).into_iter().collect();
+    let Some((last_logged, _)) = log.last_key_value() else {
+        lines.told("  ", "the wear log is empty: hours are unknown");
+        return;
+    };
+    let last = last_day(record, review.day).max(*last_logged).min(review.day);
+    calendar(record, &log, last, lines);
+    lines.legend(MARKS.into_iter());
+    lines.told(
+        "  ",
+        &format!("the log ends on {last_logged}; means are of logged days, and nothing is filled in for others"),
+    );
+}
+
+/// The last day on which a tray was in.
+fn last_day(record: &Record, today: Date) -> Date {
+    record.worn.last().map_or(today, |worn| worn.to.map_or(today, |to| to.plus_days(-1)))
+}
+
+fn calendar(record: &Record, log: &BTreeMap<Date, i32>, last: Date, lines: &mut Lines) {
+    let days = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"].map(|day| format!("{day:>6}")).concat();
+    lines.row(&format!("  week of   {days}   mean of"));
+    let monday = last.plus_days(-(last.0 + 3).rem_euclid(7));
+    for week in (0..WEEKS).rev() {
+        let first = monday.plus_days(-7 * week);
+        let cells: Vec<String> = (0..7).map(|day| cell(record, log, first.plus_days(day), last)).collect();
+        lines.row(&format!("  {first}{}{}", cells.concat(), mean(log, first)));
+    }
+}
+
+/// The mean of a week, and of how many days it is.
+fn mean(log: &BTreeMap<Date, i32>, monday: Date) -> String {
+    let minutes: Vec<i32> = log.range(monday..monday.plus_days(7)).map(|(_, minutes)| *minutes).collect();
+    let count = minutes.len() as i32;
+    if count == 0 { String::new() } else { format!("  {:>4} {count:>2}", hours(minutes.iter().sum::<i32>() / count)) }
+}
+
+fn cell(record: &Record, log: &BTreeMap<Date, i32>, day: Date, last: Date) -> String {
+    let in_mouth = record.worn.iter().any(|worn| worn.from <= day && worn.to.is_none_or(|to| day < to));
+    match log.get(&day) {
+        Some(minutes) => format!(" {}{:>4}", shade(*minutes, &record.prescription), hours(*minutes)),
+        None if day > last => format!("{:6}", ""),
+        None if in_mouth => format!("{:>6}", '·'),
+        None => format!("{:>6}", '-'),
+    }
+}
+
+fn shade(minutes: i32, prescription: &Prescription) -> char {
+    let floor = prescription.wear_floor_minutes;
+    match minutes {
+        _ if minutes >= prescription.wear_goal_minutes => '█',
+        _ if minutes >= floor => '▓',
+        _ if minutes >= floor - LITTLE => '▒',
+        _ => '░',
+    }
+}

@@ -1,0 +1,147 @@
+//! `oar review`: the worklist, its forms and choices, and what is refused.
+
+use serde_json::Value;
+
+use super::running::{BACKWARDS, BASE, Folder};
+
+/// A folder with the base record and one that has an error.
+fn clinic() -> Folder {
+    Folder::with(&[("a.oar.json", BASE.as_bytes()), ("b.oar.json", BACKWARDS.as_bytes())])
+}
+
+fn lines(text: &str) -> Vec<Value> {
+    text.lines().map(|line| serde_json::from_str(line).unwrap()).collect()
+}
+
+#[test]
+fn records_with_errors_are_left_out_and_counted() {
+    let told = clinic().oar(&["review", "."]);
+    assert_eq!((told.code, told.errors.as_str()), (Some(1), ""));
+    assert!(told.out.contains("1 record has errors and was left out: oar check tells them\n"), "{}", told.out);
+    let right = clinic().oar(&["review", "a.oar.json"]);
+    assert_eq!(right.code, Some(0));
+}
+
+#[test]
+fn programs_are_told_signals_with_their_fields_and_the_values() {
+    let told = clinic().oar(&["review", "-o", "jsonl", "."]);
+    let lines = lines(&told.out);
+    assert_eq!(lines.len(), 1);
+    let entry = &lines[0];
+    assert_eq!((&entry["id"], &entry["record"], &entry["file"]), (&"LH-0007".into(), &1.into(), &"a.oar.json".into()));
+    assert_eq!((&entry["series"], &entry["tray"], &entry["trays"]), (&1.into(), &3.into(), &4.into()));
+    assert_eq!(entry["values"]["tray_due"], "2031-05-12");
+    let names: Vec<&Value> = entry["signals"].as_array().unwrap().iter().map(|signal| &signal["signal"]).collect();
+    assert_eq!(names, ["log_silent", "rescan_due"]);
+    let record: Value = serde_json::from_str(BASE).unwrap();
+    for signal in entry["signals"].as_array().unwrap() {
+        for field in signal["fields"].as_array().unwrap() {
+            assert!(record.pointer(field.as_str().unwrap()).is_some(), "{field}");
+        }
+    }
+}
+
+#[test]
+fn an_earlier_day_has_what_was_known_then() {
+    let told = clinic().oar(&["review", "--as-of", "2031-03-07", "-o", "jsonl", "a.oar.json"]);
+    let entry = &lines(&told.out)[0];
+    assert_eq!((&entry["day"], &entry["tray"]), (&"2031-03-07".into(), &3.into()));
+    let first = &entry["signals"][0];
+    assert_eq!((&first["signal"], &first["rank"]), (&"lagging_tooth".into(), &"this_week".into()));
+    let later = clinic().oar(&["review", "--as-of", "2033-01-01", "-o", "jsonl", "a.oar.json"]);
+    assert_eq!(lines(&later.out)[0]["day"], "2031-05-10", "nothing is known after the export");
+}
+
+#[test]
+fn ranks_are_set_by_the_file_and_by_options() {
+    let folder = clinic();
+    let rank = |folder: &Folder, more: &[&str]| {
+        let told = folder.oar(&[&["review", "-o", "jsonl", "a.oar.json"], more].concat());
+        lines(&told.out)[0]["rank"].clone()
+    };
+    assert_eq!(rank(&folder, &[]), "next_contact");
+    assert_eq!(rank(&folder, &["--signal", "rescan_due=today"]), "today");
+    std::fs::write(folder.path().join("oar.toml"), "[signals]\nrescan_due = \"off\"\nlog_silent = \"this_week\"\n")
+        .unwrap();
+    assert_eq!(rank(&folder, &[]), "this_week");
+    assert_eq!(rank(&folder, &["--signal", "log_silent=off"]), Value::Null);
+    assert_eq!(rank(&folder, &["--no-config", "--limit", "silent_days=60"]), "next_contact");
+    for (text, said) in [
+        ("rescan_du = \"off\"", "no signal is called rescan_du; perhaps rescan_due is meant"),
+        ("rescan_due = \"later\"", "no rank is called later"),
+    ] {
+        std::fs::write(folder.path().join("oar.toml"), format!("[signals]\n{text}\n")).unwrap();
+        let told = folder.oar(&["review", "a.oar.json"]);
+        assert!(told.code == Some(2) && told.errors.contains(said), "{}", told.errors);
+    }
+}
+
+#[test]
+fn records_are_chosen_by_id_signal_and_rank() {
+    let folder = clinic();
+    let count = |more: &[&str]| {
+        let told = folder.oar(&[&["review", "-o", "jsonl", "a.oar.json"], more].concat());
+        told.out.lines().count()
+    };
+    assert_eq!(count(&["--only", "P-0007"]), 1);
+    assert_eq!(count(&["--with", "rescan_due"]), 1);
+    assert_eq!(count(&["--with", "low_wear"]), 0);
+    assert_eq!(count(&["--least", "this_week"]), 0);
+    assert_eq!(count(&["--most", "0"]), 0);
+    let nobody = folder.oar(&["review", "--only", "LH-9", "a.oar.json"]);
+    assert_eq!(nobody.code, Some(2));
+    assert!(nobody.errors.contains("no record or patient without errors has the id"), "{}", nobody.errors);
+}
+
+#[test]
+fn a_table_has_a_row_for_each_signal() {
+    let told = clinic().oar(&["review", "-o", "csv", "a.oar.json"]);
+    let mut rows = csv::Reader::from_reader(told.out.as_bytes());
+    assert!(rows.headers().unwrap().iter().any(|name| name == "signal"));
+    let rows: Vec<csv::StringRecord> = rows.records().map(Result::unwrap).collect();
+    assert_eq!(rows.len(), 2);
+    assert!(rows.iter().all(|row| &row[2] == "LH-0007"));
+}
+
+#[test]
+fn what_cannot_be_is_refused_with_the_way_out() {
+    let folder = clinic();
+    for (arguments, said) in [
+        (["--with", "low_waer", "a.oar.json"], "no signal is called so; perhaps low_wear is meant"),
+        (["--signal", "low_wear", "a.oar.json"], "write it as low_wear=today, or low_wear=off"),
+        (["--signal", "low_wear=soon", "a.oar.json"], "give today, this_week or next_contact, or off"),
+        (["--as-of", "2031-02-30", "a.oar.json"], "give a day as in 2031-05-31"),
+        (["-o", "htlm", "a.oar.json"], "perhaps html is meant"),
+        (["-o", "html=a.oar.json", "a.oar.json"], "is to be reviewed: write the review to another file"),
+        (["-o", "jsonl=a.oar.json", "a.oar.json"], "is to be reviewed: write the review to another file"),
+        (["--least", "soon", "a.oar.json"], "give today, this_week or next_contact"),
+    ] {
+        let told = folder.oar(&[["review"].as_slice(), &arguments].concat());
+        assert_eq!(told.code, Some(2), "{arguments:?}");
+        assert!(told.errors.contains(said), "{arguments:?}: {}", told.errors);
+    }
+    assert_eq!(folder.read("a.oar.json"), BASE);
+    let missing = folder.oar(&["review", "nowhere"]);
+    assert_eq!(missing.code, Some(2));
+    assert!(missing.errors.starts_with("error: nowhere: there is no such file or folder\n"), "{}", missing.errors);
+}
+
+#[test]
+fn the_order_of_the_input_is_kept_for_any_number_of_threads() {
+    let records: String = (0..300)
+        .map(|number| {
+            let mut record: Value = serde_json::from_str(BASE).unwrap();
+            record["id"] = format!("LH-{number:04}").into();
+            format!("{record}\n")
+        })
+        .collect();
+    let folder = Folder::with(&[("a.oar.jsonl", records.as_bytes())]);
+    let told = |threads: &str| folder.oar(&["review", "-o", "jsonl", "--threads", threads, "a.oar.jsonl"]).out;
+    let one = told("1");
+    let places: Vec<Value> = lines(&one).iter().map(|line| line["record"].clone()).collect();
+    assert_eq!(places, (1..=300).collect::<Vec<u64>>());
+    assert_eq!(told("4"), one);
+    let worklist = folder.oar(&["review", "--most", "3", "a.oar.jsonl"]).out;
+    assert!(worklist.contains("LH-0000") && !worklist.contains("LH-0003"), "{worklist}");
+    assert!(worklist.contains("… and 297 more: --most shows them"), "{worklist}");
+}

@@ -1,0 +1,171 @@
+//! One patient, and the worklist, in 80 columns.
+
+use open_aligner_record::review::clinic::Clinic;
+use open_aligner_record::review::entry::Entry;
+use open_aligner_record::review::text::{CAUTION, patient, worklist};
+use open_aligner_record::review::{Reviewer, signals};
+use serde_json::json;
+use unicode_width::UnicodeWidthStr;
+
+use super::running::{BASE, Folder};
+use super::{assert_private, changed, day, records, review};
+
+fn assert_fits(text: &str, width: usize) {
+    for line in text.lines() {
+        assert!(line.width() <= width, "{} columns: {line}", line.width());
+        assert_eq!(line, line.trim_end(), "no spaces at the end");
+    }
+}
+
+/// The cautions, whatever the width that they are wrapped to.
+fn assert_cautious(text: &str) {
+    let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words(text).ends_with(&words(CAUTION)));
+}
+
+/// The part of a text from its title to the next empty line.
+fn part<'t>(text: &'t str, title: &str) -> &'t str {
+    let at = text.find(&format!("\n{title}")).unwrap() + 1;
+    text[at..].split("\n\n").next().unwrap()
+}
+
+#[test]
+fn the_whole_story_of_the_base_record() {
+    let told = patient(&review(BASE, None), 80);
+    assert_eq!(told, include_str!("base.patient.txt"));
+}
+
+#[test]
+fn every_record_fits_and_prints_no_free_text() {
+    for record in records() {
+        let review = review(&record, None);
+        for width in [48, 80, 100] {
+            let told = patient(&review, width);
+            assert_fits(&told, width);
+            assert_cautious(&told);
+            assert_private(&record, &told);
+        }
+    }
+}
+
+#[test]
+fn every_earlier_day_can_be_told() {
+    let first = day("2030-12-20").unwrap();
+    for days in 0..150 {
+        let told = patient(&review(BASE, Some(first.plus_days(days))), 80);
+        assert_fits(&told, 80);
+    }
+}
+
+#[test]
+fn sections_that_are_missing_are_said_to_be_unknown() {
+    let bare = changed(|record| {
+        let sections = [
+            "assessments",
+            "deliveries",
+            "wear_log",
+            "check_ins",
+            "attachment_events",
+            "visits",
+            "comfort",
+            "extensions",
+        ];
+        for name in sections {
+            record.as_object_mut().unwrap().remove(name);
+        }
+        for series in record["series"].as_array_mut().unwrap() {
+            series.as_object_mut().unwrap().remove("attachments");
+            series.as_object_mut().unwrap().remove("reductions");
+        }
+    });
+    let told = patient(&review(&bare, None), 80);
+    for line in [
+        "no wear log on record: hours are unknown",
+        "no check-in on record: gaps are unknown",
+        "the plan of series 1 does not tell of any",
+        "visits are not on record",
+        "reductions    the plan does not tell of any",
+        "wear          unknown: no day is logged",
+        "coverage      unknown",
+        "lagging       unknown",
+        "upper unknown, lower unknown",
+    ] {
+        let words = told.split_whitespace().collect::<Vec<_>>().join(" ");
+        let line = line.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(words.contains(&line), "{line}\n{told}");
+    }
+}
+
+#[test]
+fn before_the_first_tray_and_after_the_last() {
+    let planned = patient(&review(BASE, day("2031-01-20")), 80);
+    assert!(planned.contains("no tray was worn yet"), "{planned}");
+    assert!(planned.contains("state         planned since 2031-01-20"), "{planned}");
+    let demo = super::DEMO.lines().next().unwrap();
+    let finished = patient(&review(demo, None), 80);
+    assert!(finished.contains("finished since 2031-07-07"), "{finished}");
+    assert!(!finished.contains("projected end"), "{finished}");
+    assert!(finished.contains("retention     from 2031-07-07"), "{finished}");
+}
+
+#[test]
+fn a_ribbon_is_to_scale_and_tells_what_happened() {
+    let told = patient(&review(BASE, day("2031-03-08")), 80);
+    let trays = part(&told, "trays");
+    assert!(trays.contains("2031-02-03 1──────2──────3──────═══4──────3──\n"), "{trays}");
+    let lost = changed(|record| {
+        record["worn"][1]["ended"] = json!("lost");
+    });
+    let told = patient(&review(&lost, day("2031-03-01")), 80);
+    let trays = part(&told, "trays");
+    assert!(trays.contains("\n             V     c       L     hV\n"), "{trays}");
+    assert!(told.contains("L tray lost"), "{told}");
+}
+
+#[test]
+fn a_day_without_an_entry_stays_unknown() {
+    let told = patient(&review(BASE, None), 80);
+    let wear = part(&told, "wear");
+    assert!(wear.contains("2031-03-17     ·     ·     ·     ·     ·     · ▓20.9  20.9  1"), "{wear}");
+    assert!(wear.contains("2031-05-05     ·     ·     ·     ·     ·     ·\n"), "{wear}");
+}
+
+#[test]
+fn a_tooth_that_lags_and_an_attachment_that_is_off_are_drawn() {
+    let told = patient(&review(BASE, day("2031-03-06")), 80);
+    let teeth = part(&told, "teeth");
+    let row = |name: &str| teeth.lines().find(|line| line.starts_with(&format!("  {name}"))).unwrap().to_owned();
+    let columns = |name: &str| row(name).chars().collect::<Vec<_>>();
+    let at = columns("tooth").windows(2).position(|two| two == ['2', '2']).unwrap();
+    assert_eq!(columns("gap mm")[at..at + 4], ['1', '.', '1', '*'], "{teeth}");
+    assert_eq!(columns("upper")[at + 1], '◆', "an event of the day goes before its check-in: {teeth}");
+    assert!(teeth.contains("lagging       22 (2 check-ins in a row)"), "{teeth}");
+}
+
+#[test]
+fn the_worklist_fits_and_names_each_record_and_signal() {
+    let (mut list, mut clinic) = (Vec::new(), Clinic::default());
+    for record in records() {
+        let review = Reviewer::default().review(super::read(&record), None);
+        clinic.add(&review, &[]);
+        list.push(Entry::of(&review));
+    }
+    list.sort_by(Entry::order);
+    let told = worklist(&list, list.len() as u64, &clinic, 80);
+    assert_fits(&told, 80);
+    assert_cautious(&told);
+    for entry in &list {
+        assert!(told.contains(&entry.id), "{}", entry.id);
+    }
+    let raised = signals::all().filter(|signal| clinic.signals.contains_key(signal.name));
+    raised.for_each(|signal| assert!(told.contains(signal.name), "{}", signal.name));
+    assert!(told.lines().nth(1).unwrap().starts_with(&format!("{} records: ", list.len())), "{told}");
+}
+
+#[test]
+fn one_record_is_told_in_full_by_the_command() {
+    let folder = Folder::with(&[("a.oar.json", BASE.as_bytes())]);
+    let told = folder.oar(&["review", "a.oar.json"]);
+    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""));
+    assert!(told.out.starts_with("record LH-0007 of patient P-0007 on 2031-05-10\n"), "{}", told.out);
+}
