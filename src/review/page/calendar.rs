@@ -46,7 +46,7 @@ pub(super) fn html(review: &Review) -> String {
     let hours = |minutes: i32| f64::from(minutes) / 60.0;
     let about = format!(
         "The number is whole hours that a tray was in. Filled: the goal of {:.1} h or more; half filled: from the floor of {:.1} h on; \
-         a heavy frame: under the floor; a stroke: a tray was in, and nothing is known; a dot: no tray was in.",
+         a heavy frame: under the floor; a stroke: a tray was in, and nothing is known (in the table a dash); a dot: no tray was in.",
         hours(record.prescription.wear_goal_minutes),
         hours(record.prescription.wear_floor_minutes)
     );
@@ -111,7 +111,7 @@ fn cell(drawing: &mut Drawing, log: &Log<'_>, day: Date, (x, y): (f64, f64)) {
 /// A row for each week.
 fn table(log: &Log<'_>, first: Date) -> Table {
     let head = ["week from", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
-    let mut table = Table::new("Hours that a tray was in, by day; a dash is a day without an entry", &head);
+    let mut table = Table::new("Hours that a tray was in, by day", &head);
     let mut monday = first.plus_days(-weekday(first));
     while monday <= log.today {
         let hours = |day: Date| match log.minutes.get(&day) {

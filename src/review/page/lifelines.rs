@@ -64,7 +64,7 @@ pub(super) fn html(review: &Review) -> String {
     }
     let about = "A line: the attachment is on; a broken line: it is off. A full dot: bonded or rebonded; a cross: lost; a ring: a \
                  check-in saw it off; a stroke: taken off on purpose. A line that runs to the right edge: nothing later is recorded.";
-    explained(&title, &wide(&title, &drawing.svg(&title)), about, &table.html("numbers"))
+    explained(&title, &wide(&title, &drawing.svg(&title)), about, &table.html("numbers happened"))
 }
 
 fn line(drawing: &mut Drawing, life: &[Happened], today: Date, (days, y): (&Days, f64)) {

@@ -101,8 +101,9 @@ fn mark(drawing: &mut Drawing, ended: WornEnd, (x, y): (f64, f64)) {
         }
         WornEnd::Stopped => drawing.rect((x - 4.0, y - 4.0), (8.0, 8.0), "mark"),
     }
-    let (anchor, x) = if x > WIDTH - 90.0 { ("end", x - 8.0) } else { ("start", x + 8.0) };
-    drawing.text((x, y + 14.0), anchor, "label", &words(ended.word()));
+    // What is above and before a step is free, since trays rise with time.
+    let (anchor, x) = if x > LEFT + 90.0 { ("end", x - 6.0) } else { ("start", x) };
+    drawing.text((x, y - 8.0), anchor, "label", &words(ended.word()));
 }
 
 fn table(review: &Review) -> Table {

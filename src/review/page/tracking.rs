@@ -41,7 +41,7 @@ pub(super) fn clinic(clinic: &Clinic) -> String {
     }
     let about = "FDI numbers, the patient's right on the left. A tooth that no latest check-in lists has a broken outline; \
                  primary teeth are in the table only. Of few check-ins a share says little: the table has the counts.";
-    explained(title, &drawn, about, &table.html("numbers"))
+    explained(title, &drawn, about, &table.html("numbers named"))
 }
 
 /// The gaps of one patient at the latest check-in.
@@ -76,5 +76,5 @@ pub(super) fn patient(review: &Review) -> String {
         "FDI numbers, the patient's right on the left. A heavy outline and a bold number: the tooth lags, from {least} mm on. \
          A broken outline: the tooth is not there. No number: the check-in does not list the tooth."
     );
-    explained(&title, &drawn, &about, &table.html("numbers"))
+    explained(&title, &drawn, &about, &table.html("numbers named"))
 }
