@@ -20,6 +20,7 @@ mod realism;
 mod repair;
 mod replace;
 mod review;
+mod review_cohort;
 mod rule_page;
 mod schema;
 mod shrink;
@@ -173,6 +174,11 @@ fn missing(error: &clap::Error) -> String {
 /// Tells on standard error what could not be done. When even that fails there is nobody to tell.
 pub(crate) fn complain(failure: &Failure) {
     drop(writeln!(io::stderr(), "error: {failure}"));
+}
+
+/// Tells on standard error what is good to know and no failure.
+pub(crate) fn remark(text: &str) {
+    drop(writeln!(io::stderr(), "note: {text}"));
 }
 
 /// The columns of the terminal that standard output is; 100 when it is none.

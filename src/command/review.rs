@@ -11,14 +11,15 @@ use open_aligner_record::read::inputs::{Input, Missed, reason};
 use open_aligner_record::review::clinic::Clinic;
 use open_aligner_record::review::entry::{Entry, First};
 use open_aligner_record::review::run::{Options, Part, Place, Totals, run};
-use open_aligner_record::review::{Rank, Ranks, Review as Reviewed, csv, letter, page, signals, text};
+use open_aligner_record::review::{Rank, Ranks, Review as Reviewed, csv, json, letter, page, signals, text};
 use open_aligner_record::rule::Level;
 use open_aligner_record::settings::Origin;
 use open_aligner_record::time::Date;
 
 use super::check::{most, threads};
 use super::chosen::Chosen;
-use super::reads::place;
+use super::reads::{Reads, place};
+use super::review_cohort as cohort;
 use super::{CLEAN, COULD_NOT, FOUND, Failure, complain, perhaps, width};
 
 /// Lines of a worklist on a terminal, unless it is said.
@@ -47,9 +48,13 @@ pub(crate) struct Review {
     only: Option<String>,
 
     /// Write the review as FORMAT, to FILE if one is given; may be given several times. FORMAT is text, jsonl (one JSON object for each
-    /// record), csv (one row for each signal), html (one page), or letter (for the patient; a single record)
+    /// record), csv (one row for each signal), json (what all records come to), html (one page), or letter (for the patient; a single record)
     #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text")]
     output: Vec<String>,
+
+    /// Project when series and treatments end from these treatments that are over, too; files and folders; may be given several times
+    #[arg(long, value_name = "PATH")]
+    cohort: Vec<PathBuf>,
 
     /// In which order: urgency, which holds the records that are shown in memory, or input [default: urgency in text and html, input
     /// in jsonl and csv]
@@ -103,6 +108,8 @@ Examples:
   oar review --as-of 2031-05-01 exports       the same on an earlier day
   oar review --with low_wear exports          those with low wear
   oar review --only LH-0007 exports           one patient
+  oar review --cohort ended --only LH-0007 exports
+                                              with its finish as in treatments that are over
   oar review -o html=review.html exports      a page
   oar review -o letter=letter.txt a.oar.json  a letter for the patient";
 
@@ -112,12 +119,19 @@ enum Form {
     Text,
     Jsonl,
     Csv,
+    Json,
     Html,
     Letter,
 }
 
-const FORMS: &[(Form, &str)] =
-    &[(Form::Text, "text"), (Form::Jsonl, "jsonl"), (Form::Csv, "csv"), (Form::Html, "html"), (Form::Letter, "letter")];
+const FORMS: &[(Form, &str)] = &[
+    (Form::Text, "text"),
+    (Form::Jsonl, "jsonl"),
+    (Form::Csv, "csv"),
+    (Form::Json, "json"),
+    (Form::Html, "html"),
+    (Form::Letter, "letter"),
+];
 
 /// A form and where it goes.
 type Target = (Form, Option<PathBuf>);
@@ -132,16 +146,26 @@ impl Review {
         let found = chosen.selection().find(&self.paths);
         let reads = chosen.reads(&found.inputs, "is to be reviewed").and(self.letter_text.as_ref(), "is the letter");
         targets.iter().try_for_each(|(_, file)| reads.refuse(file.as_ref(), "the review"))?;
-        let options = Options {
+        let treated = cohort::find(&self.cohort, &chosen)?;
+        let reads = Reads::of(&treated.inputs, "is of the cohort");
+        targets.iter().try_for_each(|(_, file)| reads.refuse(file.as_ref(), "the review"))?;
+        let mut options = Options {
             settings: chosen.settings,
             ranks: self.ranks(chosen.ranks)?,
             day: self.as_of,
             threads: threads(self.threads)?,
+            cohort: None,
         };
         let mut missed = false;
-        for Missed { path, error } in &found.missed {
+        for Missed { path, error } in found.missed.iter().chain(&treated.missed) {
             missed = true;
             tell_missed(&Input::File(path.clone()), error);
+        }
+        if !self.cohort.is_empty() {
+            options.cohort = Some(cohort::read(&treated.inputs, &options, &mut |input, error| {
+                missed = true;
+                tell_missed(input, error);
+            })?);
         }
         let mut gathered = Gathered::new(&self, &targets)?;
         let totals = run(
@@ -291,6 +315,7 @@ impl Gathered {
                 (Form::Html, None) => page::clinic(list, shown, &clinic),
                 (Form::Letter, Some(review)) => letter::letter(review, &asked.letter()?).map_err(Failure::Asked)?,
                 (Form::Letter, None) => return Err(not_one(shown)),
+                (Form::Json, _) => json::json(&clinic),
                 (Form::Jsonl, _) => text::lines(list),
                 (Form::Csv, _) => csv::rows(list),
             };
@@ -328,6 +353,7 @@ impl Review {
             Form::Text => MOST,
             Form::Html => MOST_ON_PAGE,
             Form::Jsonl | Form::Csv | Form::Letter => u64::MAX,
+            Form::Json => 0,
         })
     }
 
@@ -366,7 +392,9 @@ fn target(text: &str) -> Result<Target, Failure> {
     let (name, file) = text.split_once('=').map_or((text, None), |(name, file)| (name, Some(file)));
     let Some((form, _)) = FORMS.iter().find(|(_, known)| *known == name) else {
         let near = perhaps(name, FORMS.iter().map(|(_, known)| *known));
-        return Err(Failure::Asked(format!("--output {text}: the forms are text, jsonl, csv, html and letter{near}")));
+        return Err(Failure::Asked(format!(
+            "--output {text}: the forms are text, jsonl, csv, json, html and letter{near}"
+        )));
     };
     if file == Some("") {
         return Err(Failure::Asked(format!("--output {text}: name a file after the =")));

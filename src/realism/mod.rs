@@ -31,7 +31,7 @@ mod forest;
 mod html;
 mod json;
 pub mod measures;
-mod numbers;
+pub(crate) mod numbers;
 mod page;
 mod patient;
 pub mod published;

@@ -8,6 +8,7 @@ use oar_schema::time::Date;
 use oar_schema::words::Words;
 use serde_json::{Map, Value, json};
 
+use super::finish::Finish;
 use super::{Raised, Rank, Review};
 use oar_schema::derived::course;
 use oar_schema::derived::values::Values;
@@ -33,6 +34,8 @@ pub struct Entry {
     pub values: Values,
     /// The signals, the most urgent first.
     pub raised: Vec<Raised>,
+    /// When series and treatment are likely to end.
+    pub finish: Option<Finish>,
 }
 
 impl Entry {
@@ -54,6 +57,7 @@ impl Entry {
             tray,
             values: review.values.clone(),
             raised: review.raised.clone(),
+            finish: review.finish,
         }
     }
 
@@ -106,6 +110,7 @@ impl Entry {
             "rank": self.rank(),
             "signals": raised.collect::<Vec<_>>(),
             "values": self.values,
+            "finish": self.finish,
         })
     }
 }

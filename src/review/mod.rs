@@ -19,6 +19,9 @@ pub mod clinic;
 #[cfg(feature = "realism")]
 pub mod csv;
 pub mod entry;
+pub mod finish;
+#[cfg(feature = "realism")]
+pub mod json;
 pub mod letter;
 mod next;
 #[cfg(feature = "realism")]
@@ -30,6 +33,8 @@ pub mod signals;
 pub mod text;
 mod view;
 
+use std::sync::Arc;
+
 use oar_schema::derived::as_of::as_of;
 use oar_schema::derived::values::Values;
 use oar_schema::limits::Limits;
@@ -39,6 +44,7 @@ use oar_schema::time::Date;
 
 use crate::settings::Origin;
 
+use finish::{Cohort, Finish};
 use signal::Raising;
 pub use signal::{Raised, Rank, Signal};
 use view::View;
@@ -76,6 +82,8 @@ pub struct Reviewer {
     pub limits: Limits,
     /// The ranks of signals.
     pub ranks: Ranks,
+    /// Treatments that are over, for projections.
+    pub cohort: Option<Arc<Cohort>>,
 }
 
 /// What one record says on one day.
@@ -91,6 +99,8 @@ pub struct Review {
     pub raised: Vec<Raised>,
     /// The gap from which on a tooth lags.
     pub lagging_gap_mm: Hundredths,
+    /// When series and treatment are likely to end.
+    pub finish: Option<Finish>,
 }
 
 impl Review {
@@ -109,7 +119,8 @@ impl Reviewer {
         let values = Values::of(&record, day, self.limits.lagging_gap_mm as i32);
         let raised = self.raised(&record, day);
         let lagging_gap_mm = Hundredths(self.limits.lagging_gap_mm as i32);
-        Review { record, day, values, raised, lagging_gap_mm }
+        let finish = Finish::of(&record, day, self.cohort.as_deref());
+        Review { record, day, values, raised, lagging_gap_mm, finish }
     }
 
     /// The signals of a record in which nothing is dated after the day, the most urgent first.

@@ -3,11 +3,12 @@
 use std::collections::BTreeMap;
 use std::io;
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 
 use oar_schema::time::Date;
 
+use super::finish::Cohort;
 use super::{Ranks, Review, Reviewer};
 use crate::Checker;
 use crate::finding::Finding;
@@ -29,6 +30,8 @@ pub struct Options {
     pub ranks: Ranks,
     /// The day of the review; none is the day of each export.
     pub day: Option<Date>,
+    /// Treatments that are over, for projections.
+    pub cohort: Option<Arc<Cohort>>,
     /// Threads that look at records; 0 counts as 1.
     pub threads: usize,
 }
@@ -104,7 +107,7 @@ struct Made<P> {
 fn work<P: Part>(options: &Options, receive: &Mutex<Receiver<(u64, Piece)>>, made: &SyncSender<(u64, Made<P>)>) {
     let mut worker = Worker {
         checker: Checker::with_settings(&options.settings).without_excerpts(),
-        reviewer: Reviewer { ranks: options.ranks.clone(), ..Reviewer::default() },
+        reviewer: Reviewer { ranks: options.ranks.clone(), cohort: options.cohort.clone(), ..Reviewer::default() },
         day: options.day,
     };
     loop {

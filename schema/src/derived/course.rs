@@ -91,14 +91,18 @@ pub fn coverage(record: &Record, today: Date) -> Option<f64> {
 /// The day on which the tray that is in may be changed: its first day, the days prescribed, and the days of holds that were
 /// decided while it was in.
 pub fn tray_due(record: &Record) -> Option<Date> {
-    let worn = current(record)?;
+    current(record).map(|worn| due(record, worn))
+}
+
+/// The same of the tray of a stretch.
+fn due(record: &Record, worn: &Worn) -> Date {
     let during = |check_in: &&CheckIn| {
         let same = check_in.series == worn.series && check_in.tray == worn.tray;
         same && check_in.decision.kind == DecisionKind::Hold && check_in.at.written_date() >= worn.from
     };
     let held: i32 =
         record.check_ins.iter().flatten().filter(during).filter_map(|check_in| check_in.decision.days).sum();
-    Some(worn.from.plus_days(record.prescription.days_per_tray + held))
+    worn.from.plus_days(record.prescription.days_per_tray + held)
 }
 
 /// Days that the tray has been in beyond its due day; none when it is not over.
@@ -113,17 +117,24 @@ pub fn trays_left(record: &Record) -> Option<i32> {
     Some((trays.upper.max(trays.lower) - worn.tray).max(0))
 }
 
-/// Median days of the completed trays of the series that is worn; of two in the middle, their mean. A tray is completed once a
-/// stretch of it ended with the next tray; its days are those of all its stretches.
-pub fn pace(record: &Record) -> Option<f64> {
-    let number = current(record)?.series;
-    let mut trays: BTreeMap<i32, (i32, bool)> = BTreeMap::new();
-    for worn in record.worn.iter().filter(|worn| worn.series == number) {
-        let (days, completed) = trays.entry(worn.tray).or_default();
+/// The completed trays, as their series and their days, by series and tray. A tray is completed once a stretch of it ended with the
+/// next tray; its days are those of all its stretches.
+pub fn completed(record: &Record) -> Vec<(i32, i32)> {
+    let mut trays: BTreeMap<(i32, i32), (i32, bool)> = BTreeMap::new();
+    for worn in &record.worn {
+        let (days, completed) = trays.entry((worn.series, worn.tray)).or_default();
         *days += worn.to.map_or(0, |to| to.days_since(worn.from));
         *completed |= worn.ended == Some(WornEnd::Advanced);
     }
-    let mut days: Vec<i32> = trays.into_values().filter_map(|(days, completed)| completed.then_some(days)).collect();
+    let completed = trays.into_iter().filter(|(_, (_, completed))| *completed);
+    completed.map(|((series, _), (days, _))| (series, days)).collect()
+}
+
+/// Median days of the completed trays of the series that is worn; of two in the middle, their mean.
+pub fn pace(record: &Record) -> Option<f64> {
+    let number = current(record)?.series;
+    let own = completed(record).into_iter().filter(|(series, _)| *series == number);
+    let mut days: Vec<i32> = own.map(|(_, days)| days).collect();
     days.sort_unstable();
     let middle = days.len() / 2;
     match days.len() {
@@ -131,6 +142,15 @@ pub fn pace(record: &Record) -> Option<f64> {
         count if count % 2 == 1 => Some(f64::from(days[middle])),
         _ => Some(f64::from(days[middle - 1] + days[middle]) / 2.0),
     }
+}
+
+/// The day on which a series ends: the last tray of its longer arch was put in, and has been worn for its days and those of its holds.
+/// None when that tray was never in.
+pub fn series_end(record: &Record, number: i32) -> Option<Date> {
+    let trays = &record.series.iter().find(|series| series.number == number)?.trays;
+    let last = trays.upper.max(trays.lower);
+    let worn = record.worn.iter().find(|worn| (worn.series, worn.tray) == (number, last))?;
+    Some(due(record, worn))
 }
 
 /// Today, the days left of the tray that is in, and the trays after it at the pace of the series; rounded to a day.

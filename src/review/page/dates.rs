@@ -14,5 +14,8 @@ pub(super) fn html(review: &Review) -> String {
         let pace = "trays left at the pace of the series";
         table.row(["end of the series".to_owned(), format!("{end}: {pace}")]);
     }
+    for line in review.finish.iter().flat_map(crate::review::finish::Finish::words) {
+        table.row(["likely".to_owned(), line]);
+    }
     table.html("dates")
 }

@@ -1,0 +1,122 @@
+//! When the series and the treatment are likely to end.
+//!
+//! `projected_end` is one day; here are intervals that hold the true day about 80 times of 100. One is made from the patient's own
+//! trays; with a [`Cohort`] of treatments that are over, two more: for the series, and for the finish of the whole treatment.
+//! `docs/review.md` says how each is made and how often it held the truth.
+
+mod cohort;
+#[cfg(feature = "realism")]
+mod own;
+
+use oar_schema::derived::course;
+use oar_schema::record::{Record, State};
+use oar_schema::time::Date;
+use serde::Serialize;
+
+pub use cohort::{Cohort, LEAST_TREATMENTS, Readiness};
+
+/// Of 100 intervals so many are to hold the truth.
+pub const PERCENT: u32 = 80;
+/// The share of chances that is before an interval.
+const BEFORE: f64 = 0.1;
+/// The share of chances that is inside, at least.
+const INSIDE: f64 = 0.8;
+
+/// The days between which something is likely to come.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Span {
+    /// The first day.
+    pub low: Date,
+    /// The last day.
+    pub high: Date,
+    /// How many completed trays, or treatments of the cohort, it is made from.
+    pub n: u64,
+    /// What it is made from: `completed trays` or `treatments`.
+    pub from: &'static str,
+}
+
+/// When the series that is worn, and the treatment, are likely to end.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Finish {
+    /// Of 100 intervals so many are to hold the truth.
+    pub percent: u32,
+    /// The end of the series, at the patient's own pace.
+    pub series_own_pace: Option<Span>,
+    /// The end of the series, as with the treatments of the cohort.
+    pub series_cohort: Option<Span>,
+    /// The finish of the treatment, later series included, as with the treatments of the cohort that were finished.
+    pub treatment_cohort: Option<Span>,
+}
+
+impl Finish {
+    /// Of a record in which nothing is dated after `today`. None when the treatment is not active, no tray is in, or nothing can be
+    /// said.
+    pub fn of(record: &Record, today: Date, cohort: Option<&Cohort>) -> Option<Self> {
+        if record.status.state != State::Active {
+            return None;
+        }
+        let ahead = Ahead::of(record, today)?;
+        let finish = Self {
+            percent: PERCENT,
+            series_own_pace: own_pace(record, today, ahead),
+            series_cohort: cohort.and_then(|cohort| cohort.series(today, ahead)),
+            treatment_cohort: cohort.and_then(|cohort| cohort.treatment(today, ahead)),
+        };
+        let says = finish.series_own_pace.or(finish.series_cohort).or(finish.treatment_cohort).is_some();
+        says.then_some(finish)
+    }
+
+    /// Each interval in words.
+    pub fn words(&self) -> Vec<String> {
+        let line = |what: &str, how: &str, span: Span| {
+            let Span { low, high, n, from } = span;
+            format!("{what} between {low} and {high} ({PERCENT} of 100 times; {how}, {n} {from})")
+        };
+        let spans = [
+            (self.series_own_pace, "the series ends", "at the patient's own pace"),
+            (self.series_cohort, "the series ends", "as in the cohort"),
+            (self.treatment_cohort, "the treatment, if it is finished, is finished", "as in the cohort"),
+        ];
+        spans.into_iter().filter_map(|(span, what, how)| span.map(|span| line(what, how, span))).collect()
+    }
+}
+
+#[cfg(feature = "realism")]
+fn own_pace(record: &Record, today: Date, ahead: Ahead) -> Option<Span> {
+    own::span(record, today, ahead)
+}
+
+/// The quantiles that it takes are those of a library that is left out.
+#[cfg(not(feature = "realism"))]
+fn own_pace(_: &Record, _: Date, _: Ahead) -> Option<Span> {
+    None
+}
+
+/// What lies ahead of a patient with a tray in.
+#[derive(Clone, Copy, Debug)]
+struct Ahead {
+    /// Whether an earlier series was worn.
+    later_series: bool,
+    /// The tray that is in, and the trays of the longer arch.
+    tray: i32,
+    trays: i32,
+    /// Trays after the one that is in.
+    left: i32,
+    /// Days until the tray that is in may be changed.
+    days: i32,
+    /// Days until the projected end; without a completed tray at the days prescribed.
+    projected: i32,
+}
+
+impl Ahead {
+    fn of(record: &Record, today: Date) -> Option<Self> {
+        let worn = course::current(record)?;
+        let trays = &course::series_of(record, worn)?.trays;
+        let left = course::trays_left(record)?;
+        let days = course::tray_due(record)?.days_since(today).max(0);
+        let prescribed = || today.plus_days(days + left * record.prescription.days_per_tray);
+        let projected = course::projected_end(record, today).unwrap_or_else(prescribed).days_since(today);
+        let trays = trays.upper.max(trays.lower);
+        Some(Self { later_series: worn.series > 0, tray: worn.tray, trays, left, days, projected })
+    }
+}

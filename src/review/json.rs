@@ -1,0 +1,72 @@
+//! What the records of a review come to together, for programs: one JSON object.
+
+use serde_json::{Map, Value, json};
+
+use super::clinic::Clinic;
+use super::signal::Rank;
+use super::text::CAUTION;
+use crate::realism::numbers::steady;
+use crate::realism::stats::{Curve, LEVEL, Step, Survival, Tally};
+
+/// The quantiles that are told of a tally.
+const QUANTILES: [f64; 5] = [0.05, 0.25, 0.5, 0.75, 0.95];
+
+/// The totals as one JSON document, with a line break at its end.
+pub fn json(clinic: &Clinic) -> String {
+    let (first, last) = clinic.days.unzip();
+    let ranks: Map<String, Value> =
+        Rank::ALL.iter().map(|rank| (rank.as_str().to_owned(), json!(clinic.ranks.get(rank).unwrap_or(&0)))).collect();
+    let lagging: Map<String, Value> =
+        clinic.lagging.iter().map(|(tooth, records)| (tooth.to_string(), json!(records))).collect();
+    let gaps: Map<String, Value> =
+        clinic.gaps.iter().map(|(tooth, tally)| (tooth.to_string(), tally_value(tally))).collect();
+    let findings = clinic
+        .findings
+        .iter()
+        .map(|((level, rule), records)| json!({"rule": rule, "level": level.as_str(), "records": records}));
+    let document = json!({
+        "report": "review",
+        "version": "1.0",
+        "caution": CAUTION,
+        "reviewed": clinic.reviewed,
+        "refused": clinic.refused,
+        "first_day": first,
+        "last_day": last,
+        "level": LEVEL,
+        "states": clinic.states,
+        "ranks": ranks,
+        "signals": clinic.signals,
+        "wear_share_percent": tally_value(&clinic.wear_share),
+        "coverage_percent": tally_value(&clinic.coverage),
+        "refinements": tally_value(&clinic.refinements),
+        "lagging": lagging,
+        "gap_mm": gaps,
+        "days_to_finish": survival_value(&clinic.to_finish),
+        "days_to_refinement": survival_value(&clinic.to_refinement),
+        "findings": findings.collect::<Vec<_>>(),
+    });
+    format!("{document:#}\n")
+}
+
+fn tally_value(tally: &Tally) -> Value {
+    let quantiles = QUANTILES.map(|p| json!({"p": p, "value": tally.quantile(p).map(steady)}));
+    json!({"n": tally.n(), "mean": tally.mean().map(steady), "sd": tally.sd().map(steady), "quantiles": quantiles})
+}
+
+fn survival_value(times: &Survival) -> Value {
+    let curve: Curve = times.curve();
+    let [events, others, cut_off] = curve.ended;
+    let median = curve.median().map(|(day, low, high)| json!({"day": day, "low": low, "high": high}));
+    json!({
+        "n": curve.n, "events": events, "others": others, "cut_off": cut_off, "median": median,
+        "steps": curve.steps.iter().map(step_value).collect::<Vec<_>>(),
+    })
+}
+
+fn step_value(step: &Step) -> Value {
+    let (low, high) = step.interval.unzip();
+    json!({
+        "day": step.day, "at_risk": step.at_risk, "events": step.events, "without": steady(step.without),
+        "low": low.map(steady), "high": high.map(steady), "with": steady(step.with),
+    })
+}
