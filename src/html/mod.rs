@@ -1,5 +1,7 @@
 //! What the pages share: escaping, drawings and charts, tables, figures with the table behind them, and the base of the style.
 
+#![expect(clippy::cast_precision_loss, reason = "counts and places in a drawing are far below 2^52")]
+
 pub(crate) mod chart;
 mod curve;
 mod drawing;

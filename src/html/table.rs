@@ -34,7 +34,7 @@ impl Table {
 
     /// Adds a row.
     pub(crate) fn row<const N: usize>(&mut self, cells: [String; N]) {
-        self.rows.push(cells.to_vec());
+        self.rows.push(Vec::from(cells));
     }
 
     /// Adds a row of any length.
@@ -42,14 +42,12 @@ impl Table {
         self.rows.push(cells);
     }
 
-    /// Whether it has no row.
-    pub(crate) fn is_empty(&self) -> bool {
-        self.rows.is_empty()
-    }
-
     /// As HTML. A class tells how its cells stand.
     pub(crate) fn html(&self, class: &str) -> String {
-        let head: String = self.head.iter().map(|name| format!("<th scope=\"col\">{}</th>", escaped(name))).collect();
+        let mut head = String::new();
+        for name in &self.head {
+            let _ = write!(head, "<th scope=\"col\">{}</th>", escaped(name));
+        }
         let rows: String = self.rows.iter().map(|row| row_html(row)).collect();
         let caption = escaped(&self.caption);
         format!(
@@ -59,9 +57,13 @@ impl Table {
 }
 
 fn row_html(cells: &[String]) -> String {
-    let cells = cells.iter().enumerate().map(|(place, cell)| match place {
-        0 => format!("<th scope=\"row\">{}</th>", escaped(cell)),
-        _ => format!("<td>{}</td>", escaped(cell)),
-    });
-    format!("<tr>{}</tr>\n", cells.collect::<String>())
+    let mut text = "<tr>".to_owned();
+    for (place, cell) in cells.iter().enumerate() {
+        let cell = escaped(cell);
+        let _ = match place {
+            0 => write!(text, "<th scope=\"row\">{cell}</th>"),
+            _ => write!(text, "<td>{cell}</td>"),
+        };
+    }
+    text + "</tr>\n"
 }

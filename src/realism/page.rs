@@ -67,7 +67,9 @@ fn histogram(report: &Report<'_>, asked: &Asked, title: &str, tally: &Tally) -> 
     for (from, to, n) in &bins {
         chart.bar((*from, 0.0), (*to, *n as f64), "bar");
     }
-    centres.iter().for_each(|value| chart.upright(*value, "published-value"));
+    for value in &centres {
+        chart.upright(*value, "published-value");
+    }
     let mut rows = vec![["from", "to below", "how many"].map(str::to_owned).to_vec()];
     rows.extend(bins.iter().map(|(from, to, n)| vec![short(*from), short(*to), n.to_string()]));
     let mean = tally.mean().map_or(String::new(), |mean| with_unit(mean, unit));

@@ -46,7 +46,7 @@ pub(super) fn html(review: &Review) -> String {
     let hours = |minutes: i32| f64::from(minutes) / 60.0;
     let about = format!(
         "The number is whole hours that a tray was in. Filled: the goal of {:.1} h or more; half filled: from the floor of {:.1} h on; \
-         a heavy frame: under the floor; a stroke: a tray was in, and nothing is known (in the table a dash); a dot: no tray was in.",
+         a heavy frame: under the floor; a stroke: a tray was in, and nothing is known (in the table a dash); a dot: no tray was in, or the day had not come.",
         hours(record.prescription.wear_goal_minutes),
         hours(record.prescription.wear_floor_minutes)
     );

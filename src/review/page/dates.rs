@@ -10,7 +10,8 @@ pub(super) fn html(review: &Review) -> String {
     for (what, when) in what_is_due(review) {
         table.row([what.to_owned(), when]);
     }
-    if let Some(end) = review.values.projected_end {
+    // An interval says more than a day.
+    if let Some(end) = review.values.projected_end.filter(|_| review.finish.is_none()) {
         let pace = "trays left at the pace of the series";
         table.row(["end of the series".to_owned(), format!("{end}: {pace}")]);
     }

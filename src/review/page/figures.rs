@@ -8,6 +8,8 @@ use crate::realism::stats::{Survival, Tally};
 use crate::review::clinic::Clinic;
 
 const SIZE: (f64, f64) = (360.0, 230.0);
+/// How high a bar that lies is, with the room around it.
+const LINE: f64 = 20.0;
 
 /// How long logs say that trays are in, and how much is logged.
 pub(super) fn wear(clinic: &Clinic) -> String {
@@ -110,7 +112,6 @@ fn bars(title: &str, head: [&str; 2], rows: &[(String, u64)], labels: f64, about
     if rows.is_empty() {
         return String::new();
     }
-    const LINE: f64 = 20.0;
     let most = rows.iter().map(|(_, count)| *count).max().unwrap_or(1).max(1) as f64;
     let mut drawing = Drawing::new((SIZE.0, LINE * rows.len() as f64 + 8.0));
     let mut table = Table::new(title, &head);

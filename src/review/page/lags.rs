@@ -38,16 +38,16 @@ pub(super) fn html(review: &Review) -> String {
     let most = points().map(|point| point.1).max().unwrap_or_default().as_f64() * 1.1;
     let days = Scale::new(0.0, f64::from(last.days_since(first)), LEFT, SIZE.0 - 8.0);
     let gaps = Scale::new(0.0, most, FLOOR, TOP);
-    let least = review.lagging_gap_mm;
+    let limit_mm = review.lagging_gap_mm;
     let title = format!(
-        "Gaps of teeth that lagged, in mm, {first} to {last}; broken line: {least} mm, from which a tooth lags"
+        "Gaps of teeth that lagged, in mm, {first} to {last}; broken line: {limit_mm} mm, from which a tooth lags"
     );
     let mut table = Table::new(&title, &["tooth", "check-in", "gap, mm", "lags"]);
     let mut drawn = String::new();
     for (tooth, points) in &curves {
-        drawn.push_str(&chart(*tooth, points, (first, last, least), (&days, &gaps)));
+        drawn.push_str(&chart(*tooth, points, (first, last, limit_mm), (&days, &gaps)));
         for (on, gap) in points {
-            let lags = if *gap >= least { "yes" } else { "no" };
+            let lags = if *gap >= limit_mm { "yes" } else { "no" };
             table.row([tooth.to_string(), on.to_string(), gap.to_string(), lags.to_owned()]);
         }
     }
@@ -63,7 +63,7 @@ pub(super) fn html(review: &Review) -> String {
 fn chart(
     tooth: Tooth,
     points: &[(Date, Hundredths)],
-    (first, last, least): (Date, Date, Hundredths),
+    (first, last, limit_mm): (Date, Date, Hundredths),
     (days, gaps): (&Scale, &Scale),
 ) -> String {
     let mut drawing = Drawing::new(SIZE);
@@ -71,13 +71,13 @@ fn chart(
         drawing.line((LEFT, gaps.at(tick)), (SIZE.0 - 8.0, gaps.at(tick)), "grid");
         drawing.text((LEFT - 5.0, gaps.at(tick) + 4.0), "end", "tick", &crate::realism::short(tick));
     }
-    let limit = gaps.at(least.as_f64());
+    let limit = gaps.at(limit_mm.as_f64());
     drawing.line((LEFT, limit), (SIZE.0 - 8.0, limit), "limit");
     let placed: Vec<(f64, f64)> =
         points.iter().map(|(on, gap)| (days.at(f64::from(on.days_since(first))), gaps.at(gap.as_f64()))).collect();
     drawing.path(&placed, "curve");
     for (at, (_, gap)) in placed.iter().zip(points) {
-        drawing.circle(*at, 3.0, if *gap >= least { "point" } else { "point-open" });
+        drawing.circle(*at, 3.0, if *gap >= limit_mm { "point" } else { "point-open" });
     }
     drawing.text((2.0, 13.0), "start", "label", &format!("tooth {tooth}, mm"));
     drawing.text((LEFT, SIZE.1 - 8.0), "start", "tick", &first.to_string());

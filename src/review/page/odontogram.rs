@@ -91,8 +91,8 @@ impl Spot {
         let (sine, cosine) = (libm::sin(angle) * along.signum(), libm::cos(angle));
         let at = (WIDTH / 2.0 + REACH.0 * sine, middle + upward * REACH.1 * cosine);
         let (x, y) = (REACH.1 * sine, upward * REACH.0 * cosine);
-        let size = libm::hypot(x, y);
-        let out = (x / size, y / size);
+        let length = libm::hypot(x, y);
+        let out = (x / length, y / length);
         Self { at, along: (-out.1, out.0), out, width }
     }
 

@@ -33,6 +33,6 @@ const fn weight(level: Level) -> u8 {
     match level {
         Level::Error => 0,
         Level::Warning => 1,
-        _ => 2,
+        Level::Note => 2,
     }
 }

@@ -10,8 +10,8 @@ pub(super) fn words(name: &str) -> String {
 
 /// The signals of one record as a list. The rank is told of those that are less urgent than `rank`.
 pub(super) fn list(raised: &[Raised], rank: Option<Rank>) -> String {
-    let items: String = raised.iter().map(|raised| format!("<li>{}</li>", one(raised, rank))).collect();
-    format!("<ul class=\"signals\">{items}</ul>")
+    let items: Vec<String> = raised.iter().map(|raised| one(raised, rank)).collect();
+    format!("<ul class=\"signals\"><li>{}</li></ul>", items.join("</li><li>"))
 }
 
 fn one(raised: &Raised, rank: Option<Rank>) -> String {

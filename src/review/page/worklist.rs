@@ -61,11 +61,12 @@ pub(super) fn html(list: &[Entry], shown: u64) -> String {
     }
     let quiet: Vec<&Entry> = list.iter().filter(|entry| entry.rank().is_none()).collect();
     if !quiet.is_empty() {
-        let names: String = quiet.iter().map(|entry| format!("<li>{}</li>", escaped(&entry.id))).collect();
+        let names: Vec<String> = quiet.iter().map(|entry| escaped(&entry.id)).collect();
+        let names = names.join("</li><li>");
         let (count, records) = (quiet.len(), records(quiet.len() as u64));
         let _ = writeln!(
             text,
-            "<h3>Nothing raised</h3>\n<details><summary>{count} {records}</summary><ul class=\"ids\">{names}</ul></details>"
+            "<h3>Nothing raised</h3>\n<details><summary>{count} {records}</summary><ul class=\"ids\"><li>{names}</li></ul></details>"
         );
     }
     let more = shown.saturating_sub(list.len() as u64);
@@ -82,11 +83,13 @@ fn group(rank: Rank, of: &[&Entry]) -> String {
         return text + "<p>Nobody.</p>\n";
     }
     let (count, records) = (of.len(), records(of.len() as u64));
-    let _ = write!(
+    let _ = writeln!(
         text,
-        "<table class=\"worklist\"><caption>{words}: {count} {records}</caption><thead><tr><th scope=\"col\">record</th><th scope=\"col\">tray</th><th scope=\"col\">what to look at, and why</th></tr></thead><tbody>\n"
+        "<table class=\"worklist\"><caption>{words}: {count} {records}</caption><thead><tr><th scope=\"col\">record</th><th scope=\"col\">tray</th><th scope=\"col\">what to look at, and why</th></tr></thead><tbody>"
     );
-    of.iter().for_each(|entry| text.push_str(&row(entry)));
+    for entry in of {
+        text.push_str(&row(entry));
+    }
     text + "</tbody></table>\n"
 }
 

@@ -9,7 +9,9 @@ use crate::review::{Review, next};
 
 pub(super) fn tell(review: &Review, lines: &mut Lines) {
     lines.title("what is due");
-    told(review).iter().for_each(|(name, text)| lines.named(name, text));
+    for (name, text) in told(review) {
+        lines.named(name, &text);
+    }
 }
 
 /// What is due, by name.
