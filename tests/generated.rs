@@ -67,7 +67,8 @@ fn the_index_of_signals_lists_every_signal() {
         let summary = page::summary(signal.page).replace('\n', " ");
         let first = summary.split_inclusive(". ").next().unwrap().trim().to_owned();
         let name = signal.name;
-        text += &format!("| [`{name}`](../src/review/signals/{name}.md) | {} | {first} |\n", signal.rank.words());
+        let rank = signal.rank.words();
+        text.extend(["| [`", name, "`](../src/review/signals/", name, ".md) | ", rank, " | ", &first, " |\n"]);
     }
     is_current("docs/signals.md", &text);
 }

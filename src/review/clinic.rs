@@ -57,7 +57,9 @@ impl Clinic {
         let mut names: Vec<&str> = review.raised.iter().map(|raised| raised.signal.name).collect();
         names.sort_unstable();
         names.dedup();
-        names.iter().for_each(|name| *self.signals.entry(name).or_default() += 1);
+        for name in names {
+            *self.signals.entry(name).or_default() += 1;
+        }
         percent(&mut self.wear_share, review.values.wear_share);
         percent(&mut self.coverage, review.values.coverage);
         for gap in record.check_ins.iter().flatten().next_back().iter().flat_map(|last| last.gaps.iter().flatten()) {
@@ -81,7 +83,9 @@ impl Clinic {
         let mut found = findings.to_vec();
         found.sort_unstable();
         found.dedup();
-        found.into_iter().for_each(|one| *self.findings.entry(one).or_default() += 1);
+        for one in found {
+            *self.findings.entry(one).or_default() += 1;
+        }
     }
 
     fn add_times(&mut self, record: &Record, day: Date) {
@@ -95,13 +99,12 @@ impl Clinic {
         };
         self.to_finish.add(end.days_since(start).max(0), outcome);
         let scans = record.series.iter().filter(|series| series.number > 0).filter_map(|series| series.scanned_on);
-        match scans.min() {
-            Some(scan) => self.to_refinement.add(scan.days_since(start).max(0), Outcome::Event),
-            None => {
-                let outcome = if over { Outcome::Other } else { Outcome::Cut };
-                self.to_refinement.add(end.days_since(start).max(0), outcome);
-            }
-        }
+        let (until, outcome) = match scans.min() {
+            Some(scan) => (scan, Outcome::Event),
+            None if over => (end, Outcome::Other),
+            None => (end, Outcome::Cut),
+        };
+        self.to_refinement.add(until.days_since(start).max(0), outcome);
         if over {
             let count = record.series.iter().filter(|series| series.number > 0).count();
             self.refinements.add(100 * count as i64);

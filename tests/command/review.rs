@@ -128,13 +128,14 @@ fn what_cannot_be_is_refused_with_the_way_out() {
 
 #[test]
 fn the_order_of_the_input_is_kept_for_any_number_of_threads() {
-    let records: String = (0..300)
+    let records: Vec<String> = (0..300)
         .map(|number| {
             let mut record: Value = serde_json::from_str(BASE).unwrap();
             record["id"] = format!("LH-{number:04}").into();
-            format!("{record}\n")
+            record.to_string()
         })
         .collect();
+    let records = records.join("\n");
     let folder = Folder::with(&[("a.oar.jsonl", records.as_bytes())]);
     let told = |threads: &str| folder.oar(&["review", "-o", "jsonl", "--threads", threads, "a.oar.jsonl"]).out;
     let one = told("1");

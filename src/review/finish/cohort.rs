@@ -71,9 +71,8 @@ impl Cohort {
             self.look(&course, day, finish, &mut seen);
             day = day.plus_days(EVERY_DAYS);
         }
-        for class in 0..CLASSES {
-            self.series[class].treatments += u64::from(seen[0][class]);
-            self.treatment[class].treatments += u64::from(seen[1][class]);
+        for (all, seen) in [&mut self.series, &mut self.treatment].into_iter().zip(seen) {
+            all.iter_mut().zip(seen).for_each(|(class, seen)| class.treatments += u64::from(seen));
         }
     }
 

@@ -93,15 +93,15 @@ fn hold_ignored(view: &View<'_>, raising: &mut Raising<'_>) {
     if !advanced(before) || before.series != worn.series {
         return;
     }
-    let held = |check_in: &CheckIn| {
+    let holds = |check_in: &CheckIn| {
         let same = (check_in.series, check_in.tray) == (before.series, before.tray);
         same && check_in.decision.kind == DecisionKind::Hold && check_in.at.written_date() >= before.from
     };
-    let Some((at_hold, hold)) = view.check_ins().rfind(|(_, check_in)| held(check_in)) else { return };
+    let Some((at_hold, hold)) = view.check_ins().rfind(|(_, check_in)| holds(check_in)) else { return };
     let later = view.check_ins().skip(at_hold + 1).any(|(_, later)| later.at.written_date() <= worn.from);
     let all: i32 = view
         .check_ins()
-        .filter(|(_, check_in)| held(check_in))
+        .filter(|(_, check_in)| holds(check_in))
         .filter_map(|(_, check_in)| check_in.decision.days)
         .sum();
     let until = before.from.plus_days(view.record.prescription.days_per_tray + all);

@@ -15,5 +15,5 @@ pub const CAUTION: &str = "Record-keeping and test data, no medical device: sign
 
 /// One JSON object a line.
 pub fn lines(list: &[Entry]) -> String {
-    list.iter().map(|entry| format!("{}\n", entry.json())).collect()
+    list.iter().flat_map(|entry| [entry.json().to_string(), "\n".to_owned()]).collect()
 }

@@ -140,7 +140,7 @@ fn make_room(aim: &mut Aim, person: &Person, start: &Start, arch: Arch) {
     let closing = ((gained - start.arches[arch as usize].crowding_mm) / 2.0).max(0.0);
     let sides: [Vec<usize>; 2] = [(middle..row.len()).collect(), (0..middle).rev().collect()];
     let excess = sides.each_ref().map(|side| excess(person, (row, &room), side, closing));
-    for (own, side) in sides.into_iter().enumerate() {
+    for (own, side) in sides.iter().enumerate() {
         shift_side(aim, (row, &room), side, (excess[1 - own] - excess[own], closing));
     }
 }
@@ -164,11 +164,11 @@ fn apart(room: &Room, side: &[usize], place: usize) -> f64 {
 
 /// Shifts the teeth of one side along the arch, from the midline back: crowded teeth move apart, spaces close. All of them go back by
 /// `(all, _)` besides.
-fn shift_side(aim: &mut Aim, (row, room): (&[Tooth], &Room), side: Vec<usize>, (all, closing): (f64, f64)) {
+fn shift_side(aim: &mut Aim, (row, room): (&[Tooth], &Room), side: &[usize], (all, closing): (f64, f64)) {
     let mut back = all;
     let mut behind = false;
     for (place, at) in side.iter().enumerate() {
-        back += apart(room, &side, place);
+        back += apart(room, side, place);
         let tooth = row[*at];
         if room.extracted.contains(&tooth) {
             behind = true;
