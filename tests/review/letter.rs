@@ -14,7 +14,7 @@ fn filled(text: &str) -> Result<String, String> {
 
 /// The letter of a record with the words of a paragraph on one line.
 fn words(record: &str, on: &str) -> String {
-    let letter = letter(&review(record, day(on)), TEXT).unwrap();
+    let letter = letter(&review(record, Some(day(on))), TEXT).unwrap();
     letter.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
@@ -62,7 +62,7 @@ fn a_change_day_is_told_only_when_nothing_speaks_against_it() {
         record["check_ins"].as_array_mut().unwrap().push(json!({
             "at": "2031-05-09T18:00:00+02:00", "series": 1, "tray": 3, "mode": "remote",
             "decision": {"kind": "step_back", "to_tray": 2}
-        }))
+        }));
     });
     let back = words(&back, "2031-05-10");
     assert!(back.contains("go back to tray 2") && !back.contains("has the change"), "{back}");
@@ -71,7 +71,7 @@ fn a_change_day_is_told_only_when_nothing_speaks_against_it() {
     let open = changed(|record| {
         record["series"][1]["reductions"] = json!([
             {"between": [11, 21], "amount_mm": 0.2, "before_tray": 4}
-        ])
+        ]);
     });
     let open = words(&open, "2031-05-10");
     assert!(open.contains("a step for us to do before the next tray") && !open.contains("has the change"), "{open}");
