@@ -57,7 +57,7 @@ def compare_values(what, ours, theirs):
     for name, value in theirs.items():
         mine = ours[name]
         if name in ("irregularity_mm", "bolton_percent"):
-            for part, one, other in zip(value, mine, value.values()):
+            for part, one, other in zip(("first", "second"), mine, value):
                 same(f"{what}, {name}, {part}", one, other, PLACES[name])
         else:
             same(f"{what}, {name}", mine, value, PLACES.get(name, 1e-9))

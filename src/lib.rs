@@ -80,6 +80,8 @@ mod excerpt;
 pub mod finding;
 pub mod fingerprint;
 mod guess;
+#[cfg(feature = "realism")]
+mod html;
 pub mod json;
 #[cfg(feature = "kit")]
 pub mod kit;

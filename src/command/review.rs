@@ -304,6 +304,8 @@ impl Gathered {
             let text = "no record or patient without errors has the id that --only asks for";
             return Err(Failure::Asked(text.to_owned()));
         }
+        // Next to records that were left out, one record alone would look like all there is.
+        let single = single.filter(|_| asked.only.is_some() || clinic.refused == 0);
         let list = first.into_list();
         for (form, file) in targets.iter().filter(|(form, _)| !asked.streams(*form)) {
             let most = usize::try_from(asked.most(*form)).unwrap_or(usize::MAX);

@@ -25,7 +25,6 @@
     reason = "statistics are floats; counts and sums beyond 2^53 lose digits that nobody sees"
 )]
 
-mod chart;
 mod cohort;
 mod compare;
 mod forest;

@@ -1,11 +1,9 @@
 //! The plots of the page, each with the table behind it.
 
-use std::fmt::Write;
-
-use super::chart::{Chart, escaped};
 use super::numbers::{short, with_unit};
-use super::stats::{Curve, Step, Tally};
+use super::stats::{Curve, Tally};
 use super::{Asked, Report, TimeTo, measures};
+use crate::html::{Chart, band, figure, plain_table as table, stairs};
 
 const SIZE: (f64, f64) = (420.0, 250.0);
 /// Bars of a histogram, about.
@@ -19,28 +17,6 @@ const DISTRIBUTIONS: &[(&str, &str)] = &[
     ("attachments", "Attachments of the first series"),
     ("irregularity:lower", "Little's index, lower arch"),
 ];
-
-/// A plot with its title and a table that can be opened.
-fn figure(title: &str, svg: &str, table: &str, definition: &str) -> String {
-    let (title, definition) = (escaped(title), escaped(definition));
-    format!(
-        "<figure><figcaption>{title}</figcaption>{svg}<details><summary>the table behind it</summary><p>{definition}</p>{table}</details></figure>\n"
-    )
-}
-
-/// A table of cells; the first row is its head.
-pub(super) fn table(rows: &[Vec<String>]) -> String {
-    let mut text = "<table>".to_owned();
-    for (place, row) in rows.iter().enumerate() {
-        let tag = if place == 0 { "th" } else { "td" };
-        text.push_str("<tr>");
-        for cell in row {
-            let _ = write!(text, "<{tag}>{}</{tag}>", escaped(cell));
-        }
-        text.push_str("</tr>");
-    }
-    text + "</table>"
-}
 
 fn definition(measure: &str) -> &'static str {
     measures::find(measure).map_or("", |measure| measure.definition)
@@ -91,8 +67,8 @@ fn histogram(report: &Report<'_>, asked: &Asked, title: &str, tally: &Tally) -> 
     for (from, to, n) in &bins {
         chart.bar((*from, 0.0), (*to, *n as f64), "bar");
     }
-    for x in centres.iter().map(|value| chart.x.at(*value)).collect::<Vec<_>>() {
-        chart.line((x, 34.0), (x, SIZE.1 - 44.0), "published-value");
+    for value in &centres {
+        chart.upright(*value, "published-value");
     }
     let mut rows = vec![["from", "to below", "how many"].map(str::to_owned).to_vec()];
     rows.extend(bins.iter().map(|(from, to, n)| vec![short(*from), short(*to), n.to_string()]));
@@ -112,31 +88,10 @@ pub(super) fn curves(report: &Report<'_>) -> String {
     report.curves.iter().filter(|shown| !shown.curve.steps.is_empty()).map(curve).collect()
 }
 
-/// A step line: flat from day to day.
-fn stairs(curve: &Curve, of: impl Fn(&Step) -> f64, start: f64) -> Vec<(f64, f64)> {
-    let mut points = vec![(0.0, start)];
-    let mut before = start;
-    for step in &curve.steps {
-        let (day, now) = (f64::from(step.day), of(step));
-        points.extend([(day, before), (day, now)]);
-        before = now;
-    }
-    points.push((f64::from(curve.last_day), before));
-    points
-}
-
 fn curve(shown: &TimeTo) -> String {
     let curve = &shown.curve;
     let mut chart = Chart::new(SIZE, (0.0, f64::from(curve.last_day), "days"), (0.0, 100.0, "% without it"));
-    let bound = |upper: bool| {
-        move |step: &Step| match step.interval {
-            Some((low, high)) => 100.0 * if upper { high } else { low },
-            None => 100.0 * step.without,
-        }
-    };
-    let mut band = stairs(curve, bound(true), 100.0);
-    band.extend(stairs(curve, bound(false), 100.0).into_iter().rev());
-    chart.area(&band, "band");
+    chart.area(&band(curve), "band");
     chart.path(&stairs(curve, |step| 100.0 * step.without, 100.0), "curve");
     chart.path(&stairs(curve, |step| 100.0 * (1.0 - step.with), 100.0), "curve-other");
     let [events, others, cut] = curve.ended;

@@ -38,6 +38,7 @@ use std::sync::Arc;
 use oar_schema::derived::as_of::as_of;
 use oar_schema::derived::values::Values;
 use oar_schema::limits::Limits;
+use oar_schema::number::Hundredths;
 use oar_schema::record::Record;
 use oar_schema::time::Date;
 
@@ -96,6 +97,8 @@ pub struct Review {
     pub values: Values,
     /// The signals, the most urgent first.
     pub raised: Vec<Raised>,
+    /// The gap from which on a tooth lags.
+    pub lagging_gap_mm: Hundredths,
     /// When series and treatment are likely to end.
     pub finish: Option<Finish>,
 }
@@ -115,8 +118,9 @@ impl Reviewer {
         let record = if day < exported { as_of(record, day) } else { record };
         let values = Values::of(&record, day, self.limits.lagging_gap_mm as i32);
         let raised = self.raised(&record, day);
+        let lagging_gap_mm = Hundredths(self.limits.lagging_gap_mm as i32);
         let finish = Finish::of(&record, day, self.cohort.as_deref());
-        Review { record, day, values, raised, finish }
+        Review { record, day, values, raised, lagging_gap_mm, finish }
     }
 
     /// The signals of a record in which nothing is dated after the day, the most urgent first.

@@ -145,3 +145,28 @@ fn the_order_of_the_input_is_kept_for_any_number_of_threads() {
     assert!(worklist.contains("LH-0000") && !worklist.contains("LH-0003"), "{worklist}");
     assert!(worklist.contains("… and 297 more: --most shows them"), "{worklist}");
 }
+
+#[test]
+fn all_records_come_to_one_object() {
+    let told = clinic().oar(&["review", "-o", "json", "."]);
+    let totals: Value = serde_json::from_str(&told.out).unwrap();
+    assert_eq!((&totals["reviewed"], &totals["refused"]), (&1.into(), &1.into()));
+    assert_eq!(totals["states"]["active"], 1);
+    assert_eq!(totals["signals"]["rescan_due"], 1);
+}
+
+#[test]
+fn a_cohort_that_is_too_small_is_said_and_projects_nothing() {
+    let folder = clinic();
+    let told = folder.oar(&["review", "--cohort", ".", "-o", "jsonl", "a.oar.json"]);
+    assert_eq!(told.code, Some(0));
+    let said = "note: --cohort: 0 of 1 records are treatments that are over, 1 with errors left out: too few";
+    assert!(told.errors.starts_with(said), "{}", told.errors);
+    let finish = &lines(&told.out)[0]["finish"];
+    assert_eq!(finish["percent"], 80);
+    assert!(finish["series_own_pace"]["low"].is_string() && finish["treatment_cohort"].is_null(), "{finish}");
+    let none = folder.oar(&["review", "--cohort", "-", "a.oar.json"]);
+    assert!(none.errors.starts_with("error: --cohort -: a cohort is not read from standard input"), "{}", none.errors);
+    let over = folder.oar(&["review", "--cohort", "b.oar.json", "-o", "html=b.oar.json", "a.oar.json"]);
+    assert!(over.errors.contains("is of the cohort: write the review to another file"), "{}", over.errors);
+}

@@ -4,6 +4,7 @@ mod patient;
 mod worklist;
 
 pub use patient::patient;
+pub(super) use patient::what_is_due;
 pub use worklist::worklist;
 
 use super::entry::Entry;

@@ -9,15 +9,28 @@ use crate::review::{Review, next};
 
 pub(super) fn tell(review: &Review, lines: &mut Lines) {
     lines.title("what is due");
-    if course::current(&review.record).is_some() {
-        lines.named("next tray", &tray(review));
-        lines.named("check-in", &check_in(review));
-        lines.named("rescan", &rescan(review));
-        lines.named("reductions", &reductions(review));
+    for (name, text) in told(review) {
+        lines.named(name, &text);
     }
-    lines.named("last visit", &last_visit(review));
-    lines.named("dental check", &dental_check(review));
-    lines.named("retention", &retention(review));
+}
+
+/// What is due, by name.
+pub(in crate::review) fn told(review: &Review) -> Vec<(&'static str, String)> {
+    let mut told = Vec::new();
+    if course::current(&review.record).is_some() {
+        told.extend([
+            ("next tray", tray(review)),
+            ("check-in", check_in(review)),
+            ("rescan", rescan(review)),
+            ("reductions", reductions(review)),
+        ]);
+    }
+    told.extend([
+        ("last visit", last_visit(review)),
+        ("dental check", dental_check(review)),
+        ("retention", retention(review)),
+    ]);
+    told
 }
 
 /// A day and how far away it is.

@@ -10,6 +10,8 @@ mod teeth;
 mod trays;
 mod wear;
 
+pub(in crate::review) use due::told as what_is_due;
+
 use super::CAUTION;
 use crate::review::{Raised, Review};
 use lines::Lines;

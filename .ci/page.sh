@@ -1,0 +1,21 @@
+#!/usr/bin/env bash
+# Opens the pages of a review in Chromium, as people see them, and checks them with axe-core: .ci/page.sh target/release/oar
+set -euo pipefail
+oar="$(realpath "$1")"
+cd "$(dirname "$0")/.."
+
+[ -d .ci/node/node_modules/playwright-core ] && [ -d .ci/node/node_modules/axe-core ] ||
+  npm install --silent --no-fund --no-audit --prefix .ci/node playwright-core@1.64.1 axe-core@4.14.1
+command -v chromium > /dev/null || { apt-get -qq update && apt-get -qq install -y chromium; } > /dev/null 2>&1 ||
+  { echo "there is no Chromium here and none could be installed: the pages were not opened" >&2; exit 0; }
+
+work=.ci/out/page
+rm -rf "$work"
+mkdir -p "$work"
+"$oar" generate --recipe live --patients 200 --seed 3 --to "$work/clinic.oar.jsonl" > /dev/null
+"$oar" review --output "html=$work/clinic.html" "$work/clinic.oar.jsonl"
+"$oar" review --output "html=$work/demo.html" datasets/demo || [ $? = 1 ]
+"$oar" review --output "html=$work/step-back.html" datasets/demo/lh-03-step-back.oar.json
+"$oar" review --output "html=$work/mixed.html" datasets/demo/lh-05-mixed-dentition.oar.json
+"$oar" review --as-of 2031-03-07 --output "html=$work/base.html" tests/base.oar.json
+node .ci/page.mjs "$work" clinic demo step-back mixed base

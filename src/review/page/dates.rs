@@ -1,0 +1,22 @@
+//! What comes next, and what is due.
+
+use crate::html::Table;
+use crate::review::Review;
+use crate::review::text::what_is_due;
+
+/// A row for each thing that is due, in the words of the text, and the end of the series at its pace.
+pub(super) fn html(review: &Review) -> String {
+    let mut table = Table::new("What is due by the record", &["what", "when"]);
+    for (what, when) in what_is_due(review) {
+        table.row([what.to_owned(), when]);
+    }
+    // An interval says more than a day.
+    if let Some(end) = review.values.projected_end.filter(|_| review.finish.is_none()) {
+        let pace = "trays left at the pace of the series";
+        table.row(["end of the series".to_owned(), format!("{end}: {pace}")]);
+    }
+    for line in review.finish.iter().flat_map(crate::review::finish::Finish::words) {
+        table.row(["likely".to_owned(), line]);
+    }
+    table.html("dates")
+}

@@ -1,0 +1,145 @@
+//! Figures of a clinic: wear, times to the finish and to the first refinement, counts.
+
+use super::signals::words;
+use super::worklist::{capital, records};
+use crate::html::{Chart, Drawing, Table, band, figure, stairs};
+use crate::realism::short;
+use crate::realism::stats::{Survival, Tally};
+use crate::review::clinic::Clinic;
+
+const SIZE: (f64, f64) = (360.0, 230.0);
+/// How high a bar that lies is, with the room around it.
+const LINE: f64 = 20.0;
+
+/// How long logs say that trays are in, and how much is logged.
+pub(super) fn wear(clinic: &Clinic) -> String {
+    let share = "Logged minutes over goal minutes times days logged, over the whole log. Days without an entry count neither way.";
+    let coverage = "Days with an entry over days on which a tray was in. Where it is low, the wear share says little.";
+    plots(&[
+        histogram("Wear share", "% of the goal", &clinic.wear_share, 2.0, share),
+        histogram("Coverage of the wear log", "% of the days with a tray", &clinic.coverage, 5.0, coverage),
+    ])
+}
+
+fn plots(figures: &[String]) -> String {
+    let figures = figures.concat();
+    if figures.is_empty() { figures } else { format!("<div class=\"plots\">\n{figures}</div>\n") }
+}
+
+/// Equal steps from a multiple of the step on, and how many values are in each.
+pub(super) fn bins(tally: &Tally, step: f64) -> Vec<(f64, f64, u64)> {
+    let place = |value: f64| (value / step + 1e-9).floor() as i64;
+    let low = tally.counts().next().map_or(0, |(value, _)| place(value));
+    let high = tally.counts().last().map_or(0, |(value, _)| place(value));
+    let mut bins: Vec<(f64, f64, u64)> =
+        (low..=high).map(|bin| (step * bin as f64, step * (bin + 1) as f64, 0)).collect();
+    for (value, n) in tally.counts() {
+        bins[(place(value) - low) as usize].2 += n;
+    }
+    bins
+}
+
+fn histogram(what: &str, unit: &str, tally: &Tally, step: f64, definition: &str) -> String {
+    let (Some(mean), Some(median)) = (tally.mean(), tally.quantile(0.5)) else { return String::new() };
+    let bins = bins(tally, step);
+    let most = bins.iter().map(|bin| bin.2).max().unwrap_or(1) as f64;
+    let range = (bins[0].0, bins[bins.len() - 1].1);
+    let mut chart = Chart::new(SIZE, (range.0, range.1, unit), (0.0, most * 1.05, "records"));
+    let n = tally.n();
+    let title = format!("{what}: {n} {}, mean {mean:.0} %, median {median:.0} %", records(n));
+    let mut table = Table::new(&title, &["from, %", "to below, %", "records"]);
+    for (from, to, count) in bins {
+        chart.bar((from, 0.0), (to, count as f64), "bar");
+        table.row([short(from), short(to), count.to_string()]);
+    }
+    figure(&title, &chart.svg(&title), &table.html("numbers"), definition)
+}
+
+/// Days to the finish and to the first refinement.
+pub(super) fn times(clinic: &Clinic) -> String {
+    let finish = "Days from the first tray to the finish; treatments that go on or ended otherwise are cut off there.";
+    let refinement = "Days from the first tray to the scan for the first refinement; treatments without one are cut off at their end \
+                      or at the day of the review.";
+    plots(&[
+        survival("Time to finish", "% not finished", &clinic.to_finish, finish),
+        survival("Time to the first refinement", "% without one", &clinic.to_refinement, refinement),
+        refinements(&clinic.refinements),
+    ])
+}
+
+fn survival(what: &str, y: &str, times: &Survival, definition: &str) -> String {
+    let curve = times.curve();
+    if curve.steps.is_empty() {
+        return String::new();
+    }
+    let mut chart = Chart::new(SIZE, (0.0, f64::from(curve.last_day), "days"), (0.0, 100.0, y));
+    chart.area(&band(&curve), "band");
+    chart.path(&stairs(&curve, |step| 100.0 * step.without, 100.0), "curve");
+    let median = curve.median().map_or("median not reached".to_owned(), |(day, ..)| format!("median {day} days"));
+    let [events, others, cut] = curve.ended;
+    let title = format!("{what}: {median}; {} records, {events} reached it, {} cut off", curve.n, others + cut);
+    let mut table = Table::new(&title, &["day", "at risk", "reached it", y, "from", "to"]);
+    for step in curve.steps.iter().filter(|step| step.events > 0) {
+        let (low, high) = step.interval.unzip();
+        let percent = |share: f64| format!("{:.1}", 100.0 * share);
+        table.row([
+            step.day.to_string(),
+            step.at_risk.to_string(),
+            step.events.to_string(),
+            percent(step.without),
+            low.map_or(String::new(), percent),
+            high.map_or(String::new(), percent),
+        ]);
+    }
+    let about = format!("{definition} Kaplan–Meier with its 95 % band.");
+    figure(&title, &chart.svg(&title), &table.html("numbers"), &about)
+}
+
+fn refinements(tally: &Tally) -> String {
+    let n = tally.n();
+    let Some(mean) = tally.mean() else { return String::new() };
+    let title = format!("Refinements of {n} {} that are over: mean {}", treatments(n), short(mean));
+    let rows: Vec<(String, u64)> = tally.counts().map(|(count, n)| (short(count), n)).collect();
+    bars(&title, ["refinement series", "records"], &rows, 24.0, "A refinement is a series after the first.")
+}
+
+fn treatments(count: u64) -> &'static str {
+    if count == 1 { "treatment" } else { "treatments" }
+}
+
+/// Bars that lie, with their numbers, and the table behind them. `labels` is the room for names, in pixels.
+fn bars(title: &str, head: [&str; 2], rows: &[(String, u64)], labels: f64, about: &str) -> String {
+    if rows.is_empty() {
+        return String::new();
+    }
+    let most = rows.iter().map(|(_, count)| *count).max().unwrap_or(1).max(1) as f64;
+    let mut drawing = Drawing::new((SIZE.0, LINE * rows.len() as f64 + 8.0));
+    let mut table = Table::new(title, &head);
+    for (place, (name, count)) in rows.iter().enumerate() {
+        let y = LINE * place as f64 + 4.0;
+        let width = (SIZE.0 - labels - 44.0) * *count as f64 / most;
+        drawing.text((labels, y + 14.0), "end", "label", name);
+        drawing.rect((labels + 8.0, y + 3.0), (width.max(0.5), LINE - 6.0), "bar");
+        drawing.text((labels + 14.0 + width, y + 14.0), "start", "label", &count.to_string());
+        table.row([name.clone(), count.to_string()]);
+    }
+    figure(title, &drawing.svg(title), &table.html("numbers"), about)
+}
+
+/// How many records raise each signal, and how many are in each state.
+pub(super) fn counts(clinic: &Clinic) -> String {
+    let mut signals: Vec<(String, u64)> = clinic.signals.iter().map(|(name, count)| (words(name), *count)).collect();
+    signals.sort_by(|one, other| other.1.cmp(&one.1).then_with(|| one.0.cmp(&other.0)));
+    let states: Vec<(String, u64)> = clinic.states.iter().map(|(state, count)| (words(state), *count)).collect();
+    let about = "A record that raises a signal several times counts once.";
+    plots(&[
+        bars("Records that raise each signal", ["signal", "records"], &signals, 164.0, about),
+        bars(
+            &capital("records in each state"),
+            ["state", "records"],
+            &states,
+            84.0,
+            "Where treatments stand on the day of the review.",
+        ),
+    ])
+}

@@ -1,0 +1,38 @@
+//! Data quality: what the checker finds in the records.
+
+use super::signals::words;
+use super::worklist::records;
+use crate::html::Table;
+use crate::review::clinic::Clinic;
+use crate::rule::Level;
+
+/// Findings by rule, and the records that were left out.
+pub(super) fn html(clinic: &Clinic) -> String {
+    let all = clinic.reviewed + clinic.refused;
+    let left_out = match clinic.refused {
+        0 => format!("None of the {all} {} has errors.", records(all)),
+        1 => format!("1 of the {all} {} has errors and was left out.", records(all)),
+        many => format!("{many} of the {all} records have errors and were left out."),
+    };
+    let told = "<code>oar check</code> tells each finding and how to mend it.";
+    if clinic.findings.is_empty() {
+        return format!("<p>{left_out} The checker finds nothing in them.</p>\n");
+    }
+    let mut table = Table::new("Records in which each rule finds something", &["rule", "level", "records"]);
+    let mut found: Vec<(Level, &str, u64)> =
+        clinic.findings.iter().map(|((level, rule), count)| (*level, *rule, *count)).collect();
+    found.sort_by_key(|(level, rule, count)| (weight(*level), std::cmp::Reverse(*count), *rule));
+    for (level, rule, count) in found {
+        table.row([words(rule), level.as_str().to_owned(), count.to_string()]);
+    }
+    format!("<p>{left_out} {told}</p>\n{}", table.html("numbers quality"))
+}
+
+/// Errors first.
+const fn weight(level: Level) -> u8 {
+    match level {
+        Level::Error => 0,
+        Level::Warning => 1,
+        Level::Note => 2,
+    }
+}

@@ -1,0 +1,125 @@
+//! The trays as a timeline: a step for each stretch of wear, and what happened at its end.
+
+use oar_schema::record::{CheckIn, DecisionKind, Record, Worn, WornEnd};
+use oar_schema::time::Date;
+use oar_schema::words::Words;
+
+use super::days::{Days, wide};
+use super::signals::words;
+use crate::html::{Drawing, Scale, Table, explained};
+use crate::review::Review;
+
+const WIDTH: f64 = 720.0;
+const TOP: f64 = 34.0;
+const FLOOR: f64 = 250.0;
+const LEFT: f64 = 44.0;
+/// How thick a stretch is drawn.
+const THICK: f64 = 6.0;
+
+/// The stretches of a record.
+pub(super) fn html(review: &Review) -> String {
+    let record = &review.record;
+    let Some(first) = record.worn.first() else { return String::new() };
+    let last = record.worn.iter().filter_map(|worn| worn.to).max().map_or(review.day, |to| to.max(review.day));
+    let days = Days::new(first.from, last, LEFT, WIDTH - 14.0);
+    let most = record.worn.iter().map(|worn| worn.tray).max().unwrap_or(1);
+    let trays = Scale::new(0.0, f64::from(most) + 0.5, FLOOR, TOP);
+    let mut drawing = Drawing::new((WIDTH, FLOOR + 28.0));
+    axes(&mut drawing, &days, &trays);
+    let mut series = None;
+    for worn in &record.worn {
+        if series != Some(worn.series) {
+            series = Some(worn.series);
+            let x = days.at(worn.from);
+            drawing.line((x, TOP - 12.0), (x, FLOOR), "begin");
+            drawing.text((x + 4.0, TOP - 8.0), "start", "label", &format!("series {}", worn.series));
+        }
+        stretch(&mut drawing, review, worn, (&days, &trays));
+    }
+    let title = format!("Trays by day: {} stretches from {} on, to {last}", record.worn.len(), first.from);
+    let about = "A full bar: the days prescribed for a tray, with those of holds that a check-in decided hollow after them; a thin \
+                 line: days beyond. At the end of a stretch: a triangle down where a step back was made, a ring where the tray was \
+                 lost, a cross where it broke, a square where wear stopped; the word stands beside it.";
+    explained(&title, &wide(&title, &drawing.svg(&title)), about, &table(review).html("numbers"))
+}
+
+fn axes(drawing: &mut Drawing, days: &Days, trays: &Scale) {
+    days.draw(drawing, TOP, FLOOR);
+    drawing.text((4.0, TOP - 20.0), "start", "axis-title", "tray");
+    for tick in trays.ticks(6.0).into_iter().filter(|tick| *tick > 0.0 && tick.fract() == 0.0) {
+        let y = trays.at(tick);
+        drawing.line((LEFT, y), (WIDTH - 14.0, y), "grid");
+        drawing.text((LEFT - 6.0, y + 4.0), "end", "tick", &format!("{tick:.0}"));
+    }
+    drawing.line((LEFT, FLOOR), (WIDTH - 14.0, FLOOR), "axis");
+}
+
+/// The last day of a stretch, or that of the review.
+fn end(review: &Review, worn: &Worn) -> Date {
+    worn.to.unwrap_or(review.day)
+}
+
+/// Days that check-ins of a stretch decided to hold its tray.
+fn held(record: &Record, worn: &Worn) -> i32 {
+    let during = |check_in: &&CheckIn| {
+        let on = check_in.at.written_date();
+        let here = check_in.series == worn.series && check_in.tray == worn.tray;
+        here && on >= worn.from && worn.to.is_none_or(|to| on <= to) && check_in.decision.kind == DecisionKind::Hold
+    };
+    record.check_ins.iter().flatten().filter(during).filter_map(|check_in| check_in.decision.days).sum()
+}
+
+fn stretch(drawing: &mut Drawing, review: &Review, worn: &Worn, (days, trays): (&Days, &Scale)) {
+    let (y, end) = (trays.at(f64::from(worn.tray)), end(review, worn));
+    let due = worn.from.plus_days(review.record.prescription.days_per_tray);
+    let held = due.plus_days(held(&review.record, worn));
+    let bar =
+        |from: Date, to: Date| ((days.at(from), y - THICK / 2.0), ((days.at(to) - days.at(from)).max(1.0), THICK));
+    let (corner, size) = bar(worn.from, due.min(end));
+    drawing.rect(corner, size, "worn");
+    if end > due && held > due {
+        let (corner, size) = bar(due, held.min(end));
+        drawing.rect(corner, size, "held");
+    }
+    if end > held {
+        drawing.line((days.at(held), y), (days.at(end), y), "beyond");
+    }
+    if let Some(ended) = worn.ended {
+        mark(drawing, ended, (days.at(end), y));
+    }
+}
+
+/// The shape and the word of an end.
+fn mark(drawing: &mut Drawing, ended: WornEnd, (x, y): (f64, f64)) {
+    match ended {
+        WornEnd::Advanced | WornEnd::ReplacedBySeries => return,
+        WornEnd::SteppedBack => drawing.area(&[(x - 5.0, y - 4.0), (x + 5.0, y - 4.0), (x, y + 6.0)], "mark"),
+        WornEnd::Lost => drawing.circle((x, y), 4.5, "ring"),
+        WornEnd::Broken => {
+            drawing.line((x - 4.0, y - 4.0), (x + 4.0, y + 4.0), "cross");
+            drawing.line((x - 4.0, y + 4.0), (x + 4.0, y - 4.0), "cross");
+        }
+        WornEnd::Stopped => drawing.rect((x - 4.0, y - 4.0), (8.0, 8.0), "mark"),
+    }
+    // What is above and before a step is free, since trays rise with time.
+    let (anchor, x) = if x > LEFT + 90.0 { ("end", x - 6.0) } else { ("start", x) };
+    drawing.text((x, y - 8.0), anchor, "label", &words(ended.word()));
+}
+
+fn table(review: &Review) -> Table {
+    let caption = "The stretches of wear";
+    let mut table = Table::new(caption, &["series", "tray", "arches", "from", "to", "days", "days held", "ended"]);
+    for worn in &review.record.worn {
+        table.row([
+            worn.series.to_string(),
+            worn.tray.to_string(),
+            worn.arches.word().to_owned(),
+            worn.from.to_string(),
+            worn.to.map_or("still in".to_owned(), |to| to.to_string()),
+            end(review, worn).days_since(worn.from).to_string(),
+            held(&review.record, worn).to_string(),
+            worn.ended.map_or(String::new(), |ended| words(ended.word())),
+        ]);
+    }
+    table
+}

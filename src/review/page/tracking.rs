@@ -1,0 +1,80 @@
+//! Tracking by tooth: in how many of the latest check-ins each tooth lags, or its gap at the latest one.
+
+use oar_schema::teeth::Tooth;
+
+use super::odontogram::{Shown, odontogram};
+use crate::html::{Table, explained};
+use crate::realism::short;
+use crate::review::Review;
+use crate::review::clinic::Clinic;
+
+/// The share of latest check-ins that list a tooth in which it lags.
+fn share(clinic: &Clinic, tooth: Tooth) -> Option<f64> {
+    let seen = clinic.gaps.get(&tooth).map_or(0, crate::realism::stats::Tally::n);
+    let lags = clinic.lagging.get(&tooth).copied().unwrap_or(0);
+    (seen > 0).then(|| lags as f64 / seen as f64)
+}
+
+/// The share in percent for each tooth, all in one scale.
+pub(super) fn clinic(clinic: &Clinic) -> String {
+    if clinic.gaps.is_empty() {
+        return String::new();
+    }
+    let most = Tooth::all().filter_map(|tooth| share(clinic, tooth)).fold(0.0, f64::max);
+    let title = "Teeth that lag at the latest check-in, in percent of the records whose check-in lists the tooth";
+    let drawn = odontogram(title, |tooth| {
+        let share = share(clinic, tooth);
+        let strength = if most > 0.0 { share.unwrap_or(0.0) / most } else { 0.0 };
+        let label = share.map(|share| short((1000.0 * share).round() / 10.0));
+        (tooth, Shown { absent: label.is_none(), label, strength, ..Shown::default() })
+    });
+    let mut table = Table::new(title, &["tooth", "name", "check-ins that list it", "lags in", "%", "mean gap, mm"]);
+    for (tooth, gaps) in &clinic.gaps {
+        table.row([
+            tooth.to_string(),
+            tooth.name().to_owned(),
+            gaps.n().to_string(),
+            clinic.lagging.get(tooth).copied().unwrap_or(0).to_string(),
+            share(clinic, *tooth).map_or(String::new(), |share| format!("{:.1}", 100.0 * share)),
+            gaps.mean().map_or(String::new(), |mean| format!("{mean:.2}")),
+        ]);
+    }
+    let about = "FDI numbers, the patient's right on the left. A tooth that no latest check-in lists has a broken outline; \
+                 primary teeth are in the table only. Of few check-ins a share says little: the table has the counts.";
+    explained(title, &drawn, about, &table.html("numbers named"))
+}
+
+/// The gaps of one patient at the latest check-in.
+pub(super) fn patient(review: &Review) -> String {
+    let record = &review.record;
+    let Some(latest) = record.check_ins.iter().flatten().next_back() else { return String::new() };
+    let least = review.lagging_gap_mm;
+    let gap = |tooth: Tooth| latest.gaps.iter().flatten().find(|gap| gap.tooth == tooth).map(|gap| gap.gap_mm);
+    let gone = |tooth: &Tooth| {
+        let taken = record.dentition.extracted.iter().flatten().any(|one| one.tooth == *tooth);
+        taken || record.dentition.absent.contains(tooth)
+    };
+    let primary = |tooth: Tooth| {
+        let milk = tooth.predecessor()?;
+        record.dentition.primary.iter().flatten().any(|one| *one == milk && !gone(one)).then_some(milk)
+    };
+    let on = latest.at.written_date();
+    let title = format!("Gaps between tray and tooth at the check-in of {on}, in mm");
+    let drawn = odontogram(&title, |tooth| {
+        let tooth = primary(tooth).unwrap_or(tooth);
+        let gap = gap(tooth);
+        let strength = gap.map_or(0.0, |gap| f64::from(gap.0) / f64::from((2 * least.0).max(1)));
+        let marked = gap.is_some_and(|gap| gap >= least);
+        (tooth, Shown { label: gap.map(|gap| gap.to_string()), strength, absent: gone(&tooth), marked })
+    });
+    let mut table = Table::new(&title, &["tooth", "name", "gap, mm", "lags"]);
+    for gap in latest.gaps.iter().flatten() {
+        let lags = if gap.gap_mm >= least { "yes" } else { "no" };
+        table.row([gap.tooth.to_string(), gap.tooth.name().to_owned(), gap.gap_mm.to_string(), lags.to_owned()]);
+    }
+    let about = format!(
+        "FDI numbers, the patient's right on the left. A heavy outline and a bold number: the tooth lags, from {least} mm on. \
+         A broken outline: the tooth is not there. No number: the check-in does not list the tooth."
+    );
+    explained(&title, &drawn, &about, &table.html("numbers named"))
+}
