@@ -64,6 +64,7 @@ impl Held {
         100.0 * f64::from(part) / f64::from(self.n().max(1))
     }
 
+    #[expect(clippy::cast_precision_loss, reason = "days of a test")]
     fn row(&self, what: &str) -> String {
         let parts = [self.inside, self.before, self.after].map(|part| format!("{:.1} %", self.percent(part)));
         let width = self.width as f64 / f64::from(self.n().max(1));
@@ -112,6 +113,7 @@ fn look(record: &Record, review: &Review, held: &mut [Held; 3]) {
 const WHAT: [&str; 3] = ["series, own pace", "series, cohort", "treatment, cohort"];
 
 /// The rows of the table in docs/review.md; `cargo test --test review_finish -- --nocapture` shows them.
+#[expect(clippy::print_stdout, reason = "the figures of the documentation")]
 fn tell(asked: &str, learned: &str, held: &[Held; 3]) {
     for (what, held) in WHAT.iter().zip(held) {
         println!("{}", held.row(&format!("{asked} | {learned} | {what}")));

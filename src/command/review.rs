@@ -197,7 +197,9 @@ impl Review {
             let rank = if word == "off" { Ok(None) } else { rank(word).map(Some) };
             let rank = rank.map_err(|why| Failure::Asked(format!("--signal {given}: {why}, or off")))?;
             let origin = Origin::Option(format!("--signal {given}").into());
-            signals::find(name).into_iter().for_each(|signal| ranks.set(signal, rank, origin.clone()));
+            if let Some(signal) = signals::find(name) {
+                ranks.set(signal, rank, origin);
+            }
         }
         Ok(ranks)
     }

@@ -14,7 +14,7 @@ fn filled(text: &str) -> Result<String, String> {
 
 /// The letter of a record with the words of a paragraph on one line.
 fn words(record: &str, on: &str) -> String {
-    let letter = letter(&review(record, day(on)), TEXT).unwrap();
+    let letter = letter(&review(record, Some(day(on))), TEXT).unwrap();
     letter.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

@@ -28,9 +28,8 @@ fn review(text: &str, day: Option<Date>) -> Review {
     Reviewer::default().review(read(text), day)
 }
 
-#[expect(clippy::unnecessary_wraps, reason = "it is what a review takes")]
-fn day(text: &str) -> Option<Date> {
-    Some(Date::parse(text.as_bytes()).unwrap())
+fn day(text: &str) -> Date {
+    Date::parse(text.as_bytes()).unwrap()
 }
 
 /// The base record with changes.

@@ -19,8 +19,8 @@ signals! {
 fn over_due(view: &View<'_>, raising: &mut Raising<'_>) {
     let Some(((place, worn), due)) = view.wearing().zip(view.due) else { return };
     let (days, least) = (view.today.days_since(due), view.limits.over_due_days as i32);
-    let last = course::trays_left(view.record) == Some(0);
-    if days >= least && !last && !is_stalled(view) {
+    let another = course::trays_left(view.record) != Some(0);
+    if days >= least && another && !is_stalled(view) {
         let size = f64::from(days) / f64::from(least.max(1));
         let fields = vec![at!["worn", place, "from"], at!["prescription", "days_per_tray"]];
         raising.add(size, fields, args!["tray" = worn.tray, "series" = worn.series, "days" = days, "due" = due]);

@@ -6,7 +6,7 @@ use oar_schema::time::Date;
 
 use crate::finding::{args, at};
 use crate::review::signal::{Raising, signals};
-use crate::review::view::View;
+use crate::review::view::{View, counted};
 
 signals! {
     ThisWeek low_wear;
@@ -54,7 +54,7 @@ fn low_wear(view: &View<'_>, raising: &mut Raising<'_>) {
     let share = if goal > 0 { (100.0 * mean / f64::from(goal)).round() as i32 } else { 100 };
     let size = (f64::from(floor) - mean).max(0.0) / HOUR + f64::from(run);
     let hours = |minutes: f64| format!("{:.1}", minutes / HOUR);
-    let args = args![
+    let mut args = args![
         "hours" = hours(mean),
         "floor" = hours(f64::from(floor)),
         "share" = share,
@@ -63,6 +63,9 @@ fn low_wear(view: &View<'_>, raising: &mut Raising<'_>) {
         "run" = run,
         "trend" = trend(&all, view.today, window),
     ];
+    if run > 0 {
+        args.push(("days", counted(run, "day").into()));
+    }
     raising.add(size, vec![entries(log, days), at!["prescription", "wear_floor_minutes"]], args);
 }
 

@@ -16,6 +16,8 @@ pub(super) fn tell(review: &Review, lines: &mut Lines) {
     lines.named("tray", &tray(review));
     if course::current(record).is_some() {
         lines.named("projected end", &end(review));
+        let spans = review.finish.iter().flat_map(crate::review::finish::Finish::words);
+        spans.for_each(|span| lines.named("", &span));
     }
 }
 

@@ -74,8 +74,8 @@ fn calendar(record: &Record, log: &BTreeMap<Date, i32>, last: Date, lines: &mut 
 /// The mean of a week, and of how many days it is.
 fn mean(log: &BTreeMap<Date, i32>, monday: Date) -> String {
     let minutes: Vec<i32> = log.range(monday..monday.plus_days(7)).map(|(_, minutes)| *minutes).collect();
-    let count = minutes.len();
-    let mean = f64::from(minutes.iter().sum::<i32>()) / 60.0 / count as f64;
+    let count = minutes.len() as i32;
+    let mean = f64::from(minutes.iter().sum::<i32>()) / 60.0 / f64::from(count);
     if count == 0 { String::new() } else { format!("  {mean:>4.1} {count:>2}") }
 }
 
