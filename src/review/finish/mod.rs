@@ -17,10 +17,6 @@ pub use cohort::{Cohort, LEAST_TREATMENTS, Readiness};
 
 /// Of 100 intervals so many are to hold the truth.
 pub const PERCENT: u32 = 80;
-/// The share of chances that is before an interval.
-const BEFORE: f64 = 0.1;
-/// The share of chances that is inside, at least.
-const INSIDE: f64 = 0.8;
 
 /// The days between which something is likely to come.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -103,6 +99,7 @@ struct Ahead {
     /// Trays after the one that is in.
     left: i32,
     /// Days until the tray that is in may be changed.
+    #[cfg_attr(not(feature = "realism"), expect(dead_code, reason = "the patient's own pace asks it"))]
     days: i32,
     /// Days until the projected end; without a completed tray at the days prescribed.
     projected: i32,

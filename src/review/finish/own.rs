@@ -10,7 +10,12 @@ use oar_schema::record::Record;
 use oar_schema::time::Date;
 use statrs::distribution::{ContinuousCDF, Gamma};
 
-use super::{Ahead, BEFORE, INSIDE, Span};
+use super::{Ahead, Span};
+
+/// The share of chances that is before an interval.
+const BEFORE: f64 = 0.1;
+/// The share of chances that is inside, at least.
+const INSIDE: f64 = 0.8;
 
 /// Nothing is said from fewer completed trays.
 const LEAST_TRAYS: usize = 3;
