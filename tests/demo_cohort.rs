@@ -30,7 +30,7 @@ fn it_is_made_again_byte_by_byte() {
     let new = tempfile::tempdir().unwrap();
     let asked = ["generate", "--patients", "200", "--seed", "7", "--to", FILES[0], "--key", FILES[1]];
     let (code, text) = oar(&asked, new.path());
-    assert_eq!((code, text.as_str()), (0, ""));
+    assert!(code == 0 && text.starts_with("200 records of 200 patients: larkhill-200.oar.jsonl.zst\n"), "{text}");
     for name in FILES {
         let again = fs::read(new.path().join(name)).unwrap();
         if std::env::var_os("UPDATE").is_some() {
