@@ -52,6 +52,8 @@
 //! **Live with findings** that cannot be mended today: [`waivers`] and a [`baseline`] come together in [`acceptance`]; [`compare`]
 //! tells what changed between two reports.
 //!
+//! **Review** right records: [`review`] gives derived values on any day, and signals of what somebody should look at.
+//!
 //! # Map
 //!
 //! In the order in which a record passes through them: [`read`] cuts files into frames; [`Checker`] takes a record down the fast road

@@ -179,6 +179,9 @@ impl Review {
         );
         let totals = totals.map_err(Failure::writing("the review"))?;
         let left_out = gathered.clinic.refused + totals.too_large;
+        if totals.records == 0 && !missed {
+            return Err(Failure::Asked("there is no record in what was given, so that nothing is reviewed".to_owned()));
+        }
         gathered.end(&self, &targets, totals)?;
         Ok(match (missed || totals.records == 0, left_out) {
             (true, _) => COULD_NOT,

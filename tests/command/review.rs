@@ -121,6 +121,9 @@ fn what_cannot_be_is_refused_with_the_way_out() {
         assert!(told.errors.contains(said), "{arguments:?}: {}", told.errors);
     }
     assert_eq!(folder.read("a.oar.json"), BASE);
+    let nothing = folder.piped(&["review", "-"], b"");
+    assert_eq!((nothing.code, nothing.out.as_str()), (Some(2), ""));
+    assert!(nothing.errors.contains("there is no record in what was given"), "{}", nothing.errors);
     let missing = folder.oar(&["review", "nowhere"]);
     assert_eq!(missing.code, Some(2));
     assert!(missing.errors.starts_with("error: nowhere: there is no such file or folder\n"), "{}", missing.errors);
