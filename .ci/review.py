@@ -1,4 +1,4 @@
-"""Holds `oar review` against Python on the same records: the days of the worklist against datetime, the derived values against
+"""Holds `oar review` against Python on the same records: each line against its published schema, the days of the worklist against datetime, the derived values against
 tests/derived/derived.py, the clinic's curves against lifelines and its quantiles against numpy. Usage: review.py OAR_BINARY"""
 
 import json
@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 from pathlib import Path
 
+import jsonschema
 import lifelines
 import lifelines.utils
 import numpy as np
@@ -21,6 +22,10 @@ oar = str(Path(sys.argv[1]).resolve())
 root = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(root / "tests/derived"))
 import derived  # noqa: E402
+
+schema = json.loads((root / "schema/review/v1/review.schema.json").read_text(encoding="utf-8"))
+jsonschema.Draft202012Validator.check_schema(schema)
+validator = jsonschema.Draft202012Validator(schema)
 
 COHORTS = [("general", 150, 71), ("live", 250, 72), ("low-wear", 50, 73), ("edge", 60, 74)]
 DAYS_PER_RECORD = 3
@@ -44,7 +49,10 @@ def run(*arguments):
 
 
 def review(path, *arguments):
-    return {line["id"]: line for line in map(json.loads, run("review", *arguments, "-o", "jsonl", path).splitlines())}
+    lines = [json.loads(line) for line in run("review", *arguments, "-o", "jsonl", path).splitlines()]
+    for line in lines:
+        validator.validate(line)
+    return {line["id"]: line for line in lines}
 
 
 # ---- derived values
