@@ -4,7 +4,7 @@ use serde_json::{Map, Value, json};
 
 use super::numbers::steady;
 use super::published::{Comparable, Tag};
-use super::stats::{Estimate, LEVEL, Step};
+use super::stats::{Curve, Estimate, LEVEL, Step};
 use super::{Asked, Compared, Report, TimeTo, Verdict, measures};
 
 /// The report as one JSON document, with a line break at its end.
@@ -100,15 +100,26 @@ fn row_value(row: &Compared<'_>, tuned: bool) -> Value {
 }
 
 fn curve_value(shown: &TimeTo) -> Value {
-    let curve = &shown.curve;
-    let [events, others, cut_off] = curve.ended;
     let definition = measures::find(shown.measure).map(|measure| measure.definition);
+    let mut value = Map::new();
+    value.insert("measure".to_owned(), json!(shown.measure));
+    value.insert("definition".to_owned(), json!(definition));
+    value.extend(curve_members(&shown.curve));
+    Value::Object(value)
+}
+
+/// What programs are told of a curve.
+pub(crate) fn curve_members(curve: &Curve) -> Map<String, Value> {
+    let [events, others, cut_off] = curve.ended;
     let median = curve.median().map(|(day, low, high)| json!({"day": day, "low": low, "high": high}));
-    json!({
-        "measure": shown.measure, "definition": definition, "n": curve.n,
-        "events": events, "others": others, "cut_off": cut_off, "median": median,
-        "steps": curve.steps.iter().map(step_value).collect::<Vec<_>>(),
-    })
+    Map::from_iter([
+        ("n".to_owned(), json!(curve.n)),
+        ("events".to_owned(), json!(events)),
+        ("others".to_owned(), json!(others)),
+        ("cut_off".to_owned(), json!(cut_off)),
+        ("median".to_owned(), json!(median)),
+        ("steps".to_owned(), curve.steps.iter().map(step_value).collect()),
+    ])
 }
 
 fn step_value(step: &Step) -> Value {

@@ -43,11 +43,13 @@ mod text;
 pub use cohort::{Asked, Cohort};
 pub use compare::{Compared, Verdict, compare, verdict};
 pub use html::html;
+pub(crate) use json::curve_members;
 pub use json::json;
 #[cfg(feature = "card")]
 pub(crate) use json::verdict_name;
+pub(crate) use numbers::short;
 #[cfg(feature = "card")]
-pub(crate) use numbers::{interval, short, steady};
+pub(crate) use numbers::{interval, steady};
 pub use patient::{GROUPS, Patient};
 pub use read::{Reading, read};
 pub use seen::{Name, Seen, plain};

@@ -5,8 +5,9 @@ use serde_json::{Map, Value, json};
 use super::clinic::Clinic;
 use super::signal::Rank;
 use super::text::CAUTION;
+use crate::realism::curve_members;
 use crate::realism::numbers::steady;
-use crate::realism::stats::{Curve, LEVEL, Step, Survival, Tally};
+use crate::realism::stats::{LEVEL, Tally};
 
 /// The quantiles that are told of a tally.
 const QUANTILES: [f64; 5] = [0.05, 0.25, 0.5, 0.75, 0.95];
@@ -41,8 +42,8 @@ pub fn json(clinic: &Clinic) -> String {
         "refinements": tally_value(&clinic.refinements),
         "lagging": lagging,
         "gap_mm": gaps,
-        "days_to_finish": survival_value(&clinic.to_finish),
-        "days_to_refinement": survival_value(&clinic.to_refinement),
+        "days_to_finish": curve_members(&clinic.to_finish.curve()),
+        "days_to_refinement": curve_members(&clinic.to_refinement.curve()),
         "findings": findings.collect::<Vec<_>>(),
     });
     format!("{document:#}\n")
@@ -51,22 +52,4 @@ pub fn json(clinic: &Clinic) -> String {
 fn tally_value(tally: &Tally) -> Value {
     let quantiles = QUANTILES.map(|p| json!({"p": p, "value": tally.quantile(p).map(steady)}));
     json!({"n": tally.n(), "mean": tally.mean().map(steady), "sd": tally.sd().map(steady), "quantiles": quantiles})
-}
-
-fn survival_value(times: &Survival) -> Value {
-    let curve: Curve = times.curve();
-    let [events, others, cut_off] = curve.ended;
-    let median = curve.median().map(|(day, low, high)| json!({"day": day, "low": low, "high": high}));
-    json!({
-        "n": curve.n, "events": events, "others": others, "cut_off": cut_off, "median": median,
-        "steps": curve.steps.iter().map(step_value).collect::<Vec<_>>(),
-    })
-}
-
-fn step_value(step: &Step) -> Value {
-    let (low, high) = step.interval.unzip();
-    json!({
-        "day": step.day, "at_risk": step.at_risk, "events": step.events, "without": steady(step.without),
-        "low": low.map(steady), "high": high.map(steady), "with": steady(step.with),
-    })
 }
