@@ -24,6 +24,7 @@ mod review_cohort;
 mod rule_page;
 mod schema;
 mod shrink;
+mod targets;
 
 use std::fmt;
 use std::io::{self, Write};

@@ -5,7 +5,6 @@ use std::io::{self, BufWriter, Write};
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
-use oar_generators::output::WholeFile;
 use open_aligner_record::finding::Finding;
 use open_aligner_record::read::inputs::{Input, Missed, reason};
 use open_aligner_record::review::clinic::Clinic;
@@ -18,9 +17,10 @@ use open_aligner_record::time::Date;
 
 use super::check::{most, threads};
 use super::chosen::Chosen;
-use super::reads::{Reads, place};
+use super::reads::Reads;
 use super::review_cohort as cohort;
-use super::{CLEAN, COULD_NOT, FOUND, Failure, complain, perhaps, width};
+use super::targets::{Target, refuse_clashes, target, tell_missed, write};
+use super::{CLEAN, COULD_NOT, FOUND, Failure, perhaps, width};
 
 /// Lines of a worklist on a terminal, unless it is said.
 const MOST: u64 = 40;
@@ -133,14 +133,12 @@ const FORMS: &[(Form, &str)] = &[
     (Form::Letter, "letter"),
 ];
 
-/// A form and where it goes.
-type Target = (Form, Option<PathBuf>);
-
 impl Review {
     /// Reviews, and gives the exit code.
     pub(crate) fn run(self) -> Result<u8, Failure> {
-        let targets: Vec<Target> = self.output.iter().map(|text| target(text)).collect::<Result<_, _>>()?;
-        refuse_clashes(&targets)?;
+        let targets: Vec<Target<Form>> =
+            self.output.iter().map(|text| target(text, FORMS)).collect::<Result<_, _>>()?;
+        refuse_clashes(&targets, "html=review.html")?;
         self.with.iter().try_for_each(|name| known(name, "--with"))?;
         let chosen = self.chosen.settle(&self.paths)?;
         let found = chosen.selection().find(&self.paths);
@@ -267,7 +265,7 @@ struct Gathered {
 }
 
 impl Gathered {
-    fn new(asked: &Review, targets: &[Target]) -> Result<Self, Failure> {
+    fn new(asked: &Review, targets: &[Target<Form>]) -> Result<Self, Failure> {
         let held = targets.iter().filter(|(form, _)| !asked.streams(*form)).map(|(form, _)| asked.most(*form)).max();
         let mut streams = Vec::new();
         for (form, file) in targets.iter().filter(|(form, _)| asked.streams(*form)) {
@@ -282,13 +280,13 @@ impl Gathered {
 
     fn take(&mut self, asked: &Review, place: Place<'_>, piece: Piece) -> io::Result<()> {
         piece.refused.iter().for_each(|faults| self.clinic.refuse(faults));
+        let file = place.input.name();
         for (record, review, faults) in piece.reviews {
             if !asked.is_meant(&review) {
                 continue;
             }
             self.clinic.add(&review, &faults);
-            let file = place.input.name();
-            let entry = Entry { file, record: place.before + record + 1, ..Entry::of(&review) };
+            let entry = Entry { file: file.clone(), record: place.before + record + 1, ..Entry::of(&review) };
             if asked.shows(&entry) {
                 self.shown += 1;
                 self.single = (self.shown == 1).then_some(review);
@@ -300,7 +298,7 @@ impl Gathered {
     }
 
     /// Writes the forms that are written at the end.
-    fn end(self, asked: &Review, targets: &[Target], totals: Totals) -> Result<(), Failure> {
+    fn end(self, asked: &Review, targets: &[Target<Form>], totals: Totals) -> Result<(), Failure> {
         let Self { clinic, first, streams, shown, single } = self;
         for mut stream in streams {
             stream.out.flush().map_err(Failure::writing(&stream.name))?;
@@ -383,42 +381,6 @@ fn opened(file: Option<&PathBuf>) -> Result<(String, Box<dyn Write>), Failure> {
     Ok((name, Box::new(BufWriter::new(out))))
 }
 
-/// Writes a form to its place. A file appears under its name only when it is whole.
-fn write(text: &str, file: Option<&PathBuf>) -> Result<(), Failure> {
-    let Some(file) = file else { return super::say(text).map(drop) };
-    let name = file.display().to_string();
-    let written = WholeFile::begin(file).and_then(|mut whole| {
-        whole.write_all(text.as_bytes())?;
-        whole.finish()
-    });
-    written.map_err(Failure::writing(&name))
-}
-
-/// Reads `form` or `form=file`.
-fn target(text: &str) -> Result<Target, Failure> {
-    let (name, file) = text.split_once('=').map_or((text, None), |(name, file)| (name, Some(file)));
-    let Some((form, _)) = FORMS.iter().find(|(_, known)| *known == name) else {
-        let near = perhaps(name, FORMS.iter().map(|(_, known)| *known));
-        return Err(Failure::Asked(format!(
-            "--output {text}: the forms are text, jsonl, csv, json, html and letter{near}"
-        )));
-    };
-    if file == Some("") {
-        return Err(Failure::Asked(format!("--output {text}: name a file after the =")));
-    }
-    Ok((*form, file.filter(|file| *file != "-").map(PathBuf::from)))
-}
-
-/// Refuses two forms in one place.
-fn refuse_clashes(targets: &[Target]) -> Result<(), Failure> {
-    let at = |file: &Option<PathBuf>| file.as_ref().map(|file| place(file).unwrap_or_else(|| file.clone()));
-    let repeated = |one: usize| targets[..one].iter().any(|(_, before)| at(before) == at(&targets[one].1));
-    let Some(twice) = (0..targets.len()).find(|one| repeated(*one)) else { return Ok(()) };
-    let name = targets[twice].1.as_ref().map_or("standard output".to_owned(), |file| file.display().to_string());
-    let mend = "give each a place of its own, as in --output html=review.html";
-    Err(Failure::Asked(format!("two outputs would go to {name}: {mend}")))
-}
-
 /// Refuses a name that is no signal.
 fn known(name: &str, option: &str) -> Result<(), Failure> {
     if signals::find(name).is_some() {
@@ -439,9 +401,4 @@ fn day(text: &str) -> Result<Date, String> {
 fn rank(text: &str) -> Result<Rank, String> {
     let known = Rank::ALL.into_iter().find(|rank| rank.as_str() == text || rank.words() == text);
     known.ok_or_else(|| "give today, this_week or next_contact".to_owned())
-}
-
-fn tell_missed(input: &Input, error: &io::Error) {
-    let name = if *input == Input::Standard { "standard input".to_owned() } else { input.name() };
-    complain(&Failure::Asked(format!("{name}: {}", reason(error))));
 }

@@ -15,52 +15,39 @@ const EXAMPLES: &[(&str, &str)] = &[
     ("Kept", "kept in spite of these edits"),
 ];
 
-/// What stands over the examples of a signal.
-const RAISED: &str = "raised by one of these edits of a right record, on that day";
-/// What stands over examples that do not raise it.
-const QUIET: &str = "not raised after these";
+/// Those of a signal.
+const SIGNAL_EXAMPLES: &[(&str, &str)] =
+    &[("Raised", "raised by one of these edits of a right record, on that day"), ("Quiet", "not raised after these")];
 
 /// The page for people: what is looked at, what a finding says, why, and examples; in lines of `width` columns.
 pub(crate) fn rule_page(rule: &Rule, width: usize) -> String {
-    let mut text = format!("{} ({}, {})\n\n", rule.name, rule.level.as_str(), rule.theme.replace('_', " "));
-    paragraphs(&mut text, &page::summary(rule.page), 0, width);
-    text.push_str("\nsays\n");
-    for line in page::templates(rule.page) {
-        paragraphs(&mut text, line, 2, width);
-    }
-    for title in SECTIONS {
-        if let Some(body) = page::section(rule.page, title) {
-            let _ = writeln!(text, "\n{}", title.to_lowercase());
-            paragraphs(&mut text, body, 2, width);
-        }
-    }
-    for (title, head) in EXAMPLES {
-        if let Some(body) = page::section(rule.page, title) {
-            let _ = writeln!(text, "\n{head}");
-            examples(&mut text, body, width);
-        }
-    }
-    text
+    let head = format!("{} ({}, {})", rule.name, rule.level.as_str(), rule.theme.replace('_', " "));
+    page_text(&head, rule.page, EXAMPLES, width)
 }
 
 /// The page of a signal: as that of a rule, with what is raised in place of what is found.
 pub(crate) fn signal_page(signal: &Signal, width: usize) -> String {
-    let mut text = format!("{} (signal, {})\n\n", signal.name, signal.rank.words());
-    paragraphs(&mut text, &page::summary(signal.page), 0, width);
+    let head = format!("{} (signal, {})", signal.name, signal.rank.words());
+    page_text(&head, &signal.page.replace("```signals", "```findings"), SIGNAL_EXAMPLES, width)
+}
+
+fn page_text(head: &str, page: &str, examples_of: &[(&str, &str)], width: usize) -> String {
+    let mut text = format!("{head}\n\n");
+    paragraphs(&mut text, &page::summary(page), 0, width);
     text.push_str("\nsays\n");
-    for line in page::templates(signal.page) {
+    for line in page::templates(page) {
         paragraphs(&mut text, line, 2, width);
     }
     for title in SECTIONS {
-        if let Some(body) = page::section(signal.page, title) {
+        if let Some(body) = page::section(page, title) {
             let _ = writeln!(text, "\n{}", title.to_lowercase());
             paragraphs(&mut text, body, 2, width);
         }
     }
-    for (title, head) in [("Raised", RAISED), ("Quiet", QUIET)] {
-        if let Some(body) = page::section(signal.page, title) {
+    for (title, head) in examples_of {
+        if let Some(body) = page::section(page, title) {
             let _ = writeln!(text, "\n{head}");
-            examples(&mut text, &body.replace("```signals", "```findings"), width);
+            examples(&mut text, body, width);
         }
     }
     text

@@ -42,12 +42,11 @@ impl Printer for Brief {
     }
 
     fn file_end(&mut self, out: &mut dyn Write, file: &str, _: u64) -> io::Result<()> {
-        let file = visible(file);
-        self.repeats.end_of_file().iter().try_for_each(|more| writeln!(out, "{file}: {}", visible(more)))
+        self.repeats.write_end_of_file(out, &format!("{}: ", visible(file)))
     }
 
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
-        self.repeats.end_of_file().iter().try_for_each(|more| writeln!(out, "{}", visible(more)))?;
+        self.repeats.write_end_of_file(out, "")?;
         match self.repeats.counts() {
             (_, 0) => Ok(()),
             (0, _) => writeln!(out, "{}", totals(summary)),

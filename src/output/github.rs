@@ -56,12 +56,11 @@ impl Printer for Github {
     }
 
     fn file_end(&mut self, out: &mut dyn Write, file: &str, _: u64) -> io::Result<()> {
-        let file = visible(file);
-        self.repeats.end_of_file().iter().try_for_each(|more| writeln!(out, "{file}: {}", visible(more)))
+        self.repeats.write_end_of_file(out, &format!("{}: ", visible(file)))
     }
 
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
-        self.repeats.end_of_file().iter().try_for_each(|more| writeln!(out, "{}", visible(more)))?;
+        self.repeats.write_end_of_file(out, "")?;
         writeln!(out, "{}", totals::line(summary))
     }
 }

@@ -1,8 +1,10 @@
 //! Repeats: findings of one rule at the same kind of place in one file, of which only the first few are shown.
 
 use std::collections::BTreeMap;
+use std::io::{self, Write};
 
 use super::Item;
+use super::visible::visible;
 
 /// So many findings of a kind are shown.
 const SHOWN: u64 = 3;
@@ -89,6 +91,11 @@ impl Repeats {
         self.kinds.clear();
         self.file.clear();
         lines
+    }
+
+    /// Writes these lines, each after `before`.
+    pub(super) fn write_end_of_file(&mut self, out: &mut dyn Write, before: &str) -> io::Result<()> {
+        self.end_of_file().iter().try_for_each(|more| writeln!(out, "{before}{}", visible(more)))
     }
 
     /// How many were shown, and how many were left out because there were too many.

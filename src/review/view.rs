@@ -5,6 +5,8 @@ use oar_schema::limits::Limits;
 use oar_schema::record::{CheckIn, Record, Series, State, Worn, WornEnd};
 use oar_schema::time::Date;
 
+use super::next;
+
 /// A record on a day, with what several signals ask.
 pub(crate) struct View<'r> {
     pub(crate) record: &'r Record,
@@ -44,11 +46,8 @@ impl<'r> View<'r> {
 
     /// The latest check-in with the tray that is in, since it was put in.
     pub(crate) fn last_with_tray(&self) -> Option<(usize, &'r CheckIn)> {
-        let (_, worn) = self.current?;
-        let here = |check_in: &CheckIn| {
-            (check_in.series, check_in.tray) == (worn.series, worn.tray) && check_in.at.written_date() >= worn.from
-        };
-        self.check_ins().next_back().filter(|(_, check_in)| here(check_in))
+        let latest = next::latest(self.record)?;
+        self.check_ins().next_back().map(|(place, _)| (place, latest))
     }
 
     /// The first day of the tray that is in: that of its first stretch, when several of one tray follow each other.

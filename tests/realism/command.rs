@@ -60,6 +60,7 @@ fn the_page_is_whole_and_needs_nothing_else() {
     assert!(!page.contains("http"), "nothing is fetched");
     assert!(page.contains("prefers-color-scheme: dark") && page.contains("no medical device"));
     assert!(!folder.path().join("report.html.part").exists());
+    assert!(!folder.path().join("report.html.partial").exists());
 }
 
 #[test]
