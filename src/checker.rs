@@ -7,17 +7,19 @@ use oar_schema::rows::Rows;
 use crate::case::Case;
 use crate::cohort::{Facts, Spots};
 use crate::excerpt;
-use crate::finding::{Finding, Place, args};
+use crate::finding::{Finding, Path, Place, args};
 use crate::fingerprint;
 use crate::guess;
 use crate::json::{Kind, NodeId, Problem, SyntaxError, SyntaxErrorKind, Tree, decode};
 use crate::locate::Locator;
+use crate::partial::Partial;
+use crate::parts::{Damage, Parts};
 use crate::plain;
 use crate::rule::{Check, Found, Level, Rule, Stated};
 use crate::rules::file;
 use crate::rules::plan::totals::Totals;
-use crate::settings::{Levels, Settings, Settled};
-use crate::shape::{Fault, Shape, Walk};
+use crate::settings::{FAR_OFF, InForce, Levels, Settings, Settled};
+use crate::shape::{Fault, Reading, Shape, Walk};
 use crate::systems;
 use crate::zones::Zones;
 
@@ -94,6 +96,10 @@ pub struct Checker {
     values: Vec<u8>,
     totals: Vec<Totals>,
     held: Held,
+    /// What could not be read of the record that was checked last.
+    damage: Damage,
+    /// Whether rules are applied whatever they need.
+    heedless: bool,
 }
 
 impl Checker {
@@ -136,6 +142,24 @@ impl Checker {
     pub fn with_record_ids(mut self) -> Self {
         self.with_record_ids = true;
         self
+    }
+
+    /// Applies rules even to records in which something that they need could not be read. For the test of what they need.
+    #[doc(hidden)]
+    #[must_use]
+    pub fn heedless(mut self) -> Self {
+        self.heedless = true;
+        self
+    }
+
+    fn not_applied(&self) -> impl Iterator<Item = &'static Rule> {
+        let rules = self.settled.current().running.iter().copied();
+        rules.filter(|rule| !self.damage.is_none() && rule.is_stopped_by(&self.damage))
+    }
+
+    /// What could not be checked in the record that was checked last, if anything.
+    pub fn partial(&self) -> Option<Partial> {
+        (!self.damage.is_none()).then(|| Partial::new(self.not_applied().collect(), &self.damage))
     }
 
     /// The id of the record that was checked last, if it was asked for with [`Self::with_record_ids`] and there are facts.
@@ -195,9 +219,6 @@ impl Checker {
         if let Some(read) = self.checked(record) {
             return Ok(read);
         }
-        if self.tree.parse(record).is_ok() {
-            plain::write(&self.tree, record, 0, &mut self.text);
-        }
         serde_json::from_str(&self.text).map_err(ReadError::Json)
     }
 
@@ -250,7 +271,7 @@ impl Checker {
     }
 
     fn findings(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
-        (self.facts, self.held) = (None, Held::Nothing);
+        (self.facts, self.held, self.damage) = (None, Held::Nothing, Damage::default());
         let findings = self.on_both_roads(record, line, until);
         if let Some(facts) = &mut self.facts {
             facts.line = u32::try_from(line).unwrap_or(u32::MAX);
@@ -274,7 +295,7 @@ impl Checker {
         }
         let stated = std::mem::take(&mut self.found.stated);
         match self.tree.parse(record) {
-            Ok(()) => self.place(record, line, Vec::new(), &stated),
+            Ok(()) => self.place(record, line, &Reading::default(), Vec::new(), &stated),
             Err(error) => vec![self.syntax(record, line, error)],
         }
     }
@@ -304,19 +325,24 @@ impl Checker {
         let Some(zone) = self.zones.find(self.rows.patient.time_zone.of(record)) else { return false };
         self.held = Held::Given;
         self.settled.turn_to(self.rows.source.system.of(record));
-        self.run_rules(record, Some(zone), 0, until);
+        self.damage = Damage::default();
+        self.run_rules(record, Some(zone), until);
         true
     }
 
-    /// Runs every rule that reads no damaged section on the record in the rows.
-    fn run_rules(&mut self, bytes: &[u8], zone: Option<usize>, damaged: u32, until: Until) {
+    /// Runs every rule that needs nothing of what could not be read on the record in the rows.
+    fn run_rules(&mut self, bytes: &[u8], zone: Option<usize>, until: Until) {
+        let (damage, whole) = (self.damage, self.damage.is_none() || self.heedless);
         let zone = zone.map(|index| self.zones.zone(index));
         let in_force = self.settled.current();
-        let case = Case::new(&self.rows, bytes, &in_force.limits, zone, &mut self.totals);
+        let mut case = Case::new(&self.rows, bytes, &in_force.limits, zone, &mut self.totals);
+        if !in_force.reports_far_off {
+            case.trust_all();
+        }
         self.found.stated.clear();
         for rule in in_force.running.iter().copied() {
             if let Check::Record(check) = rule.check
-                && rule.sections & damaged == 0
+                && (whole || !rule.is_stopped_by(&damage))
             {
                 self.found.rule = Some(rule);
                 check(&case, &mut self.found);
@@ -325,8 +351,11 @@ impl Checker {
                 return;
             }
         }
+        if self.found.stated.iter().any(|stated| stated.rule.name == FAR_OFF) {
+            raise_far_off(&mut case, in_force, |rule| whole || !rule.is_stopped_by(&damage), &mut self.found.stated);
+        }
         if self.with_facts && until == Until::End {
-            self.facts = Facts::of(&case, damaged, &mut self.values);
+            self.facts = Facts::of(&case, &damage, &mut self.values);
             if self.with_record_ids {
                 self.record_id = case.id(case.id);
             }
@@ -335,6 +364,7 @@ impl Checker {
 
     /// The slow road: read again with positions, shape first, then the rules on what is whole.
     fn slow(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
+        self.damage = Damage::everything();
         if let Err(error) = self.tree.parse(record) {
             return vec![self.syntax(record, line, error)];
         }
@@ -343,21 +373,21 @@ impl Checker {
         if let Some(fault) = guess::another_format(&self.tree, record) {
             faults.push(fault);
             self.leave_out_off(&mut faults);
-            return self.place(record, line, faults, &[]);
+            return self.place(record, line, &Reading::default(), faults, &[]);
         }
         let skip = faults.iter().map(|fault| fault.node).collect();
-        let Shape { faults: shape, damaged, fits_schema: _ } = Walk::check(&self.tree, record, &mut self.zones, skip);
+        let Shape { faults: shape, reading, fits_schema: _ } = Walk::check(&self.tree, record, &mut self.zones, skip);
         faults.extend(shape);
         self.leave_out_off(&mut faults);
         let enough = until == Until::First && !faults.is_empty();
-        let stated = if enough { Vec::new() } else { self.rules_on_the_whole(record, damaged, until) };
+        let stated = if enough { Vec::new() } else { self.rules_on_the_rest(record, &reading, until) };
         if let Some(facts) = &mut self.facts {
             facts.spots = Spots::in_tree(&Locator::new(&self.tree, record, line), line);
-            if damaged != 0 || !faults.is_empty() {
+            if !self.damage.is_none() || !faults.is_empty() {
                 facts.take_text(record, &mut self.values);
             }
         }
-        self.place(record, line, faults, &stated)
+        self.place(record, line, &reading, faults, &stated)
     }
 
     /// Turns to the settings for the system that the record names, whatever else may be wrong with it.
@@ -374,19 +404,34 @@ impl Checker {
         faults.retain(|fault| in_force.level(fault.rule).is_some());
     }
 
-    /// Runs the rules on the sections that are not damaged.
-    fn rules_on_the_whole(&mut self, record: &[u8], damaged: u32, until: Until) -> Vec<Stated> {
+    /// Runs the rules on what could be read.
+    fn rules_on_the_rest(&mut self, record: &[u8], reading: &Reading, until: Until) -> Vec<Stated> {
         let mut text = std::mem::take(&mut self.text);
-        plain::write(&self.tree, record, damaged, &mut text);
+        plain::write(&self.tree, record, reading, &mut text);
         let read = self.rows.read_partial(text.as_bytes());
         debug_assert!(read.is_ok(), "the fast road reads what the slow road writes");
         if read.is_ok() {
-            self.held = if damaged == 0 { Held::Written } else { Held::Nothing };
             let zone = self.zones.find(self.rows.patient.time_zone.of(text.as_bytes()));
-            self.run_rules(text.as_bytes(), zone, damaged, until);
+            self.damage = reading.damage();
+            if zone.is_none() {
+                self.lose_days();
+            }
+            self.held = if self.damage.is_none() { Held::Written } else { Held::Nothing };
+            self.run_rules(text.as_bytes(), zone, until);
         }
         self.text = text;
         std::mem::take(&mut self.found.stated)
+    }
+
+    /// Without a time zone the patient's day of an instant is the one that it is written with, unless it is written in UTC.
+    fn lose_days(&mut self) {
+        self.damage.lose(Parts::named("patient", "time_zone"));
+        if self.rows.source.exported_at.offset_minutes == 0 {
+            self.damage.lose(Parts::named("source", "exported_at"));
+        }
+        if self.rows[self.rows.check_ins].iter().any(|check_in| check_in.at.offset_minutes == 0) {
+            self.damage.lose(Parts::named("check_ins", "at"));
+        }
     }
 
     /// What I-JSON forbids, as faults.
@@ -418,8 +463,15 @@ impl Checker {
     }
 
     /// Findings with places, in the order of the text.
-    fn place(&self, record: &[u8], line: u64, faults: Vec<Fault>, stated: &[Stated]) -> Vec<Finding> {
-        let locator = Locator::new(&self.tree, record, line);
+    fn place(
+        &self,
+        record: &[u8],
+        line: u64,
+        reading: &Reading,
+        faults: Vec<Fault>,
+        stated: &[Stated],
+    ) -> Vec<Finding> {
+        let locator = Locator::new(&self.tree, record, line).reading(reading);
         let mut placed: Vec<(usize, Finding)> = Vec::new();
         for fault in faults {
             placed.push(self.finding(record, &locator, fault, Vec::new()));
@@ -432,7 +484,9 @@ impl Checker {
                 on_name: false,
                 args: stated.args.clone(),
             };
-            placed.push(self.finding(record, &locator, fault, related));
+            let (at, mut finding) = self.finding(record, &locator, fault, related);
+            finding.level = stated.least_level.map_or(finding.level, |least| least.max(finding.level));
+            placed.push((at, finding));
         }
         placed.sort_by_key(|(at, finding)| (*at, finding.rule.name));
         placed.into_iter().map(|(_, finding)| finding).collect()
@@ -451,5 +505,25 @@ impl Checker {
             start,
             Finding { rule, level, place, args, related, elsewhere, excerpt, record: None, mendable: false, subject },
         )
+    }
+}
+
+/// A date that is far off is reported once, by one rule, in place of all that compare it with others. Its finding weighs what
+/// the heaviest of those would, so that a worse date never gets a milder verdict.
+fn raise_far_off(case: &mut Case<'_>, in_force: &InForce, applies: impl Fn(&Rule) -> bool, stated: &mut [Stated]) {
+    case.trust_all();
+    let mut found = Found::default();
+    for rule in in_force.running.iter().copied().filter(|rule| applies(rule) && rule.name != FAR_OFF) {
+        if let Check::Record(check) = rule.check {
+            found.rule = Some(rule);
+            check(case, &mut found);
+        }
+    }
+    let known: Vec<(&str, &Path)> = stated.iter().map(|stated| (stated.rule.name, &stated.path)).collect();
+    let replaced: Vec<Stated> =
+        found.stated.into_iter().filter(|other| !known.contains(&(other.rule.name, &other.path))).collect();
+    for stated in stated.iter_mut().filter(|stated| stated.rule.name == FAR_OFF) {
+        let of_it = replaced.iter().filter(|other| other.shares_entry(stated));
+        stated.least_level = of_it.filter_map(|other| in_force.level(other.rule)).max();
     }
 }

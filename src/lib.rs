@@ -93,6 +93,8 @@ use oar_schema::nearest;
 mod notation;
 pub mod output;
 pub mod page;
+pub mod partial;
+mod parts;
 mod plain;
 pub mod read;
 #[cfg(feature = "realism")]

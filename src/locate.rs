@@ -4,7 +4,7 @@ use oar_schema::record::is_reverse_domain;
 
 use crate::finding::{Place, Step};
 use crate::json::{Kind, NodeId, Tree, decode};
-use crate::shape::told;
+use crate::shape::{Reading, told};
 
 /// The fields that tell an entry of a list apart from the others. All that are there are taken together: what is left out
 /// here could make two entries alike, so that a mended one would hide a new one.
@@ -38,23 +38,37 @@ pub(crate) struct Locator<'a> {
     bytes: &'a [u8],
     line: u64,
     starts: Vec<u32>,
+    reading: Option<&'a Reading>,
 }
 
 impl<'a> Locator<'a> {
     pub(crate) fn new(tree: &'a Tree, bytes: &'a [u8], line: u64) -> Self {
         let starts = std::iter::once(0).chain(memchr::memchr_iter(b'\n', bytes).map(|at| at as u32 + 1)).collect();
-        Self { tree, bytes, line, starts }
+        Self { tree, bytes, line, starts, reading: None }
+    }
+
+    /// Follows paths as the record was read: what was left out does not count, and some members have another name.
+    pub(crate) fn reading(self, reading: &'a Reading) -> Self {
+        Self { reading: Some(reading), ..self }
     }
 
     /// The value that a path leads to, or the last one on the way that is there.
     pub(crate) fn follow(&self, path: &[Step]) -> NodeId {
         path.iter().fold(self.tree.root(), |node, step| {
             let next = match step {
-                Step::Field(name) => self.tree.member(self.bytes, node, name),
-                Step::Entry(index) => self.tree.children(node).nth(*index),
+                Step::Field(name) => self.read_as(node, name).or_else(|| self.tree.member(self.bytes, node, name)),
+                Step::Entry(index) => self.tree.children(node).filter(|entry| self.is_read(*entry)).nth(*index),
             };
             next.unwrap_or(node)
         })
+    }
+
+    fn read_as(&self, object: NodeId, name: &str) -> Option<NodeId> {
+        self.reading?.member(object, name)
+    }
+
+    fn is_read(&self, entry: NodeId) -> bool {
+        self.reading.is_none_or(|reading| !reading.leaves_out(entry))
     }
 
     /// The bytes of a value, or of its name.

@@ -1,12 +1,11 @@
 //! Rules: what they are called, how much they weigh, what they read and where their page is.
 
-use oar_schema::describe::Described;
-use oar_schema::record::Record;
 use serde::Serialize;
 
 use crate::case::Case;
 use crate::cohort::{Hits, Joined};
 use crate::finding::{Args, Path};
+use crate::parts::{Damage, Parts};
 
 /// How much a finding weighs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -54,11 +53,24 @@ pub struct Rule {
     pub page: &'static str,
     /// The sections of the record that it reads, as bits in the order of the record's fields.
     pub sections: u32,
+    /// The parts of the record that it needs in full: where something is missing in one of them, it could report what is not so.
+    pub needs: Parts,
     /// How it is checked.
     pub check: Check,
 }
 
 impl Rule {
+    /// Whether its findings say that something could not be read.
+    pub fn reports_unread(&self) -> bool {
+        matches!(self.theme, "file" | "shape")
+    }
+
+    /// Whether it cannot be applied to a record of which that could not be read.
+    pub(crate) fn is_stopped_by(&self, damage: &Damage) -> bool {
+        matches!(self.check, Check::Record(_))
+            && (self.sections & damage.gone != 0 || !self.needs.intersection(damage.holes).is_empty())
+    }
+
     /// What of a record decides whether it finds something, as bits in the order of the record's fields: the sections that it
     /// reads; none for a rule of shape, which looks at each value by itself; all for one that looks at whole files or at
     /// several records.
@@ -83,43 +95,24 @@ impl PartialEq for Rule {
     }
 }
 
-/// The bit of a section of the record; a wrong name does not compile.
-pub(crate) const fn section(name: &str) -> u32 {
-    let fields = Record::OBJECT.fields;
-    let mut at = 0;
-    while at < fields.len() {
-        if same(fields[at].name, name) {
-            return 1 << at;
-        }
-        at += 1;
-    }
-    panic!("the record has no section of that name")
-}
-
-const fn same(left: &str, right: &str) -> bool {
-    let (left, right) = (left.as_bytes(), right.as_bytes());
-    if left.len() != right.len() {
-        return false;
-    }
-    let mut at = 0;
-    while at < left.len() {
-        if left[at] != right[at] {
-            return false;
-        }
-        at += 1;
-    }
-    true
-}
-
 /// The table of a theme: for each rule its level, its name, and the sections of the record that it reads. One without
 /// sections looks at the records of a run together.
+///
+/// `needs (worn, worn.to)` names the parts of them that the rule needs in full; without it, it needs all of them. A rule
+/// that finds nothing new when entries are missing from a list does not need that list. `tests/partial.rs` holds that.
 ///
 /// Each line needs a function of that name in the file and a page `<theme>/<name>.md` beside it; both are noticed by
 /// the compiler, and so is a function without a line.
 macro_rules! rules {
     (@check $name:ident) => { $crate::rule::Check::Across($name) };
     (@check $name:ident ($($section:ident),+)) => { $crate::rule::Check::Record($name) };
-    ($theme:literal: $($level:ident $name:ident $(($($section:ident),+))?;)*) => {
+    (@needs ($($section:ident),*)) => {
+        $crate::parts::Parts::within(0 $(| $crate::parts::section(stringify!($section)))*)
+    };
+    (@needs ($($section:ident),*) ($($part:ident $(.$field:ident)?),*)) => {
+        $crate::parts::Parts::NONE$(.union($crate::parts::Parts::named(stringify!($part), concat!($(stringify!($field))?))))*
+    };
+    ($theme:literal: $($level:ident $name:ident $(($($section:ident),+) $(needs ($($part:ident $(.$field:ident)?),*))?)?;)*) => {
         /// The rules of this theme.
         pub(crate) const RULES: &[&$crate::rule::Rule] = &[
             $(&$crate::rule::Rule {
@@ -127,7 +120,8 @@ macro_rules! rules {
                 level: $crate::rule::Level::$level,
                 theme: $theme,
                 page: include_str!(concat!($theme, "/", stringify!($name), ".md")),
-                sections: 0 $($(| $crate::rule::section(stringify!($section)))+)?,
+                sections: 0 $($(| $crate::parts::section(stringify!($section)))+)?,
+                needs: $crate::rule::rules!(@needs ($($($section),+)?) $($(($($part $(.$field)?),*))?)?),
                 check: $crate::rule::rules!(@check $name $(($($section),+))?),
             },)*
         ];
@@ -145,6 +139,7 @@ macro_rules! reading_rules {
             theme: $theme,
             page: include_str!(concat!($theme, "/", stringify!($name), ".md")),
             sections: 0,
+            needs: $crate::parts::Parts::NONE,
             check: $crate::rule::Check::Reading,
         };)*
 
@@ -154,6 +149,9 @@ macro_rules! reading_rules {
 }
 pub(crate) use reading_rules;
 
+/// The steps from the record to an entry of a section.
+const ENTRY: usize = 2;
+
 /// A finding as a rule states it, before it is placed in the file.
 #[derive(Debug)]
 pub struct Stated {
@@ -161,9 +159,23 @@ pub struct Stated {
     pub(crate) path: Path,
     pub(crate) args: Args,
     pub(crate) related: Vec<Path>,
+    /// The level of findings that this one replaces, when it is above its own.
+    pub(crate) least_level: Option<Level>,
 }
 
 impl Stated {
+    /// Whether it is about the same entry as another, or about one that belongs to it.
+    pub(crate) fn shares_entry(&self, other: &Self) -> bool {
+        let places = |stated: &Self| -> Vec<Path> {
+            std::iter::once(&stated.path)
+                .chain(&stated.related)
+                .map(|path| path.iter().copied().take(ENTRY).collect())
+                .collect()
+        };
+        let others = places(other);
+        places(self).iter().any(|place| others.contains(place))
+    }
+
     /// Adds another place that belongs to the finding.
     pub(crate) fn related(&mut self, path: Path) -> &mut Self {
         self.related.push(path);
@@ -183,7 +195,7 @@ impl Found {
     pub(crate) fn add(&mut self, path: Path, args: Args) -> &mut Stated {
         #[expect(clippy::expect_used, reason = "the runner names the rule before it calls it")]
         let rule = self.rule.expect("a rule is running");
-        self.stated.push(Stated { rule, path, args, related: Vec::new() });
+        self.stated.push(Stated { rule, path, args, related: Vec::new(), least_level: None });
         let last = self.stated.len() - 1;
         &mut self.stated[last]
     }

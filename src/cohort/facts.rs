@@ -6,7 +6,7 @@ use xxhash_rust::xxh3::{xxh3_64, xxh3_64_with_seed};
 
 use super::spots::Spots;
 use crate::case::Case;
-use crate::rule::section;
+use crate::parts::{Damage, section};
 use crate::rules::worn_trays::deliveries::comes_late;
 use crate::stretches::backwards;
 
@@ -76,7 +76,8 @@ pub(crate) const SEXES: [Sex; 3] = [Sex::Female, Sex::Male, Sex::Other];
 
 impl Facts {
     /// What is whole in a record; nothing when its id or its source is not. `buffer` is used again.
-    pub(crate) fn of(case: &Case<'_>, damaged: u32, buffer: &mut Vec<u8>) -> Option<Self> {
+    pub(crate) fn of(case: &Case<'_>, damage: &Damage, buffer: &mut Vec<u8>) -> Option<Self> {
+        let damaged = damage.sections();
         let whole = |sections: u32| sections & damaged == 0;
         if !whole(section("id") | section("source")) {
             return None;

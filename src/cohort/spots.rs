@@ -6,7 +6,7 @@ use oar_schema::words::Words;
 
 use crate::finding::{Path, Place, at};
 use crate::locate::Locator;
-use crate::rule::section;
+use crate::parts::section;
 
 /// A value to which a finding across records points.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

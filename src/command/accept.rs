@@ -9,6 +9,7 @@ use open_aligner_record::acceptance::Acceptance;
 use open_aligner_record::baseline::{Baseline, Gathered};
 use open_aligner_record::finding::Finding;
 use open_aligner_record::output::{Item, Summary};
+use open_aligner_record::partial::Partial;
 use open_aligner_record::read::inputs::reason;
 use open_aligner_record::run::Listener;
 use open_aligner_record::time::Date;
@@ -145,15 +146,20 @@ pub(crate) struct Sieve<'a> {
     pub(crate) outputs: &'a mut Outputs,
     pub(crate) acceptance: &'a mut Acceptance,
     paths: Paths,
+    /// The record of the file of which a finding that counts said last that something could not be read.
+    said_unread: Option<u64>,
+    /// Records that could be checked in part only, without a finding that says so.
+    unreported: u64,
 }
 
 impl<'a> Sieve<'a> {
     pub(crate) fn new(outputs: &'a mut Outputs, acceptance: &'a mut Acceptance, folder: Option<PathBuf>) -> Self {
-        Self { outputs, acceptance, paths: Paths::from(folder) }
+        Self { outputs, acceptance, paths: Paths::from(folder), said_unread: None, unreported: 0 }
     }
 
     /// Corrects the totals, and tells what is wrong with the waivers themselves.
     pub(crate) fn settle(&mut self, summary: &mut Summary) -> io::Result<()> {
+        summary.in_part_unreported = self.unreported;
         if self.acceptance.is_empty() {
             return Ok(());
         }
@@ -166,6 +172,7 @@ impl<'a> Sieve<'a> {
 impl Listener for Sieve<'_> {
     fn file(&mut self, file: &str) -> io::Result<()> {
         self.acceptance.begin_file();
+        self.said_unread = None;
         self.outputs.file(file)
     }
 
@@ -175,9 +182,20 @@ impl Listener for Sieve<'_> {
         }
         let item = Item { file, record, finding };
         match self.acceptance.judge(&item, self.paths.of(file)) {
-            None => self.outputs.finding(file, record, finding),
+            None => {
+                if finding.rule.reports_unread() {
+                    self.said_unread = Some(record);
+                }
+                self.outputs.finding(file, record, finding)
+            }
             Some(why) => self.outputs.accepted(&item, &why),
         }
+    }
+
+    fn partial(&mut self, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
+        let reported = partial.reported && (self.acceptance.is_empty() || self.said_unread == Some(record));
+        self.unreported += u64::from(!reported);
+        self.outputs.partial(file, record, &Partial { reported, ..partial.clone() })
     }
 
     fn across(&mut self) -> io::Result<()> {

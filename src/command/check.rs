@@ -115,10 +115,10 @@ impl Check {
         };
         outputs.end(&summary)?;
         self.accept.write(&acceptance, &summary)?;
-        Ok(match summary.at_least(chosen.fail_level.0) {
+        Ok(match summary.fails(chosen.fail_level.0) {
             _ if summary.unreadable > 0 => COULD_NOT,
-            0 => CLEAN,
-            _ => FOUND,
+            false => CLEAN,
+            true => FOUND,
         })
     }
 

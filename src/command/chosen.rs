@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use open_aligner_record::config::{self, Config, Said};
+use open_aligner_record::output::FailOn;
 use open_aligner_record::read::inputs::{Input, Selection, reason};
 use open_aligner_record::review::Ranks;
 use open_aligner_record::rule::Level;
@@ -49,9 +50,10 @@ pub(crate) struct Chosen {
     #[command(flatten)]
     rules: Rules,
 
-    /// From which level on a finding makes the exit code 1 [default: error]
-    #[arg(long, value_name = "LEVEL")]
-    fail_level: Option<FailLevel>,
+    /// From which level on a finding makes the exit code 1: error, warning or note; with ",partial" after it, a record that
+    /// could be checked in part only does so too [default: error]
+    #[arg(long, value_name = "LEVEL[,partial]", value_parser = fail_on)]
+    fail_level: Option<FailOn>,
 
     /// Leave out files and folders of that name in folders; * stands for any text; may be given several times
     #[arg(long, value_name = "NAME")]
@@ -94,7 +96,7 @@ pub(crate) struct Settled {
     pub(crate) file: Option<String>,
     pub(crate) settings: Settings,
     pub(crate) edition: Said<u32>,
-    pub(crate) fail_level: Said<Level>,
+    pub(crate) fail_level: Said<FailOn>,
     pub(crate) include: Vec<Said<String>>,
     pub(crate) exclude: Vec<Said<String>>,
     /// The ranks of signals.
@@ -139,7 +141,7 @@ impl Rules {
             let (name, value, origin) = parted("--limit", "NAME=VALUE", given)?;
             settings.last.set_limit_from(name, value, origin).map_err(refused("--limit", given))?;
         }
-        let fail_level = fail_level.unwrap_or((Level::Error, Origin::Default));
+        let fail_level = fail_level.unwrap_or((FailOn::default(), Origin::Default));
         Ok(Settled { path, file, settings, edition, fail_level, include, exclude, ranks })
     }
 
@@ -160,11 +162,16 @@ impl Chosen {
         let said = |option: &str, name: &String| (name.clone(), Origin::Option(format!("{option} {name}").into()));
         settled.include.extend(self.include.iter().map(|name| said("--include", name)));
         settled.exclude.extend(self.exclude.iter().map(|name| said("--exclude", name)));
-        if let Some(level) = self.fail_level.map(FailLevel::level) {
-            settled.fail_level = (level, Origin::Option(format!("--fail-level {}", level.as_str()).into()));
+        if let Some(on) = self.fail_level {
+            settled.fail_level = (on, Origin::Option(format!("--fail-level {}", on.as_str()).into()));
         }
         Ok(settled)
     }
+}
+
+/// Reads the value of `--fail-level`.
+fn fail_on(text: &str) -> Result<FailOn, String> {
+    FailOn::named(text).ok_or_else(|| format!("there are {}", FailOn::NAMES.join(" | ")))
 }
 
 /// Reads the number of an edition.

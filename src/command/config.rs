@@ -6,9 +6,9 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use oar_schema::limits::LIMITS;
 use open_aligner_record::config::{STARTER, schema};
+use open_aligner_record::output::FailOn;
 use open_aligner_record::read::inputs::{Input, reason};
 use open_aligner_record::review::{Rank, Ranks, Signal, signals};
-use open_aligner_record::rule::Level;
 use open_aligner_record::rules;
 use open_aligner_record::settings::{Origin, Profile, Settings, Switch};
 
@@ -104,7 +104,7 @@ fn of_run(settled: &Settled) -> Vec<Row> {
     let (level, of_level) = &settled.fail_level;
     let mut rows = vec![
         ("edition".to_owned(), instead(&edition.to_string(), &newest.to_string()), of_edition.clone()),
-        ("fail_level".to_owned(), instead(level.as_str(), Level::Error.as_str()), of_level.clone()),
+        ("fail_level".to_owned(), instead(level.as_str(), FailOn::default().as_str()), of_level.clone()),
     ];
     for (name, list) in [("include", &settled.include), ("exclude", &settled.exclude)] {
         rows.extend(list.iter().map(|(pattern, origin)| (name.to_owned(), pattern.clone(), origin.clone())));

@@ -7,6 +7,7 @@ use std::path::PathBuf;
 use open_aligner_record::acceptance::Accepted;
 use open_aligner_record::finding::Finding;
 use open_aligner_record::output::{Format, Item, Printer, Style, Summary};
+use open_aligner_record::partial::Partial;
 use open_aligner_record::read::inputs::reason;
 use open_aligner_record::run::Listener;
 
@@ -146,6 +147,10 @@ impl Listener for Outputs {
 
     fn finding(&mut self, file: &str, record: u64, finding: &Finding) -> io::Result<()> {
         self.each(|printer, out| printer.finding(out, &Item { file, record, finding }))
+    }
+
+    fn partial(&mut self, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
+        self.each(|printer, out| printer.partial(out, file, record, partial))
     }
 
     fn records(&mut self, system: &str, records: u64) -> io::Result<()> {

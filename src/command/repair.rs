@@ -7,6 +7,7 @@ use std::path::PathBuf;
 use clap::Args;
 use open_aligner_record::finding::Finding;
 use open_aligner_record::output::{Format, Item, Printer, Style, Summary, totals_line};
+use open_aligner_record::partial::Partial;
 use open_aligner_record::read::inputs::{Found, Input, Missed, reason};
 use open_aligner_record::repair::diff::Diff;
 use open_aligner_record::repair::file::{Outcome, Piece, Watcher, repair_reader};
@@ -88,10 +89,10 @@ impl Repair {
             self.file(input, &mut repairer, &mut run)?;
         }
         run.end(&self)?;
-        Ok(match run.summary.at_least(chosen.fail_level.0) {
+        Ok(match run.summary.fails(chosen.fail_level.0) {
             _ if run.summary.unreadable > 0 => COULD_NOT,
-            0 => CLEAN,
-            _ => FOUND,
+            false => CLEAN,
+            true => FOUND,
         })
     }
 
@@ -322,5 +323,10 @@ impl Watcher for Watch<'_> {
         self.run.summary.count(finding);
         let item = Item { file: self.name, record, finding };
         self.run.report.printer.finding(&mut io::stderr(), &item)
+    }
+
+    fn partial(&mut self, record: u64, partial: &Partial) -> io::Result<()> {
+        self.run.summary.count_partial(partial);
+        self.run.report.printer.partial(&mut io::stderr(), self.name, record, partial)
     }
 }

@@ -21,8 +21,8 @@ mod walk;
 use std::fmt;
 use std::sync::Arc;
 
+use crate::output::FailOn;
 use crate::review::Ranks;
-use crate::rule::Level;
 use crate::settings::{Origin, Settings};
 
 pub use schema::schema;
@@ -43,8 +43,8 @@ pub struct Config {
     pub settings: Settings,
     /// The line of the edition.
     pub edition: Option<Said<u32>>,
-    /// From which level on a finding makes the run fail.
-    pub fail_level: Option<Said<Level>>,
+    /// What makes the run fail.
+    pub fail_level: Option<Said<FailOn>>,
     /// Names of files that are checked in folders too, though they are not those of records; `*` stands for any text.
     pub include: Vec<Said<String>>,
     /// Names of files and folders that are left out in folders; `*` stands for any text.

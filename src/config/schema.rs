@@ -3,6 +3,7 @@
 use oar_schema::limits::{LIMITS, Limit, Scale};
 use serde_json::{Map, Value, json};
 
+use crate::output::FailOn;
 use crate::page;
 use crate::review::{Rank, Signal, signals};
 use crate::rules;
@@ -22,7 +23,7 @@ pub fn schema() -> Value {
         ),
         (
             "fail_level".to_owned(),
-            json!({"description": "From which level on a finding makes the exit code 1.", "enum": ["error", "warning", "note"]}),
+            json!({"description": "From which level on a finding makes the exit code 1; with `,partial` a record that could be checked in part only does so too.", "enum": FailOn::NAMES}),
         ),
         ("include".to_owned(), names("Names of files that are checked in folders too; * stands for any text.")),
         (

@@ -8,8 +8,8 @@ use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 
 use super::{Config, Mistake, Said};
+use crate::output::FailOn;
 use crate::review::{Rank, signals};
-use crate::rule::Level;
 use crate::rules;
 use crate::settings::{Layer, Origin, Profile, SettingError, Switch, perhaps};
 
@@ -128,15 +128,15 @@ impl Walk<'_> {
 
     fn fail_level(&mut self, key: &Key<'_>, value: &Value<'_>) {
         let Some(word) = self.text_of(key, value, "fail_level = \"warning\"") else { return };
-        match Switch::named(word) {
-            Ok(Switch::At(level)) => self.config.fail_level = Some((level, self.origin(key))),
-            Ok(Switch::Off) => {
+        match FailOn::named(word) {
+            Some(on) => self.config.fail_level = Some((on, self.origin(key))),
+            None if word == "off" => {
                 self.wrong(&value.span(), "fail_level cannot be off; note, warning or error".to_owned());
             }
-            Err(_) => {
-                let words = || [Level::Error, Level::Warning, Level::Note].map(Level::as_str).into_iter();
-                let near = perhaps(word, words());
-                self.wrong(&value.span(), format!("no level is called {word}{near}; there are error, warning, note"));
+            None => {
+                let near = perhaps(word, FailOn::NAMES.into_iter());
+                let text = format!("no level is called {word}{near}; there are {}", FailOn::NAMES.join(" | "));
+                self.wrong(&value.span(), text);
             }
         }
     }

@@ -12,6 +12,7 @@ use super::totals;
 use super::visible::visible;
 use super::{Item, Printer, Style, Summary};
 use crate::finding::Place;
+use crate::partial::Partial;
 use crate::rule::Level;
 
 /// The printer.
@@ -40,6 +41,14 @@ impl Printer for Github {
             Some(help) => writeln!(out, "%0Ahelp: {}", data(&visible(&help))),
             None => writeln!(out),
         }
+    }
+
+    fn partial(&mut self, out: &mut dyn Write, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
+        if partial.reported {
+            return Ok(());
+        }
+        let at = if file == "-" { String::new() } else { format!("file={},", property(&visible(&slashed(file)))) };
+        writeln!(out, "::warning {at}title=checked in part::record {record}: {}", data(&partial.line()))
     }
 
     fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {

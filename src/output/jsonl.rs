@@ -8,9 +8,10 @@ use super::{Item, Printer, Summary};
 use crate::acceptance::Accepted;
 use crate::finding::Args;
 use crate::fingerprint::Fingerprints;
+use crate::partial::Partial;
 
 /// The version of the lines: its second number grows with new fields, its first with anything else.
-const VERSION: &str = "1.2";
+const VERSION: &str = "1.3";
 
 /// The printer.
 #[derive(Default)]
@@ -49,6 +50,20 @@ impl Printer for Jsonl {
         line(out, &told)
     }
 
+    fn partial(&mut self, out: &mut dyn Write, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
+        let rules: Vec<&str> = partial.rules.iter().map(|rule| rule.name).collect();
+        let told = json!({
+            "type": "partial",
+            "file": file,
+            "record": record,
+            "unread": partial.unread,
+            "rules_not_applied": rules,
+            "reported": partial.reported,
+            "message": partial.line(),
+        });
+        line(out, &told)
+    }
+
     fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
         line(out, &json!({"type": "unreadable", "file": file, "message": error.to_string()}))
     }
@@ -68,6 +83,9 @@ impl Printer for Jsonl {
             "waived": summary.waived,
             "in_baseline": summary.in_baseline,
             "baseline_gone": summary.gone,
+            "records_in_part": summary.records_in_part,
+            "in_part_unreported": summary.in_part_unreported,
+            "rules_not_applied": summary.rules_not_applied,
         });
         if let Some(mendable) = summary.mendable {
             told["mendable"] = json!(mendable);

@@ -7,6 +7,7 @@ use super::line::{in_list_of_records, line, shown_name};
 use super::path::slashed;
 use super::visible::visible;
 use super::{Item, Printer, Summary};
+use crate::partial::Partial;
 use crate::rule::{Level, Rule};
 
 /// Findings of one rule that are listed in its case at most; all are counted.
@@ -22,6 +23,8 @@ pub(super) struct Junit {
     cases: BTreeMap<&'static str, Case>,
     /// Why the file could not be read.
     unread: Option<String>,
+    /// Records of the file that could be checked in part only.
+    partials: Vec<String>,
     /// Whether the findings are those across records, which have a suite of their own.
     across: bool,
 }
@@ -56,8 +59,9 @@ impl Junit {
         }
         let before = std::mem::replace(&mut self.file, file.map(str::to_owned));
         let (cases, unread) = (std::mem::take(&mut self.cases), self.unread.take());
+        let partials = std::mem::take(&mut self.partials);
         match before {
-            Some(before) => suite(out, &slashed(shown_name(&before)), &cases, unread.as_deref()),
+            Some(before) => suite(out, &slashed(shown_name(&before)), &cases, unread.as_deref(), &partials),
             None => Ok(()),
         }
     }
@@ -87,6 +91,11 @@ impl Printer for Junit {
         if case.count <= LISTED {
             case.lines.push_str(&listed(item));
         }
+        Ok(())
+    }
+
+    fn partial(&mut self, _: &mut dyn Write, _: &str, record: u64, partial: &Partial) -> io::Result<()> {
+        self.partials.push(format!("record {record}: {}", partial.line()));
         Ok(())
     }
 
@@ -154,11 +163,13 @@ fn suite(
     file: &str,
     cases: &BTreeMap<&'static str, Case>,
     unread: Option<&str>,
+    partials: &[String],
 ) -> io::Result<()> {
     let ended = |outcome| cases.values().filter(|case| case.outcome() == outcome).count();
     let (errors, failures) = (ended(Outcome::Error) + usize::from(unread.is_some()), ended(Outcome::Failure));
     let (name, tests) = (escaped(file), cases.len() + usize::from(cases.is_empty() || unread.is_some()));
     writeln!(out, "  <testsuite name=\"{name}\" tests=\"{tests}\" failures=\"{failures}\" errors=\"{errors}\">")?;
+    properties(out, partials)?;
     for case in cases.values() {
         case.write(out, file)?;
     }
@@ -169,6 +180,18 @@ fn suite(
         writeln!(out, "    <testcase name=\"nothing to report\" classname=\"{name}\"/>")?;
     }
     writeln!(out, "  </testsuite>")
+}
+
+/// The records that could be checked in part only, as properties of their suite.
+fn properties(out: &mut dyn Write, partials: &[String]) -> io::Result<()> {
+    if partials.is_empty() {
+        return Ok(());
+    }
+    writeln!(out, "    <properties>")?;
+    for partial in partials {
+        writeln!(out, "      <property name=\"checked in part\" value=\"{}\"/>", escaped(partial))?;
+    }
+    writeln!(out, "    </properties>")
 }
 
 /// Text for XML 1.0, in an element or an attribute. What XML has no place for is written as `\u{1b}`.

@@ -26,6 +26,7 @@ use std::io::{self, Write};
 
 use crate::acceptance::Accepted;
 use crate::finding::Finding;
+use crate::partial::Partial;
 use crate::rule::Level;
 
 /// The forms in which findings are written.
@@ -128,6 +129,45 @@ pub struct Item<'a> {
     pub finding: &'a Finding,
 }
 
+/// What makes a run fail.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct FailOn {
+    /// Findings from this level on.
+    pub level: Level,
+    /// Records that could be checked in part only.
+    pub partial: bool,
+}
+
+impl FailOn {
+    /// All of them by name, as `--fail-level` takes them.
+    pub const NAMES: [&str; 6] = ["error", "warning", "note", "error,partial", "warning,partial", "note,partial"];
+
+    /// The one of that name.
+    pub fn named(name: &str) -> Option<Self> {
+        let (level, partial) = name.split_once(',').map_or((name, false), |(level, rest)| (level, rest == "partial"));
+        let level = [Level::Error, Level::Warning, Level::Note].into_iter().find(|known| known.as_str() == level)?;
+        Self::NAMES.contains(&name).then_some(Self { level, partial })
+    }
+
+    /// Its name.
+    pub const fn as_str(self) -> &'static str {
+        match (self.level, self.partial) {
+            (Level::Error, false) => "error",
+            (Level::Warning, false) => "warning",
+            (Level::Note, false) => "note",
+            (Level::Error, true) => "error,partial",
+            (Level::Warning, true) => "warning,partial",
+            (Level::Note, true) => "note,partial",
+        }
+    }
+}
+
+impl Default for FailOn {
+    fn default() -> Self {
+        Self { level: Level::Error, partial: false }
+    }
+}
+
 /// What a run came to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Summary {
@@ -157,6 +197,12 @@ pub struct Summary {
     pub in_baseline: u64,
     /// Findings of the baseline that are not found any more.
     pub gone: u64,
+    /// Records that could be checked in part only, because something in them cannot be read.
+    pub records_in_part: u64,
+    /// Those of them of which no finding that counts says so: it is waived, in the baseline, or its rule is off.
+    pub in_part_unreported: u64,
+    /// Rules that were not applied to them, each counted for every record.
+    pub rules_not_applied: u64,
     /// How often each rule was broken, by name.
     pub by_rule: std::collections::BTreeMap<&'static str, u64>,
 }
@@ -173,6 +219,18 @@ impl Summary {
         if let Some(mendable) = &mut self.mendable {
             *mendable += u64::from(finding.mendable);
         }
+    }
+
+    /// Counts a record that could be checked in part only.
+    pub fn count_partial(&mut self, partial: &Partial) {
+        self.records_in_part += 1;
+        self.in_part_unreported += u64::from(!partial.reported);
+        self.rules_not_applied += partial.rules.len() as u64;
+    }
+
+    /// Whether a run that came to this fails.
+    pub fn fails(&self, on: FailOn) -> bool {
+        self.at_least(on.level) > 0 || (on.partial && self.records_in_part > 0)
     }
 
     /// Findings of that level or above.
@@ -202,6 +260,11 @@ pub trait Printer {
 
     /// Something was found that is accepted, and so does not count.
     fn accepted(&mut self, _out: &mut dyn Write, _item: &Item<'_>, _why: &Accepted<'_>) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// A record could be checked in part only. Its findings have been told.
+    fn partial(&mut self, _out: &mut dyn Write, _file: &str, _record: u64, _partial: &Partial) -> io::Result<()> {
         Ok(())
     }
 

@@ -11,6 +11,7 @@ use crate::acceptance::Accepted;
 use crate::finding::Place;
 use crate::fingerprint::Fingerprints;
 use crate::page;
+use crate::partial::Partial;
 use crate::rule::{Level, Rule};
 use crate::rules;
 
@@ -25,6 +26,8 @@ pub(super) struct Sarif {
     some: bool,
     /// Files that could not be read, as `notification`s.
     unread: Vec<Value>,
+    /// Records that could be checked in part only, as `notification`s.
+    partial: Vec<Value>,
 }
 
 impl Printer for Sarif {
@@ -56,9 +59,22 @@ impl Printer for Sarif {
         Ok(())
     }
 
+    fn partial(&mut self, _: &mut dyn Write, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
+        let place = json!({"physicalLocation": {"artifactLocation": {"uri": uri(file)}}});
+        let message = json!({"text": without_placeholders(&format!("record {record}: {}", partial.line()))});
+        let level = if partial.reported { "note" } else { "warning" };
+        let rules: Vec<&str> = partial.rules.iter().map(|rule| rule.name).collect();
+        let properties = json!({"record": record, "unread": partial.unread, "rules_not_applied": rules});
+        let told = json!({"level": level, "message": message, "locations": [place], "properties": properties});
+        self.partial.push(told);
+        Ok(())
+    }
+
     fn end(&mut self, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
+        let successful = self.unread.is_empty();
+        self.unread.append(&mut self.partial);
         let invocation = json!({
-            "executionSuccessful": self.unread.is_empty(),
+            "executionSuccessful": successful,
             "toolExecutionNotifications": std::mem::take(&mut self.unread),
         });
         writeln!(out, "\n],\"invocations\":[{invocation}]}}]}}")

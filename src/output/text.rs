@@ -15,10 +15,13 @@ use super::wrap::wrapped;
 use super::{Item, Printer, Style, Summary};
 use crate::acceptance::Accepted;
 use crate::finding::{Excerpt, Place};
+use crate::partial::Partial;
 use crate::rule::Level;
 
 /// Rules in the table at the end at most.
 const ROWS: usize = 12;
+/// Records that could be checked in part only, which are listed at most; the totals count all.
+const PARTIALS: u64 = 5;
 
 /// The printer.
 pub(super) struct Text {
@@ -28,6 +31,8 @@ pub(super) struct Text {
     repeats: Repeats,
     /// How often each rule was broken, by its name.
     by_rule: BTreeMap<&'static str, (Level, u64)>,
+    /// Records that could be checked in part only, so far.
+    partials: u64,
 }
 
 impl Text {
@@ -38,6 +43,7 @@ impl Text {
             accepted: style.accepted,
             repeats: Repeats::new(style.most, style.folds),
             by_rule: BTreeMap::new(),
+            partials: 0,
         }
     }
 
@@ -130,6 +136,14 @@ impl Printer for Text {
             return Ok(());
         }
         self.shown(out, item, Some(accepted))
+    }
+
+    fn partial(&mut self, out: &mut dyn Write, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
+        self.partials += 1;
+        if partial.rules.is_empty() || self.partials > PARTIALS {
+            return Ok(());
+        }
+        writeln!(out, "{} record {record}: {}\n", visible(shown_name(file)), partial.line())
     }
 
     fn file_end(&mut self, out: &mut dyn Write, _: &str, _: u64) -> io::Result<()> {

@@ -5,12 +5,14 @@ use crate::rule::Level;
 
 /// `3 errors, 1 warning in 2 of 14 records, 5 files`, or `14 records in 5 files: nothing to report`.
 ///
-/// What a repair takes away stands after it: `; oar repair can mend 2 of them`.
+/// What a repair takes away stands after it: `; oar repair can mend 2 of them`. Then records that could not be checked whole:
+/// `; 3 records checked in part, 17 rules not applied`.
 ///
 /// Then follow what is accepted, `; 3 waived, 12 in the baseline`, and what could not be read, `; 1 path could not be read`.
 pub fn line(summary: &Summary) -> String {
     let mut parts = vec![found(summary)];
     parts.extend(mendable(summary));
+    parts.extend(in_part(summary));
     let accepted = [(summary.waived, "waived"), (summary.in_baseline, "in the baseline")];
     let accepted: Vec<String> =
         accepted.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).collect();
@@ -31,6 +33,18 @@ fn mendable(summary: &Summary) -> Option<String> {
         (count, _) => format!("{count} of them"),
     };
     Some(format!("oar repair can mend {which}"))
+}
+
+/// How many records could be checked in part only, if any.
+fn in_part(summary: &Summary) -> Option<String> {
+    let rules = counted(summary.rules_not_applied, "rule");
+    let records = counted(summary.records_in_part, "record");
+    let unreported = match summary.in_part_unreported {
+        0 => String::new(),
+        some if some == summary.records_in_part => ", and no finding says so".to_owned(),
+        some => format!(", and for {some} of them no finding says so"),
+    };
+    (summary.records_in_part > 0).then(|| format!("{records} checked in part, {rules} not applied{unreported}"))
 }
 
 fn found(summary: &Summary) -> String {

@@ -5,10 +5,11 @@ use std::io::{self, Read};
 use super::{Left, Mend, Mended, Repairer};
 use crate::finding::Finding;
 use crate::layout::Form;
+use crate::partial::Partial;
 use crate::read::frames::{Frame, Frames, Layout};
 use crate::read::layout::is_wide;
 use crate::read::stream::decompressed;
-use crate::run::{Told, Work};
+use crate::run::{Said, Told, Work};
 
 /// The byte order mark of UTF-8.
 const MARK: &[u8] = &[0xef, 0xbb, 0xbf];
@@ -43,6 +44,14 @@ pub trait Watcher {
     /// # Errors
     /// Those of the watcher; they end the repair.
     fn finding(&mut self, record: u64, finding: &Finding) -> io::Result<()>;
+
+    /// The repaired record `record` could be checked in part only.
+    ///
+    /// # Errors
+    /// Those of the watcher; they end the repair.
+    fn partial(&mut self, _record: u64, _partial: &Partial) -> io::Result<()> {
+        Ok(())
+    }
 }
 
 /// What the repair of a file came to.
@@ -98,7 +107,10 @@ pub fn repair_reader<R: Read + 'static>(
         }
         watcher.piece(Piece { before: &before, after: &work.frame_mut().0.bytes, by_line: lines })?;
         work.check(&mut repairer.checker, None);
-        told.tell(&work, &mut |record, finding| watcher.finding(record, finding))?;
+        told.tell(&work, &mut |record, said| match said {
+            Said::Finding(finding) => watcher.finding(record, finding),
+            Said::Partial(partial) => watcher.partial(record, partial),
+        })?;
         if !more {
             (outcome.records, outcome.with_findings, outcome.bytes) = (told.records, told.with_findings, told.bytes);
             return Ok(outcome);

@@ -21,20 +21,20 @@ use purpose::{attachment_without_purpose, movement_without_attachment};
 use seen_off::check_in_disagrees_with_events;
 
 rules! { "attachments":
-    Error attachment_id_repeated (series);
-    Error attachment_outside_trays (series);
-    Error attachment_backwards (series);
-    Error surface_not_on_tooth (series);
-    Error unknown_attachment (series, attachment_events, check_ins, worn, patient);
-    Error lost_before_bonded (series, attachment_events, source, patient);
-    Error bonded_twice (series, attachment_events, source, patient);
-    Error event_after_removal (series, attachment_events, source, patient);
-    Note attachment_without_purpose (series, dentition, assessments, visits, worn, source, patient);
-    Note movement_without_attachment (series, dentition, attachment_events, check_ins, worn, source, patient);
-    Warning never_bonded (series, attachment_events, worn, dentition, check_ins, source, patient);
-    Warning left_after_finish (series, attachment_events, status, worn, dentition, visits, check_ins, source, patient);
-    Warning check_in_disagrees_with_events (series, attachment_events, check_ins, worn, source, patient);
-    Note bonding_without_visit (attachment_events, visits, series, check_ins, source, patient);
+    Error attachment_id_repeated (series) needs ();
+    Error attachment_outside_trays (series) needs ();
+    Error attachment_backwards (series) needs ();
+    Error surface_not_on_tooth (series) needs ();
+    Error unknown_attachment (series, attachment_events, check_ins, worn, patient) needs (series, series.attachments);
+    Error lost_before_bonded (series, attachment_events, source, patient) needs (attachment_events);
+    Error bonded_twice (series, attachment_events, source, patient) needs (attachment_events);
+    Error event_after_removal (series, attachment_events, source, patient) needs (attachment_events);
+    Note attachment_without_purpose (series, dentition, assessments, visits, worn, source, patient) needs (series, series.movements, series.elastics);
+    Note movement_without_attachment (series, dentition, attachment_events, check_ins, worn, source, patient) needs (series, series.attachments, attachment_events);
+    Warning never_bonded (series, attachment_events, worn, dentition, check_ins, source, patient) needs (attachment_events);
+    Warning left_after_finish (series, attachment_events, status, worn, dentition, visits, check_ins, source, patient) needs (attachment_events, visits, visits.done);
+    Warning check_in_disagrees_with_events (series, attachment_events, check_ins, worn, source, patient) needs (attachment_events);
+    Note bonding_without_visit (attachment_events, visits, series, check_ins, source, patient) needs (visits, visits.done, check_ins, check_ins.at);
 }
 
 /// The place of the attachment of that id among `attachments`. It looks from `from` on first, since events often follow

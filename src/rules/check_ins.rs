@@ -22,20 +22,20 @@ pub(super) use visits::lists_work;
 use visits::{missed_visit_with_work, two_visits_same_day, visit_without_purpose};
 
 rules! { "check_ins":
-    Error check_in_out_of_order (check_ins, source, patient);
-    Error check_in_for_other_tray (check_ins, worn, series, source, patient);
-    Error hold_without_days (check_ins);
-    Error step_back_without_tray (check_ins);
-    Error step_back_forward (check_ins);
-    Warning decision_with_extra (check_ins);
-    Error gap_in_untreated_arch (check_ins, series, worn, patient);
-    Warning gap_implausible (check_ins);
-    Warning decision_contradicts_gaps (check_ins, series, prescription, dentition, wear_log, deliveries, patient);
-    Warning decision_not_followed (check_ins, series, prescription, worn, visits, status, source, patient);
-    Error visit_out_of_order (visits, source, patient);
-    Error missed_visit_with_work (visits);
-    Note visit_without_purpose (visits, check_ins, deliveries, attachment_events, assessments, series, patient);
-    Note two_visits_same_day (visits, series, source, patient);
+    Error check_in_out_of_order (check_ins, source, patient) needs ();
+    Error check_in_for_other_tray (check_ins, worn, series, source, patient) needs (worn, check_ins.at);
+    Error hold_without_days (check_ins) needs (check_ins.decision);
+    Error step_back_without_tray (check_ins) needs (check_ins.decision);
+    Error step_back_forward (check_ins) needs ();
+    Warning decision_with_extra (check_ins) needs ();
+    Error gap_in_untreated_arch (check_ins, series, worn, patient) needs (series);
+    Warning gap_implausible (check_ins) needs ();
+    Warning decision_contradicts_gaps (check_ins, series, prescription, dentition, wear_log, deliveries, patient) needs (check_ins, check_ins.at, check_ins.gaps, series, series.attachments, prescription.days_per_tray, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, wear_log, deliveries);
+    Warning decision_not_followed (check_ins, series, prescription, worn, visits, status, source, patient) needs (worn, worn.to, check_ins, check_ins.at, visits, status.state, series, prescription.days_per_tray, source.exported_at);
+    Error visit_out_of_order (visits, source, patient) needs ();
+    Error missed_visit_with_work (visits) needs ();
+    Note visit_without_purpose (visits, check_ins, deliveries, attachment_events, assessments, series, patient) needs (visits.done, visits.reductions, check_ins, check_ins.at, deliveries, attachment_events, assessments, series);
+    Note two_visits_same_day (visits, series, source, patient) needs ();
 }
 
 fn moment(check_in: &CheckInRow) -> (i64, u32) {

@@ -28,22 +28,22 @@ use speed::{moves_impossibly_fast, moves_too_fast};
 use totals::moves_very_far;
 
 rules! { "plan":
-    Error series_out_of_order (series);
-    Error series_number_skipped (series);
-    Error series_without_trays (series);
-    Error series_dates_out_of_order (series, deliveries, worn, source, patient);
-    Error movement_outside_trays (series);
-    Error movement_backwards (series);
-    Error movement_twice (series);
-    Error movement_in_untreated_arch (series);
-    Warning empty_movement (series);
-    Warning moves_too_fast (series, dentition);
-    Error moves_impossibly_fast (series);
-    Note moves_very_far (series, dentition);
-    Note idle_trays (series, dentition);
-    Warning contact_squeezed (series, dentition, assessments, visits, worn, source, patient);
-    Note space_unclosed (series, dentition, assessments, worn, source, patient);
-    Note opposite_refinement (series);
+    Error series_out_of_order (series) needs ();
+    Error series_number_skipped (series) needs (series);
+    Error series_without_trays (series) needs ();
+    Error series_dates_out_of_order (series, deliveries, worn, source, patient) needs ();
+    Error movement_outside_trays (series) needs ();
+    Error movement_backwards (series) needs ();
+    Error movement_twice (series) needs ();
+    Error movement_in_untreated_arch (series) needs ();
+    Warning empty_movement (series) needs (series.movements);
+    Warning moves_too_fast (series, dentition) needs ();
+    Error moves_impossibly_fast (series) needs ();
+    Note moves_very_far (series, dentition) needs ();
+    Note idle_trays (series, dentition) needs (series.movements);
+    Warning contact_squeezed (series, dentition, assessments, visits, worn, source, patient) needs (series, series.movements, series.reductions, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, dentition.crown_widths, assessments, assessments.crowding_mm, assessments.contact_offsets_mm, visits, visits.reductions, worn);
+    Note space_unclosed (series, dentition, assessments, worn, source, patient) needs (series, series.movements, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, dentition.crown_widths, assessments, assessments.crowding_mm, assessments.contact_offsets_mm, worn);
+    Note opposite_refinement (series) needs (series, series.movements);
 }
 
 /// How many trays a series has in an arch.

@@ -19,11 +19,11 @@ use kinds::Kinds;
 use scan::{Place, scan};
 
 rules! { "privacy":
-    Warning note_may_identify (check_ins, visits, patient);
-    Warning id_may_identify (id, patient);
-    Warning extension_may_identify (extensions, series, check_ins, patient);
+    Warning note_may_identify (check_ins, visits, patient) needs ();
+    Warning id_may_identify (id, patient) needs (id, patient.id);
+    Warning extension_may_identify (extensions, series, check_ins, patient) needs ();
     Warning age_over_89 (patient, source, worn, status);
-    Note synthetic_not_marked (id, source, patient);
+    Note synthetic_not_marked (id, source, patient) needs (id, patient.id, source.synthetic);
 }
 
 fn note_may_identify(case: &Case<'_>, found: &mut Found) {

@@ -26,19 +26,19 @@ use sums::{reduction_in_primary_tooth, reduction_total_large};
 use totals::{ContactSet, Totals};
 
 rules! { "reductions":
-    Error not_neighbours (series, visits, dentition);
-    Error reduction_outside_trays (series);
-    Warning reduction_too_large (series, visits, source, patient);
-    Error reduction_over_half_enamel (series, visits, source, patient);
-    Note reduction_in_primary_tooth (series, visits, dentition);
-    Note reduction_total_large (series, visits, source, patient);
-    Note reduction_unplanned (series, visits, dentition);
-    Warning reduction_not_done (series, visits, worn, dentition, source, patient);
-    Warning reduction_more_than_planned (series, visits, dentition);
-    Error elastic_teeth_mismatch (series);
-    Error elastic_backwards (series);
-    Error elastic_outside_trays (series);
-    Warning elastic_goal_over_wear_goal (series, prescription);
+    Error not_neighbours (series, visits, dentition) needs (dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics);
+    Error reduction_outside_trays (series) needs ();
+    Warning reduction_too_large (series, visits, source, patient) needs ();
+    Error reduction_over_half_enamel (series, visits, source, patient) needs ();
+    Note reduction_in_primary_tooth (series, visits, dentition) needs ();
+    Note reduction_total_large (series, visits, source, patient) needs ();
+    Note reduction_unplanned (series, visits, dentition) needs (series, series.reductions);
+    Warning reduction_not_done (series, visits, worn, dentition, source, patient) needs (series, visits, visits.reductions, visits.done);
+    Warning reduction_more_than_planned (series, visits, dentition) needs (series, series.reductions);
+    Error elastic_teeth_mismatch (series) needs ();
+    Error elastic_backwards (series) needs ();
+    Error elastic_outside_trays (series) needs ();
+    Warning elastic_goal_over_wear_goal (series, prescription) needs (prescription.wear_goal_minutes);
 }
 
 /// The two teeth of a contact.

@@ -20,18 +20,18 @@ pub(super) use state::is_plainly_through;
 use state::{finished_with_trays_left, finished_without_retention, retention_before_finish, state_contradicts_trays};
 
 rules! { "time_and_state":
-    Error after_export (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention);
-    Error before_birth (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention);
-    Warning date_far_off (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention);
-    Warning very_young (source, patient, worn, status);
-    Warning very_old (source, patient, worn, status);
-    Error list_out_of_order (source, patient, assessments, attachment_events, comfort);
-    Error retention_backwards (source, patient, retention);
-    Error state_contradicts_trays (status, worn, source, patient);
-    Warning finished_with_trays_left (status, series, worn);
-    Note finished_without_retention (status, series, worn, visits, retention);
-    Error retention_before_finish (status, worn, retention, source, patient);
-    Note clock_change_ignored (source, patient, check_ins, worn);
+    Error after_export (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention) needs (source.exported_at, check_ins.at);
+    Error before_birth (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention) needs (patient.birth_year);
+    Warning date_far_off (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention) needs (source.exported_at, status.state);
+    Warning very_young (source, patient, worn, status) needs (patient.birth_year);
+    Warning very_old (source, patient, worn, status) needs (patient.birth_year);
+    Error list_out_of_order (source, patient, assessments, attachment_events, comfort) needs ();
+    Error retention_backwards (source, patient, retention) needs ();
+    Error state_contradicts_trays (status, worn, source, patient) needs (status.state, status.since, worn, worn.to, worn.ended);
+    Warning finished_with_trays_left (status, series, worn) needs (status.state, worn, series);
+    Note finished_without_retention (status, series, worn, visits, retention) needs (status.state, visits, visits.done, retention);
+    Error retention_before_finish (status, worn, retention, source, patient) needs (status.state, status.since, worn);
+    Note clock_change_ignored (source, patient, check_ins, worn) needs (patient.time_zone, check_ins.at);
 }
 
 /// The year in which the treatment started: that of the first tray, or of the state where none was worn. Dates of which

@@ -12,15 +12,15 @@ use crate::stretches::backwards;
 use minutes::{log_too_regular, removals_implausible, sources_disagree, unit_looks_wrong};
 
 rules! { "wear_log":
-    Error more_than_a_day (wear_log, source, patient);
-    Error day_logged_twice (wear_log);
-    Error log_out_of_order (wear_log, source, patient);
-    Warning log_outside_treatment (wear_log, worn, status, retention, source, patient);
-    Warning sources_disagree (wear_log);
-    Note log_too_regular (wear_log);
-    Error unit_looks_wrong (wear_log, prescription);
-    Note removals_implausible (wear_log, patient);
-    Error goal_under_floor (prescription);
+    Error more_than_a_day (wear_log, source, patient) needs (patient.time_zone);
+    Error day_logged_twice (wear_log) needs ();
+    Error log_out_of_order (wear_log, source, patient) needs ();
+    Warning log_outside_treatment (wear_log, worn, status, retention, source, patient) needs (worn, worn.to, status.state, status.since, retention, source.exported_at);
+    Warning sources_disagree (wear_log) needs ();
+    Note log_too_regular (wear_log) needs ();
+    Error unit_looks_wrong (wear_log, prescription) needs (prescription.wear_goal_minutes);
+    Note removals_implausible (wear_log, patient) needs (patient.time_zone);
+    Error goal_under_floor (prescription) needs (prescription.wear_goal_minutes, prescription.wear_floor_minutes);
 }
 
 /// A goal of so few minutes a day is a goal in hours.

@@ -19,24 +19,24 @@ use deliveries::{
 use numbers::{arch_not_treated, series_beyond_plan, tray_beyond_series, tray_skipped};
 
 rules! { "worn_trays":
-    Error worn_backwards (worn, source, patient);
-    Error worn_out_of_order (worn, source, patient);
-    Error worn_open_in_middle (worn);
-    Error ended_without_day (worn);
-    Error trays_overlap (worn, source, patient);
-    Warning no_tray_between (worn, series, source, patient);
-    Error end_contradicts_next (worn, series, source, patient);
-    Warning worn_very_short (worn, prescription, series, source, patient);
-    Note worn_very_long (worn, prescription, series, status, deliveries, source, patient);
-    Warning tray_skipped (worn, series, source, patient);
-    Error tray_beyond_series (worn, series);
-    Error arch_not_treated (worn, series);
-    Error series_beyond_plan (series, worn, deliveries, check_ins, attachment_events);
-    Error delivery_out_of_order (deliveries, source, patient);
-    Error delivery_backwards (deliveries);
-    Error delivery_beyond_series (deliveries, series);
-    Warning delivery_overlaps (deliveries, series, worn);
-    Error worn_before_delivery (worn, deliveries, series, source, patient);
+    Error worn_backwards (worn, source, patient) needs ();
+    Error worn_out_of_order (worn, source, patient) needs ();
+    Error worn_open_in_middle (worn) needs (worn.to);
+    Error ended_without_day (worn) needs (worn.to);
+    Error trays_overlap (worn, source, patient) needs (worn.to);
+    Warning no_tray_between (worn, series, source, patient) needs (worn, worn.to, worn.ended, series);
+    Error end_contradicts_next (worn, series, source, patient) needs (worn, series);
+    Warning worn_very_short (worn, prescription, series, source, patient) needs (worn, worn.to, worn.ended, prescription.days_per_tray);
+    Note worn_very_long (worn, prescription, series, status, deliveries, source, patient) needs (worn, worn.to, worn.ended, prescription.days_per_tray, status.state, source.exported_at);
+    Warning tray_skipped (worn, series, source, patient) needs (worn, series);
+    Error tray_beyond_series (worn, series) needs ();
+    Error arch_not_treated (worn, series) needs ();
+    Error series_beyond_plan (series, worn, deliveries, check_ins, attachment_events) needs (series);
+    Error delivery_out_of_order (deliveries, source, patient) needs ();
+    Error delivery_backwards (deliveries) needs ();
+    Error delivery_beyond_series (deliveries, series) needs ();
+    Warning delivery_overlaps (deliveries, series, worn) needs (deliveries, worn, worn.ended);
+    Error worn_before_delivery (worn, deliveries, series, source, patient) needs (deliveries);
 }
 
 fn worn_backwards(case: &Case<'_>, found: &mut Found) {

@@ -5,10 +5,12 @@ use std::io::{self, Read};
 use crate::Checker;
 use crate::cohort::{Cohort, Facts};
 use crate::finding::{Args, Finding, Place, args};
+use crate::partial::Partial;
+use crate::parts::Damage;
 use crate::read::frames::{Frame, Frames, Layout, Next};
 use crate::repair::Repairer;
-use crate::rule::{Level, Rule};
-use crate::rules::file;
+use crate::rule::{Check, Level, Rule};
+use crate::rules::{self, file};
 use crate::systems::{NOT_NAMED, Systems};
 
 /// A frame with its findings. It is filled by the reader, checked by a worker, told by the writer, and used again.
@@ -28,6 +30,8 @@ pub(crate) struct Work {
     /// What the rules across records ask of the records in the frame, with their places in it, and their ids where these
     /// were asked for.
     facts: Vec<(u64, Facts, Option<Box<str>>)>,
+    /// The records that could be checked in part only.
+    partials: Vec<(u64, Partial)>,
     records: u64,
     /// The systems that the records come from.
     systems: Systems,
@@ -43,6 +47,7 @@ impl Work {
         self.findings.clear();
         self.systems.reset();
         self.facts.clear();
+        self.partials.clear();
         self.records = 0;
         self.last = false;
         self.byte_order_mark = frames.is_fresh() && start.byte_order_mark;
@@ -104,7 +109,9 @@ impl Work {
         self.frame.bytes.clear();
         self.findings.clear();
         self.facts.clear();
-        Self { frame: self.frame, findings: self.findings, facts: self.facts, ..Self::default() }
+        self.partials.clear();
+        let Self { frame, findings, facts, partials, .. } = self;
+        Self { frame, findings, facts, partials, ..Self::default() }
     }
 
     /// The text that is held.
@@ -122,6 +129,7 @@ impl Work {
         }
         if let Some(line) = self.too_large {
             self.add(0, too_large(line, self.most, checker));
+            self.partials.push((0, unread(checker)));
             self.records += 1;
             self.systems.count(NOT_NAMED);
         }
@@ -132,8 +140,7 @@ impl Work {
             self.records = 1;
             let findings = checked(&frame.bytes, frame.line, checker, repairer);
             self.findings.extend(findings.into_iter().map(|finding| (0, finding)));
-            self.systems.count(checker.system());
-            self.facts.extend(kept(0, checker));
+            self.note(0, checker);
         }
         self.frame = frame;
     }
@@ -165,13 +172,20 @@ impl Work {
     ) {
         if record.len() > self.most {
             self.systems.count(NOT_NAMED);
+            self.partials.push((self.records, unread(checker)));
             return self.add(self.records, too_large(line, self.most, checker));
         }
         for finding in checked(record, line, checker, repairer) {
             self.add(self.records, if open { finding } else { closed(finding, checker) });
         }
+        self.note(self.records, checker);
+    }
+
+    /// Notes what is kept of the record that was checked last, which is at that place in the frame.
+    fn note(&mut self, place: u64, checker: &Checker) {
         self.systems.count(checker.system());
-        self.facts.extend(kept(self.records, checker));
+        self.facts.extend(kept(place, checker));
+        self.partials.extend(checker.partial().map(|partial| (place, partial)));
     }
 
     fn add(&mut self, record: u64, finding: Finding) {
@@ -201,6 +215,12 @@ fn closed(mut finding: Finding, checker: &Checker) -> Finding {
         finding.args = args!["problem" = "the line ends in the middle of the record"];
     }
     finding
+}
+
+/// A record of which nothing was read.
+fn unread(checker: &Checker) -> Partial {
+    let rules = rules::all().filter(|rule| matches!(rule.check, Check::Record(_)));
+    Partial::new(rules.filter(|rule| checker.level_in_files(rule).is_some()).collect(), &Damage::everything())
 }
 
 fn too_large(line: u64, most: usize, checker: &Checker) -> Finding {
@@ -235,6 +255,15 @@ fn whole_file(rule: &'static Rule, level: Level, line: u64) -> Finding {
     }
 }
 
+/// Something that is said of a record.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Said<'a> {
+    /// Something was found.
+    Finding(&'a Finding),
+    /// It could be checked in part only.
+    Partial(&'a Partial),
+}
+
 /// What was told of a file so far.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Told {
@@ -256,14 +285,19 @@ impl Told {
         }
     }
 
-    /// Tells the findings of a piece, with the place of each record in the file, and counts.
+    /// Tells the findings of a piece, with the place of each record in the file, and counts. After those of a record follows what
+    /// could not be checked in it.
     pub(crate) fn tell(
         &mut self,
         work: &Work,
-        tell: &mut dyn FnMut(u64, &Finding) -> io::Result<()>,
+        tell: &mut dyn FnMut(u64, Said<'_>) -> io::Result<()>,
     ) -> io::Result<()> {
         let mut last = None;
+        let mut partials = work.partials.iter().peekable();
         for (record, finding) in &work.findings {
+            while let Some((record, partial)) = partials.next_if(|(earlier, _)| earlier < record) {
+                self.tell_partial(work, *record, partial, tell)?;
+            }
             let about_file = finding.rule == &file::byte_order_mark;
             let number = if about_file { 0 } else { self.records + record + 1 };
             self.with_findings += u64::from(!about_file && last != Some(number));
@@ -271,27 +305,44 @@ impl Told {
             if finding.rule == &file::cut_short {
                 self.cut_short = true;
                 let args = whole(self.records + record);
-                tell(number, &Finding { args, ..finding.clone() })?;
+                tell(number, Said::Finding(&Finding { args, ..finding.clone() }))?;
             } else {
-                tell(number, finding)?;
+                tell(number, Said::Finding(finding))?;
             }
             self.byte_order_mark |= about_file;
+        }
+        for (record, partial) in partials {
+            self.tell_partial(work, *record, partial, tell)?;
         }
         self.records += work.records;
         self.bytes += work.bytes() as u64;
         if work.last { self.end(work, tell) } else { Ok(()) }
     }
 
+    fn tell_partial(
+        &self,
+        work: &Work,
+        record: u64,
+        partial: &Partial,
+        tell: &mut dyn FnMut(u64, Said<'_>) -> io::Result<()>,
+    ) -> io::Result<()> {
+        let of_record = work.findings.iter().skip(work.findings.partition_point(|(at, _)| *at < record));
+        let mut of_record = of_record.take_while(|(at, _)| *at == record);
+        let reported = of_record.any(|(_, finding)| finding.rule.reports_unread());
+        tell(self.records + record + 1, Said::Partial(&Partial { reported, ..partial.clone() }))
+    }
+
     /// What can only be said at the end of a file.
-    fn end(&mut self, work: &Work, tell: &mut dyn FnMut(u64, &Finding) -> io::Result<()>) -> io::Result<()> {
+    fn end(&mut self, work: &Work, tell: &mut dyn FnMut(u64, Said<'_>) -> io::Result<()>) -> io::Result<()> {
         let (cut_short, nothing_inside) = work.at_end.unwrap_or((Level::Error, Level::Error));
         if work.broke_off && !self.cut_short {
             let mut args = whole(self.records);
             args.push(("compressed", "compressed".into()));
-            return tell(0, &Finding { args, ..whole_file(&file::cut_short, cut_short, work.frame.line) });
+            let finding = Finding { args, ..whole_file(&file::cut_short, cut_short, work.frame.line) };
+            return tell(0, Said::Finding(&finding));
         }
         if self.records == 0 {
-            return tell(0, &whole_file(&file::nothing_inside, nothing_inside, 1));
+            return tell(0, Said::Finding(&whole_file(&file::nothing_inside, nothing_inside, 1)));
         }
         Ok(())
     }

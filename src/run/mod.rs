@@ -9,13 +9,14 @@ use crate::Checker;
 use crate::cohort::Cohort;
 use crate::finding::Finding;
 use crate::output::Summary;
+use crate::partial::Partial;
 use crate::read::frames::Frames;
 use crate::read::inputs::Input;
 use crate::read::stream;
 use crate::repair::Repairer;
 use crate::settings::Settings;
 
-pub(crate) use frame::{Told, Work};
+pub(crate) use frame::{Said, Told, Work};
 
 /// How a run is made.
 #[derive(Clone, Debug)]
@@ -79,6 +80,14 @@ pub trait Listener {
     /// # Errors
     /// Those of the listener; they end the run.
     fn finding(&mut self, file: &str, record: u64, finding: &Finding) -> io::Result<()>;
+
+    /// Record `record` of the file could be checked in part only. Its findings have been told.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn partial(&mut self, _file: &str, _record: u64, _partial: &Partial) -> io::Result<()> {
+        Ok(())
+    }
 
     /// So many more records of the file come from that system, which is named as outputs may tell it.
     ///
@@ -165,8 +174,10 @@ pub fn check_reader<R: io::Read + 'static>(
         let more = work.take(&mut frames)?;
         work.check(checker, None);
         told.gather("-", &work, &mut cohort);
-        told.tell(&work, &mut |record, finding| {
-            found(record, finding);
+        told.tell(&work, &mut |record, said| {
+            if let Said::Finding(finding) = said {
+                found(record, finding);
+            }
             Ok(())
         })?;
         if !more {

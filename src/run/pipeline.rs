@@ -5,7 +5,7 @@ use std::io::{self, Read};
 use std::sync::Mutex;
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 
-use super::{Listener, Options, Told, Work, open};
+use super::{Listener, Options, Said, Told, Work, open};
 use crate::cohort::Cohort;
 use crate::output::Summary;
 use crate::read::frames::Frames;
@@ -109,9 +109,15 @@ impl<'a> Teller<'a> {
         self.refused |= self.summary.mendable.is_some() && refusal(&piece.work).is_some();
         self.told.gather(&name, &piece.work, &mut self.cohort);
         let (listener, summary) = (&mut *self.listener, &mut self.summary);
-        self.told.tell(&piece.work, &mut |record, finding| {
-            summary.count(finding);
-            listener.finding(&name, record, finding)
+        self.told.tell(&piece.work, &mut |record, said| match said {
+            Said::Finding(finding) => {
+                summary.count(finding);
+                listener.finding(&name, record, finding)
+            }
+            Said::Partial(partial) => {
+                summary.count_partial(partial);
+                listener.partial(&name, record, partial)
+            }
         })?;
         piece.work.systems().try_for_each(|(system, records)| self.listener.records(system, records))?;
         self.listener.progress(self.summary.bytes + self.told.bytes, self.summary.records + self.told.records);

@@ -15,8 +15,13 @@ pub(crate) struct InForce {
     pub(crate) limits: Limits,
     /// The rules that look at a record and are not off.
     pub(crate) running: Vec<&'static Rule>,
+    /// Whether a rule reports dates that are years from all others; if none does, they are compared like any other.
+    pub(crate) reports_far_off: bool,
     pub(crate) levels: Levels,
 }
+
+/// The rule about dates that are years from all others.
+pub(crate) const FAR_OFF: &str = "date_far_off";
 
 /// How the levels of rules differ from those that they have.
 #[derive(Clone, Debug, Default)]
@@ -54,7 +59,9 @@ impl InForce {
             debug_assert!(set.is_ok(), "a value that was set is in its range");
         }
         let runs = |rule: &&Rule| matches!(rule.check, Check::Record(_)) && levels.of(rule).is_some();
-        Self { limits, running: rules::all().filter(runs).collect(), levels }
+        let running: Vec<&'static Rule> = rules::all().filter(runs).collect();
+        let reports_far_off = running.iter().any(|rule| rule.name == FAR_OFF);
+        Self { limits, running, reports_far_off, levels }
     }
 
     /// The level of a rule's findings; none when it is off.

@@ -37,7 +37,7 @@ use crate::rule::{Level, Rule};
 use editions::Editions;
 
 pub use error::{SettingError, perhaps};
-pub(crate) use in_force::{Levels, Settled};
+pub(crate) use in_force::{FAR_OFF, InForce, Levels, Settled};
 pub use layer::Layer;
 pub use profile::Profile;
 

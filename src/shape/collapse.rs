@@ -27,6 +27,11 @@ impl Walk<'_> {
         let readings: Option<Vec<Tooth>> = entries.iter().map(|entry| self.in_universal(*entry)).collect();
         let all_teeth = |faults: &[Fault]| faults.iter().all(|fault| fault.rule.name == "not_a_tooth");
         let (Some(readings), true) = (readings, all_teeth(&self.faults[first_fault..])) else { return };
+        if self.faults.len() == first_fault {
+            return;
+        }
+        self.regain(entries);
+        self.read_all(entries, &readings);
         let numbers = |text: Vec<String>| text.join(" ");
         let list = numbers(entries.iter().map(|entry| decode(self.token(*entry)).into_owned()).collect());
         let converted = numbers(readings.iter().map(Tooth::to_string).collect());
@@ -55,6 +60,8 @@ impl Walk<'_> {
             "notation" = "Universal"
         ];
         let teeth = std::mem::take(&mut self.teeth);
+        self.regain(&teeth);
+        self.read_all(&teeth, &readings);
         self.replace("other_notation", |fault| teeth.contains(&fault.node), first, args);
         self.teeth = teeth;
     }
@@ -94,6 +101,8 @@ impl Walk<'_> {
             return;
         }
         let first = too_many[0];
+        self.regain(&minutes);
+        self.read_all(&minutes, &values.iter().map(|seconds| seconds / 60).collect::<Vec<_>>());
         let args = args!["value" = values[first], "unit" = "seconds", "count" = too_many.len()];
         self.replace("unit_looks_wrong", |fault| minutes.contains(&fault.node), minutes[first], args);
     }
@@ -112,8 +121,17 @@ impl Walk<'_> {
             return;
         }
         let Some(value) = told::number(self.token(decimals[0])) else { return };
+        self.regain(&minutes);
+        self.read_all(&minutes, &hours.iter().map(|hours| (hours * 60.0).round()).collect::<Vec<_>>());
         let args = args!["value" = value, "unit" = "hours", "count" = minutes.len()];
         self.replace("unit_looks_wrong", |fault| minutes.contains(&fault.node), decimals[0], args);
+    }
+
+    /// Reads each value as another.
+    fn read_all<T: std::fmt::Display>(&mut self, nodes: &[NodeId], meant: &[T]) {
+        for (node, meant) in nodes.iter().zip(meant) {
+            self.read_as(*node, meant.to_string());
+        }
     }
 
     /// Puts one finding of a rule in the place of all faults that `belongs` picks.

@@ -1,11 +1,12 @@
 //! The shape of a record: the slow road's walk along the descriptions of the format.
 //!
-//! It finds every departure from the published schema, each once, and notes which sections of the record are damaged, so
-//! that rules which read them are left out rather than led astray.
+//! It finds every departure from the published schema, each once, and notes how the record is read all the same: which values
+//! are meant, and what is missing because it cannot be read. Rules that need what is missing are left out rather than led astray.
 
 mod collapse;
 mod meant;
 mod objects;
+mod reading;
 mod readings;
 mod texts;
 pub(crate) mod told;
@@ -18,6 +19,8 @@ use crate::finding::Args;
 use crate::json::{NodeId, Tree};
 use crate::rule::Rule;
 use crate::zones::Zones;
+use reading::Held;
+pub(crate) use reading::Reading;
 
 /// Something found in the tree of a record.
 #[derive(Clone, Debug)]
@@ -34,8 +37,8 @@ pub(crate) struct Fault {
 pub(crate) struct Shape {
     /// What is wrong, in the order of the walk.
     pub(crate) faults: Vec<Fault>,
-    /// The damaged sections, as bits in the order of the record's fields.
-    pub(crate) damaged: u32,
+    /// How the record is read.
+    pub(crate) reading: Reading,
     /// Whether the published schema takes the record too.
     pub(crate) fits_schema: bool,
 }
@@ -54,8 +57,10 @@ pub(crate) struct Walk<'a> {
     minutes: Vec<NodeId>,
     /// The field whose value is looked at, or in whose list the value stands.
     field: Option<&'static Field>,
-    /// The sections that lack a field because its name is misspelt.
-    misspelt: u32,
+    /// The way from the record to the value that is looked at.
+    held: Vec<Held>,
+    /// How the record is read.
+    reading: Reading,
 }
 
 impl<'a> Walk<'a> {
@@ -70,12 +75,14 @@ impl<'a> Walk<'a> {
             teeth: Vec::new(),
             minutes: Vec::new(),
             field: None,
-            misspelt: 0,
+            held: Vec::new(),
+            reading: Reading::default(),
         };
         walk.value(tree.root(), &Type::Object(Record::OBJECT));
-        let (damaged, fits_schema) = (walk.damaged(), walk.fits_schema());
+        let fits_schema = walk.fits_schema();
         walk.collapse();
-        Shape { faults: walk.faults, damaged, fits_schema }
+        let reading = walk.settled();
+        Shape { faults: walk.faults, reading, fits_schema }
     }
 
     /// Whether all that is wrong is what a JSON Schema cannot say: a third decimal place, a time zone that has the right
@@ -101,83 +108,44 @@ impl<'a> Walk<'a> {
         let (start, end) = self.tree.node(node).key.unwrap_or_default();
         crate::json::decode(&self.bytes[start as usize..end as usize]).into_owned()
     }
-
-    /// Notes that `member` was meant to be called `name`: its section lacks a field.
-    fn meant(&mut self, member: NodeId, name: &str) {
-        let top = self.tree.node(member).parent == Some(self.tree.root());
-        self.misspelt |= if top { section_bit(name) } else { self.section(member) };
-    }
-
-    /// The sections in which something is at fault. An unknown field damages nothing, since it is left out, unless
-    /// another field was meant.
-    fn damaged(&self) -> u32 {
-        let faulty = self.faults.iter().filter(|fault| fault.rule.name != "unknown_field").map(|fault| fault.node);
-        faulty
-            .chain(self.skip.iter().copied())
-            .fold(self.missing() | self.misspelt, |all, node| all | self.section(node))
-    }
-
-    /// The required sections that the record does not have.
-    fn missing(&self) -> u32 {
-        let there: Vec<String> = self.tree.children(self.tree.root()).map(|member| self.name(member)).collect();
-        let fields = Record::OBJECT.fields.iter().enumerate();
-        fields
-            .filter(|(_, field)| field.required && !there.iter().any(|name| name == field.name))
-            .fold(0, |all, (place, _)| all | 1 << place)
-    }
-
-    /// The bit of the section that a value stands in; none for the record itself, and none for `extensions` anywhere,
-    /// which no other field depends on.
-    fn section(&self, node: NodeId) -> u32 {
-        let mut top = node;
-        while let Some(parent) = self.tree.node(top).parent {
-            if self.name(top) == "extensions" {
-                return 0;
-            }
-            if parent == self.tree.root() {
-                return section_bit(&self.name(top));
-            }
-            top = parent;
-        }
-        0
-    }
-}
-
-/// The bit of the section of that name; none for another name.
-fn section_bit(name: &str) -> u32 {
-    let place = Record::OBJECT.fields.iter().position(|field| field.name == name);
-    place.map_or(0, |place| 1 << place)
 }
 
 #[cfg(test)]
 mod tests {
     use super::Walk;
     use crate::json::Tree;
-    use crate::rule::section;
     use crate::zones::Zones;
 
     const BASE: &str = include_str!("../../tests/base.oar.json");
 
-    fn damaged(before: &str, after: &str) -> u32 {
+    /// The names of the parts in which something is missing.
+    fn missing(before: &str, after: &str) -> String {
         let text = BASE.replacen(before, after, 1);
         let mut tree = Tree::default();
         tree.parse(text.as_bytes()).unwrap();
         let shape = Walk::check(&tree, text.as_bytes(), &mut Zones::default(), Vec::new());
         assert_eq!(shape.faults.len(), 1);
-        shape.damaged
+        shape.reading.damage().holes.names().collect::<Vec<_>>().join(" ")
     }
 
     #[test]
-    fn a_fault_damages_its_section_only() {
-        assert_eq!(damaged("\"tray\": 2", "\"tray\": null"), section("worn"));
-        assert_eq!(damaged("\"bench\"", "\"bench\": 1}, \"Bench\": {\"of\""), 0);
-        assert_eq!(damaged("\"sex\"", "\"colour\""), 0);
+    fn a_fault_damages_as_little_as_it_can() {
+        assert_eq!(missing("\"tray\": 2", "\"tray\": -2"), "worn");
+        assert_eq!(missing("\"to\": \"2031-02-10\"", "\"to\": \"soon\""), "worn.to");
+        assert_eq!(missing("\"birth_year\": ", "\"birth_year\": -"), "patient.birth_year");
+        assert_eq!(missing("\"bench\"", "\"bench\": 1}, \"Bench\": {\"of\""), "");
+        assert_eq!(missing("\"sex\"", "\"colour\""), "");
     }
 
     #[test]
-    fn a_misspelt_field_damages_the_section_that_it_belongs_to() {
-        assert_eq!(damaged("\"birth_year\"", "\"birthyear\""), section("patient"));
-        assert_eq!(damaged("\"to\": \"2031-02-10\"", "\"too\": \"2031-02-10\""), section("worn"));
-        assert_eq!(damaged("\"wear_log\"", "\"wearlog\""), section("wear_log"));
+    fn a_value_with_one_meaning_is_read() {
+        assert_eq!(missing("\"tray\": 2", "\"tray\": \"2\""), "");
+        assert_eq!(missing("\"birth_year\"", "\"birthYear\""), "");
+    }
+
+    #[test]
+    fn a_misspelt_field_is_missing() {
+        assert_eq!(missing("\"birth_year\"", "\"birht_year\""), "patient.birth_year");
+        assert_eq!(missing("\"to\": \"2031-02-10\"", "\"too\": \"2031-02-10\""), "worn.to");
     }
 }

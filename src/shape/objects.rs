@@ -3,11 +3,12 @@
 use oar_schema::describe::{Bounds, Field, Object, Type};
 use oar_schema::record::is_reverse_domain;
 
+use super::reading::Held;
 use super::readings::outline;
 use super::values::listed;
 use super::{Fault, Walk, meant, told};
 use crate::finding::{Args, args};
-use crate::json::{Kind, NodeId};
+use crate::json::{Kind, NodeId, Problem};
 use crate::nearest::nearest;
 use crate::rules::shape;
 
@@ -18,17 +19,21 @@ impl Walk<'_> {
             if let Some(fault) = self.faults.last_mut() {
                 fault.args.push(("outline", outline(object).into()));
             }
-            return;
+            return self.lose(node);
         }
         let members: Vec<(NodeId, String)> = self.tree.children(node).map(|id| (id, self.name(id))).collect();
-        let mut meant: Vec<&str> = Vec::new();
+        let (mut meant, mut repeated): (Vec<&str>, Vec<&str>) = (Vec::new(), Vec::new());
         let first_fault = self.faults.len();
         for (member, name) in &members {
-            if self.skip.contains(member) {
-                continue;
-            }
             match object.field(name) {
+                Some(field) if self.is_repeated(*member) => {
+                    if !repeated.contains(&field.name) {
+                        repeated.push(field.name);
+                        self.repeated(*member, name, field, &members);
+                    }
+                }
                 Some(field) => self.member(*member, field),
+                None if self.skip.contains(member) => {}
                 None => meant.extend(self.unknown_field(*member, name, object, &members)),
             }
         }
@@ -37,12 +42,35 @@ impl Walk<'_> {
         self.suggest_missing(first_fault, node, &missing);
         for field in missing {
             self.fault(&shape::missing_field, node, missing_field(field, object));
+            self.lose_missing(node, field);
         }
     }
 
     fn member(&mut self, member: NodeId, field: &'static Field) {
+        self.held.push(Held::Member(Some(member), field));
         self.field = Some(field);
         self.value(member, &field.ty);
+        self.held.pop();
+    }
+
+    fn is_repeated(&self, member: NodeId) -> bool {
+        self.tree
+            .problems()
+            .binary_search_by_key(&(member, Problem::RepeatedName), |&(problem, node)| (node, problem))
+            .is_ok()
+    }
+
+    /// A field is there more than once: it is read when it has the same value each time, and else no one of them is.
+    fn repeated(&mut self, member: NodeId, name: &str, field: &'static Field, members: &[(NodeId, String)]) {
+        let twins: Vec<NodeId> = members.iter().filter(|(_, other)| other == name).map(|(id, _)| *id).collect();
+        if twins.iter().all(|twin| self.token(*twin) == self.token(member)) {
+            return twins[1..].iter().for_each(|twin| self.leave_out(*twin));
+        }
+        for twin in twins {
+            self.held.push(Held::Member(Some(twin), field));
+            self.lose(member);
+            self.held.pop();
+        }
     }
 
     /// Adds to unknown fields of an object, from `first_fault` on, which fields are missing there.
@@ -79,32 +107,39 @@ impl Walk<'_> {
         args.extend(told::name(name).map(|name| ("name", name.to_owned().into())));
         if let Some(meant) = meant {
             args.push(("nearest", meant.into()));
-            self.meant(member, meant);
         } else {
             args.extend(elsewhere(name, object, who, birth, &all));
         }
         self.faults.push(Fault { rule: &shape::unknown_field, node: member, on_name: true, args });
+        let parent = self.tree.node(member).parent.unwrap_or(member);
         if let Some(field) = same.and_then(|name| object.field(name)) {
+            self.read_as_field(parent, member, field);
             self.member(member, field);
+            return Some(field.name);
         }
-        if birth && absent.contains(&"birth_year") {
-            self.meant(member, "birth_year");
-            return Some("birth_year");
+        let meant = if birth && absent.contains(&"birth_year") { Some("birth_year") } else { meant };
+        if let Some(field) = meant.and_then(|name| object.field(name)) {
+            self.lose_missing(parent, field);
         }
         meant
     }
 
     pub(super) fn list(&mut self, node: NodeId, of: &'static Type, bounds: Bounds) {
         if self.tree.node(node).kind != Kind::Array {
-            return self.wrong_type(node, "a list");
+            self.wrong_type(node, "a list");
+            return self.lose(node);
         }
         let entries: Vec<NodeId> = self.tree.children(node).collect();
         if !bounds.hold(entries.len() as i64) {
             self.fault(&shape::wrong_count, node, wrong_count(entries.len(), bounds));
+            self.lose(node);
         }
         let first_fault = self.faults.len();
+        let fixed = bounds.least == bounds.most;
         for entry in &entries {
+            self.held.push(Held::Entry { node: *entry, fixed });
             self.value(*entry, of);
+            self.held.pop();
         }
         if matches!(of, Type::Tooth) && entries.len() > 1 {
             self.convert_list(&entries, first_fault);
@@ -113,7 +148,8 @@ impl Walk<'_> {
 
     pub(super) fn extensions(&mut self, node: NodeId) {
         if self.tree.node(node).kind != Kind::Object {
-            return self.wrong_type(node, "an object");
+            self.wrong_type(node, "an object");
+            return self.lose(node);
         }
         let members: Vec<NodeId> = self.tree.children(node).collect();
         for member in members {

@@ -63,12 +63,18 @@ impl Walk<'_> {
         }
     }
 
+    /// The day that a number such as 20310203 writes.
+    pub(super) fn day_as_number(&self, node: NodeId) -> Option<Date> {
+        let value = decimal(self.token(node)).and_then(|number| number.as_integer())?;
+        let day = i32::try_from(value).ok().filter(|value| YEARS.contains(&(value / 10_000)))?;
+        Date::new(day / 10_000, day / 100 % 100, day % 100)
+    }
+
     /// A day written as a number, or a count since 1970. Which moment a count means is not told: other numbers are as
     /// long.
     fn count_of_seconds(&self, node: NodeId) -> Args {
         let Some(value) = decimal(self.token(node)).and_then(|number| number.as_integer()) else { return args![] };
-        let day = i32::try_from(value).ok().filter(|value| YEARS.contains(&(value / 10_000)));
-        match (day.and_then(|day| Date::new(day / 10_000, day / 100 % 100, day % 100)), value) {
+        match (self.day_as_number(node), value) {
             (Some(day), _) => args!["day" = format!("\"{day}\"")],
             (None, 100_000_000..=9_999_999_999) => args!["epoch" = "seconds"],
             (None, 100_000_000_000..=9_999_999_999_999) => args!["epoch" = "milliseconds"],
@@ -84,7 +90,11 @@ impl Walk<'_> {
         let text = decode(self.token(node));
         let (tooth, notation) = match text.trim() {
             plain if Tooth::new(plain.parse().unwrap_or_default()).is_some() => return args![],
-            text => match (fdi(text), Tooth::from_palmer(text), Tooth::from_universal(text.trim_start_matches('#'))) {
+            text => match (
+                with_separator(text),
+                Tooth::from_palmer(text),
+                Tooth::from_universal(text.trim_start_matches('#')),
+            ) {
                 (Some(tooth), ..) => (tooth, "FDI"),
                 (_, Some(tooth), _) => (tooth, "Palmer"),
                 (.., Some(tooth)) => (tooth, "Universal"),
@@ -96,7 +106,7 @@ impl Walk<'_> {
 }
 
 /// An FDI number with a separator, as `1-1` or `1.1`.
-fn fdi(text: &str) -> Option<Tooth> {
+pub(super) fn with_separator(text: &str) -> Option<Tooth> {
     let [quadrant, b'-' | b'.' | b'/' | b' ', position] = text.as_bytes() else { return None };
     let digit = |byte: u8| byte.is_ascii_digit().then_some(byte.wrapping_sub(b'0'));
     Tooth::new(digit(*quadrant)? * 10 + digit(*position)?)
@@ -169,7 +179,7 @@ pub(super) fn outline(object: &Object) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{clock, duration, fdi, hours, iso, with_unit};
+    use super::{clock, duration, hours, iso, with_separator, with_unit};
 
     #[test]
     fn minutes_are_read_from_other_ways_to_write_them() {
@@ -186,7 +196,7 @@ mod tests {
 
     #[test]
     fn a_separator_within_an_fdi_number_is_seen_through() {
-        assert_eq!(fdi("1-1").map(u8::from), Some(11));
-        assert_eq!((fdi("9-1"), fdi("1-12"), fdi("")), (None, None, None));
+        assert_eq!(with_separator("1-1").map(u8::from), Some(11));
+        assert_eq!((with_separator("9-1"), with_separator("1-12"), with_separator("")), (None, None, None));
     }
 }

@@ -1,6 +1,6 @@
 //! Texts of a certain shape: dates, instants, time zones, identifiers, free text.
 
-use oar_schema::describe::Type;
+use oar_schema::describe::{Bounds, Type};
 use oar_schema::record::{Id, TimeZone, VERSION, Version};
 use oar_schema::time::{Date, Instant, YEARS, days_in_month};
 
@@ -15,27 +15,70 @@ const ID_LENGTH: usize = 64;
 impl Walk<'_> {
     pub(super) fn text(&mut self, node: NodeId, ty: &'static Type) {
         if self.tree.node(node).kind != Kind::String {
-            return self.wrong_type(node, expected(ty));
+            return self.no_text(node, ty);
         }
         let text = decode(self.token(node));
         match ty {
-            Type::Date if Date::parse(text.as_bytes()).is_none() => {
-                let args = self.not_a_date(node, &text);
-                self.fault(&shape::not_a_date, node, args);
-            }
-            Type::Instant if Instant::parse(text.as_bytes()).is_none() => {
-                self.fault(&shape::not_an_instant, node, not_an_instant(&text));
-            }
+            Type::Date => self.date(node, &text),
+            Type::Instant => self.instant(node, &text),
             Type::TimeZone => self.time_zone(node, &text),
-            Type::Id if !Id::fits(text.as_bytes()) => self.fault(&shape::bad_id, node, bad_id(&text)),
-            Type::Text(bounds) if !bounds.hold(text.chars().count() as i64) => {
-                let args = args!["characters" = text.chars().count(), "most" = bounds.most];
-                self.fault(&shape::too_long, node, args);
-            }
+            Type::Id if !Id::fits(text.as_bytes()) => self.bad_id(node, &text),
+            Type::Text(bounds) if !bounds.hold(text.chars().count() as i64) => self.too_long(node, &text, *bounds),
             Type::Constant(constant) if text != *constant => self.unknown_word(node, &text, &[constant]),
             Type::Version if text != VERSION.to_string() => self.unknown_version(node, &text),
             _ => {}
         }
+    }
+
+    /// A value of another type where a text belongs. A day that is written as a number is read.
+    fn no_text(&mut self, node: NodeId, ty: &'static Type) {
+        self.wrong_type(node, expected(ty));
+        let day = self.day_as_number(node).filter(|_| matches!(ty, Type::Date));
+        self.read_or_lose(node, day.map(|day| format!("\"{day}\"")));
+    }
+
+    fn date(&mut self, node: NodeId, text: &str) {
+        match Date::parse(text.as_bytes()) {
+            Some(day) if self.field.is_some_and(|field| field.name != "until") => self.note_day(day),
+            Some(_) => {}
+            None => {
+                let args = self.not_a_date(node, text);
+                let meant = args.iter().find(|(name, _)| matches!(*name, "patient_day" | "written_day" | "meant"));
+                let meant = meant.map(|(_, day)| format!("\"{day}\""));
+                self.fault(&shape::not_a_date, node, args);
+                self.read_or_lose(node, meant);
+            }
+        }
+    }
+
+    fn instant(&mut self, node: NodeId, text: &str) {
+        match Instant::parse(text.as_bytes()) {
+            Some(at) if self.field.is_some_and(|field| field.name != "exported_at") => self.note_day(at.written_date()),
+            Some(_) => {}
+            None => {
+                self.fault(&shape::not_an_instant, node, not_an_instant(text));
+                self.read_or_lose(node, respelt_instant(text).map(|at| format!("\"{at}\"")));
+            }
+        }
+    }
+
+    /// An identifier that does not fit is read as another, which it alone has: what it says could be anything.
+    fn bad_id(&mut self, node: NodeId, text: &str) {
+        self.fault(&shape::bad_id, node, bad_id(text));
+        if text.is_empty() {
+            return self.lose(node);
+        }
+        self.read_as(node, format!("\"x{:016x}\"", xxhash_rust::xxh3::xxh3_64(text.as_bytes())));
+        self.note_hole();
+    }
+
+    /// A text that is too long is read as far as it may go.
+    fn too_long(&mut self, node: NodeId, text: &str, bounds: Bounds) {
+        let characters = text.chars().count();
+        self.fault(&shape::too_long, node, args!["characters" = characters, "most" = bounds.most]);
+        let read: String = text.chars().take(bounds.most as usize).collect();
+        self.read_as(node, serde_json::Value::from(read).to_string());
+        self.note_hole();
     }
 
     fn unknown_version(&mut self, node: NodeId, text: &str) {
@@ -44,6 +87,7 @@ impl Walk<'_> {
         let version = Version::parse(text).filter(|version| told::is_usual(*version));
         args.extend(version.map(|version| ("version", version.to_string().into())));
         self.fault(&shape::unknown_word, node, args);
+        self.lose(node);
     }
 
     fn not_a_date(&mut self, node: NodeId, text: &str) -> Args {
@@ -91,6 +135,7 @@ impl Walk<'_> {
             args.extend(nearest.map(|name| ("nearest", name.into())));
         }
         self.fault(&shape::not_a_time_zone, node, args);
+        self.note_hole();
     }
 }
 

@@ -5,6 +5,7 @@ use oar_schema::number::Hundredths;
 use oar_schema::teeth::Tooth;
 use oar_schema::words::Vocabulary;
 
+use super::readings::with_separator;
 use super::{Walk, meant, told};
 use crate::finding::{Arg, Args, args};
 use crate::json::{Kind, NodeId, decimal, decode};
@@ -19,7 +20,7 @@ const TOOTH: &str = "a tooth's FDI number";
 impl Walk<'_> {
     pub(super) fn value(&mut self, node: NodeId, ty: &'static Type) {
         if self.skip.contains(&node) {
-            return;
+            return self.lose(node);
         }
         match ty {
             Type::Object(object) => self.object(node, object),
@@ -102,9 +103,34 @@ impl Walk<'_> {
         }
     }
 
+    /// A value of another type, which is read all the same when its meaning is certain.
+    fn wrong_type_of(&mut self, node: NodeId, expected: &'static str, meant: Option<String>) {
+        self.wrong_type(node, expected);
+        self.read_or_lose(node, meant);
+    }
+
+    /// Reads a value as what it means; without a meaning it is lost, but for a null in place of an optional field, which is nothing.
+    pub(super) fn read_or_lose(&mut self, node: NodeId, meant: Option<String>) {
+        let optional = self.field.is_some_and(|field| !field.required) && self.tree.node(node).key.is_some();
+        match meant {
+            Some(text) => self.read_as(node, text),
+            None if optional && self.tree.node(node).kind == Kind::Null => self.leave_out(node),
+            None => self.lose(node),
+        }
+    }
+
+    /// What the quotes around a value hold.
+    fn unquoted(&self, node: NodeId) -> Option<&[u8]> {
+        let quoted = self.tree.node(node).kind == Kind::String;
+        let token = self.token(node);
+        token.get(1..token.len() - 1).filter(|_| quoted)
+    }
+
     fn truth(&mut self, node: NodeId) {
         if !matches!(self.tree.node(node).kind, Kind::Bool(_)) {
-            self.wrong_type(node, "true or false");
+            let meant = self.unquoted(node).filter(|text| matches!(*text, b"true" | b"false"));
+            let meant = meant.map(|text| String::from_utf8_lossy(text).into_owned());
+            self.wrong_type_of(node, "true or false", meant);
         }
     }
 
@@ -113,14 +139,17 @@ impl Walk<'_> {
             self.minutes.push(node);
         }
         if self.tree.node(node).kind != Kind::Number {
-            return self.wrong_type(node, "a whole number");
+            let value = self.unquoted(node).and_then(decimal).and_then(|number| number.as_integer());
+            let meant = value.filter(|value| bounds.hold(*value)).map(|value| value.to_string());
+            return self.wrong_type_of(node, "a whole number", meant);
         }
         let number = decimal(self.token(node));
         if !number.is_some_and(|number| number.is_integer()) {
             let mut args = args!["expected" = "a whole number", "found" = "a number with decimals"];
             args.extend(told::number(self.token(node)).map(|value| ("value", value.into())));
             args.extend(self.minutes_meant(node));
-            return self.fault(&shape::wrong_type, node, args);
+            self.fault(&shape::wrong_type, node, args);
+            return self.lose(node);
         }
         let held = number.and_then(|number| number.as_integer()).is_some_and(|value| bounds.hold(value));
         if !held {
@@ -130,7 +159,9 @@ impl Walk<'_> {
 
     fn hundredths(&mut self, node: NodeId, bounds: Bounds) {
         if self.tree.node(node).kind != Kind::Number {
-            return self.wrong_type(node, "a number");
+            let value = self.unquoted(node).and_then(decimal).and_then(|number| number.as_hundredths());
+            let meant = value.filter(|value| bounds.hold(*value)).map(|value| Hundredths(value as i32).to_string());
+            return self.wrong_type_of(node, "a number", meant);
         }
         let token = self.token(node);
         let near = std::str::from_utf8(token).ok().and_then(|text| text.parse::<f64>().ok()).unwrap_or(f64::NAN);
@@ -141,8 +172,10 @@ impl Walk<'_> {
             self.out_of_range(node, limit(bounds.least).into(), limit(bounds.most).into());
         } else if exact.is_none() {
             let mut args = self.number(node);
-            args.push(("rounded", Hundredths((near * 100.0).round() as i32).into()));
+            let rounded = Hundredths((near * 100.0).round() as i32);
+            args.push(("rounded", rounded.into()));
             self.fault(&shape::too_many_decimals, node, args);
+            self.read_as(node, rounded.to_string());
         }
     }
 
@@ -152,6 +185,7 @@ impl Walk<'_> {
         args.extend([("least", least), ("most", most)]);
         args.extend(self.field.and_then(Field::unit).map(|unit| ("unit", unit.into())));
         self.fault(&shape::out_of_range, node, args);
+        self.lose(node);
     }
 
     /// A number as it is written, or how many digits it has.
@@ -165,7 +199,7 @@ impl Walk<'_> {
 
     fn word(&mut self, node: NodeId, vocabulary: &'static Vocabulary) {
         if self.tree.node(node).kind != Kind::String {
-            return self.wrong_type(node, "a word");
+            return self.wrong_type_of(node, "a word", None);
         }
         let text = decode(self.token(node));
         if !vocabulary.words.iter().any(|word| word.word == text) {
@@ -188,12 +222,14 @@ impl Walk<'_> {
         }
         args.extend(self.field.map(|field| ("field", field.name.into())));
         self.fault(&shape::unknown_word, node, args);
+        self.lose(node);
     }
 
     fn tooth(&mut self, node: NodeId) {
         self.teeth.push(node);
         if self.tree.node(node).kind != Kind::Number {
-            return self.wrong_type(node, TOOTH);
+            let meant = self.unquoted(node).and_then(certain_tooth).map(|tooth| tooth.to_string());
+            return self.wrong_type_of(node, TOOTH, meant);
         }
         let value = decimal(self.token(node)).and_then(|number| number.as_integer());
         let code = value.and_then(|value| u8::try_from(value).ok());
@@ -207,12 +243,21 @@ impl Walk<'_> {
             args.extend(args!["name" = tooth.name(), "notation" = "Universal"]);
         }
         self.fault(&shape::not_a_tooth, node, args);
+        self.lose(node);
     }
 
     /// The rule of that name, of a theme that is checked on records.
     pub(super) fn rule(name: &str) -> Option<&'static crate::rule::Rule> {
         rules::find(name)
     }
+}
+
+/// The tooth that a text can only mean: an FDI number, one with a separator, or a tooth in Palmer's notation.
+fn certain_tooth(text: &[u8]) -> Option<Tooth> {
+    let text = std::str::from_utf8(text).ok()?.trim();
+    let fdi = decimal(text.as_bytes()).and_then(|number| number.as_integer());
+    let fdi = fdi.and_then(|value| u8::try_from(value).ok()).and_then(Tooth::new);
+    fdi.or_else(|| with_separator(text)).or_else(|| Tooth::from_palmer(text))
 }
 
 /// Whether a number as written is that of a tooth.

@@ -12,6 +12,7 @@ static RULE: Rule = Rule {
     theme: "a theme",
     page: "# a_rule\n\n> something is off\n> help: mend it\n",
     sections: 0,
+    needs: Parts::NONE,
     check: Check::Reading,
 };
 

@@ -13,7 +13,7 @@ use crate::rule::Level;
 
 const FORMAT: &str = "open-aligner-record overview";
 /// The version of the JSON object and of the table: its second number grows with new fields, its first with anything else.
-const VERSION: &str = "1.1";
+const VERSION: &str = "1.2";
 /// The columns of the names in text; with the numbers a line has 80.
 const NAME: usize = 46;
 /// Rows of files and of systems in text at most.
@@ -103,6 +103,9 @@ pub(in crate::output) fn json(all: &Overview, out: &mut dyn Write, summary: &Sum
         "waived": summary.waived,
         "in_baseline": summary.in_baseline,
         "baseline_gone": summary.gone,
+        "records_in_part": summary.records_in_part,
+        "in_part_unreported": summary.in_part_unreported,
+        "rules_not_applied": summary.rules_not_applied,
     });
     if let Some(mendable) = summary.mendable {
         told["mendable"] = json!(mendable);
