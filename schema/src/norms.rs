@@ -69,14 +69,13 @@ pub const BOLTON_1958: Source =
 pub const BRITISH_DENTAL_JOURNAL_2023: Source =
     Source { cite: "British Dental Journal 2023, 10.1038/s41415-023-6326-3", reading: Reading::Read };
 
-/// Ages of eruption of upper central incisors.
-pub const TEXTBOOK: Source = Source { cite: "a textbook chapter on dental development", reading: Reading::Repeated };
+/// Ages of eruption of central incisors.
+pub const CHAIRSIDE_INSTRUCTOR: Source =
+    Source { cite: "American Dental Association, The Chairside Instructor", reading: Reading::Read };
 
-/// Ages of eruption of molars.
-pub const MSD_MANUAL: Source = Source { cite: "MSD Manual, professional version", reading: Reading::Read };
-
-/// Ages of eruption of lower central incisors.
-pub const TEXTBOOK_FROM_MEMORY: Source = Source { cite: "textbooks of dental anatomy", reading: Reading::Memory };
+/// Ages of eruption of molars. The Chairside Instructor has narrower spans: 6 to 7, 12 to 13 (upper) or 11 to 13 (lower),
+/// and 17 to 21 years.
+pub const MSD_MANUAL: Source = Source { cite: "MSD Manual, professional version", reading: Reading::Repeated };
 
 /// A crown width of the table of Moorrees and others.
 const fn width(mean: i32, sd: i32) -> Measured {
@@ -136,8 +135,8 @@ pub const fn eruption(tooth: Tooth) -> Option<Eruption> {
     let table = "the table of permanent teeth";
     let upper = matches!(tooth.arch(), Arch::Upper);
     let (from, to, source) = match tooth.kind() {
-        ToothKind::CentralIncisor if upper => (7, 8, &TEXTBOOK),
-        ToothKind::CentralIncisor => (6, 7, &TEXTBOOK_FROM_MEMORY),
+        ToothKind::CentralIncisor if upper => (7, 8, &CHAIRSIDE_INSTRUCTOR),
+        ToothKind::CentralIncisor => (6, 7, &CHAIRSIDE_INSTRUCTOR),
         ToothKind::LateralIncisor if upper => (8, 9, &BRITISH_DENTAL_JOURNAL_2023),
         ToothKind::LateralIncisor => (7, 8, &BRITISH_DENTAL_JOURNAL_2023),
         ToothKind::Canine if upper => (11, 12, &BRITISH_DENTAL_JOURNAL_2023),

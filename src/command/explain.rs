@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use clap::Args;
-use oar_schema::limits::{Basis, LIMITS, Limit};
+use oar_schema::limits::{LIMITS, Limit};
 use open_aligner_record::output::wrapped;
 use open_aligner_record::page;
 use open_aligner_record::review::{Signal, signals};
@@ -155,11 +155,7 @@ fn listed(rules: &[&Rule], limits: &[&Limit]) -> String {
 
 fn limit_text(limit: &Limit) -> String {
     let (least, most) = limit.range;
-    let basis = match limit.basis {
-        Basis::Source(source) => format!("source: {source}"),
-        Basis::Practice(reason) => format!("common practice, no source: {reason}"),
-    };
-    let basis = wrapped(&basis, 0, 0, width());
+    let basis = wrapped(&limit.basis.to_string(), 0, 0, width());
     format!(
         "{}\n\n{}\n\nvalue: {} {} (can be set from {} to {})\n{basis}\n",
         limit.name,

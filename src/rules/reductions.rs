@@ -10,7 +10,7 @@ use std::cell::OnceCell;
 
 use oar_schema::number::Hundredths;
 use oar_schema::record::{SeriesRow, VisitRow};
-use oar_schema::teeth::{Tooth, ToothSet};
+use oar_schema::teeth::{Arch, Tooth, ToothSet};
 use oar_schema::time::Date;
 
 use super::plan::is_beyond;
@@ -127,13 +127,48 @@ fn reduction_outside_trays(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Calls `visit` with each amount at a contact that goes beyond `front` or `back`: planned ones together with what was
+/// The most enamel that may go off a contact, by its place.
+#[derive(Clone, Copy)]
+struct Most {
+    lower_incisors: i64,
+    front: i64,
+    back: i64,
+}
+
+impl Most {
+    /// What is usual for a contact.
+    fn usual(case: &Case<'_>) -> Self {
+        let front = case.limits.contact_front_mm;
+        Self { lower_incisors: front, front, back: case.limits.contact_back_mm }
+    }
+
+    /// Half of what the two surfaces have.
+    fn half_enamel(case: &Case<'_>) -> Self {
+        Self {
+            lower_incisors: case.limits.half_enamel_lower_incisors_mm,
+            front: case.limits.half_enamel_front_mm,
+            back: case.limits.half_enamel_back_mm,
+        }
+    }
+
+    fn at(self, between: Contact) -> i64 {
+        if is_of_lower_incisors(between) {
+            self.lower_incisors
+        } else if is_front(between) {
+            self.front
+        } else {
+            self.back
+        }
+    }
+}
+
+/// Calls `visit` with each amount at a contact that goes beyond `most`: planned ones together with what was
 /// done before the scan, done ones together with what was done before. A contact that is beyond it in the plan is not
 /// told again of the visits. Returns the contacts that are beyond it.
-fn each_beyond(case: &Case<'_>, [front, back]: [i64; 2], mut visit: impl FnMut(Amount, i64)) -> ContactSet {
+fn each_beyond(case: &Case<'_>, most: Most, mut visit: impl FnMut(Amount, i64)) -> ContactSet {
     let mut told = ContactSet::default();
     let mut look = |between: Contact, own: Hundredths, before: i32, path: &dyn Fn() -> Path| {
-        let limit = if is_front(between) { front } else { back };
+        let limit = most.at(between);
         if i64::from(own.0) + i64::from(before) > limit && told.insert(between) {
             visit(Amount { between, own, before: Hundredths(before), path: path() }, limit);
         }
@@ -164,9 +199,13 @@ fn is_front(between: Contact) -> bool {
     between.iter().any(|tooth| tooth.kind().is_anterior())
 }
 
+fn is_of_lower_incisors(between: Contact) -> bool {
+    between.iter().all(|tooth| tooth.kind().is_incisor() && tooth.arch() == Arch::Lower)
+}
+
 /// The contacts of which it is told that more enamel is taken off than is usual.
 fn too_large(case: &Case<'_>) -> ContactSet {
-    each_beyond(case, [case.limits.contact_front_mm, case.limits.contact_back_mm], |_, _| {})
+    each_beyond(case, Most::usual(case), |_, _| {})
 }
 
 /// Whether one of the reductions of a visit is told to be too large.
@@ -212,10 +251,9 @@ fn reduction_too_large(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() {
         return;
     }
-    let half = [case.limits.half_enamel_front_mm, case.limits.half_enamel_back_mm];
     let over_half = OnceCell::new();
-    each_beyond(case, [case.limits.contact_front_mm, case.limits.contact_back_mm], |amount, limit| {
-        let over_half: &ContactSet = over_half.get_or_init(|| each_beyond(case, half, |_, _| {}));
+    each_beyond(case, Most::usual(case), |amount, limit| {
+        let over_half: &ContactSet = over_half.get_or_init(|| each_beyond(case, Most::half_enamel(case), |_, _| {}));
         if !over_half.contains(amount.between) {
             let args = amount_args(&amount, limit);
             found.add(amount.path, args);
@@ -227,7 +265,7 @@ fn reduction_over_half_enamel(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() {
         return;
     }
-    each_beyond(case, [case.limits.half_enamel_front_mm, case.limits.half_enamel_back_mm], |amount, limit| {
+    each_beyond(case, Most::half_enamel(case), |amount, limit| {
         let args = amount_args(&amount, limit);
         found.add(amount.path, args);
     });

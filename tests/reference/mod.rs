@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use oar_schema::describe::{Bounds, Described, Field, Object, Type};
 use oar_schema::json_schema::{example, sentence, vocabularies};
-use oar_schema::limits::{Basis, LIMITS, Limit};
+use oar_schema::limits::{LIMITS, Limit};
 use oar_schema::number::Hundredths;
 use oar_schema::record::{Record, VERSION};
 use oar_schema::words::Vocabulary;
@@ -149,14 +149,10 @@ pub(crate) fn rules(all: impl Iterator<Item = &'static Rule>) -> String {
 /// The list of limits.
 pub(crate) fn limits() -> String {
     let mut text = format!(
-        "# Limits\n\n{NOTICE}\n\nEvery threshold of the rules. Set one with `--limit NAME=VALUE`, in [`oar.toml`](configuration.md), or in the library with `Limits::set`.\n\n| limit | value | can be set from | to | what it limits | where the value comes from |\n|---|---|---|---|---|---|\n"
+        "# Limits\n\n{NOTICE}\n\nEvery threshold of the rules and signals. The last column says what supports the value, with one of four marks: `source`, `common practice, no source`, `from memory` and `assumption`. Set one with `--limit NAME=VALUE`, in [`oar.toml`](configuration.md), or in the library with `Limits::set`.\n\n| limit | value | can be set from | to | what it limits | what supports the value |\n|---|---|---|---|---|---|\n"
     );
     for limit in LIMITS {
         let Limit { name, doc, value, unit, range, basis, .. } = limit;
-        let basis = match basis {
-            Basis::Source(source) => (*source).to_owned(),
-            Basis::Practice(reason) => format!("common practice, no source: {reason}"),
-        };
         let written = |value: i64| limit.written(value);
         let (value, least, most) = (written(*value), written(range.0), written(range.1));
         writeln!(text, "| `{name}` | {value} {unit} | {least} | {most} | {} | {basis} |", sentence(doc)).unwrap();

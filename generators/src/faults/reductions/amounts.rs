@@ -15,7 +15,9 @@ const GREATEST: i32 = 500;
 /// The usual most at a contact, and half of its enamel, in hundredths of a millimetre.
 pub(super) fn limits(draft: &Draft<'_>, between: [Tooth; 2]) -> [i64; 2] {
     let limits = draft.limits;
-    if between.iter().any(|tooth| tooth.kind().is_anterior()) {
+    if between.iter().all(|tooth| tooth.kind().is_incisor() && tooth.arch() == Arch::Lower) {
+        [limits.contact_front_mm, limits.half_enamel_lower_incisors_mm]
+    } else if between.iter().any(|tooth| tooth.kind().is_anterior()) {
         [limits.contact_front_mm, limits.half_enamel_front_mm]
     } else {
         [limits.contact_back_mm, limits.half_enamel_back_mm]
