@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
-use oar_generators::recipe::{BUILT_IN, DESCRIBED, Recipe, RecipeError};
+use oar_generators::recipe::{BUILT_IN, DESCRIBED, Recipe, RecipeError, UNPUBLISHED};
 
 fn load(text: &str) -> Result<Recipe, RecipeError> {
     let folder = tempfile::tempdir().unwrap();
@@ -24,9 +24,66 @@ fn every_recipe_can_be_followed_and_every_value_has_its_source() {
         assert_eq!(recipe.name.0, *name);
         assert_eq!(recipe.entries.len(), DESCRIBED.len());
         for (key, entry) in &recipe.entries {
-            let known = ["common practice", "assumption"].contains(&entry.source.as_str());
+            let known = UNPUBLISHED.contains(&entry.source.as_str());
             assert!(known || recipe.references.contains_key(&entry.source), "{name}: {key}");
             assert!(entry.note.as_ref().is_some_and(|note| !note.is_empty()), "{name}: {key} has no note");
+        }
+    }
+}
+
+/// Every reference says at its end how its numbers came here, in words of a closed set.
+#[test]
+fn every_reference_says_how_it_was_read() {
+    let ways = ["read", "repeated elsewhere", "from memory"];
+    for (name, _) in BUILT_IN {
+        for (key, text) in &Recipe::load(name, &[]).unwrap().references {
+            let way = text.rsplit_once('(').and_then(|(_, way)| way.strip_suffix(')')).unwrap_or_default();
+            assert!(ways.iter().any(|known| way.contains(known)), "{name}: {key}: {text}");
+        }
+    }
+}
+
+/// A value that a note takes from memory has that mark, unless what was read of the source is beside it.
+#[test]
+fn what_is_from_memory_has_the_mark() {
+    let from_memory = |name: &str, key: &str| Recipe::load(name, &[]).unwrap().entries[key].source == "from memory";
+    for key in
+        ["population.agenesis_upper", "population.agenesis_lower", "response.rotation_upper", "response.intrusion"]
+    {
+        assert!(from_memory("general", key), "{key}");
+    }
+}
+
+/// Six patients who wore nothing are no days, a mean over people is no spread of days, and so on: choices are called so.
+#[test]
+fn choices_are_called_assumptions() {
+    for (name, keys) in [
+        (
+            "general",
+            &[
+                "population.age_median_years",
+                "start.crowding_lower_mm",
+                "start.overbite_sd_mm",
+                "plan.distalisation_mm",
+            ][..],
+        ),
+        (
+            "general",
+            &[
+                "clinic.expression_sd",
+                "wear.low_stretch",
+                "care.remote_stretch",
+                "report.flattery",
+                "report.later_pain",
+            ],
+        ),
+        ("complex-adults", &["start.crowding_sd_mm"]),
+        ("low-wear", &["wear.zero_days_per_year"]),
+        ("teenagers", &["wear.day_sigma"]),
+    ] {
+        let recipe = Recipe::load(name, &[]).unwrap();
+        for key in keys {
+            assert_eq!(recipe.entries[*key].source, "assumption", "{name}: {key}");
         }
     }
 }
@@ -63,6 +120,7 @@ fn what_is_wrong_is_said() {
     let told = value("[wear]\nday_sigma = { value = 0.5, source = \"tim_2021\" }");
     assert!(told.starts_with("the source of wear.day_sigma, tim_2021, is not among the references; perhaps timm_2021"));
     assert!(value("[wear]\nday_sigma = { value = 0.5, source = \"assumption\" }").contains("without a reason"));
+    assert!(value("[wear]\nday_sigma = { value = 0.5, source = \"from memory\" }").contains("without a reason"));
     assert!(value("[wear]\nday_sigma = { value = 0.5 }").starts_with("wear.day_sigma.source is missing"));
     assert_eq!(value("[wear]\nday_sigma = 0.5"), "wear.day_sigma takes { value = …, source = \"…\" }");
     assert!(

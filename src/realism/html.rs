@@ -65,11 +65,15 @@ fn themes_table(report: &Report<'_>) -> String {
     for verdict in Verdict::ALL {
         let _ = write!(text, "<th>{}</th>", report.count(verdict, |_| true));
     }
+    text.push_str("</tr><tr><th>data sets</th>");
+    for verdict in Verdict::ALL {
+        let _ = write!(text, "<th>{}</th>", report.count_by_data(verdict));
+    }
     text.push_str("</tr><tr><th>different statistics</th>");
     for verdict in Verdict::ALL {
         let _ = write!(text, "<th>{}</th>", report.count_at_best(verdict));
     }
-    text.push_str("</tr></table>\n<p>Studies conflict, so each different statistic is counted once, by the study that it is nearest to. Inside: the cohort's value is in the published interval. Near: the two intervals overlap, or it is no further off than half the width of the published one. Outside: further off. Not comparable: the row says why.</p>\n");
+    text.push_str("</tr></table>\n<p>Publications of the same patients count once for what they measure, under data sets. Studies conflict, so each different statistic is counted once, by the study that it is nearest to. Inside: the cohort's value is in the published interval. Near: the two intervals overlap, or it is no further off than half the width of the published one. Outside: further off. Not comparable: the row says why.</p>\n");
     text
 }
 

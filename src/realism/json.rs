@@ -25,6 +25,7 @@ pub fn json(report: &Report<'_>) -> String {
         "level": LEVEL,
         "least": report.least,
         "verdicts": counts(&|verdict| report.count(verdict, |_| true)),
+        "verdicts_by_data_set": counts(&|verdict| report.count_by_data(verdict)),
         "verdicts_at_best": counts(&|verdict| report.count_at_best(verdict)),
         "statistics": rows,
         "curves": report.curves.iter().map(curve_value).collect::<Vec<_>>(),
@@ -85,7 +86,7 @@ fn row_value(row: &Compared<'_>, tuned: bool) -> Value {
         "published": {
             "value": published.value, "low": published.low, "high": published.high,
             "interval_from": published.interval_from, "spread_kind": published.spread_kind, "spread": published.spread,
-            "n": published.n, "n_of": published.n_of, "population": published.population, "family": published.family,
+            "n": published.n, "n_of": published.n_of, "population": published.population, "family": published.family, "data_set": published.data_set,
         },
         "source": {
             "authors": published.authors, "journal": published.journal, "year": published.year, "doi": published.doi,

@@ -55,7 +55,7 @@ pub use read::{Reading, read};
 pub use seen::{Name, Seen, plain};
 pub use text::text;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use published::Published;
 use stats::Curve;
@@ -81,6 +81,8 @@ pub struct Report<'c> {
     pub least: u64,
     /// Curves of times to an event.
     pub curves: Vec<TimeTo>,
+    /// Shared data that a recipe of this cohort was tuned on.
+    tuned_data: BTreeSet<&'c str>,
 }
 
 /// A curve and what it is of.
@@ -102,7 +104,9 @@ impl<'c> Report<'c> {
             Some(TimeTo { measure, title, curve })
         };
         let curves = CURVES.iter().filter_map(curve).collect();
-        Self { cohort, rows: compare(cohort, published, least), least, curves }
+        let tuned = published.iter().filter(|row| !row.data_set.is_empty() && is_tuned_on(cohort, row));
+        let tuned_data = tuned.map(|row| row.data_set.as_str()).collect();
+        Self { cohort, rows: compare(cohort, published, least), least, curves, tuned_data }
     }
 
     /// What has to be said of these records: that they are made up, or how many do not say so.
@@ -123,11 +127,20 @@ impl<'c> Report<'c> {
     /// How many different statistics have that verdict at best: studies that conflict cannot all be met, so the one that is
     /// nearest counts.
     pub fn count_at_best(&self, verdict: Verdict) -> usize {
-        let mut best: BTreeMap<&str, Verdict> = BTreeMap::new();
+        self.count_nearest(verdict, Published::what_is_computed)
+    }
+
+    /// How many data sets have that verdict at best, each counted once for what it measures: publications of the same data are
+    /// not independent, and neither are groups of its patients.
+    pub fn count_by_data(&self, verdict: Verdict) -> usize {
+        self.count_nearest(verdict, |row| (row.data(), row.measured()))
+    }
+
+    /// How many keys have that verdict, each with that of its nearest row.
+    fn count_nearest<'r, K: Ord>(&'r self, verdict: Verdict, key: impl Fn(&'r Published) -> K) -> usize {
+        let mut best: BTreeMap<K, Verdict> = BTreeMap::new();
         for row in &self.rows {
-            // What nothing can be computed of stands for itself.
-            let name = if row.published.statistic.is_empty() { &row.published.id } else { &row.published.statistic };
-            let own = best.entry(name).or_insert(row.verdict);
+            let own = best.entry(key(row.published)).or_insert(row.verdict);
             *own = row.verdict.min(*own);
         }
         best.into_values().filter(|own| *own == verdict).count()
@@ -149,8 +162,13 @@ impl<'c> Report<'c> {
         self.rows.iter().filter(move |row| row.published.theme == theme)
     }
 
-    /// Whether a recipe of this cohort was tuned on a row.
+    /// Whether a recipe of this cohort was tuned on a row, or on another one of the same shared data.
     pub fn is_tuned(&self, row: &Compared<'_>) -> bool {
-        row.published.tuned_in.split_whitespace().any(|recipe| self.cohort.recipes.contains_key(recipe))
+        is_tuned_on(self.cohort, row.published) || self.tuned_data.contains(row.published.data_set.as_str())
     }
+}
+
+/// Whether a recipe of the cohort was tuned on the row itself.
+fn is_tuned_on(cohort: &Cohort, row: &Published) -> bool {
+    row.tuned_in.split_whitespace().any(|recipe| cohort.recipes.contains_key(recipe))
 }

@@ -77,6 +77,8 @@ pub struct Published {
     pub interval_from: String,
     /// Rows of one family can agree with each other; rows of different families conflict.
     pub family: String,
+    /// The data that several publications share; empty when a study has its own.
+    pub data_set: String,
     /// Authors.
     pub authors: String,
     /// Journal, volume and pages.
@@ -113,6 +115,34 @@ impl Published {
         let first = names.next().unwrap_or_default();
         let others = if names.next().is_some() { " et al." } else { "" };
         format!("{first}{others} {}", self.year).trim_end().to_owned()
+    }
+
+    /// The data that the row is from: the shared ones, or those of the study, by the id's first author and year.
+    pub fn data(&self) -> &str {
+        if !self.data_set.is_empty() {
+            return &self.data_set;
+        }
+        let year = |word: &str| word.len() == 4 && word.bytes().all(|byte| byte.is_ascii_digit());
+        let mut end = 0;
+        for word in self.id.split('_') {
+            end += word.len();
+            if year(word) {
+                return &self.id[..end];
+            }
+            end += 1;
+        }
+        &self.id
+    }
+
+    /// The statistic as written; of what nothing can be computed the id.
+    pub fn what_is_computed(&self) -> &str {
+        if self.statistic.is_empty() { &self.id } else { &self.statistic }
+    }
+
+    /// What is computed, whatever the group of patients.
+    pub fn measured(&self) -> String {
+        let without_group = |word: &str| word.split('@').next().unwrap_or_default().to_owned();
+        self.what_is_computed().split(' ').map(without_group).collect::<Vec<_>>().join(" ")
     }
 
     /// The statistic, if it can be computed.

@@ -46,14 +46,15 @@ fn head(report: &Report<'_>, width: usize) -> String {
         let _ = writeln!(text, "{} more left out: they have errors, which oar check tells", cohort.left_out);
     }
     let _ = writeln!(text, "{}\n", wrapped(&report.caution(), 0, 0, width));
-    let _ = writeln!(text, "{:<16}  {:>7}  {:>10}", "", "studies", "statistics");
+    let _ = writeln!(text, "{:<16}  {:>7}  {:>9}  {:>10}", "", "studies", "data sets", "statistics");
     for verdict in Verdict::ALL {
         let (all, best) = (report.count(verdict, |_| true), report.count_at_best(verdict));
+        let data = report.count_by_data(verdict);
         let tuned = report.count(verdict, |row| report.is_tuned(row));
         let tuned = if tuned > 0 { format!("  ({tuned} tuned on)") } else { String::new() };
-        let _ = writeln!(text, "{} {:<14}  {all:>7}  {best:>10}{tuned}", mark(verdict), verdict.words());
+        let _ = writeln!(text, "{} {:<14}  {all:>7}  {data:>9}  {best:>10}{tuned}", mark(verdict), verdict.words());
     }
-    let about = "Studies: each published statistic. Statistics: each different one, by the study that it is nearest to, since studies conflict.";
+    let about = "Studies: each published statistic. Data sets: publications of the same patients once for what they measure. Statistics: each different one, by the study that it is nearest to, since studies conflict.";
     let _ = writeln!(text, "{}", wrapped(about, 0, 0, width));
     text
 }

@@ -186,3 +186,51 @@ fn studies_that_conflict_count_once_by_the_nearest() {
     let of = |verdict| (report.count(verdict, |_| true), report.count_at_best(verdict));
     assert_eq!((of(Verdict::Inside), of(Verdict::Near)), ((1, 1), (1, 0)));
 }
+
+/// Timm 2021 and 2022 saw patients of one app; Proffit 1998 and Buschang 2003 read one survey.
+#[test]
+fn studies_of_one_data_set_count_once() {
+    let table = published::read(published::TABLE).unwrap();
+    let ids = ["proffit_1998_severe", "buschang_2003_severe", "castroflorio_2023_female"];
+    let rows: Vec<_> = table.iter().filter(|row| ids.contains(&row.id.as_str())).cloned().collect();
+    let mut cohort = Cohort::default();
+    cohort.add(&serde_json::from_str(BASE).unwrap());
+    let report = Report::new(&cohort, &rows, 1);
+    let all = |count: &dyn Fn(Verdict) -> usize| Verdict::ALL.into_iter().map(count).sum::<usize>();
+    assert_eq!(all(&|verdict| report.count(verdict, |_| true)), 3);
+    assert_eq!(all(&|verdict| report.count_at_best(verdict)), 3, "severe of adults, severe of all, female");
+    assert_eq!(all(&|verdict| report.count_by_data(verdict)), 2, "severe of one survey, female");
+    let data = |id: &str| table.iter().find(|row| row.id == id).unwrap().data();
+    for (one, other) in [
+        ("timm_2021_poor", "timm_2022_poor_before"),
+        ("meade_2023_female", "abasseri_2024_female"),
+        ("brunelle_1996_overbite", "marquette_2013_overbite"),
+        ("kravitz_2009_extrusion", "rossini_2015_extrusion"),
+        ("simon_2014_distal", "rossini_2015_distal"),
+    ] {
+        assert_eq!(data(one), data(other));
+    }
+    assert_ne!(data("kravitz_2009_all"), data("kravitz_2023_age"));
+    assert_eq!(data("castroflorio_2023_female"), "castroflorio_2023");
+}
+
+/// A recipe that was tuned on one publication of a data set knows what the others of it say.
+#[test]
+fn what_one_publication_tuned_the_others_of_its_data_do_not_confirm() {
+    let table = published::read(published::TABLE).unwrap();
+    let severe = table.iter().find(|row| row.id == "proffit_1998_severe").unwrap();
+    assert_eq!(severe.tuned_in, "");
+    let mut value: Value = serde_json::from_str(BASE).unwrap();
+    value["source"]["synthetic"]["recipe"] = json!("general");
+    let mut cohort = Cohort::default();
+    cohort.add(&serde_json::from_value(value).unwrap());
+    assert!(cohort.recipes.contains_key("general"), "{:?}", cohort.recipes);
+    let tuned = |ids: &[&str]| {
+        let rows: Vec<_> = table.iter().filter(|row| ids.contains(&row.id.as_str())).cloned().collect();
+        let report = Report::new(&cohort, &rows, 1);
+        let severe = report.rows.iter().find(|row| row.published.id == "proffit_1998_severe").unwrap();
+        report.is_tuned(severe)
+    };
+    assert!(tuned(&["proffit_1998_severe", "buschang_2003_severe"]));
+    assert!(!tuned(&["proffit_1998_severe", "castroflorio_2023_female"]));
+}

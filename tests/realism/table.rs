@@ -64,6 +64,57 @@ fn every_statistic_is_of_a_measure_and_a_group_that_are_there() {
     assert!(used.len() >= 35, "{} measures are used", used.len());
 }
 
+/// From memory: nobody read it for this table.
+fn is_memory(row: &Published) -> bool {
+    matches!(row.tag, Tag::MemoryHigh | Tag::MemoryMedium | Tag::MemoryLow)
+}
+
+#[test]
+fn no_test_rests_on_a_number_that_nobody_read() {
+    for row in rows().iter().filter(|row| is_memory(row)) {
+        assert!(row.matters.is_empty(), "{}: a number from memory holds a test", row.id);
+        assert!(row.place.is_empty(), "{}: a place in a text that nobody read", row.id);
+    }
+}
+
+#[test]
+fn every_publication_can_be_looked_up() {
+    for row in rows().iter().filter(|row| row.authors != "common practice" && row.authors != "clinical reports") {
+        assert!(!row.journal.is_empty(), "{}: no journal", row.id);
+        assert_ne!(row.tag, Tag::Practice, "{}: common practice does not come from a study", row.id);
+    }
+}
+
+/// Rows in which the study measured enamel on models, while a record has what the clinician wrote down; those of reviews that have
+/// the studies of other rows among theirs; those of other treatments.
+#[test]
+fn what_measures_something_else_is_compared_with_caution() {
+    let other =
+        ["de_felice_2020_", "kalemaj_2021_", "weir_2021_", "lam_2023_", "timm_2022_", "rossini_2015_", "dai_2019_"];
+    let of_models =
+        |row: &Published| row.statistic.contains("reduction_done") || row.statistic.contains("reduction_short");
+    let mut seen = 0;
+    for row in rows().iter().filter(|row| of_models(row) || other.iter().any(|begin| row.id.starts_with(begin))) {
+        assert_eq!(row.comparable, Comparable::Caution, "{}", row.id);
+        seen += 1;
+    }
+    assert!(seen >= 17, "{seen} rows");
+}
+
+/// Simon 2014: 30 patients in three groups, one movement each.
+#[test]
+fn a_group_has_its_own_size() {
+    for row in rows().iter().filter(|row| row.id.starts_with("simon_2014_") && row.id != "simon_2014_all") {
+        assert_eq!(row.n, Some(10), "{}", row.id);
+    }
+    let n = |id: &str| rows().iter().find(|row| row.id == id).unwrap_or_else(|| panic!("{id}")).n;
+    assert_eq!(
+        (n("otago_2013_no_show"), n("otago_2019_no_show"), n("otago_2019_bonding")),
+        (Some(2761), Some(3049), Some(209))
+    );
+    assert_eq!((n("de_felice_2020_upper"), n("de_felice_2020_lower")), (Some(29), Some(32)), "arches, not patients");
+}
+
 /// The interval that a row's `interval_from` makes of its value, spread and n; none where it is as printed.
 fn made(row: &Published) -> Option<(f64, f64)> {
     let z = normal_quantile(0.975);

@@ -81,7 +81,9 @@ impl fmt::Display for RecipeError {
             Self::NoReference(key, source, near) => {
                 write!(f, "the source of {key}, {source}, is not among the references{}", Near(near))
             }
-            Self::NoReason(key) => write!(f, "{key} is an assumption without a reason\n  help: give it as note"),
+            Self::NoReason(key) => {
+                write!(f, "{key} is an assumption or from memory, without a reason\n  help: give it as note")
+            }
             Self::NotASet(set) => write!(f, "{set} sets nothing\n  help: write it as group.name=value"),
             Self::NotAZone(name) => write!(f, "{name} is no time zone of the IANA database"),
         }

@@ -1,8 +1,8 @@
 //! Recipes: what a clinic and its patients are like, each number with where it comes from.
 //!
 //! A recipe is a TOML file. Its values stand in groups, each as `name = { value = …, source = "…", note = "…" }`, where the
-//! source is a key of the table `references`, `"common practice"` or `"assumption"`; an assumption has a note that gives its
-//! reason. A recipe may `extend` another one and set single values anew.
+//! source is a key of the table `references`, `"common practice"`, `"from memory"` or `"assumption"`; an assumption and what is
+//! from memory have a note that gives the reason. A recipe may `extend` another one and set single values anew.
 
 mod error;
 mod parameters;
@@ -33,8 +33,11 @@ pub const BUILT_IN: &[(&str, &str)] = &[
     ("edge", include_str!("../../recipes/edge.toml")),
 ];
 
-/// Sources that need no reference.
-const UNPUBLISHED: [&str; 2] = ["common practice", "assumption"];
+/// Sources that need no reference. With those that have one they are all that a value can have.
+pub const UNPUBLISHED: [&str; 3] = [PRACTICE, MEMORY, ASSUMPTION];
+const PRACTICE: &str = "common practice";
+const MEMORY: &str = "from memory";
+const ASSUMPTION: &str = "assumption";
 /// Recipes that extend each other, at most.
 const DEEPEST: usize = 8;
 /// Fields beside the groups of values.
@@ -193,7 +196,7 @@ impl Draft {
         let value = table.get("value").ok_or_else(|| RecipeError::Missing(format!("{key}.value")))?.clone();
         let source = text("source").ok_or_else(|| RecipeError::Missing(format!("{key}.source")))?;
         let note = text("note");
-        if source == UNPUBLISHED[1] && note.as_ref().is_none_or(|note| note.trim().is_empty()) {
+        if [MEMORY, ASSUMPTION].contains(&source.as_str()) && note.as_ref().is_none_or(|note| note.trim().is_empty()) {
             return Err(RecipeError::NoReason(key));
         }
         self.entries.insert(key, Entry { value, source, note });
@@ -211,7 +214,7 @@ impl Draft {
         let value = read(text).and_then(|mut table| table.remove("value"));
         let value = value.unwrap_or_else(|| Value::String(text.to_owned()));
         let note = Some("set for this run".to_owned());
-        self.entries.insert(key.to_owned(), Entry { value, source: UNPUBLISHED[1].to_owned(), note });
+        self.entries.insert(key.to_owned(), Entry { value, source: ASSUMPTION.to_owned(), note });
         Ok(())
     }
 
