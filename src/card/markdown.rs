@@ -101,6 +101,7 @@ fn statistics(text: &mut String, card: &Card) {
         let _ = writeln!(text, "| {name} | {inside} | {near} | {outside} | {not_comparable} |");
     };
     row("studies", &realism.studies);
+    row("data sets, each once for what it measures", &realism.data_sets);
     row("statistics, each by the study that it is nearest to", &realism.statistics);
     let _ = writeln!(
         text,

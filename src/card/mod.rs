@@ -159,6 +159,8 @@ truths! {
         least: u64,
         /// How many published statistics lie how.
         studies: Verdicts,
+        /// How many sets of data, each counted once for what it measures: publications of the same patients are not independent.
+        data_sets: Verdicts,
         /// How many different ones, each by the study that it is nearest to.
         statistics: Verdicts,
         /// Each published statistic.

@@ -10,6 +10,7 @@ pub(super) fn realism(report: &Report<'_>) -> Realism {
         caution: report.caution(),
         least: report.least,
         studies: Verdicts::of(|verdict| report.count(verdict, |_| true)),
+        data_sets: Verdicts::of(|verdict| report.count_by_data(verdict)),
         statistics: Verdicts::of(|verdict| report.count_at_best(verdict)),
         rows: report.rows.iter().map(|row| row_of(row, report.is_tuned(row))).collect(),
     }
