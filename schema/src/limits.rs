@@ -273,7 +273,7 @@ limits! {
     // ---- attachments ----
 
     /// A round tooth that is turned further than this slips in a tray without an attachment.
-    unheld_rotation_deg = 1000 Hundredths "degrees" in 100..=9000, Practice "round teeth get an attachment for larger turns. That it helps is not shown: of planned turns of premolars above 10 degrees 40 % was reached by teeth with and without one together (Simon et al. 2014, BMC Oral Health 14:68), and attachments made no significant difference to turns of canines (Kravitz et al. 2008, P = 0.343)";
+    unheld_rotation_deg = 1000 Hundredths "degrees" in 100..=9000, Practice "round teeth get an attachment for larger turns. That it helps is not shown: of planned turns of premolars above 10 degrees 40 % was reached by teeth with and without one together (Simon et al. 2014, BMC Oral Health 14:68), and attachments made no significant difference to turns of canines (Kravitz et al. 2008, Angle Orthod 78:682-687, P = 0.343)";
     /// A tooth that is lifted further than this slips out of a tray without an attachment.
     unheld_extrusion_mm = 50 Hundredths "mm" in 10..=500, Practice "extrusion gets an attachment from about half a millimetre on; it is what trays reach least of, 29.6 % (Kravitz et al. 2009, AJODO 135:27-35; 30 % as Rossini et al. 2015 repeat it)";
     /// An attachment that is not bonded so long after its first tray was put in was forgotten, here or there.
