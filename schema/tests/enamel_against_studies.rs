@@ -4,14 +4,14 @@
 
 use oar_schema::limits::Limits;
 
-/// Mean thicknesses of the two surfaces of a contact, in hundredths of a millimetre, with where they were read.
+/// Mean thicknesses of the two surfaces of a contact, in micrometres, with where they were read.
 struct Contact {
     limit: &'static str,
     what: &'static str,
-    surfaces: [f64; 2],
+    surfaces: [i64; 2],
 }
 
-const fn contact(limit: &'static str, what: &'static str, one: f64, other: f64) -> Contact {
+const fn contact(limit: &'static str, what: &'static str, one: i64, other: i64) -> Contact {
     Contact { limit, what, surfaces: [one, other] }
 }
 
@@ -19,29 +19,29 @@ const fn contact(limit: &'static str, what: &'static str, one: f64, other: f64) 
 /// Han 2011: Han, Gang, Lim, Korean J Orthod 41:184-190, 40 teeth. Munhoz 2012: Munhoz et al., Braz J Oral Sci 11(1), 40 teeth.
 /// Kato: Kato et al., lower first premolars, 40 teeth. Fernandes 2011: Fernandes et al., Braz Oral Res 25(4), 40 teeth.
 const CONTACTS: [Contact; 9] = [
-    contact("half_enamel_lower_incisors_mm", "incisors, Sarig 2015", 63.0, 63.0),
-    contact("half_enamel_lower_incisors_mm", "lower centrals, mesial, Vellini 2012", 67.5, 67.5),
-    contact("half_enamel_lower_incisors_mm", "lower incisors, Han 2011", 75.0, 75.0),
-    contact("half_enamel_front_mm", "lower lateral, distal, and canine, mesial, Vellini 2012", 87.2, 73.4),
+    contact("half_enamel_lower_incisors_mm", "incisors, Sarig 2015", 630, 630),
+    contact("half_enamel_lower_incisors_mm", "lower centrals, mesial, Vellini 2012", 675, 675),
+    contact("half_enamel_lower_incisors_mm", "lower incisors, Han 2011", 750, 750),
+    contact("half_enamel_front_mm", "lower lateral, distal, and canine, mesial, Vellini 2012", 872, 734),
     contact(
         "half_enamel_back_mm",
         "lower first premolar, distal, Kato, and second, mesial, Fernandes 2011",
-        122.9,
-        135.0,
+        1229,
+        1350,
     ),
-    contact("half_enamel_back_mm", "lower premolar, distal, Kato, twice: the thinnest surface", 122.9, 122.9),
-    contact("half_enamel_back_mm", "upper first premolar, distal, Munhoz 2012, twice", 128.0, 128.0),
-    contact("half_enamel_back_mm", "lower second premolar, mesial, Vellini 2012, twice", 137.6, 137.6),
-    contact("half_enamel_back_mm", "first molars, Sarig 2015", 148.0, 148.0),
+    contact("half_enamel_back_mm", "lower premolar, distal, Kato, twice: the thinnest surface", 1229, 1229),
+    contact("half_enamel_back_mm", "upper first premolar, distal, Munhoz 2012, twice", 1280, 1280),
+    contact("half_enamel_back_mm", "lower second premolar, mesial, Vellini 2012, twice", 1376, 1376),
+    contact("half_enamel_back_mm", "first molars, Sarig 2015", 1480, 1480),
 ];
 
 #[test]
 fn no_limit_is_above_half_of_the_enamel_at_its_thinnest_contact() {
     let limits = Limits::default();
     for Contact { limit, what, surfaces: [one, other] } in CONTACTS {
-        let half = f64::midpoint(one, other);
+        let half = i64::midpoint(one, other);
         let set = limits.get(limit).unwrap_or_else(|| panic!("{limit} is no limit"));
-        assert!(set as f64 <= half, "{limit} is {set} hundredths, half at a contact of {what} is {half}");
+        assert!(10 * set <= half, "{limit} is {set} hundredths, half at a contact of {what} is {half} micrometres");
     }
 }
 
