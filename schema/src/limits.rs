@@ -313,7 +313,7 @@ limits! {
     // ---- wear log ----
 
     /// Two sources of one day that lie further apart do not tell of the same day.
-    sources_apart_minutes = 360 Whole "minutes" in 30..=1500, Assumption "a quarter of a day; no study compares single days of trays. Self-reports of headgear exceed measured wear by 5.02 hours a day on average, 95 % confidence interval 3.64 to 6.40 (Al-Moghrabi, Salazar, Pandis, Fleming 2017, AJODO 152:17-32, abstract): a mean of other appliances";
+    sources_apart_minutes = 360 Whole "minutes" in 30..=1500, Assumption "a quarter of a day; no study that compares single days of trays was found. Self-reports of headgear exceed measured wear by 5.02 hours a day on average, 95 % confidence interval 3.64 to 6.40 (Al-Moghrabi, Salazar, Pandis, Fleming 2017, AJODO 152:17-32, abstract): a mean of other appliances";
     /// So many days in a row with the same minutes look filled in.
     same_minutes_days = 14 Whole "days" in 3..=400, Assumption "two weeks without a minute's difference are not measured";
     /// A log with so many entries whose minutes differ from those of the entry before is nobody else's by chance.
