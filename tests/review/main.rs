@@ -6,6 +6,7 @@
 #[allow(dead_code, reason = "other tests use the rest")]
 mod running;
 
+mod arches;
 mod letter;
 mod terminal;
 
