@@ -1,5 +1,6 @@
 //! The derived values of a record, by the definitions of the format, for the answer key.
 
+use oar_schema::derived::arches::OfArch;
 use oar_schema::derived::values::{Lag, OffAttachment, Values};
 use oar_schema::limits::Limits;
 use oar_schema::number::Hundredths;
@@ -32,6 +33,8 @@ truths! {
         pace_days: Option<f64>,
         /// The day on which the series ends at that pace.
         projected_end: Option<Date>,
+        /// Where each arch is, upper first, when the arches differ; null when they do not.
+        per_arch: Option<Vec<ArchTold>>,
         /// Whether few trays are left and no later series is planned.
         rescan_due: Option<bool>,
         /// Contacts with a planned reduction that is due.
@@ -44,6 +47,26 @@ truths! {
         irregularity_mm: [Option<Hundredths>; 2],
         /// Bolton's ratios in percent, overall and anterior.
         bolton_percent: [Option<Hundredths>; 2],
+    }
+
+    /// Where one arch is.
+    ArchTold {
+        /// The arch: upper or lower.
+        arch: &'static str,
+        /// The series of its last stretch, or the one that is worn when it has none.
+        series: i32,
+        /// Its trays in that series.
+        trays: i32,
+        /// The tray that is in.
+        tray: Option<i32>,
+        /// Trays after it; 0 when the arch is finished.
+        left: Option<i32>,
+        /// The day on which the next tray may be put in; null when no tray follows.
+        due: Option<Date>,
+        /// The day on which the arch is through at its pace; null when it is finished.
+        projected_end: Option<Date>,
+        /// The day on which the arch was through with its trays.
+        finished_on: Option<Date>,
     }
 
     /// A tooth that lags.
@@ -69,6 +92,16 @@ truths! {
 pub fn of(record: &Record, today: Date) -> Derived {
     let values = Values::of(record, today, Limits::default().lagging_gap_mm as i32);
     let lag = |lag: &Lag| LagTold { tooth: lag.tooth, check_ins: lag.check_ins };
+    let arch = |arch: OfArch| ArchTold {
+        arch: arch.arch.as_str(),
+        series: arch.series,
+        trays: arch.trays,
+        tray: arch.tray,
+        left: arch.left,
+        due: arch.due,
+        projected_end: arch.projected_end,
+        finished_on: arch.finished_on,
+    };
     let off = |off: OffAttachment| OffTold { attachment: off.attachment, tooth: off.tooth, needed: off.needed };
     Derived {
         treatment_day: values.treatment_day,
@@ -81,6 +114,7 @@ pub fn of(record: &Record, today: Date) -> Derived {
         trays_left: values.trays_left,
         pace_days: values.pace_days,
         projected_end: values.projected_end,
+        per_arch: values.per_arch.map(|arches| arches.map(arch).to_vec()),
         rescan_due: values.rescan_due,
         reductions_due: values.reductions_due,
         lagging_teeth: values.lagging_teeth.map(|teeth| teeth.iter().map(lag).collect()),

@@ -1,5 +1,6 @@
 //! Values that follow from a record, each defined once.
 
+pub mod arches;
 pub mod as_of;
 pub mod bonds;
 pub mod course;

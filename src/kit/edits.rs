@@ -33,6 +33,9 @@ const EDITS: &[(&str, &str, Edit)] = &[
     ("two_sources", "a day is logged by a sensor and told by the patient", two_sources),
     ("logged_outside", "a day is logged on which no tray was in", logged_outside),
     ("reduction_due", "a planned reduction is due: no visit since the scan has it, one before has", reduction_due),
+    ("arches_apart", "each arch wears a tray of its own", arches_apart),
+    ("one_arch_waits", "an arch waits with its last tray in, made anew, while the other one goes on", one_arch_waits),
+    ("one_arch_refined", "the refinement is of one arch", one_arch_refined),
     ("negative_decimals", "numbers below zero and with two decimal places", negative_decimals),
 ];
 
@@ -199,6 +202,66 @@ fn reduction_due(record: &mut Value) -> Option<()> {
     let series = record["series"].as_array_mut()?.last_mut()?;
     series["reductions"] = json!([{"between": done, "amount_mm": 0.1, "before_tray": before}]);
     Some(())
+}
+
+/// The lower arch keeps its tray where the upper one goes on to the last.
+fn arches_apart(record: &mut Value) -> Option<()> {
+    let worn = record["worn"].as_array_mut()?;
+    let (mut last, mut before) = (worn.pop()?, worn.pop()?);
+    let mut upper = before.clone();
+    upper["arches"] = "upper".into();
+    last["arches"] = "upper".into();
+    before["arches"] = "lower".into();
+    ["to", "ended"].iter().for_each(|name| drop(before.as_object_mut().and_then(|it| it.shift_remove(*name))));
+    worn.extend([upper, before, last]);
+    Some(())
+}
+
+/// The upper arch has one tray fewer than are worn; that one was lost, and made anew after the last tray of the lower arch went in.
+fn one_arch_waits(record: &mut Value) -> Option<()> {
+    let worn = record["worn"].as_array_mut()?;
+    let (mut last, mut before) = (worn.pop()?, worn.pop()?);
+    let (from, tray) = (last["from"].as_str()?.to_owned(), before["tray"].as_i64()?);
+    let again = Date::parse(from.as_bytes())?.plus_days(3).to_string();
+    let mut upper = before.clone();
+    (upper["arches"], upper["to"], upper["ended"]) = ("upper".into(), again.as_str().into(), "lost".into());
+    (before["arches"], last["arches"]) = ("lower".into(), "lower".into());
+    let anew = json!({"series": last["series"], "tray": tray, "arches": "upper", "from": again});
+    worn.extend([upper, before, last, anew]);
+    let series = record["series"].as_array_mut()?.last_mut()?;
+    series["trays"]["upper"] = tray.into();
+    shorten(series, |tooth| tooth < 30, tray);
+    Some(())
+}
+
+/// The last series has no trays for the lower arch.
+fn one_arch_refined(record: &mut Value) -> Option<()> {
+    let series = record["series"].as_array_mut()?.last_mut()?;
+    let number = series["number"].clone();
+    series["trays"]["lower"] = 0.into();
+    let is_upper = |value: &Value| value["tooth"].as_i64().is_some_and(|tooth| tooth < 30);
+    for list in ["movements", "attachments"] {
+        series[list].as_array_mut()?.retain(is_upper);
+    }
+    for worn in record["worn"].as_array_mut()?.iter_mut().filter(|worn| worn["series"] == number) {
+        worn["arches"] = "upper".into();
+    }
+    let ids: Vec<Value> = record.pointer("/series/1/attachments")?.as_array()?.iter().map(|one| one["id"].clone()).collect();
+    let events = record["attachment_events"].as_array_mut()?;
+    events.retain(|event| event["series"] != number || ids.contains(&event["attachment"]));
+    for check_in in record["check_ins"].as_array_mut()?.iter_mut().filter(|one| one["series"] == number) {
+        check_in["gaps"].as_array_mut()?.retain(is_upper);
+    }
+    Some(())
+}
+
+/// Ends movements and attachments of some teeth with a tray.
+fn shorten(series: &mut Value, of: fn(i64) -> bool, last: i64) {
+    for list in ["movements", "attachments"] {
+        let entries = series[list].as_array_mut().into_iter().flatten();
+        let own = entries.filter(|entry| entry["tooth"].as_i64().is_some_and(of));
+        own.for_each(|entry| entry["to_tray"] = entry["to_tray"].as_i64().unwrap_or(last).min(last).into());
+    }
 }
 
 fn negative_decimals(record: &mut Value) -> Option<()> {

@@ -33,6 +33,7 @@ pub const VALUES: &[Value] = &[
     value("trays_left", 0.0),
     value("pace_days", 0.05),
     value("projected_end", 0.0),
+    value("per_arch", 0.0),
     value("rescan_due", 0.0),
     value("reductions_due", 0.0),
     value("lagging_teeth", 0.0),

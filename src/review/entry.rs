@@ -28,7 +28,8 @@ pub struct Entry {
     pub day: Date,
     /// Where the treatment stands.
     pub state: State,
-    /// The series and tray that are in, and the trays of the longer arch of that series.
+    /// The series and tray that are in, and the trays of the longer arch of that series; when each arch wears its own, those of the
+    /// leading arch.
     pub tray: Option<[i32; 3]>,
     /// The derived values.
     pub values: Values,
@@ -42,11 +43,8 @@ impl Entry {
     /// The line of a review. File and place are for the caller to add.
     pub fn of(review: &Review) -> Self {
         let record = &review.record;
-        let current = course::current(record);
-        let tray = current.and_then(|worn| {
-            let trays = &course::series_of(record, worn)?.trays;
-            Some([worn.series, worn.tray, trays.upper.max(trays.lower)])
-        });
+        let current = course::current(record).zip(review.values.trays_left);
+        let tray = current.map(|(worn, left)| [worn.series, worn.tray, worn.tray + left]);
         Self {
             file: String::new(),
             record: 0,

@@ -17,6 +17,8 @@
 #![expect(clippy::cast_precision_loss, reason = "counts of days and trays are far below 2^52")]
 
 #[cfg(feature = "realism")]
+mod arches;
+#[cfg(feature = "realism")]
 pub mod clinic;
 #[cfg(feature = "realism")]
 pub mod csv;

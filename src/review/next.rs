@@ -1,5 +1,6 @@
 //! What comes next by the record: check-ins, and decisions that still stand.
 
+use oar_schema::derived::arches::{self, Tray};
 use oar_schema::derived::course;
 use oar_schema::record::{CheckIn, Decision, DecisionKind, Record};
 use oar_schema::time::Date;
@@ -19,17 +20,23 @@ pub(super) fn last_visit(record: &Record) -> Option<Date> {
     record.visits.iter().flatten().filter(|visit| visit.attended).map(|visit| visit.on).max()
 }
 
-/// The latest check-in with the tray that is in, since it was put in.
-pub(super) fn latest(record: &Record) -> Option<&CheckIn> {
-    let worn = course::current(record)?;
-    let latest = record.check_ins.as_ref()?.last()?;
-    let same = (latest.series, latest.tray) == (worn.series, worn.tray);
-    (same && latest.at.written_date() >= worn.from).then_some(latest)
+/// The latest check-in, when it was with a tray that is in and since that was put in; with its place. Check-ins with the tray of the other
+/// arch, where that is another one, are passed over.
+pub(super) fn latest<'r>(record: &'r Record, tray: &Tray<'_>) -> Option<(usize, &'r CheckIn)> {
+    let with = |check_in: &CheckIn, tray: &Tray<'_>| {
+        let worn = tray.worn;
+        (check_in.series, check_in.tray) == (worn.series, worn.tray) && check_in.at.written_date() >= worn.from
+    };
+    let trays = arches::trays(record);
+    let of_other = |check_in: &CheckIn| trays.iter().any(|other| other.place != tray.place && with(check_in, other));
+    let check_ins = record.check_ins.as_deref().unwrap_or_default();
+    let latest = check_ins.iter().enumerate().rfind(|(_, check_in)| with(check_in, tray) || !of_other(check_in));
+    latest.filter(|(_, check_in)| with(check_in, tray))
 }
 
-/// What the latest check-in with the tray that is in decided.
-pub(super) fn decision(record: &Record) -> Option<&Decision> {
-    latest(record).map(|check_in| &check_in.decision)
+/// What the latest check-in with a tray that is in decided.
+pub(super) fn decision<'r>(record: &'r Record, tray: &Tray<'_>) -> Option<&'r Decision> {
+    latest(record, tray).map(|(_, check_in)| &check_in.decision)
 }
 
 /// Whether the latest check-in asked to see the patient, and no visit has been kept since.
@@ -39,21 +46,20 @@ pub(super) fn to_be_seen(record: &Record) -> bool {
     asked && last_visit(record).is_none_or(|visit| visit < latest.at.written_date())
 }
 
-/// The day up to which a decision holds the tray that is in, when it is still to come.
-pub(super) fn held_until(record: &Record, today: Date) -> Option<Date> {
-    let is_hold = decision(record).is_some_and(|decision| decision.kind == DecisionKind::Hold);
-    course::tray_due(record).filter(|due| is_hold && *due > today)
+/// The day up to which a decision holds a tray that is in, when it is still to come.
+pub(super) fn held_until(record: &Record, tray: &Tray<'_>, today: Date) -> Option<Date> {
+    let is_hold = decision(record, tray).is_some_and(|decision| decision.kind == DecisionKind::Hold);
+    Some(course::due(record, tray.worn)).filter(|due| is_hold && *due > today)
 }
 
-/// The tray after the one that is in; none when it is the last of its series.
-pub(super) fn tray(record: &Record) -> Option<i32> {
-    let left = course::trays_left(record)?;
-    course::current(record).filter(|_| left > 0).map(|worn| worn.tray + 1)
+/// The tray after one that is in; none when it is the last of its series.
+pub(super) fn tray(tray: &Tray<'_>) -> Option<i32> {
+    (tray.left > 0).then_some(tray.worn.tray + 1)
 }
 
-/// Whether deliveries are on record and none of them has the next tray.
-pub(super) fn is_not_delivered(record: &Record) -> bool {
-    let (Some(next), Some(worn)) = (tray(record), course::current(record)) else { return false };
-    let mut deliveries = record.deliveries.iter().flatten().filter(|one| one.series == worn.series).peekable();
+/// Whether deliveries are on record and none of them has the tray after one that is in.
+pub(super) fn is_not_delivered(record: &Record, worn: &Tray<'_>) -> bool {
+    let (Some(next), number) = (tray(worn), worn.worn.series) else { return false };
+    let mut deliveries = record.deliveries.iter().flatten().filter(|one| one.series == number).peekable();
     deliveries.peek().is_some() && !deliveries.any(|one| (one.from_tray..=one.to_tray).contains(&next))
 }

@@ -1,11 +1,14 @@
 //! One record as the signals see it.
 
+use oar_schema::derived::arches::{self, Tray};
 use oar_schema::derived::course;
 use oar_schema::limits::Limits;
-use oar_schema::record::{CheckIn, Record, Series, State, Worn, WornEnd};
+use oar_schema::record::{Arches, CheckIn, Record, Series, State, Worn, WornEnd};
 use oar_schema::time::Date;
+use oar_schema::words::Words;
 
 use super::next;
+use crate::finding::Args;
 
 /// A record on a day, with what several signals ask.
 pub(crate) struct View<'r> {
@@ -13,20 +16,21 @@ pub(crate) struct View<'r> {
     /// The day of the review; nothing in the record is dated later.
     pub(crate) today: Date,
     pub(crate) limits: &'r Limits,
-    /// The last stretch, if it has no end, and its place.
+    /// The trays that are in: one, or two when each arch wears its own; that of the leading arch first.
+    pub(crate) trays: Vec<Tray<'r>>,
+    /// The stretch of the first of them, and its place.
     pub(crate) current: Option<(usize, &'r Worn)>,
     /// Its series, and its place.
     pub(crate) series: Option<(usize, &'r Series)>,
-    /// The day on which the tray that is in may be changed.
-    pub(crate) due: Option<Date>,
 }
 
 impl<'r> View<'r> {
     pub(crate) fn new(record: &'r Record, today: Date, limits: &'r Limits) -> Self {
-        let current = course::current(record).map(|worn| (record.worn.len() - 1, worn));
+        let trays = arches::trays(record);
+        let current = trays.first().map(|tray| (tray.place, tray.worn));
         let of = |number| record.series.iter().enumerate().find(|(_, series)| series.number == number);
         let series = current.and_then(|(_, worn)| of(worn.series));
-        Self { record, today, limits, current, series, due: course::tray_due(record) }
+        Self { record, today, limits, trays, current, series }
     }
 
     /// Whether trays are being worn.
@@ -39,23 +43,45 @@ impl<'r> View<'r> {
         self.current.filter(|_| self.is_active())
     }
 
+    /// The trays that are in, of a treatment that is under way.
+    pub(crate) fn worn_trays(&self) -> impl Iterator<Item = &Tray<'r>> {
+        self.trays.iter().filter(|_| self.is_active())
+    }
+
+    /// The day on which a tray that is in may be changed.
+    pub(crate) fn due(&self, tray: &Tray<'_>) -> Date {
+        course::due(self.record, tray.worn)
+    }
+
+    /// Adds the arch of a tray to the arguments of a signal, when each arch wears a tray of its own.
+    pub(crate) fn of_arch(&self, tray: &Tray<'_>, mut args: Args) -> Args {
+        if self.trays.len() > 1 {
+            args.push(("arch", tray.arches.word().into()));
+        }
+        args
+    }
+
     /// The check-ins, with their places.
     pub(crate) fn check_ins(&self) -> impl DoubleEndedIterator<Item = (usize, &'r CheckIn)> + use<'r> {
         self.record.check_ins.as_deref().unwrap_or_default().iter().enumerate()
     }
 
-    /// The latest check-in with the tray that is in, since it was put in.
-    pub(crate) fn last_with_tray(&self) -> Option<(usize, &'r CheckIn)> {
-        let latest = next::latest(self.record)?;
-        self.check_ins().next_back().map(|(place, _)| (place, latest))
+    /// The latest check-in with a tray that is in, since it was put in.
+    pub(crate) fn last_with_tray(&self, tray: &Tray<'_>) -> Option<(usize, &'r CheckIn)> {
+        next::latest(self.record, tray)
     }
 
-    /// The first day of the tray that is in: that of its first stretch, when several of one tray follow each other.
-    pub(crate) fn tray_since(&self) -> Option<Date> {
-        let (place, worn) = self.current?;
-        let before = self.record.worn[..place].iter().rev();
+    /// The stretches in the arches of a tray, up to the place of one, the last one first.
+    pub(crate) fn before(&self, place: usize, arches: Arches) -> impl Iterator<Item = &'r Worn> + use<'r> {
+        self.record.worn[..place].iter().rev().filter(move |worn| arches::overlap(worn.arches, arches))
+    }
+
+    /// The first day of a tray that is in: that of its first stretch, when several of one tray follow each other.
+    pub(crate) fn tray_since(&self, tray: &Tray<'_>) -> Date {
+        let worn = tray.worn;
+        let before = self.before(tray.place, tray.arches);
         let same = before.take_while(|one| (one.series, one.tray) == (worn.series, worn.tray));
-        Some(same.last().map_or(worn.from, |first| first.from))
+        same.last().map_or(worn.from, |first| first.from)
     }
 
     /// The days on which a visit was kept.

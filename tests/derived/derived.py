@@ -15,6 +15,7 @@ from itertools import takewhile
 from statistics import median
 
 LAGGING_GAP_MM = Decimal("0.5")
+ARCHES = ("upper", "lower")
 SOURCES = ("sensor", "timer", "patient")  # what is measured comes before what is told
 UPPER = (16, 15, 14, 13, 12, 11, 21, 22, 23, 24, 25, 26)
 LOWER = (46, 45, 44, 43, 42, 41, 31, 32, 33, 34, 35, 36)
@@ -108,28 +109,63 @@ def wear_values(record, today):
     }
 
 
-def current_stretch(record):
-    worn = record["worn"]
-    return worn[-1] if worn and "to" not in worn[-1] else None
-
-
 def series_of(record, number):
     return next((s for s in record["series"] if s["number"] == number), None)
 
 
-def due_day(record, stretch):
-    """The day on which the tray of the current stretch is due, with its holds."""
+def stretches(record, arch):
+    return [w for w in record["worn"] if w["arches"] in (arch, "both")]
+
+
+def tray_of(stretch):
+    return stretch["series"], stretch["tray"]
+
+
+def current_stretches(record):
+    """The current stretch of each arch that has one, by arch."""
+    last = {arch: stretches(record, arch)[-1:] for arch in ARCHES}
+    return {arch: of[0] for arch, of in last.items() if of and "to" not in of[0]}
+
+
+def distinct(current):
+    """The current stretches, of which those of one series, tray and first day count as one."""
+    return {(*tray_of(w), w["from"]): w for w in current.values()}
+
+
+def trays_after(record, arch, stretch):
+    """Trays of the arch after that of a stretch, in the series of the stretch."""
+    return max(series_of(record, stretch["series"])["trays"][arch] - stretch["tray"], 0)
+
+
+def leading_arch(record):
+    """The arch whose current stretch speaks for the record."""
+    current = current_stretches(record)
+
+    def rank(arch):
+        stretch = current[arch]
+        first = min(w["from"] for w in stretches(record, arch) if tray_of(w) == tray_of(stretch))
+        return trays_after(record, arch, stretch), first, stretch["series"]
+
+    return max((arch for arch in ARCHES if arch in current), key=rank, default=None)  # of equal ones the first
+
+
+def current_stretch(record):
+    return current_stretches(record).get(leading_arch(record))
+
+
+def due_day(record, stretch, last=date.max):
+    """The day on which the tray of a stretch is due, with its holds up to a day."""
     start = day_of(stretch["from"])
     held = sum(c["decision"].get("days", 0) for c in record.get("check_ins", [])
-               if c["decision"]["kind"] == "hold" and day_of(c["at"]) >= start
-               and (c["series"], c["tray"]) == (stretch["series"], stretch["tray"]))
+               if c["decision"]["kind"] == "hold" and start <= day_of(c["at"]) <= last
+               and tray_of(c) == tray_of(stretch))
     return start + timedelta(days=record["prescription"]["days_per_tray"] + held)
 
 
-def pace(record, number):
-    """The median days of the completed trays of a series."""
+def pace(record, number, arch):
+    """The median days of the completed trays of a series in an arch."""
     days, completed = {}, set()
-    for stretch in record["worn"]:
+    for stretch in stretches(record, arch):
         if stretch["series"] == number and "to" in stretch:
             tray = stretch["tray"]
             days[tray] = days.get(tray, 0) + days_between(day_of(stretch["from"]), day_of(stretch["to"]))
@@ -138,31 +174,99 @@ def pace(record, number):
     return median(Fraction(days[tray]) for tray in completed) if completed else None
 
 
+def has_later(record, number, arch):
+    return any(s["number"] > number and s["trays"][arch] for s in record["series"])
+
+
+def finished_on(record, arch, today):
+    """The day on which an arch was through with its trays."""
+    own = stretches(record, arch)
+    if not own or own[-1]["tray"] != series_of(record, own[-1]["series"])["trays"][arch]:
+        return None
+    if has_later(record, own[-1]["series"], arch):
+        return None
+    days = []
+    for stretch in own:
+        if tray_of(stretch) == tray_of(own[-1]):
+            end = day_of(stretch["to"]) if "to" in stretch else today
+            due = due_day(record, stretch, end)
+            days += [due] if due <= end else []
+    if days:
+        return min(days)
+    went_on = own[-1].get("ended") in ("advanced", "replaced_by_series")
+    return day_of(own[-1]["to"]) if went_on else None
+
+
+def arch_values(record, arch, today):
+    """Where one arch is; None when the treatment is not of it."""
+    own, current = stretches(record, arch), current_stretches(record).get(arch)
+    series = series_of(record, (own[-1] if own else current_stretch(record))["series"])
+    if not own and not series["trays"][arch]:
+        return None
+    finished = finished_on(record, arch, today)
+    left = due = end = None
+    if current:
+        left, due = trays_after(record, arch, current), due_day(record, current)
+        days = pace(record, series["number"], arch) if left else 0
+        if finished is None and days is not None:
+            end = today + timedelta(days=math.ceil(max(days_between(today, due), 0) + left * days))
+        if not left and not has_later(record, series["number"], arch):
+            due = None
+    elif finished:
+        left = 0
+    return {"arch": arch, "series": series["number"], "trays": series["trays"][arch],
+            "tray": current["tray"] if current else None, "left": left, "due": due,
+            "projected_end": end, "finished_on": finished}
+
+
+def per_arch(record, today):
+    """Where each arch is, when the arches differ."""
+    current = current_stretches(record)
+    if not current:
+        return None
+    trays = series_of(record, current_stretch(record)["series"])["trays"]
+    if len(current) == 2 and len(distinct(current)) == 1 and trays["upper"] == trays["lower"]:
+        return None
+    both = [arch_values(record, arch, today) for arch in ARCHES]
+    return both if all(both) else None
+
+
 def tray_values(record, today):
-    stretch = current_stretch(record)
-    names = ("tray_due", "days_over", "trays_left", "pace_days", "projected_end", "rescan_due")
-    if stretch is None:
+    names = ("tray_due", "days_over", "trays_left", "pace_days", "projected_end", "per_arch", "rescan_due")
+    current, arch = current_stretches(record), leading_arch(record)
+    if arch is None:
         return dict.fromkeys(names)
-    series = series_of(record, stretch["series"])
+    stretch, number = current[arch], current[arch]["series"]
     due = due_day(record, stretch)
+    if len(distinct(current)) > 1:
+        due = min((due_day(record, w) for a, w in current.items() if trays_after(record, a, w)), default=due)
     over = days_between(due, today)
-    left = max(series["trays"]["upper"], series["trays"]["lower"]) - stretch["tray"] if series else None
-    median_days = pace(record, stretch["series"])
-    end = rescan = None
-    if left is not None:
-        rescan = left <= 3 and all(s["number"] <= stretch["series"] for s in record["series"])
-        if median_days is not None:
-            end = today + timedelta(days=math.ceil(max(-over, 0) + left * median_days))
-    return dict(zip(names, (due, over if over > 0 else None, left, median_days, end, rescan)))
+    left, days = trays_after(record, arch, stretch), pace(record, number, arch)
+    differ = per_arch(record, today)
+    end = today + timedelta(days=math.ceil(max(-over, 0) + left * days)) if days is not None else None
+    if differ:
+        ends = [one["projected_end"] or (one["finished_on"] and today) for one in differ if one["tray"] is not None]
+        end = max(ends) if all(ends) else None
+    rescan = left <= 3 and all(s["number"] <= number for s in record["series"])
+    return dict(zip(names, (due, over if over > 0 else None, left, days, end, differ, rescan)))
 
 
-def reductions_due(record, series, tray):
+def tooth_tray(record, number, tooth):
+    """The tray with which a tooth of a series is looked at; None when it is left out."""
+    current = current_stretches(record)
+    arch = "upper" if tooth // 10 in (1, 2, 5, 6) else "lower"
+    stretch = current.get(arch) or current_stretch(record)
+    return stretch["tray"] if stretch["series"] == number else None
+
+
+def reductions_due(record, series):
     """The contacts whose planned reduction is due and not done."""
     scanned = series.get("scanned_on", "")  # days as text sort as days do
     done = {frozenset(r["between"]) for v in record.get("visits", []) if v["on"] >= scanned
             for r in v.get("reductions", [])}
-    return [r["between"] for r in series.get("reductions", [])
-            if r["before_tray"] <= tray + 1 and frozenset(r["between"]) not in done]
+    trays = [tooth_tray(record, series["number"], r["between"][0]) for r in series.get("reductions", [])]
+    return [r["between"] for r, tray in zip(series.get("reductions", []), trays)
+            if tray is not None and r["before_tray"] <= tray + 1 and frozenset(r["between"]) not in done]
 
 
 def lagging_teeth(record):
@@ -207,14 +311,19 @@ def need(series, attachment, tray):
     return "later" if any(max(m["from_tray"], tray + 2) <= m["to_tray"] for m in moves) else "not"
 
 
+def attachments_off(record, series):
+    trays = [(a, tooth_tray(record, series["number"], a["tooth"])) for a in series.get("attachments", [])]
+    return [{"attachment": a["id"], "tooth": a["tooth"], "needed": need(series, a, tray)}
+            for a, tray in trays if tray is not None and is_off(record, series["number"], a["id"])]
+
+
 def mouth_values(record):
-    stretch = current_stretch(record)
-    series = series_of(record, stretch["series"]) if stretch else None
+    numbers = sorted({w["series"] for w in current_stretches(record).values()})
     due = off = None
-    if series:
-        due = reductions_due(record, series, stretch["tray"])
-        off = [{"attachment": a["id"], "tooth": a["tooth"], "needed": need(series, a, stretch["tray"])}
-               for a in series.get("attachments", []) if is_off(record, series["number"], a["id"])]
+    if numbers:
+        worn = [series_of(record, number) for number in numbers]
+        due = [between for series in worn for between in reductions_due(record, series)]
+        off = [one for series in worn for one in attachments_off(record, series)]
     return {"reductions_due": due, "lagging_teeth": lagging_teeth(record), "attachments_off": off}
 
 

@@ -334,7 +334,7 @@ fn the_story_tells_each_arch() {
 fn stretches_that_overlap_are_drawn_in_a_ribbon_for_each_arch() {
     let told = patient(&review(&waiting_upper_made_anew(), None), 80);
     // From 17 April: upper tray 1 for 7 days, tray 2 for 14, lost, and tray 2 again for 3 days; the lower trays each 7.
-    let [upper, lower] = ["1──────2▔▔▔▔▔▔~~~~~~~2▔▔\n", "1──────2▁▁▁▁▁▁3▁▁▁▁▁▁~~~\n"].map(|days| format!("2031-04-17 {days}"));
+    let [upper, lower] = ["1──────2▔▔▔▔▔▔▔▔▔▔▔▔▔2▔▔\n", "1──────2▁▁▁▁▁▁3▁▁▁▁▁▁~~~\n"].map(|days| format!("2031-04-17 {days}"));
     let at = |row: &str| told.find(row).unwrap_or_else(|| panic!("{row}\n{told}"));
     assert!(told.contains("  upper arch\n") && told.contains("  lower arch\n"), "{told}");
     assert!(at(&upper) < at(&lower), "{told}");

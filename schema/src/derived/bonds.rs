@@ -1,9 +1,10 @@
 //! Attachments: which are off, and whether that matters to the trays to come.
 
 use crate::record::{Attachment, AttachmentChange, Movement, Record, Series, Support};
+use crate::teeth::Arch;
 use crate::time::Date;
 
-use super::course;
+use super::{arches, course};
 
 /// How an attachment stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -43,8 +44,10 @@ impl Need {
 /// An attachment that is off.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Off<'r> {
-    /// Its place in the series' list.
-    pub place: usize,
+    /// The place of its series, and its own place in the series' list.
+    pub places: [usize; 2],
+    /// The tray that is in, in its arch.
+    pub tray: i32,
     /// The attachment.
     pub attachment: &'r Attachment,
     /// The day on which it was told.
@@ -84,16 +87,18 @@ const fn after(change: AttachmentChange) -> Standing {
 
 /// The attachments of the series that is worn which are off, in the order of the plan; none when no tray is in.
 pub fn off(record: &Record) -> Option<Vec<Off<'_>>> {
-    let worn = course::current(record)?;
-    let series = course::series_of(record, worn)?;
+    course::current(record)?;
+    Some(arches::series_worn(record).flat_map(|(place, series)| off_in(record, place, series)).collect())
+}
+
+fn off_in<'r>(record: &'r Record, place: usize, series: &'r Series) -> impl Iterator<Item = Off<'r>> {
+    let trays = Arch::ALL.map(|arch| arches::tray_of(record, series.number, arch));
     let listed = series.attachments.iter().flatten().enumerate();
-    let off = listed.filter_map(|(place, attachment)| match standing(record, series, attachment) {
-        (Standing::Off, Some(since)) => {
-            Some(Off { place, attachment, since, need: need(series, attachment, worn.tray) })
-        }
-        _ => None,
-    });
-    Some(off.collect())
+    listed.filter_map(move |(own, attachment)| {
+        let tray = trays[attachment.tooth.arch() as usize]?;
+        let (Standing::Off, Some(since)) = standing(record, series, attachment) else { return None };
+        Some(Off { places: [place, own], attachment, since, tray, need: need(series, attachment, tray) })
+    })
 }
 
 /// Whether an attachment is missed with a tray. When the plan does not say what it supports, that is every movement of its tooth.

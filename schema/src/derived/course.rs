@@ -3,16 +3,17 @@
 
 use std::collections::BTreeMap;
 
-use crate::record::{CheckIn, DecisionKind, Record, Series, WearDay, WearSource, Worn, WornEnd};
-use crate::teeth::Tooth;
+use super::arches::{self, covers};
+use crate::record::{CheckIn, DecisionKind, Record, Reduction, Series, WearDay, WearSource, Worn, WornEnd};
+use crate::teeth::{Arch, Tooth};
 use crate::time::Date;
 
 /// A rescan is due when so few trays are left (common practice).
 pub const RESCAN_TRAYS: i32 = 3;
 
-/// The tray that is in: the last stretch, when it has no end.
+/// The tray that is in: the last stretch of an arch, when it has no end. When the arches wear different trays, that of the leading arch.
 pub fn current(record: &Record) -> Option<&Worn> {
-    record.worn.last().filter(|worn| worn.to.is_none())
+    arches::trays(record).first().map(|tray| tray.worn)
 }
 
 /// The series of a stretch.
@@ -89,16 +90,24 @@ pub fn coverage(record: &Record, today: Date) -> Option<f64> {
 }
 
 /// The day on which the tray that is in may be changed: its first day, the days prescribed, and the days of holds that were
-/// decided while it was in.
+/// decided while it was in. When the arches wear different trays, the earlier day of those that another tray follows.
 pub fn tray_due(record: &Record) -> Option<Date> {
-    current(record).map(|worn| due(record, worn))
+    let trays = arches::trays(record);
+    let next = trays.iter().filter(|tray| tray.left > 0).map(|tray| due(record, tray.worn)).min();
+    next.or(trays.first().map(|tray| due(record, tray.worn)))
 }
 
-/// The same of the tray of a stretch.
-fn due(record: &Record, worn: &Worn) -> Date {
+/// The day on which the tray of a stretch may be changed.
+pub fn due(record: &Record, worn: &Worn) -> Date {
+    due_up_to(record, worn, Date(i32::MAX))
+}
+
+/// The same, with the holds that were decided up to a day.
+pub(super) fn due_up_to(record: &Record, worn: &Worn, last: Date) -> Date {
     let during = |check_in: &&CheckIn| {
         let same = check_in.series == worn.series && check_in.tray == worn.tray;
-        same && check_in.decision.kind == DecisionKind::Hold && check_in.at.written_date() >= worn.from
+        same && check_in.decision.kind == DecisionKind::Hold
+            && (worn.from..=last).contains(&check_in.at.written_date())
     };
     let held: i32 =
         record.check_ins.iter().flatten().filter(during).filter_map(|check_in| check_in.decision.days).sum();
@@ -112,28 +121,43 @@ pub fn days_over(record: &Record, today: Date) -> Option<i32> {
 
 /// Trays of the longer arch after the one that is in.
 pub fn trays_left(record: &Record) -> Option<i32> {
-    let worn = current(record)?;
-    let trays = &series_of(record, worn)?.trays;
-    Some((trays.upper.max(trays.lower) - worn.tray).max(0))
+    let trays = arches::trays(record);
+    let tray = trays.first()?;
+    series_of(record, tray.worn).map(|_| tray.left)
 }
 
-/// The completed trays, as their series and their days, by series and tray. A tray is completed once a stretch of it ended with the
-/// next tray; its days are those of all its stretches.
-pub fn completed(record: &Record) -> Vec<(i32, i32)> {
+/// The completed trays of an arch and their days, by series and tray. A tray is completed once a stretch of it ended with the next
+/// tray; its days are those of all its stretches.
+pub fn completed_in(record: &Record, arch: Arch) -> BTreeMap<(i32, i32), i32> {
     let mut trays: BTreeMap<(i32, i32), (i32, bool)> = BTreeMap::new();
-    for worn in &record.worn {
+    for worn in record.worn.iter().filter(|worn| covers(worn.arches, arch)) {
         let (days, completed) = trays.entry((worn.series, worn.tray)).or_default();
         *days += worn.to.map_or(0, |to| to.days_since(worn.from));
         *completed |= worn.ended == Some(WornEnd::Advanced);
     }
     let completed = trays.into_iter().filter(|(_, (_, completed))| *completed);
-    completed.map(|((series, _), (days, _))| (series, days)).collect()
+    completed.map(|(tray, (days, _))| (tray, days)).collect()
 }
 
-/// Median days of the completed trays of the series that is worn; of two in the middle, their mean.
+/// The days of the completed trays of both arches, by series and tray; a tray that both completed counts once, with the days of the arch
+/// in which it took longer.
+pub fn completed(record: &Record) -> Vec<i32> {
+    let [mut trays, lower] = Arch::ALL.map(|arch| completed_in(record, arch));
+    for (tray, days) in lower {
+        let longer = trays.entry(tray).or_insert(days);
+        *longer = days.max(*longer);
+    }
+    trays.into_values().collect()
+}
+
+/// Median days of the completed trays of the leading arch in the series that it wears.
 pub fn pace(record: &Record) -> Option<f64> {
-    let number = current(record)?.series;
-    let own = completed(record).into_iter().filter(|(series, _)| *series == number);
+    pace_in(record, current(record)?.series, arches::leading_arch(record)?)
+}
+
+/// Median days of the completed trays of an arch in a series; of two in the middle, their mean.
+pub fn pace_in(record: &Record, series: i32, arch: Arch) -> Option<f64> {
+    let own = completed_in(record, arch).into_iter().filter(|((number, _), _)| *number == series);
     let mut days: Vec<i32> = own.map(|(_, days)| days).collect();
     days.sort_unstable();
     let middle = days.len() / 2;
@@ -153,8 +177,12 @@ pub fn series_end(record: &Record, number: i32) -> Option<Date> {
     Some(due(record, worn))
 }
 
-/// Today, the days left of the tray that is in, and the trays after it at the pace of the series; rounded to a day.
+/// Today, the days left of the tray that is in, and the trays after it at the pace of the series; rounded to a day. When the arches
+/// differ, the later of their ends.
 pub fn projected_end(record: &Record, today: Date) -> Option<Date> {
+    if let Some(arches) = arches::per_arch(record, today) {
+        return arches::later_end(&arches, today);
+    }
     let left = tray_due(record)?.days_since(today).max(0);
     let rest = f64::from(trays_left(record)?) * pace(record)?;
     Some(today.plus_days(left + rest.round() as i32))
@@ -167,17 +195,40 @@ pub fn rescan_due(record: &Record) -> Option<bool> {
     Some(trays_left(record)? <= RESCAN_TRAYS && !later)
 }
 
+/// A planned reduction that is due.
+#[derive(Clone, Copy, Debug)]
+pub struct DueReduction<'r> {
+    /// The place of its series, and its own place in the plan of that series.
+    pub places: [usize; 2],
+    /// What is planned.
+    pub reduction: &'r Reduction,
+    /// The tray that is in, in the arch of its contact.
+    pub tray: i32,
+}
+
 /// Planned reductions of the series that is worn, due before the next tray or earlier, that no visit since its scan records.
-pub fn reductions_due(record: &Record) -> Option<Vec<[Tooth; 2]>> {
-    let worn = current(record)?;
-    let series = series_of(record, worn)?;
+pub fn due_reductions(record: &Record) -> Option<Vec<DueReduction<'_>>> {
+    current(record)?;
+    Some(arches::series_worn(record).flat_map(|(place, series)| due_of(record, place, series)).collect())
+}
+
+fn due_of<'r>(record: &'r Record, place: usize, series: &'r Series) -> impl Iterator<Item = DueReduction<'r>> {
     let since = series.scanned_on.unwrap_or(Date(i32::MIN));
-    let visits = record.visits.iter().flatten().filter(|visit| visit.on >= since);
+    let visits = record.visits.iter().flatten().filter(move |visit| visit.on >= since);
     let done: Vec<[Tooth; 2]> =
         visits.flat_map(|visit| visit.reductions.iter().flatten()).map(|it| it.between).collect();
-    let is_done = |between: [Tooth; 2]| done.contains(&between) || done.contains(&[between[1], between[0]]);
-    let due = series.reductions.iter().flatten().filter(|it| it.before_tray <= worn.tray + 1 && !is_done(it.between));
-    Some(due.map(|reduction| reduction.between).collect())
+    let is_done = move |between: [Tooth; 2]| done.contains(&between) || done.contains(&[between[1], between[0]]);
+    let trays = Arch::ALL.map(|arch| arches::tray_of(record, series.number, arch));
+    let listed = series.reductions.iter().flatten().enumerate().filter(move |(_, it)| !is_done(it.between));
+    listed.filter_map(move |(own, reduction)| {
+        let tray = trays[reduction.between[0].arch() as usize]?;
+        (reduction.before_tray <= tray + 1).then_some(DueReduction { places: [place, own], reduction, tray })
+    })
+}
+
+/// Their contacts.
+pub fn reductions_due(record: &Record) -> Option<Vec<[Tooth; 2]>> {
+    due_reductions(record).map(|due| due.iter().map(|due| due.reduction.between).collect())
 }
 
 /// Teeth with at least such a gap, in hundredths of a millimetre, in the latest check-in, each with in how many check-ins in a

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::arches::{self, OfArch};
 use super::bonds::{self, Need};
 use super::{bolton_anterior, bolton_overall, course, irregularity_index};
 use crate::number::Hundredths;
@@ -53,6 +54,9 @@ pub struct Values {
     pub pace_days: Option<f64>,
     /// The day on which the series ends at that pace.
     pub projected_end: Option<Date>,
+    /// Where each arch is, upper first, when the arches differ.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub per_arch: Option<[OfArch; 2]>,
     /// Whether few trays are left and no later series is planned.
     pub rescan_due: Option<bool>,
     /// Contacts with a planned reduction that is due.
@@ -90,6 +94,7 @@ impl Values {
             trays_left: course::trays_left(record),
             pace_days: course::pace(record),
             projected_end: course::projected_end(record, day),
+            per_arch: arches::per_arch(record, day),
             rescan_due: course::rescan_due(record),
             reductions_due: course::reductions_due(record),
             lagging_teeth: lagging(record, lagging_gap),

@@ -93,7 +93,7 @@ fn own_pace(_: &Record, _: Date, _: Ahead) -> Option<Span> {
 struct Ahead {
     /// Whether an earlier series was worn.
     later_series: bool,
-    /// The tray that is in, and the trays of the longer arch.
+    /// The tray that is in, and the trays of its arch, of the longer one when it is in both.
     tray: i32,
     trays: i32,
     /// Trays after the one that is in.
@@ -108,12 +108,10 @@ struct Ahead {
 impl Ahead {
     fn of(record: &Record, today: Date) -> Option<Self> {
         let worn = course::current(record)?;
-        let trays = &course::series_of(record, worn)?.trays;
         let left = course::trays_left(record)?;
-        let days = course::tray_due(record)?.days_since(today).max(0);
+        let days = course::due(record, worn).days_since(today).max(0);
         let prescribed = || today.plus_days(days + left * record.prescription.days_per_tray);
         let projected = course::projected_end(record, today).unwrap_or_else(prescribed).days_since(today);
-        let trays = trays.upper.max(trays.lower);
-        Some(Self { later_series: worn.series > 0, tray: worn.tray, trays, left, days, projected })
+        Some(Self { later_series: worn.series > 0, tray: worn.tray, trays: worn.tray + left, left, days, projected })
     }
 }

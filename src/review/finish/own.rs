@@ -32,7 +32,7 @@ const FURTHEST: i32 = 20_000;
 
 /// The interval; none without trays to come, or with too few completed ones.
 pub(super) fn span(record: &Record, today: Date, ahead: Ahead) -> Option<Span> {
-    let mut days: Vec<i32> = course::completed(record).into_iter().map(|(_, days)| days).collect();
+    let mut days = course::completed(record);
     if days.len() < LEAST_TRAYS || ahead.left == 0 {
         return None;
     }

@@ -1,8 +1,9 @@
 //! What a letter may say of a record. Nothing is told that the record does not hold, and no change of trays that is not clear.
 
+use oar_schema::derived::arches::{self, Tray, in_arch};
 use oar_schema::derived::bonds::{Standing, standing};
 use oar_schema::derived::course;
-use oar_schema::record::{DecisionKind, Record, Retention, Series, State};
+use oar_schema::record::{DecisionKind, Record, Retention, Series, State, Worn};
 use oar_schema::time::Date;
 
 use super::template::Facts;
@@ -14,7 +15,7 @@ pub(super) const NAMES: &[(&str, &str, bool)] = &[
     ("patient", "the id of the patient", true),
     ("day", "the day of the review", true),
     ("since", "the day since which the state of the treatment holds", true),
-    ("tray", "the tray that is in", true),
+    ("tray", "the tray that is in; as a condition also when each arch wears its own, while no text is filled in then", true),
     ("trays", "the trays of its series, of the longer arch", true),
     ("next_tray", "the tray after it", true),
     ("hours", "the hours of wear a day that are prescribed", true),
@@ -29,6 +30,20 @@ pub(super) const NAMES: &[(&str, &str, bool)] = &[
     ("check_in_day", "the day of the next check-in, when it is still to come", true),
     ("retention_from", "the first day of retention, unless its last day is past", true),
     ("retention_hours", "the hours a day that retainers are to be worn, unless the last day is past", true),
+    ("upper_tray", "the tray of the upper arch, when the arches differ", true),
+    ("upper_trays", "the trays of that arch in its series", true),
+    ("upper_next_tray", "the tray after it", true),
+    ("upper_due_day", "the day on which it may be changed", true),
+    ("upper_change_day", "the day of its next change, as `change_day`", true),
+    ("upper_hold_day", "the day up to which a decision holds it, as `hold_day`", true),
+    ("upper_back_tray", "the tray to go back to in that arch, as `back_tray`", true),
+    ("lower_tray", "the tray of the lower arch, when the arches differ", true),
+    ("lower_trays", "the trays of that arch in its series", true),
+    ("lower_next_tray", "the tray after it", true),
+    ("lower_due_day", "the day on which it may be changed", true),
+    ("lower_change_day", "the day of its next change, as `change_day`", true),
+    ("lower_hold_day", "the day up to which a decision holds it, as `hold_day`", true),
+    ("lower_back_tray", "the tray to go back to in that arch, as `back_tray`", true),
     ("planned", "no tray was worn yet", false),
     ("active", "trays are being worn", false),
     ("paused", "the treatment is paused", false),
@@ -39,6 +54,15 @@ pub(super) const NAMES: &[(&str, &str, bool)] = &[
     ("last_tray", "the tray that is in is the last of its series", false),
     ("earlier_tray", "another tray of its series was worn before", false),
     ("not_delivered", "deliveries are on record, and none has the next tray", false),
+    ("arches_differ", "the arches wear different trays, or do not have as many", false),
+    ("upper_late", "the day of the upper arch's change is past, when the arches differ", false),
+    ("upper_last_tray", "the tray of the upper arch is its last, when the arches differ", false),
+    ("upper_not_delivered", "deliveries are on record, and none has the next upper tray, when the arches differ", false),
+    ("upper_none", "no tray is in the upper arch, when the arches differ", false),
+    ("lower_late", "the day of the lower arch's change is past, when the arches differ", false),
+    ("lower_last_tray", "the tray of the lower arch is its last, when the arches differ", false),
+    ("lower_not_delivered", "deliveries are on record, and none has the next lower tray, when the arches differ", false),
+    ("lower_none", "no tray is in the lower arch, when the arches differ", false),
     ("to_be_seen", "the latest check-in asked to see the patient, and there was no visit since", false),
     ("check_in_open", "the day of the next check-in is today or past", false),
     ("rescan", "few trays are left, no later series is there and no scan for one is on record", false),
@@ -55,12 +79,14 @@ struct Told(Facts);
 impl Told {
     fn value(&mut self, name: &'static str, value: Option<impl ToString>) {
         if let Some(value) = value {
-            self.0.insert(name, value.to_string());
+            self.0.insert(name, Some(value.to_string()));
         }
     }
 
     fn flag(&mut self, name: &'static str, is_so: bool) {
-        self.value(name, is_so.then_some(""));
+        if is_so {
+            self.0.insert(name, None);
+        }
     }
 
     fn day(&mut self, name: &'static str, day: Option<Date>) {
@@ -101,46 +127,100 @@ fn state(record: &Record, told: &mut Told) {
     told.flag(name, true);
 }
 
-/// The tray that is in and how it goes on.
+/// The places that tell of one tray, and of how it goes on.
+struct Names {
+    tray: &'static str,
+    trays: &'static str,
+    next_tray: &'static str,
+    due_day: &'static str,
+    change_day: &'static str,
+    hold_day: &'static str,
+    back_tray: &'static str,
+    late: &'static str,
+    last_tray: &'static str,
+    not_delivered: &'static str,
+}
+
+macro_rules! names {
+    ($before:literal) => {
+        Names {
+            tray: concat!($before, "tray"),
+            trays: concat!($before, "trays"),
+            next_tray: concat!($before, "next_tray"),
+            due_day: concat!($before, "due_day"),
+            change_day: concat!($before, "change_day"),
+            hold_day: concat!($before, "hold_day"),
+            back_tray: concat!($before, "back_tray"),
+            late: concat!($before, "late"),
+            last_tray: concat!($before, "last_tray"),
+            not_delivered: concat!($before, "not_delivered"),
+        }
+    };
+}
+
+/// Of the tray of both arches, or of the only arch that has one.
+const JOINT: Names = names!("");
+/// Of each arch, when the arches differ.
+const OF_ARCH: [Names; 2] = [names!("upper_"), names!("lower_")];
+
+/// The trays that are in and how they go on. When each arch wears its own, no text speaks of both.
 fn trays(review: &Review, told: &mut Told) {
     let record = &review.record;
-    let next = next::tray(record);
-    let due = review.values.tray_due;
-    let held = next::held_until(record, review.day);
-    let seen = next::to_be_seen(record);
-    let late = due.is_some_and(|due| due < review.day) && next.is_some();
-    let back = back_tray(record);
-    let current = course::current(record);
-    told.value("tray", current.map(|worn| worn.tray));
-    told.value("trays", current.zip(review.values.trays_left).map(|(worn, left)| worn.tray + left));
-    told.value("next_tray", next);
+    let trays = arches::trays(record);
+    match trays.as_slice() {
+        [tray] => one_tray(review, tray, &JOINT, told),
+        _ => told.flag("tray", true),
+    }
+    if let Some(of_arches) = &review.values.per_arch {
+        told.flag("arches_differ", true);
+        for ((arch, names), none) in of_arches.iter().zip(&OF_ARCH).zip(["upper_none", "lower_none"]) {
+            match in_arch(record, arch.arch) {
+                Some(tray) => one_tray(review, &tray, names, told),
+                None => told.flag(none, true),
+            }
+        }
+    }
     told.value("hours", Some(hours(record.prescription.wear_goal_minutes)));
-    told.day("due_day", due);
-    told.day("hold_day", held.filter(|_| !seen));
-    told.value("back_tray", back.filter(|_| !seen));
-    told.flag("to_be_seen", seen);
-    told.flag("last_tray", next.is_none());
-    told.flag(
-        "earlier_tray",
-        current.is_some_and(|worn| record.worn.iter().any(|one| one.series == worn.series && one.tray != worn.tray)),
-    );
-    told.flag("late", late && !seen && back.is_none());
-    told.flag("not_delivered", next::is_not_delivered(record));
+    told.flag("to_be_seen", next::to_be_seen(record));
+    let earlier = |one: &Worn| trays.iter().any(|tray| one.series == tray.worn.series && one.tray != tray.worn.tray);
+    told.flag("earlier_tray", record.worn.iter().any(earlier));
     told.flag("attachment_needed", misses(review));
     told.flag("reductions", is_reduction_open(review));
+}
+
+/// One tray and how it goes on.
+fn one_tray(review: &Review, tray: &Tray<'_>, names: &Names, told: &mut Told) {
+    let record = &review.record;
+    let next = next::tray(tray);
+    let due = course::due(record, tray.worn);
+    let held = next::held_until(record, tray, review.day);
+    let seen = next::to_be_seen(record);
+    let late = due < review.day && next.is_some();
+    let back = back_tray(record, tray);
+    let missing = next::is_not_delivered(record, tray);
+    told.value(names.tray, Some(tray.worn.tray));
+    told.value(names.trays, Some(tray.worn.tray + tray.left));
+    told.value(names.next_tray, next);
+    told.day(names.due_day, Some(due));
+    told.day(names.hold_day, held.filter(|_| !seen));
+    told.value(names.back_tray, back.filter(|_| !seen));
+    told.flag(names.last_tray, next.is_none());
+    told.flag(names.late, late && !seen && back.is_none());
+    told.flag(names.not_delivered, missing);
     let clear = next.is_some() && held.is_none() && back.is_none() && !seen && !late;
-    let clear = clear && !next::is_not_delivered(record) && !misses(review) && !is_reduction_open(review);
-    told.day("change_day", due.filter(|_| clear && decision_allows(record)));
+    let clear = clear && !missing && !misses(review) && !is_reduction_open(review);
+    told.day(names.change_day, Some(due).filter(|_| clear && decision_allows(record, tray)));
 }
 
-/// Whether the latest check-in with the tray that is in, if there was one, lets it go on in its time.
-fn decision_allows(record: &Record) -> bool {
-    next::decision(record).is_none_or(|decision| matches!(decision.kind, DecisionKind::Advance | DecisionKind::Hold))
+/// Whether the latest check-in with a tray that is in, if there was one, lets it go on in its time.
+fn decision_allows(record: &Record, tray: &Tray<'_>) -> bool {
+    let goes_on = |kind| matches!(kind, DecisionKind::Advance | DecisionKind::Hold);
+    next::decision(record, tray).is_none_or(|decision| goes_on(decision.kind))
 }
 
-/// The tray to go back to, as the latest check-in with the tray that is in asked.
-fn back_tray(record: &Record) -> Option<i32> {
-    next::decision(record).filter(|decision| decision.kind == DecisionKind::StepBack)?.to_tray
+/// The tray to go back to, as the latest check-in with a tray that is in asked.
+fn back_tray(record: &Record, tray: &Tray<'_>) -> Option<i32> {
+    next::decision(record, tray).filter(|decision| decision.kind == DecisionKind::StepBack)?.to_tray
 }
 
 fn misses(review: &Review) -> bool {
@@ -158,16 +238,21 @@ fn visits(review: &Review, told: &mut Told) {
     told.day("check_in_day", check_in.filter(|day| *day > review.day));
     told.flag("check_in_open", check_in.is_some_and(|day| day <= review.day));
     told.flag("rescan", review.raised.iter().any(|raised| raised.signal.name == "rescan_due"));
-    let Some(worn) = course::current(record) else { return };
-    let Some(series) = course::series_of(record, worn) else { return };
-    let with_tray = |from: i32, to: i32| (from..=to).contains(&worn.tray);
-    told.flag("elastics", series.elastics.iter().flatten().any(|one| with_tray(one.from_tray, one.to_tray)));
+    let trays = arches::trays(record);
+    told.flag("elastics", trays.iter().any(|tray| has_elastics(record, tray.worn)));
     let is_on = |series: &Series| {
         let mut listed = series.attachments.iter().flatten();
         listed.any(|one| standing(record, series, one).0 == Standing::Bonded)
     };
     let off = review.values.attachments_off.as_ref().is_some_and(|off| !off.is_empty());
     told.flag("attachments", off || record.series.iter().any(is_on));
+}
+
+/// Whether elastics are planned with the tray of a stretch.
+fn has_elastics(record: &Record, worn: &Worn) -> bool {
+    let series = course::series_of(record, worn);
+    let mut planned = series.iter().flat_map(|series| series.elastics.iter().flatten());
+    planned.any(|one| (one.from_tray..=one.to_tray).contains(&worn.tray))
 }
 
 /// Hours as people write them: 22, or 22.5.

@@ -6,8 +6,8 @@ use oar_schema::nearest::nearest;
 
 use super::facts::NAMES;
 
-/// What is known, by name; a condition that holds has an empty text.
-pub(super) type Facts = BTreeMap<&'static str, String>;
+/// What is known, by name; a condition that holds may have no text.
+pub(super) type Facts = BTreeMap<&'static str, Option<String>>;
 
 /// A line with its places filled, or nothing when it is to be left out.
 pub(super) fn fill(line: &str, facts: &Facts) -> Result<Option<String>, String> {
@@ -48,8 +48,8 @@ fn places(line: &str, facts: &Facts) -> Result<Option<String>, String> {
         }
         let (name, after) = after.split_once('}').ok_or("`{` has no `}`; write `{{` for the brace itself")?;
         match facts.get(place(name.trim())?) {
-            Some(text) => filled.push_str(text),
-            None => whole = false,
+            Some(Some(text)) => filled.push_str(text),
+            _ => whole = false,
         }
         rest = after;
     }

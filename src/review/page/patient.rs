@@ -9,6 +9,7 @@ use super::shell::{Page, Section};
 use super::{calendar, dates, lags, lifelines, signals, timeline, tracking, values};
 use crate::html::escaped;
 use crate::review::Review;
+use crate::review::arches;
 
 /// The page of a patient: signals, dates, and the whole story of the record in figures.
 pub fn patient(review: &Review) -> String {
@@ -34,8 +35,9 @@ fn lead(review: &Review) -> String {
     let record = &review.record;
     let mut text = format!("<p>Patient {}", escaped(&record.patient.id.0));
     let _ = write!(text, ", treatment {} since {}", record.status.state.word(), record.status.since);
-    if let Some(worn) = course::current(record) {
-        let trays = course::series_of(record, worn).map_or(0, |series| series.trays.upper.max(series.trays.lower));
+    let differ = arches::sentence(review);
+    if let Some((worn, left)) = course::current(record).zip(review.values.trays_left).filter(|_| differ.is_none()) {
+        let trays = worn.tray + left;
         let _ = write!(text, ", tray {} of {trays} in series {}, in since {}", worn.tray, worn.series, worn.from);
     }
     if let Some(day) = review.values.treatment_day {
@@ -44,7 +46,11 @@ fn lead(review: &Review) -> String {
     if record.source.synthetic.is_some() {
         text.push_str(". The record is made up");
     }
-    text + ".</p>\n"
+    text += ".</p>\n";
+    if let Some(differ) = differ {
+        let _ = writeln!(text, "<p>{differ}.</p>");
+    }
+    text
 }
 
 fn raised(review: &Review) -> String {

@@ -1,6 +1,8 @@
 //! The trays as a timeline: a step for each stretch of wear, and what happened at its end.
 
-use oar_schema::record::{CheckIn, DecisionKind, Record, Worn, WornEnd};
+use oar_schema::derived::arches::covers;
+use oar_schema::record::{Arches, CheckIn, DecisionKind, Record, Worn, WornEnd};
+use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 use oar_schema::words::Words;
 
@@ -8,6 +10,7 @@ use super::days::{Days, wide};
 use super::signals::words;
 use crate::html::{Drawing, Scale, Table, explained};
 use crate::review::Review;
+use crate::review::arches::{overlaps, waits};
 
 const WIDTH: f64 = 720.0;
 const TOP: f64 = 34.0;
@@ -16,18 +19,37 @@ const LEFT: f64 = 44.0;
 /// How thick a stretch is drawn.
 const THICK: f64 = 6.0;
 
-/// The stretches of a record.
+/// The stretches of a record, in one drawing, or in one for each arch when the arches differ; and where each of them is.
 pub(super) fn html(review: &Review) -> String {
-    let record = &review.record;
-    let Some(first) = record.worn.first() else { return String::new() };
-    let last = record.worn.iter().filter_map(|worn| worn.to).max().map_or(review.day, |to| to.max(review.day));
+    let worn = &review.record.worn;
+    if !is_drawn_apart(review) {
+        let all: Vec<&Worn> = worn.iter().collect();
+        return by_arch(review) + &timeline(review, None, &all);
+    }
+    let of = |arch: Arch| {
+        let own: Vec<&Worn> = worn.iter().filter(|worn| covers(worn.arches, arch)).collect();
+        timeline(review, Some(arch), &own)
+    };
+    by_arch(review) + &Arch::ALL.map(of).concat()
+}
+
+/// Whether each arch has a drawing of its own: some stretch is in one arch alone.
+fn is_drawn_apart(review: &Review) -> bool {
+    let worn = &review.record.worn;
+    let is_single = |worn: &Worn| worn.arches != Arches::Both;
+    overlaps(worn) || review.values.per_arch.is_some() && worn.iter().any(is_single)
+}
+
+fn timeline(review: &Review, arch: Option<Arch>, worn: &[&Worn]) -> String {
+    let Some(first) = worn.first() else { return String::new() };
+    let last = worn.iter().filter_map(|worn| worn.to).max().map_or(review.day, |to| to.max(review.day));
     let days = Days::new(first.from, last, LEFT, WIDTH - 14.0);
-    let most = record.worn.iter().map(|worn| worn.tray).max().unwrap_or(1);
+    let most = worn.iter().map(|worn| worn.tray).max().unwrap_or(1);
     let trays = Scale::new(0.0, f64::from(most) + 0.5, FLOOR, TOP);
     let mut drawing = Drawing::new((WIDTH, FLOOR + 28.0));
     axes(&mut drawing, &days, &trays);
     let mut series = None;
-    for worn in &record.worn {
+    for worn in worn {
         if series != Some(worn.series) {
             series = Some(worn.series);
             let x = days.at(worn.from);
@@ -36,11 +58,36 @@ pub(super) fn html(review: &Review) -> String {
         }
         stretch(&mut drawing, review, worn, (&days, &trays));
     }
-    let title = format!("Trays by day: {} stretches from {} on, to {last}", record.worn.len(), first.from);
+    let of = arch.map_or(String::new(), |arch| format!(" of the {} arch", arch.as_str()));
+    let title = format!("Trays{of} by day: {} stretches from {} on, to {last}", worn.len(), first.from);
     let about = "A full bar: the days prescribed for a tray, with those of holds that a check-in decided hollow after them; a thin \
                  line: days beyond. At the end of a stretch: a triangle down where a step back was made, a ring where the tray was \
                  lost, a cross where it broke, a square where wear stopped; the word stands beside it.";
-    explained(&title, &wide(&title, &drawing.svg(&title)), about, &table(review).html("numbers"))
+    let waits = " A coloured line after a bar: the last tray of an arch that is finished stays in.";
+    let about = format!("{about}{}", arch.map_or("", |_| waits));
+    explained(&title, &wide(&title, &drawing.svg(&title)), &about, &table(review, &of, worn).html("numbers"))
+}
+
+/// Where each arch is, when the arches differ.
+fn by_arch(review: &Review) -> String {
+    let Some(arches) = &review.values.per_arch else { return String::new() };
+    let head = ["arch", "series", "tray", "trays", "left", "due", "projected end", "finished on"];
+    let mut table = Table::new("Each arch", &head);
+    let number = |value: Option<i32>| value.map_or("–".to_owned(), |value| value.to_string());
+    let day = |day: Option<Date>| day.map_or("–".to_owned(), |day| day.to_string());
+    for one in arches {
+        table.row([
+            one.arch.as_str().to_owned(),
+            one.series.to_string(),
+            number(one.tray),
+            one.trays.to_string(),
+            number(one.left),
+            day(one.due),
+            day(one.projected_end),
+            day(one.finished_on),
+        ]);
+    }
+    table.html("numbers")
 }
 
 fn axes(drawing: &mut Drawing, days: &Days, trays: &Scale) {
@@ -82,7 +129,8 @@ fn stretch(drawing: &mut Drawing, review: &Review, worn: &Worn, (days, trays): (
         drawing.rect(corner, size, "held");
     }
     if end > held {
-        drawing.line((days.at(held), y), (days.at(end), y), "beyond");
+        let class = if waits(review, worn).is_some() { "life" } else { "beyond" };
+        drawing.line((days.at(held), y), (days.at(end), y), class);
     }
     if let Some(ended) = worn.ended {
         mark(drawing, ended, (days.at(end), y));
@@ -106,10 +154,10 @@ fn mark(drawing: &mut Drawing, ended: WornEnd, (x, y): (f64, f64)) {
     drawing.text((x, y - 8.0), anchor, "label", &words(ended.word()));
 }
 
-fn table(review: &Review) -> Table {
-    let caption = "The stretches of wear";
-    let mut table = Table::new(caption, &["series", "tray", "arches", "from", "to", "days", "days held", "ended"]);
-    for worn in &review.record.worn {
+fn table(review: &Review, of: &str, stretches: &[&Worn]) -> Table {
+    let caption = format!("The stretches of wear{of}");
+    let mut table = Table::new(&caption, &["series", "tray", "arches", "from", "to", "days", "days held", "ended"]);
+    for worn in stretches {
         table.row([
             worn.series.to_string(),
             worn.tray.to_string(),

@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::signals;
 use crate::html::escaped;
 use crate::review::Rank;
+use crate::review::arches::apart;
 use crate::review::clinic::Clinic;
 use crate::review::entry::Entry;
 
@@ -94,10 +95,13 @@ fn group(rank: Rank, of: &[&Entry]) -> String {
 }
 
 fn row(entry: &Entry) -> String {
-    let tray = entry.tray.map_or("–".to_owned(), |[series, tray, trays]| {
-        let series = if series == 0 { String::new() } else { format!(" <small>series {series}</small>") };
-        format!("{tray}/{trays}{series}")
-    });
+    let tray = || {
+        entry.tray.map_or("–".to_owned(), |[series, tray, trays]| {
+            let series = if series == 0 { String::new() } else { format!(" <small>series {series}</small>") };
+            format!("{tray}/{trays}{series}")
+        })
+    };
+    let tray = apart(entry.values.per_arch.as_ref()).map_or_else(tray, |arches| arches.join("<br/>"));
     format!(
         "<tr><th scope=\"row\">{}</th><td>{tray}</td><td>{}</td></tr>\n",
         escaped(&entry.id),

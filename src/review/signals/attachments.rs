@@ -20,11 +20,14 @@ fn attachment_off_can_wait(view: &View<'_>, raising: &mut Raising<'_>) {
 }
 
 fn each(view: &View<'_>, which: fn(&Off<'_>) -> bool, raising: &mut Raising<'_>) {
-    let Some(((_, worn), (place, _))) = view.wearing().zip(view.series) else { return };
+    if view.wearing().is_none() {
+        return;
+    }
     let off = bonds::off(view.record).unwrap_or_default();
     for off in off.iter().filter(|off| which(off)) {
+        let [series, place] = off.places;
         let days = view.today.days_since(off.since);
-        let fields = vec![at!["series", place, "attachments", off.place], at!["attachment_events"], at!["check_ins"]];
+        let fields = vec![at!["series", series, "attachments", place], at!["attachment_events"], at!["check_ins"]];
         let need = match off.need {
             Need::Now => "a movement that it supports runs now",
             Need::Later => "a movement that it supports runs with a later tray",
@@ -36,7 +39,7 @@ fn each(view: &View<'_>, which: fn(&Off<'_>) -> bool, raising: &mut Raising<'_>)
             "since" = off.since,
             "days" = days,
             "for" = counted(days, "day"),
-            "tray" = worn.tray,
+            "tray" = off.tray,
             "need" = need,
         ];
         raising.add(1.0 + f64::from(days), fields, args);

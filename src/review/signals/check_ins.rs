@@ -1,8 +1,9 @@
 //! Check-ins: what they saw, what they decided, and whether there was one.
 
+use oar_schema::derived::arches::Tray;
 use oar_schema::derived::course;
 use oar_schema::number::Hundredths;
-use oar_schema::record::{CheckIn, DecisionKind, Gap};
+use oar_schema::record::{CheckIn, DecisionKind, Gap, Worn};
 use oar_schema::teeth::Tooth;
 
 use crate::finding::{args, at};
@@ -48,10 +49,8 @@ fn gap_of(check_in: &CheckIn, tooth: Tooth) -> Option<(usize, Gap)> {
 }
 
 fn lagging_tooth(view: &View<'_>, raising: &mut Raising<'_>) {
-    let Some((_, worn)) = view.wearing() else { return };
-    let Some((place, latest)) = view.check_ins().next_back().filter(|(_, last)| last.series == worn.series) else {
-        return;
-    };
+    let is_worn = |check_in: &CheckIn| view.worn_trays().any(|tray| tray.worn.series == check_in.series);
+    let Some((place, latest)) = view.check_ins().next_back().filter(|(_, last)| is_worn(last)) else { return };
     let least = view.limits.lagging_gap_mm as i32;
     for (tooth, running) in course::lagging_teeth(view.record, least) {
         let Some((at_gap, now)) = gap_of(latest, tooth) else { continue };
@@ -86,28 +85,28 @@ fn trend(before: Hundredths, now: Hundredths) -> &'static str {
     }
 }
 
-/// The tray before the one that is in went on before a hold of it was over.
+/// The tray before one that is in went on before a hold of it was over.
 fn hold_ignored(view: &View<'_>, raising: &mut Raising<'_>) {
-    let Some((place, worn)) = view.wearing() else { return };
-    let Some(before) = place.checked_sub(1).map(|before| &view.record.worn[before]) else { return };
-    if !advanced(before) || before.series != worn.series {
-        return;
+    for tray in view.worn_trays() {
+        let before = view.before(tray.place, tray.arches).next();
+        if let Some(before) = before.filter(|before| advanced(before) && before.series == tray.worn.series) {
+            hold_before(view, tray, before, raising);
+        }
     }
+}
+
+fn hold_before(view: &View<'_>, tray: &Tray<'_>, before: &Worn, raising: &mut Raising<'_>) {
+    let worn = tray.worn;
     let holds = |check_in: &CheckIn| {
         let same = (check_in.series, check_in.tray) == (before.series, before.tray);
         same && check_in.decision.kind == DecisionKind::Hold && check_in.at.written_date() >= before.from
     };
     let Some((at_hold, hold)) = view.check_ins().rfind(|(_, check_in)| holds(check_in)) else { return };
     let later = view.check_ins().skip(at_hold + 1).any(|(_, later)| later.at.written_date() <= worn.from);
-    let all: i32 = view
-        .check_ins()
-        .filter(|(_, check_in)| holds(check_in))
-        .filter_map(|(_, check_in)| check_in.decision.days)
-        .sum();
-    let until = before.from.plus_days(view.record.prescription.days_per_tray + all);
+    let until = course::due(view.record, before);
     let early = until.days_since(worn.from);
     if early > 0 && !later {
-        let fields = vec![at!["worn", place, "from"], at!["check_ins", at_hold, "decision"]];
+        let fields = vec![at!["worn", tray.place, "from"], at!["check_ins", at_hold, "decision"]];
         let args = args![
             "tray" = worn.tray,
             "before" = before.tray,
@@ -117,27 +116,26 @@ fn hold_ignored(view: &View<'_>, raising: &mut Raising<'_>) {
             "early" = counted(early, "day"),
             "on" = hold.at.written_date(),
         ];
-        raising.add(f64::from(early), fields, args);
+        raising.add(f64::from(early), fields, view.of_arch(tray, args));
     }
 }
 
 fn hold_running(view: &View<'_>, raising: &mut Raising<'_>) {
-    let Some(((_, worn), due)) = view.wearing().zip(view.due) else { return };
-    let Some((place, check_in)) = view.last_with_tray() else { return };
-    if check_in.decision.kind == DecisionKind::Hold && due > view.today {
-        let fields = vec![at!["check_ins", place, "decision"], at!["worn", view.record.worn.len() - 1, "from"]];
-        let days = due.days_since(view.today);
-        raising.add(
-            1.0,
-            fields,
-            args![
-                "tray" = worn.tray,
+    for tray in view.worn_trays() {
+        let Some((place, check_in)) = view.last_with_tray(tray) else { continue };
+        let due = view.due(tray);
+        if check_in.decision.kind == DecisionKind::Hold && due > view.today {
+            let fields = vec![at!["check_ins", place, "decision"], at!["worn", tray.place, "from"]];
+            let days = due.days_since(view.today);
+            let args = args![
+                "tray" = tray.worn.tray,
                 "until" = due,
                 "days" = days,
                 "left" = counted(days, "day"),
                 "on" = check_in.at.written_date(),
-            ],
-        );
+            ];
+            raising.add(1.0, fields, view.of_arch(tray, args));
+        }
     }
 }
 

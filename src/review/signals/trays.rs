@@ -1,7 +1,9 @@
 //! Trays: how long the one that is in has been in, and how the series goes on.
 
+use oar_schema::derived::arches::{Tray, covers, per_arch};
 use oar_schema::derived::course;
-use oar_schema::record::{DecisionKind, Done};
+use oar_schema::record::{DecisionKind, Done, Worn};
+use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
 use crate::finding::{args, at};
@@ -17,68 +19,81 @@ signals! {
 }
 
 fn over_due(view: &View<'_>, raising: &mut Raising<'_>) {
-    let Some(((place, worn), due)) = view.wearing().zip(view.due) else { return };
-    let (days, least) = (view.today.days_since(due), view.limits.over_due_days as i32);
-    let another = course::trays_left(view.record) != Some(0);
-    if days >= least && another && !is_stalled(view) {
-        let size = f64::from(days) / f64::from(least.max(1));
-        let fields = vec![at!["worn", place, "from"], at!["prescription", "days_per_tray"]];
-        raising.add(size, fields, args!["tray" = worn.tray, "series" = worn.series, "days" = days, "due" = due]);
+    for tray in view.worn_trays().filter(|tray| tray.left > 0 && !is_stalled(view, tray)) {
+        let (worn, due) = (tray.worn, view.due(tray));
+        let (days, least) = (view.today.days_since(due), view.limits.over_due_days as i32);
+        if days >= least {
+            let size = f64::from(days) / f64::from(least.max(1));
+            let fields = vec![at!["worn", tray.place, "from"], at!["prescription", "days_per_tray"]];
+            let args = args!["tray" = worn.tray, "series" = worn.series, "days" = days, "due" = due];
+            raising.add(size, fields, view.of_arch(tray, args));
+        }
     }
 }
 
-/// Days without an advance, and the day of the last one, or of the first tray.
-fn without_advance(view: &View<'_>) -> Option<(i32, Date)> {
-    let last = view.record.worn.iter().rev().find(|worn| advanced(worn)).and_then(|worn| worn.to);
-    let since = last.max(view.tray_since()).or(view.record.worn.first().map(|worn| worn.from))?;
-    Some((view.today.days_since(since), since))
+/// Days without an advance in the arches of a tray, and the day of the last one, or of the first tray.
+fn without_advance(view: &View<'_>, tray: &Tray<'_>) -> (i32, Date) {
+    let last = view.before(view.record.worn.len(), tray.arches).find(|worn| advanced(worn)).and_then(|worn| worn.to);
+    let since = view.tray_since(tray).max(last.unwrap_or(Date(i32::MIN)));
+    (view.today.days_since(since), since)
 }
 
-fn is_stalled(view: &View<'_>) -> bool {
+fn is_stalled(view: &View<'_>, tray: &Tray<'_>) -> bool {
     let least = view.limits.stalled_days.max(2 * i64::from(view.record.prescription.days_per_tray));
-    let held = view.due.is_some_and(|due| due >= view.today);
-    let waits = course::trays_left(view.record) == Some(0);
-    let long = without_advance(view).is_some_and(|(days, _)| i64::from(days) >= least);
-    view.is_active() && !held && !waits && long
+    let held = view.due(tray) >= view.today;
+    let (days, _) = without_advance(view, tray);
+    view.is_active() && !held && tray.left > 0 && i64::from(days) >= least
 }
 
 fn stalled(view: &View<'_>, raising: &mut Raising<'_>) {
-    let Some((days, since)) = without_advance(view).filter(|_| is_stalled(view)) else { return };
-    let size = f64::from(days) / view.limits.stalled_days.max(1) as f64;
-    let Some((place, worn)) = view.current else { return };
-    let fields = vec![at!["worn", place, "from"], at!["status", "state"]];
-    raising.add(size, fields, args!["tray" = worn.tray, "days" = days, "since" = since]);
+    for tray in view.worn_trays().filter(|tray| is_stalled(view, tray)) {
+        let (days, since) = without_advance(view, tray);
+        let size = f64::from(days) / view.limits.stalled_days.max(1) as f64;
+        let fields = vec![at!["worn", tray.place, "from"], at!["status", "state"]];
+        let args = args!["tray" = tray.worn.tray, "days" = days, "since" = since];
+        raising.add(size, fields, view.of_arch(tray, args));
+    }
 }
 
-/// How many days longer the completed trays of the series, and the one that is in, have taken than prescribed.
-fn slip(view: &View<'_>) -> Option<(i32, i32)> {
-    let (_, worn) = view.current?;
+/// How many days longer the completed trays of a tray's series, and the tray itself, have taken than prescribed in an arch.
+fn slip(view: &View<'_>, tray: &Tray<'_>, arch: Arch) -> (i32, i32) {
     let prescribed = view.record.prescription.days_per_tray;
-    let of_series = || view.record.worn.iter().filter(|one| one.series == worn.series);
+    let own = |one: &&Worn| one.series == tray.worn.series && covers(one.arches, arch);
+    let of_series = || view.record.worn.iter().filter(own);
     let days: i32 = of_series().filter_map(|one| one.to.map(|to| to.days_since(one.from))).sum();
     let mut done: Vec<i32> = of_series().filter(|one| advanced(one)).map(|one| one.tray).collect();
     done.sort_unstable();
     done.dedup();
-    let over = course::days_over(view.record, view.today).unwrap_or(0);
-    Some((days + over - prescribed * done.len() as i32, done.len() as i32))
+    let over = view.today.days_since(view.due(tray)).max(0);
+    (days + over - prescribed * done.len() as i32, done.len() as i32)
+}
+
+/// The projected end of an arch; of the treatment, when the arches do not differ.
+fn end_of(view: &View<'_>, arch: Arch) -> Option<Date> {
+    match per_arch(view.record, view.today) {
+        Some(arches) => arches.iter().find(|one| one.arch == arch)?.projected_end,
+        None => course::projected_end(view.record, view.today),
+    }
 }
 
 fn pace_slipping(view: &View<'_>, raising: &mut Raising<'_>) {
-    if !view.is_active() || course::trays_left(view.record).is_none_or(|left| left == 0) {
-        return;
-    }
-    let Some((days, trays)) = slip(view) else { return };
-    let Some(end) = course::projected_end(view.record, view.today) else { return };
-    let least = view.limits.slip_days;
-    if i64::from(days) >= least && trays > 0 {
-        let size = f64::from(days) / least.max(1) as f64;
-        let fields = vec![at!["worn"], at!["prescription", "days_per_tray"]];
-        raising.add(size, fields, args!["days" = days, "trays" = trays, "done" = counted(trays, "tray"), "end" = end]);
+    for tray in view.worn_trays().filter(|tray| tray.left > 0) {
+        let arch = tray.longer_arch(view.record);
+        let (days, trays) = slip(view, tray, arch);
+        let Some(end) = end_of(view, arch) else { continue };
+        let least = view.limits.slip_days;
+        if i64::from(days) >= least && trays > 0 {
+            let size = f64::from(days) / least.max(1) as f64;
+            let fields = vec![at!["worn"], at!["prescription", "days_per_tray"]];
+            let args = args!["days" = days, "trays" = trays, "done" = counted(trays, "tray"), "end" = end];
+            raising.add(size, fields, view.of_arch(tray, args));
+        }
     }
 }
 
 fn rescan_due(view: &View<'_>, raising: &mut Raising<'_>) {
-    let Some((place, worn)) = view.wearing() else { return };
+    let Some(leading) = view.worn_trays().next() else { return };
+    let (place, worn) = (leading.place, leading.worn);
     let (Some(true), Some(left)) = (course::rescan_due(view.record), course::trays_left(view.record)) else { return };
     let Some((series_place, series)) = view.series else { return };
     let begun = view.record.worn.iter().find(|one| one.series == worn.series).map_or(worn.from, |one| one.from);
@@ -89,26 +104,21 @@ fn rescan_due(view: &View<'_>, raising: &mut Raising<'_>) {
     if !scanned {
         let size = 1.0 + f64::from(course::RESCAN_TRAYS - left);
         let fields = vec![at!["worn", place, "tray"], at!["series", series_place, "trays"]];
-        raising.add(
-            size,
-            fields,
-            args!["left" = left, "series" = series.number, "tray" = worn.tray, "trays" = worn.tray + left],
-        );
+        let args = args!["left" = left, "series" = series.number, "tray" = worn.tray, "trays" = worn.tray + left];
+        raising.add(size, fields, view.of_arch(leading, args));
     }
 }
 
 fn ready_to_advance(view: &View<'_>, raising: &mut Raising<'_>) {
-    let Some(((place, worn), due)) = view.wearing().zip(view.due) else { return };
-    let over = view.today.days_since(due);
-    let is_last = course::trays_left(view.record) == Some(0);
-    if over < 0 || i64::from(over) >= view.limits.over_due_days || is_last {
-        return;
-    }
-    let looked = view.last_with_tray();
-    let may =
-        looked.is_none_or(|(_, check_in)| matches!(check_in.decision.kind, DecisionKind::Advance | DecisionKind::Hold));
-    if may {
-        let fields = vec![at!["worn", place, "from"], at!["prescription", "days_per_tray"]];
-        raising.add(1.0, fields, args!["tray" = worn.tray, "next" = worn.tray + 1, "due" = due]);
+    for tray in view.worn_trays().filter(|tray| tray.left > 0) {
+        let (number, due) = (tray.worn.tray, view.due(tray));
+        let over = view.today.days_since(due);
+        let goes_on = |kind| matches!(kind, DecisionKind::Advance | DecisionKind::Hold);
+        let may = view.last_with_tray(tray).is_none_or(|(_, check_in)| goes_on(check_in.decision.kind));
+        if may && over >= 0 && i64::from(over) < view.limits.over_due_days {
+            let fields = vec![at!["worn", tray.place, "from"], at!["prescription", "days_per_tray"]];
+            let args = args!["tray" = number, "next" = number + 1, "due" = due];
+            raising.add(1.0, fields, view.of_arch(tray, args));
+        }
     }
 }

@@ -17,24 +17,23 @@ signals! {
 const SMALL: f64 = 0.1;
 
 fn reduction_due(view: &View<'_>, raising: &mut Raising<'_>) {
-    let Some(((_, worn), (place, series))) = view.wearing().zip(view.series) else { return };
-    let due = course::reductions_due(view.record).unwrap_or_default();
-    let listed = series.reductions.iter().flatten().enumerate();
-    let mut places: Vec<(usize, i32)> = listed
-        .filter(|(_, reduction)| due.contains(&reduction.between) && reduction.before_tray <= worn.tray + 1)
-        .map(|(at, reduction)| (at, reduction.before_tray))
-        .collect();
-    places.sort_by_key(|(at, before)| (*before, *at));
-    let Some((_, first)) = places.first().copied() else { return };
-    let contacts: Vec<String> = due.iter().map(|[one, other]| format!("{}-{}", one.fdi(), other.fdi())).collect();
-    let fields = places.iter().map(|(at, _)| at!["series", place, "reductions", *at]).collect();
-    let size = 1.0 + f64::from((worn.tray - first).max(0));
+    if view.wearing().is_none() {
+        return;
+    }
+    let mut due = course::due_reductions(view.record).unwrap_or_default();
+    let contacts: Vec<String> =
+        due.iter().map(|due| due.reduction.between.map(|tooth| tooth.fdi().to_string()).join("-")).collect();
+    due.sort_by_key(|due| (due.reduction.before_tray, due.places));
+    let Some(first) = due.first() else { return };
+    let (before, tray) = (first.reduction.before_tray, first.tray);
+    let fields = due.iter().map(|due| at!["series", due.places[0], "reductions", due.places[1]]).collect();
+    let size = 1.0 + f64::from((tray - before).max(0));
     let args = args![
         "contacts" = contacts.join(", "),
         "count" = due.len(),
         "reductions" = counted(due.len() as i32, "planned reduction"),
-        "before" = first,
-        "tray" = worn.tray
+        "before" = before,
+        "tray" = tray
     ];
     raising.add(size, fields, args);
 }

@@ -112,13 +112,14 @@ fn log_silent(view: &View<'_>, raising: &mut Raising<'_>) {
 }
 
 fn pain_lasting(view: &View<'_>, raising: &mut Raising<'_>) {
-    let Some((_, since)) = view.wearing().zip(view.tray_since()) else { return };
+    let put_in = view.worn_trays().map(|tray| (view.tray_since(tray), tray.place));
+    let Some((since, tray)) = put_in.max_by_key(|(since, _)| *since) else { return };
     let entries = view.record.comfort.as_deref().unwrap_or_default();
     let settled = since.plus_days(view.limits.pain_settles_days as i32);
     let Some((place, last)) = entries.iter().enumerate().max_by_key(|(_, entry)| entry.date) else { return };
     if last.date >= settled && i64::from(last.pain_0_10) >= view.limits.pain_from {
         let days = last.date.days_since(since);
-        let fields = vec![at!["comfort", place, "pain_0_10"], at!["worn", view.record.worn.len() - 1, "from"]];
+        let fields = vec![at!["comfort", place, "pain_0_10"], at!["worn", tray, "from"]];
         let args = args!["pain" = last.pain_0_10, "on" = last.date, "days" = days];
         raising.add(f64::from(last.pain_0_10) / view.limits.pain_from.max(1) as f64, fields, args);
     }

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::CAUTION;
 use crate::output::{visible, wrapped};
+use crate::review::arches::apart;
 use crate::review::clinic::Clinic;
 use crate::review::entry::Entry;
 use crate::review::{Raised, Rank};
@@ -47,7 +48,8 @@ fn head(clinic: &Clinic) -> String {
 
 /// The lines of one record: id, tray, and each signal with its reason.
 fn line(text: &mut String, entry: &Entry, width: usize) {
-    let tray = entry.tray.map_or("no tray".to_owned(), |[_, tray, trays]| format!("tray {tray}/{trays}"));
+    let tray = || entry.tray.map_or("no tray".to_owned(), |[_, tray, trays]| format!("tray {tray}/{trays}"));
+    let tray = apart(entry.values.per_arch.as_ref()).map_or_else(tray, |arches| arches.join(", "));
     let mut before = format!("  {:<12} {tray:<10}", visible(&entry.id));
     if before.chars().count() >= INDENT {
         let _ = writeln!(text, "{}", before.trim_end());

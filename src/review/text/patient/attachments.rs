@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use oar_schema::derived::bonds::{self, Need, Standing};
-use oar_schema::derived::course;
+use oar_schema::derived::{arches, course};
 use oar_schema::record::{Attachment, Record, Series};
 use oar_schema::time::Date;
 
@@ -12,7 +12,8 @@ use crate::review::Review;
 
 /// The series that was worn last, or the first one when none was.
 pub(super) fn series(record: &Record) -> Option<&Series> {
-    record.worn.last().map_or(record.series.first(), |worn| course::series_of(record, worn))
+    let worn = course::current(record).or(record.worn.last());
+    worn.map_or(record.series.first(), |worn| course::series_of(record, worn))
 }
 
 pub(super) fn tell(review: &Review, lines: &mut Lines) {
@@ -55,9 +56,9 @@ const fn word(standing: Standing) -> &'static str {
 fn told(record: &Record, series: &Series, standing: Standing, since: Option<Date>, list: &[&Attachment]) -> String {
     let since = since.map_or(String::new(), |day| format!("since {day}: "));
     let is_off = standing == Standing::Off;
-    let tray = course::current(record).filter(|_| is_off).map(|worn| worn.tray);
+    let tray = |arch| arches::tray_of(record, series.number, arch).filter(|_| is_off);
     let names = list.iter().map(|attachment| {
-        let need = tray.map_or("", |tray| missed(bonds::need(series, attachment, tray)));
+        let need = tray(attachment.tooth.arch()).map_or("", |tray| missed(bonds::need(series, attachment, tray)));
         format!("{}{need}", name(attachment))
     });
     format!("{since}{}", names.collect::<Vec<_>>().join(", "))

@@ -1,10 +1,13 @@
 //! What is due: the next tray, the next check-in, and what visits have to do.
 
+use oar_schema::derived::arches::{self, Tray, in_arch};
 use oar_schema::derived::course;
 use oar_schema::record::{DecisionKind, Done, Reduction, State, VisitReason};
+use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
-use super::lines::{Lines, away, count, hours};
+use super::lines::{Lines, count, hours};
+use crate::review::arches::away;
 use crate::review::{Review, next};
 
 pub(super) fn tell(review: &Review, lines: &mut Lines) {
@@ -18,8 +21,8 @@ pub(super) fn tell(review: &Review, lines: &mut Lines) {
 pub(in crate::review) fn told(review: &Review) -> Vec<(&'static str, String)> {
     let mut told = Vec::new();
     if course::current(&review.record).is_some() {
+        told.extend(trays(review));
         told.extend([
-            ("next tray", tray(review)),
             ("check-in", check_in(review)),
             ("rescan", rescan(review)),
             ("reductions", reductions(review)),
@@ -38,16 +41,26 @@ fn on(day: Date, today: Date) -> String {
     format!("{day} ({})", away(day.days_since(today)))
 }
 
-fn tray(review: &Review) -> String {
+/// The next tray; of each arch, when the arches differ.
+fn trays(review: &Review) -> Vec<(&'static str, String)> {
     let record = &review.record;
     if record.status.state != State::Active {
-        return "none: trays are not being worn".to_owned();
+        return vec![("next tray", "none: trays are not being worn".to_owned())];
     }
-    let (Some(next), Some(due)) = (next::tray(record), review.values.tray_due) else {
-        return "none: the last tray of the series is in".to_owned();
-    };
-    let supply = if next::is_not_delivered(record) { "; no delivery on record has it" } else { "" };
-    match next::decision(record).map(|decision| (decision.kind, decision.to_tray)) {
+    if review.values.per_arch.is_none() {
+        return arches::trays(record).iter().map(|worn| ("next tray", tray(review, worn))).collect();
+    }
+    let none = "none: no tray is in".to_owned();
+    let of = |arch| in_arch(record, arch).map_or(none.clone(), |worn| tray(review, &worn));
+    vec![("next, upper", of(Arch::Upper)), ("next, lower", of(Arch::Lower))]
+}
+
+fn tray(review: &Review, worn: &Tray<'_>) -> String {
+    let record = &review.record;
+    let Some(next) = next::tray(worn) else { return "none: the last tray of the series is in".to_owned() };
+    let due = course::due(record, worn.worn);
+    let supply = if next::is_not_delivered(record, worn) { "; no delivery on record has it" } else { "" };
+    match next::decision(record, worn).map(|decision| (decision.kind, decision.to_tray)) {
         _ if next::to_be_seen(record) => format!("waits: the latest check-in asked to see the patient{supply}"),
         Some((DecisionKind::StepBack, Some(back))) => format!("tray {back}, decided at the latest check-in"),
         Some((DecisionKind::Hold, _)) if due > review.day => {
@@ -66,11 +79,13 @@ fn check_in(review: &Review) -> String {
 
 fn rescan(review: &Review) -> String {
     let left = count(review.values.trays_left.unwrap_or_default(), "tray");
+    let differ = review.values.per_arch.and(arches::leading_arch(&review.record));
+    let left = left + " left" + &differ.map_or(String::new(), |arch| format!(" in the {} arch", arch.as_str()));
     match review.values.rescan_due {
-        Some(true) if is_raised(review, "rescan_due") => format!("due: {left} left and no later series"),
-        Some(true) => format!("{left} left, and a scan since the series began is on record"),
+        Some(true) if is_raised(review, "rescan_due") => format!("due: {left} and no later series"),
+        Some(true) => format!("{left}, and a scan since the series began is on record"),
         _ if has_later(review) => "no: a later series is there".to_owned(),
-        _ => format!("not yet: {left} left"),
+        _ => format!("not yet: {left}"),
     }
 }
 
@@ -86,15 +101,18 @@ fn is_raised(review: &Review, signal: &str) -> bool {
 /// The reductions that are due, each with the tray before which it was planned, and how many come later.
 fn reductions(review: &Review) -> String {
     let record = &review.record;
-    let series = course::current(record).and_then(|worn| course::series_of(record, worn));
-    let Some(planned) = series.and_then(|series| series.reductions.as_deref()) else {
+    let planned: Vec<(i32, &Reduction)> = arches::series_worn(record)
+        .flat_map(|(_, series)| series.reductions.iter().flatten().map(|one| (series.number, one)))
+        .collect();
+    if arches::series_worn(record).all(|(_, series)| series.reductions.is_none()) {
         return "the plan does not tell of any".to_owned();
+    }
+    let due = course::due_reductions(record).unwrap_or_default();
+    let told: Vec<String> = due.iter().map(|due| contact(due.reduction)).collect();
+    let is_later = |(series, one): &&(i32, &Reduction)| {
+        arches::tray_of(record, *series, one.between[0].arch()).is_some_and(|tray| one.before_tray > tray + 1)
     };
-    let due = review.values.reductions_due.as_deref().unwrap_or_default();
-    let tray = course::current(record).map_or(0, |worn| worn.tray);
-    let is_due = |one: &&Reduction| due.contains(&one.between) && one.before_tray <= tray + 1;
-    let told: Vec<String> = planned.iter().filter(is_due).map(contact).collect();
-    let later = planned.iter().filter(|one| one.before_tray > tray + 1).count();
+    let later = planned.iter().filter(is_later).count();
     let later = if later == 0 { String::new() } else { format!("; {later} planned for later trays") };
     let open = if told.is_empty() { "none open".to_owned() } else { format!("not on record: {}", told.join(", ")) };
     format!("{open}{later}")

@@ -4,7 +4,8 @@ use oar_schema::derived::course;
 use oar_schema::record::Worn;
 use oar_schema::words::Words;
 
-use super::lines::{Lines, away, count};
+use super::lines::{Lines, count};
+use crate::review::arches::{self, away};
 use crate::review::Review;
 
 pub(super) fn tell(review: &Review, lines: &mut Lines) {
@@ -14,6 +15,9 @@ pub(super) fn tell(review: &Review, lines: &mut Lines) {
     lines.named("state", &state(review));
     lines.named("treatment", &age(review));
     lines.named("tray", &tray(review));
+    for (arch, words) in arches::each(review) {
+        lines.named(&format!("{} arch", arch.as_str()), &words);
+    }
     if course::current(record).is_some() {
         lines.named("projected end", &end(review));
         let spans = review.finish.iter().flat_map(crate::review::finish::Finish::words);
@@ -31,7 +35,8 @@ fn state(review: &Review) -> String {
 fn age(review: &Review) -> String {
     let worn = &review.record.worn;
     let Some(first) = worn.first().map(|worn| worn.from) else { return "no tray was worn yet".to_owned() };
-    let last = worn.last().and_then(|worn| worn.to);
+    let ended = course::current(&review.record).is_none();
+    let last = worn.iter().filter_map(|worn| worn.to).max().filter(|_| ended);
     let days = last.unwrap_or(review.day).days_since(first);
     match last {
         None => format!("day {days} ({}), first tray on {first}", weeks(days)),
@@ -48,7 +53,10 @@ fn weeks(days: i32) -> String {
 
 fn tray(review: &Review) -> String {
     let record = &review.record;
-    let Some(worn) = record.worn.last() else { return "none was worn yet".to_owned() };
+    if review.values.per_arch.is_some() {
+        return "the arches differ".to_owned();
+    }
+    let Some(worn) = course::current(record).or(record.worn.last()) else { return "none was worn yet".to_owned() };
     let place = place(review, worn);
     match (worn.to, review.values.tray_due) {
         (Some(to), _) => format!("none is in; the last was {place}, until {to}"),
@@ -69,6 +77,11 @@ fn place(review: &Review, worn: &Worn) -> String {
 
 fn end(review: &Review) -> String {
     let values = &review.values;
+    if let Some(arches) = &values.per_arch {
+        let is_through = arches.iter().all(|arch| arch.tray.is_none() || arch.finished_on.is_some());
+        let end = values.projected_end.map_or("unknown".to_owned(), |end| format!("{end}, when the later arch is through"));
+        return if is_through { "none: no tray follows in either arch".to_owned() } else { end };
+    }
     match (values.projected_end, values.pace_days, values.trays_left) {
         (Some(end), Some(pace), Some(left)) => {
             format!("{end}: {} to come at the pace of this series, {pace} days each (median)", count(left, "tray"))

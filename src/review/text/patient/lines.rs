@@ -73,12 +73,3 @@ pub(super) fn count(number: i32, noun: &str) -> String {
 pub(super) fn hours(minutes: i32) -> String {
     format!("{:.1}", f64::from(minutes) / 60.0)
 }
-
-/// How far a day is away, or how long it is past.
-pub(super) fn away(days: i32) -> String {
-    match days {
-        0 => "today".to_owned(),
-        1.. => format!("in {}", count(days, "day")),
-        _ => format!("{} ago", count(-days, "day")),
-    }
-}

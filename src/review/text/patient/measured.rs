@@ -1,6 +1,6 @@
 //! Derived values, each with what it rests on; what cannot be told is said to be unknown.
 
-use oar_schema::derived::course;
+use oar_schema::derived::{arches, course};
 use oar_schema::number::Hundredths;
 
 use super::lines::{Lines, count};
@@ -56,7 +56,10 @@ fn coverage(review: &Review) -> String {
 fn pace(review: &Review) -> String {
     let prescribed = count(review.record.prescription.days_per_tray, "day");
     let Some(pace) = review.values.pace_days else { return format!("unknown; {prescribed} a tray are prescribed") };
-    format!("{pace} days a tray in this series (median of those completed); {prescribed} prescribed")
+    let apart = arches::trays(&review.record).len() > 1;
+    let arch = arches::leading_arch(&review.record).filter(|_| apart);
+    let arch = arch.map_or(String::new(), |arch| format!(", in the {} arch", arch.as_str()));
+    format!("{pace} days a tray in this series{arch} (median of those completed); {prescribed} prescribed")
 }
 
 fn comfort(review: &Review) -> String {

@@ -2,12 +2,15 @@
 
 use std::collections::BTreeSet;
 
+use oar_schema::derived::arches::covers;
 use oar_schema::record::{Arches, AttachmentChange, CheckIn, DecisionKind, Record, Series, Worn, WornEnd};
+use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
 use super::lines::Lines;
 use super::ribbon::{NOTHING, Ribbon, UNNUMBERED};
 use crate::review::Review;
+use crate::review::arches::{overlaps, waits};
 
 const BOTH: char = '─';
 const UPPER: char = '▔';
@@ -44,7 +47,10 @@ pub(super) fn tell(review: &Review, lines: &mut Lines) {
     let mut scale = None;
     for series in &record.series {
         lines.told("  ", &heading(record, series));
-        if let Some(ribbon) = ribbon(review, series, lines.width) {
+        for (arch, ribbon) in ribbons(review, series, lines.width) {
+            if let Some(arch) = arch {
+                lines.told("  ", &format!("{} arch", arch.as_str()));
+            }
             ribbon.write(lines, &mut used);
             scale = Some(scale.map_or(ribbon.scale(), |scale: (i32, usize)| scale.max(ribbon.scale())));
         }
@@ -71,19 +77,32 @@ fn heading(record: &Record, series: &Series) -> String {
     format!("series {} ({kind}): {trays}{dates}{delivered}", series.number)
 }
 
-fn ribbon(review: &Review, series: &Series, width: usize) -> Option<Ribbon> {
+/// The ribbon of a series; one of each arch, when both had trays in on the same days that are not the same.
+fn ribbons(review: &Review, series: &Series, width: usize) -> Vec<(Option<Arch>, Ribbon)> {
+    let worn: Vec<&Worn> = review.record.worn.iter().filter(|worn| worn.series == series.number).collect();
+    if !overlaps(worn.iter().copied()) {
+        return ribbon(review, series, &worn, width).map(|ribbon| (None, ribbon)).into_iter().collect();
+    }
+    let of = |arch: Arch| {
+        let own: Vec<&Worn> = worn.iter().copied().filter(|worn| covers(worn.arches, arch)).collect();
+        Some((Some(arch), ribbon(review, series, &own, width)?))
+    };
+    Arch::ALL.into_iter().filter_map(of).collect()
+}
+
+fn ribbon(review: &Review, series: &Series, worn: &[&Worn], width: usize) -> Option<Ribbon> {
     let record = &review.record;
     let today = review.day;
-    let worn: Vec<&Worn> = record.worn.iter().filter(|worn| worn.series == series.number).collect();
     let start = worn.first()?.from;
     let end = worn.iter().map(|worn| end(worn, today)).max()?;
-    let is_last = record.worn.last().is_some_and(|last| last.series == series.number && last.to.is_some());
+    let is_last = record.worn.last().is_some_and(|last| last.series == series.number)
+        && worn.iter().all(|worn| worn.to.is_some());
     let whole = if is_last { end.plus_days(1) } else { end };
     let mut ribbon = Ribbon::new(start, whole, width);
-    for worn in &worn {
-        draw(&mut ribbon, record, worn, today);
+    for worn in worn {
+        draw(&mut ribbon, review, worn);
     }
-    for (day, mark) in marks(record, series.number, &worn) {
+    for (day, mark) in marks(record, series.number, worn) {
         if (start..whole).contains(&day) || mark.is_uppercase() && day == whole {
             ribbon.mark(day, mark);
         }
@@ -96,13 +115,15 @@ fn end(worn: &Worn, today: Date) -> Date {
     worn.to.unwrap_or(today.plus_days(1))
 }
 
-fn draw(ribbon: &mut Ribbon, record: &Record, worn: &Worn, today: Date) {
-    let end = end(worn, today);
+fn draw(ribbon: &mut Ribbon, review: &Review, worn: &Worn) {
+    let record = &review.record;
+    let end = end(worn, review.day);
+    let waits = waits(review, worn);
     let held: i32 = record.check_ins.iter().flatten().filter_map(|check_in| hold(check_in, worn, end)).sum();
     let planned = worn.from.plus_days(record.prescription.days_per_tray);
     ribbon.draw(worn.tray, worn.from, end, |day| match worn.arches {
-        _ if day >= planned.plus_days(held) => OVER,
-        _ if day >= planned => HELD,
+        _ if waits.is_none_or(|since| day < since) && day >= planned.plus_days(held) => OVER,
+        _ if (planned..planned.plus_days(held)).contains(&day) => HELD,
         Arches::Both => BOTH,
         Arches::Upper => UPPER,
         Arches::Lower => LOWER,

@@ -50,7 +50,8 @@ pub(super) fn tell(review: &Review, lines: &mut Lines) {
 
 /// The last day on which a tray was in.
 fn last_day(record: &Record, today: Date) -> Date {
-    record.worn.last().map_or(today, |worn| worn.to.map_or(today, |to| to.plus_days(-1)))
+    let ended = record.worn.iter().filter_map(|worn| worn.to).max();
+    if course::current(record).is_some() { today } else { ended.map_or(today, |to| to.plus_days(-1)) }
 }
 
 fn calendar(record: &Record, log: &BTreeMap<Date, i32>, last: Date, lines: &mut Lines) {

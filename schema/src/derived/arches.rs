@@ -1,0 +1,218 @@
+//! Where each arch is, when the two are not on the same tray or do not have as many trays.
+
+use serde::{Serialize, Serializer};
+
+use super::course::{self, due_up_to};
+use crate::record::{Arches, Record, Series, Worn, WornEnd};
+use crate::teeth::Arch;
+use crate::time::Date;
+
+/// Whether a stretch is in an arch.
+pub const fn covers(arches: Arches, arch: Arch) -> bool {
+    matches!((arches, arch), (Arches::Both, _) | (Arches::Upper, Arch::Upper) | (Arches::Lower, Arch::Lower))
+}
+
+/// Whether two words have an arch in common.
+pub fn overlap(one: Arches, other: Arches) -> bool {
+    Arch::ALL.into_iter().any(|arch| covers(one, arch) && covers(other, arch))
+}
+
+/// The trays of an arch in a series.
+pub const fn trays_of(series: &Series, arch: Arch) -> i32 {
+    match arch {
+        Arch::Upper => series.trays.upper,
+        Arch::Lower => series.trays.lower,
+    }
+}
+
+/// A tray that is in.
+#[derive(Clone, Copy, Debug)]
+pub struct Tray<'r> {
+    /// The arches in which it is.
+    pub arches: Arches,
+    /// Its stretch, and the place of it in the list.
+    pub place: usize,
+    /// The stretch.
+    pub worn: &'r Worn,
+    /// Trays after it: of the longer arch, when it is in both.
+    pub left: i32,
+}
+
+impl Tray<'_> {
+    /// The arch with the most trays after it, the upper one when there are as many.
+    pub fn longer_arch(&self, record: &Record) -> Arch {
+        let lower = covers(self.arches, Arch::Lower) && left_of(record, self.worn, Arch::Lower) == self.left;
+        let upper = covers(self.arches, Arch::Upper) && left_of(record, self.worn, Arch::Upper) == self.left;
+        if lower && !upper { Arch::Lower } else { Arch::Upper }
+    }
+}
+
+/// The trays that are in: one when the arches wear the same, two when they do not. The first is that of the leading arch.
+pub fn trays(record: &Record) -> Vec<Tray<'_>> {
+    let [upper, lower] = Arch::ALL.map(|arch| in_arch(record, arch));
+    match (upper, lower) {
+        (Some(upper), Some(lower)) if is_same(upper.worn, lower.worn) => {
+            let place = upper.place.max(lower.place);
+            let left = upper.left.max(lower.left);
+            vec![Tray { arches: Arches::Both, place, worn: &record.worn[place], left }]
+        }
+        (Some(upper), Some(lower)) if leads(record, &lower, &upper) => vec![lower, upper],
+        _ => [upper, lower].into_iter().flatten().collect(),
+    }
+}
+
+/// The arch whose tray is looked at when one tray has to speak for the treatment.
+pub fn leading_arch(record: &Record) -> Option<Arch> {
+    trays(record).first().map(|tray| tray.longer_arch(record))
+}
+
+fn is_same(one: &Worn, other: &Worn) -> bool {
+    (one.series, one.tray, one.from) == (other.series, other.tray, other.from)
+}
+
+/// Whether a lower tray leads an upper one.
+fn leads(record: &Record, lower: &Tray<'_>, upper: &Tray<'_>) -> bool {
+    let rank = |tray: &Tray<'_>, arch| (tray.left, first_day(record, tray.worn, arch), tray.worn.series);
+    rank(lower, Arch::Lower) > rank(upper, Arch::Upper)
+}
+
+/// The stretches in an arch, with their places.
+fn stretches(record: &Record, arch: Arch) -> impl DoubleEndedIterator<Item = (usize, &Worn)> {
+    record.worn.iter().enumerate().filter(move |(_, worn)| covers(worn.arches, arch))
+}
+
+/// The stretches of the same tray in an arch.
+fn of_tray<'r>(record: &'r Record, worn: &Worn, arch: Arch) -> impl Iterator<Item = &'r Worn> {
+    let tray = (worn.series, worn.tray);
+    stretches(record, arch).map(|(_, one)| one).filter(move |one| (one.series, one.tray) == tray)
+}
+
+/// The day on which the tray of a stretch was first put in an arch.
+fn first_day(record: &Record, worn: &Worn, arch: Arch) -> Date {
+    of_tray(record, worn, arch).map(|one| one.from).min().unwrap_or(worn.from)
+}
+
+/// The tray that is in an arch, with the trays after it in that arch.
+pub fn in_arch(record: &Record, arch: Arch) -> Option<Tray<'_>> {
+    let (place, worn) = stretches(record, arch).next_back().filter(|(_, worn)| worn.to.is_none())?;
+    let arches = if arch == Arch::Upper { Arches::Upper } else { Arches::Lower };
+    Some(Tray { arches, place, worn, left: left_of(record, worn, arch) })
+}
+
+fn left_of(record: &Record, worn: &Worn, arch: Arch) -> i32 {
+    course::series_of(record, worn).map_or(0, |series| (trays_of(series, arch) - worn.tray).max(0))
+}
+
+/// The tray with which teeth of an arch in a series are looked at: that of the arch. When the arch has none in, the one that is in
+/// counts. None when the arch wears another series.
+pub fn tray_of(record: &Record, series: i32, arch: Arch) -> Option<i32> {
+    let trays = trays(record);
+    let own = trays.iter().find(|tray| covers(tray.arches, arch)).or(trays.first())?;
+    (own.worn.series == series).then_some(own.worn.tray)
+}
+
+/// The series that are worn, with their places in the list: one, or two when the arches wear different ones.
+pub fn series_worn(record: &Record) -> impl Iterator<Item = (usize, &Series)> {
+    let trays = trays(record);
+    let worn = move |series: &Series| trays.iter().any(|tray| tray.worn.series == series.number);
+    record.series.iter().enumerate().filter(move |(_, series)| worn(series))
+}
+
+/// Where one arch is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct OfArch {
+    /// The arch.
+    #[serde(serialize_with = "word")]
+    pub arch: Arch,
+    /// The series of its last stretch, or the one that is worn when it has none.
+    pub series: i32,
+    /// Its trays in that series.
+    pub trays: i32,
+    /// The tray that is in.
+    pub tray: Option<i32>,
+    /// Trays after it; 0 when the arch is finished.
+    pub left: Option<i32>,
+    /// The day on which the next tray may be put in; none when no tray follows.
+    pub due: Option<Date>,
+    /// The day on which it is through at its pace; none when it is finished.
+    pub projected_end: Option<Date>,
+    /// The day on which it was through with its trays.
+    pub finished_on: Option<Date>,
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks for it so")]
+fn word<S: Serializer>(arch: &Arch, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(arch.as_str())
+}
+
+/// Where each arch is, upper first, when the arches differ; none when they go together, when one arch alone is treated, and when no
+/// tray is in.
+pub fn per_arch(record: &Record, today: Date) -> Option<[OfArch; 2]> {
+    let trays = trays(record);
+    let series = course::series_of(record, trays.first()?.worn)?;
+    let is_even = series.trays.upper == series.trays.lower;
+    if matches!(trays.as_slice(), [tray] if tray.arches == Arches::Both) && is_even {
+        return None;
+    }
+    let [upper, lower] = Arch::ALL.map(|arch| of_arch(record, series, arch, today));
+    Some([upper?, lower?])
+}
+
+/// None of an arch that is not treated.
+fn of_arch(record: &Record, worn: &Series, arch: Arch, today: Date) -> Option<OfArch> {
+    let last = stretches(record, arch).next_back().map(|(_, worn)| worn);
+    let series = last.map_or(Some(worn), |last| course::series_of(record, last))?;
+    let trays = trays_of(series, arch);
+    if last.is_none() && trays == 0 {
+        return None;
+    }
+    let finished_on = last.and_then(|last| finished_on(record, last, arch, today));
+    let tray = in_arch(record, arch);
+    let follows = |tray: &Tray<'_>| tray.left > 0 || has_later(record, tray.worn.series, arch);
+    Some(OfArch {
+        arch,
+        series: series.number,
+        trays,
+        tray: tray.map(|tray| tray.worn.tray),
+        left: tray.map(|tray| tray.left).or(finished_on.map(|_| 0)),
+        due: tray.filter(follows).map(|tray| course::due(record, tray.worn)),
+        projected_end: tray.filter(|_| finished_on.is_none()).and_then(|tray| end(record, &tray, arch, today)),
+        finished_on,
+    })
+}
+
+/// Whether a later series has trays for an arch.
+fn has_later(record: &Record, series: i32, arch: Arch) -> bool {
+    record.series.iter().any(|later| later.number > series && trays_of(later, arch) > 0)
+}
+
+/// The day on which an arch was through with its trays: its last one was worn for its days, or ended because others came.
+fn finished_on(record: &Record, last: &Worn, arch: Arch, today: Date) -> Option<Date> {
+    let series = course::series_of(record, last)?;
+    if last.tray != trays_of(series, arch) || has_later(record, series.number, arch) {
+        return None;
+    }
+    let reached = |worn: &Worn| {
+        let end = worn.to.unwrap_or(today);
+        Some(due_up_to(record, worn, end)).filter(|due| *due <= end)
+    };
+    let went_on = matches!(last.ended, Some(WornEnd::Advanced | WornEnd::ReplacedBySeries));
+    of_tray(record, last, arch).filter_map(reached).min().or(last.to.filter(|_| went_on))
+}
+
+/// The day on which an arch with a tray in is through.
+fn end(record: &Record, tray: &Tray<'_>, arch: Arch, today: Date) -> Option<Date> {
+    let days = course::due(record, tray.worn).days_since(today).max(0);
+    let rest = match tray.left {
+        0 => 0.0,
+        left => f64::from(left) * course::pace_in(record, tray.worn.series, arch)?,
+    };
+    Some(today.plus_days(days + rest.round() as i32))
+}
+
+/// The later end of arches that differ: that of each with a tray in, or today when it is finished.
+pub(super) fn later_end(arches: &[OfArch], today: Date) -> Option<Date> {
+    let with_tray = arches.iter().filter(|arch| arch.tray.is_some());
+    let ends = with_tray.map(|arch| arch.projected_end.or(arch.finished_on.map(|_| today)));
+    ends.collect::<Option<Vec<Date>>>()?.into_iter().max()
+}

@@ -1,0 +1,99 @@
+//! Where each arch is, in words, when the arches differ.
+
+use oar_schema::derived::arches::{OfArch, covers, in_arch};
+use oar_schema::derived::course;
+use oar_schema::record::{Record, Worn};
+use oar_schema::teeth::Arch;
+use oar_schema::time::Date;
+
+use super::Review;
+use super::view::counted;
+
+/// How far a day is away, or how long it is past.
+pub(super) fn away(days: i32) -> String {
+    match days {
+        0 => "today".to_owned(),
+        1.. => format!("in {}", counted(days, "day")),
+        _ => format!("{} ago", counted(-days, "day")),
+    }
+}
+
+/// Each arch with what is known of it; nothing when the arches do not differ.
+pub(super) fn each(review: &Review) -> Vec<(Arch, String)> {
+    review.values.per_arch.iter().flatten().map(|arch| (arch.arch, words(review, arch))).collect()
+}
+
+/// The arches, each with its trays, in one sentence without its full stop.
+pub(super) fn sentence(review: &Review) -> Option<String> {
+    let each: Vec<String> = each(review).iter().map(|(arch, words)| format!("{} arch {words}", arch.as_str())).collect();
+    (!each.is_empty()).then(|| format!("The arches differ: {}", each.join(". ")))
+}
+
+fn words(review: &Review, arch: &OfArch) -> String {
+    let record = &review.record;
+    match in_arch(record, arch.arch) {
+        Some(tray) => {
+            let place = format!("tray {} of {}, series {}", tray.worn.tray, arch.trays, arch.series);
+            format!("{place}, in since {}; {}", tray.worn.from, course_of(review, arch, tray.worn))
+        }
+        None => without(record, arch),
+    }
+}
+
+/// How it goes on with a tray that is in.
+fn course_of(review: &Review, arch: &OfArch, worn: &Worn) -> String {
+    if let Some(day) = arch.finished_on {
+        return format!("finished on {day}: no tray follows");
+    }
+    let due = course::due(&review.record, worn);
+    let days = due.days_since(review.day);
+    let on = format!("{due} ({})", away(days));
+    let verb = if days < 0 { "was" } else { "is" };
+    match arch.left {
+        Some(left) if left > 0 => format!("{verb} due on {on}; {} left; {}", counted(left, "tray"), end(arch)),
+        _ if days < 0 => format!("the last one, whose days were over on {on}"),
+        _ => format!("the last one, until {on}"),
+    }
+}
+
+fn end(arch: &OfArch) -> String {
+    let unknown = "projected end unknown: no tray of this series is completed in this arch yet";
+    arch.projected_end.map_or(unknown.to_owned(), |end| format!("projected end {end}"))
+}
+
+/// An arch without a tray.
+fn without(record: &Record, arch: &OfArch) -> String {
+    let last = record.worn.iter().rev().find(|worn| covers(worn.arches, arch.arch));
+    let Some(last) = last else {
+        return format!("no tray was worn yet; series {} has {} for it", arch.series, counted(arch.trays, "tray"));
+    };
+    let until = last.to.map_or(String::new(), |to: Date| format!(", until {to}"));
+    let finished = arch.finished_on.map_or(String::new(), |day| format!("; finished on {day}"));
+    format!("no tray is in; the last was {} of {}, series {}{until}{finished}", last.tray, arch.trays, arch.series)
+}
+
+/// The tray in each arch of how many, when the arches are on different ones: `upper 2/2`, `lower none`.
+pub(super) fn apart(per_arch: Option<&[OfArch; 2]>) -> Option<[String; 2]> {
+    let arches = per_arch.filter(|[upper, lower]| (upper.series, upper.tray) != (lower.series, lower.tray))?;
+    Some(arches.map(|one| {
+        let tray = one.tray.map_or("none".to_owned(), |tray| format!("{tray}/{}", one.trays));
+        format!("{} {tray}", one.arch.as_str())
+    }))
+}
+
+/// From which day on a stretch only waits: its tray is the last one of arches that are finished, so that nothing is due.
+pub(super) fn waits(review: &Review, worn: &Worn) -> Option<Date> {
+    let own = review.values.per_arch.iter().flatten().filter(|one| covers(worn.arches, one.arch));
+    let since = own.map(|one| one.finished_on.filter(|_| (one.series, one.trays) == (worn.series, worn.tray)));
+    since.collect::<Option<Vec<Date>>>()?.into_iter().max()
+}
+
+/// Whether two stretches of a list share a day, which only stretches of different arches do.
+pub(super) fn overlaps<'r>(worn: impl IntoIterator<Item = &'r Worn>) -> bool {
+    let mut end = Date(i32::MIN);
+    worn.into_iter().any(|worn| {
+        let shares = worn.from < end;
+        end = end.max(worn.to.unwrap_or(Date(i32::MAX)));
+        shares
+    })
+}
