@@ -61,6 +61,8 @@ PLACES = {"pace_days": 0.05, "irregularity_mm": 0.005, "bolton_percent": 0.005}
 
 
 def compare_values(what, ours, theirs):
+    ours = {"per_arch": None, **ours}  # left out when the arches do not differ
+    theirs = {**theirs, "per_arch": json.loads(json.dumps(theirs["per_arch"], default=derived.plain))}
     assert set(ours) == set(theirs), set(ours) ^ set(theirs)
     for name, value in theirs.items():
         mine = ours[name]
@@ -112,6 +114,58 @@ def compare_earlier(what, path, records):
             same(f"{what} {id} as of {day}, day", lines[id]["day"], on)
             compare_days(f"{what} {id} as of {day}", record, lines[id])
             compare_values(f"{what} {id} as of {day}", lines[id]["values"], derived.derived(record, on))
+
+
+# ---- arches on different trays, which no generated clinic has
+
+
+def hold_back(record, draw):
+    """The record with one arch a tray behind the other, or waiting with its last tray, made anew; None where that does not suit."""
+    worn = record["worn"]
+    if len(worn) < 2 or any(one["arches"] != "both" for one in worn[-2:]) or "to" in worn[-1]:
+        return None
+    before, last = worn[-2:]
+    if before["series"] != last["series"] or before.get("ended") != "advanced":
+        return None
+    on, behind = draw.sample(["upper", "lower"], 2)
+    stays = {name: value for name, value in before.items() if name not in ("to", "ended")}
+    parts = [{**before, "arches": on}, {**stays, "arches": behind}, {**last, "arches": on}]
+    since = date.fromisoformat(last["from"])
+    days = (derived.day_of(record["source"]["exported_at"]) - since).days
+    if days > 1 and draw.random() < 0.5:
+        again = (since + timedelta(days=draw.randrange(1, days))).isoformat()
+        parts[1].update({"to": again, "ended": "lost"})
+        parts.append({**stays, "arches": behind, "from": again})
+    if draw.random() < 0.5:  # the plan ends there, so the arch waits
+        series = next(one for one in record["series"] if one["number"] == last["series"])
+        series["trays"][behind] = before["tray"]
+        for name in ("movements", "attachments"):
+            for one in series.get(name, []):
+                if ((one["tooth"] // 10) % 4 in (1, 2)) == (behind == "upper"):
+                    one["to_tray"] = min(one["to_tray"], before["tray"])
+                    one["from_tray"] = min(one["from_tray"], one["to_tray"])
+    record["worn"] = worn[:-2] + parts
+    return record
+
+
+def compare_apart(folder):
+    draw = random.Random("arches")
+    path = Path(folder) / "apart.oar.jsonl"
+    run("generate", "--recipe", "live", "--patients", 400, "--seed", 75, "--to", path)
+    made = [hold_back(json.loads(line), draw) for line in path.read_text(encoding="utf-8").splitlines()]
+    made = {record["id"]: record for record in made if record}
+    path.write_text("".join(json.dumps(record) + "\n" for record in made.values()), encoding="utf-8")
+    done = subprocess.run([oar, "review", "-o", "jsonl", str(path)], capture_output=True, text=True, check=False)
+    records = {record["id"]: record for record in derived.records(path)}
+    told = 0
+    for line in map(json.loads, done.stdout.splitlines()):
+        if line["type"] != "review":
+            continue
+        validator.validate(line)
+        told += "per_arch" in line["values"]
+        compare_values(f"apart {line['id']}", line["values"], derived.derived(records[line["id"]]))
+    print(f"{told} of {len(made)} records with arches apart")
+    assert told > 100, told
 
 
 # ---- the clinic's numbers
@@ -198,6 +252,7 @@ def main():
             lines = compare_records(recipe, path, records)
             compare_clinic(recipe, path, records, lines)
             compare_earlier(recipe, path, records)
+        compare_apart(folder)
     for line in wrong[:40]:
         print(line)
     print(f"{compared} numbers compared, {len(wrong)} differ")

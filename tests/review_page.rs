@@ -113,7 +113,11 @@ fn the_worklist_has_every_record_that_raises_something_under_its_rank() {
                 assert!(raised.pointers().iter().all(|pointer| row[2].contains(pointer)));
             }
             if let Some([_, tray, trays]) = entry.tray {
-                assert!(row[1].starts_with(&format!("{tray}/{trays}")));
+                let each = entry.values.per_arch.filter(|[upper, lower]| upper.tray != lower.tray);
+                let told = each.map_or(format!("{tray}/{trays}"), |[upper, _]| {
+                    upper.tray.map_or("upper none".to_owned(), |tray| format!("upper {tray}/{}", upper.trays))
+                });
+                assert!(row[1].starts_with(&told), "{} {told}", row[1]);
             }
         }
     }

@@ -88,12 +88,15 @@ pub(super) fn waits(review: &Review, worn: &Worn) -> Option<Date> {
     since.collect::<Option<Vec<Date>>>()?.into_iter().max()
 }
 
-/// Whether two stretches of a list share a day, which only stretches of different arches do.
+/// Whether two different stretches of a list share a day, which only those of different arches do. Two entries of the same tray on the
+/// same days are one stretch in both arches.
 pub(super) fn overlaps<'r>(worn: impl IntoIterator<Item = &'r Worn>) -> bool {
-    let mut end = Date(i32::MIN);
+    let (mut end, mut before) = (Date(i32::MIN), None);
     worn.into_iter().any(|worn| {
-        let shares = worn.from < end;
+        let stretch = Some((worn.series, worn.tray, worn.from, worn.to));
+        let shares = worn.from < end && stretch != before;
         end = end.max(worn.to.unwrap_or(Date(i32::MAX)));
+        before = stretch;
         shares
     })
 }

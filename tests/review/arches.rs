@@ -288,7 +288,7 @@ fn arches_that_go_together_have_no_values_of_their_own() {
     for record in [base, two_entries_for_each_tray()] {
         let review = review(&record, None);
         assert!(line(&review)["values"].get("per_arch").is_none());
-        let told = patient(&review, 80);
+        let told = patient(&review, 120);
         assert!(!told.contains("upper arch") && !told.contains("arches differ"), "{told}");
         assert!(told.contains("tray          3 of 4, series 1, in since 2031-05-05"), "{told}");
         let end = "projected end 2031-05-21: 1 tray to come at the pace of this series, 9 days each";

@@ -81,16 +81,17 @@ fn heading(record: &Record, series: &Series) -> String {
 fn ribbons(review: &Review, series: &Series, width: usize) -> Vec<(Option<Arch>, Ribbon)> {
     let worn: Vec<&Worn> = review.record.worn.iter().filter(|worn| worn.series == series.number).collect();
     if !overlaps(worn.iter().copied()) {
-        return ribbon(review, series, &worn, width).map(|ribbon| (None, ribbon)).into_iter().collect();
+        return ribbon(review, series, None, &worn, width).map(|ribbon| (None, ribbon)).into_iter().collect();
     }
     let of = |arch: Arch| {
         let own: Vec<&Worn> = worn.iter().copied().filter(|worn| covers(worn.arches, arch)).collect();
-        Some((Some(arch), ribbon(review, series, &own, width)?))
+        Some((Some(arch), ribbon(review, series, Some(arch), &own, width)?))
     };
     Arch::ALL.into_iter().filter_map(of).collect()
 }
 
-fn ribbon(review: &Review, series: &Series, worn: &[&Worn], width: usize) -> Option<Ribbon> {
+/// The ribbon of some stretches of a series: of all, or of those in one arch.
+fn ribbon(review: &Review, series: &Series, arch: Option<Arch>, worn: &[&Worn], width: usize) -> Option<Ribbon> {
     let record = &review.record;
     let today = review.day;
     let start = worn.first()?.from;
@@ -102,7 +103,8 @@ fn ribbon(review: &Review, series: &Series, worn: &[&Worn], width: usize) -> Opt
     for worn in worn {
         draw(&mut ribbon, review, worn);
     }
-    for (day, mark) in marks(record, series.number, worn) {
+    let is_here = |check_in: &CheckIn| arch.is_none() || worn.iter().any(|worn| worn.tray == check_in.tray);
+    for (day, mark) in marks(record, series.number, worn, is_here) {
         if (start..whole).contains(&day) || mark.is_uppercase() && day == whole {
             ribbon.mark(day, mark);
         }
@@ -137,11 +139,12 @@ fn hold(check_in: &CheckIn, worn: &Worn, end: Date) -> Option<i32> {
     (here && check_in.decision.kind == DecisionKind::Hold).then_some(check_in.decision.days?)
 }
 
-/// What happened on which day: to trays, then at check-ins, to attachments, and at visits.
-fn marks(record: &Record, series: i32, worn: &[&Worn]) -> Vec<(Date, char)> {
+/// What happened on which day: to trays, then at check-ins of trays that are drawn, to attachments, and at visits.
+fn marks(record: &Record, series: i32, worn: &[&Worn], is_here: impl Fn(&CheckIn) -> bool) -> Vec<(Date, char)> {
     let mut marks = Vec::new();
     marks.extend(worn.iter().filter_map(|worn| Some((worn.to?, ending(worn.ended?)?))));
-    for check_in in record.check_ins.iter().flatten().filter(|check_in| check_in.series == series) {
+    let check_ins = record.check_ins.iter().flatten().filter(|check_in| check_in.series == series);
+    for check_in in check_ins.filter(|check_in| is_here(check_in)) {
         let day = check_in.at.written_date();
         marks.push((day, decision(check_in.decision.kind)));
         marks.extend(check_in.attachments_off.iter().flatten().map(|_| (day, 'A')));
