@@ -23,10 +23,20 @@ pub(super) fn each(review: &Review) -> Vec<(Arch, String)> {
     review.values.per_arch.iter().flatten().map(|arch| (arch.arch, words(review, arch))).collect()
 }
 
-/// The arches, each with its trays, in one sentence without its full stop.
-pub(super) fn sentence(review: &Review) -> Option<String> {
-    let each: Vec<String> = each(review).iter().map(|(arch, words)| format!("{} arch {words}", arch.as_str())).collect();
-    (!each.is_empty()).then(|| format!("The arches differ: {}", each.join(". ")))
+/// The same in one paragraph.
+pub(super) fn paragraph(review: &Review) -> Option<String> {
+    let [(_, upper), (_, lower)] = <[_; 2]>::try_from(each(review)).ok()?;
+    Some(format!("The arches differ. Upper arch: {upper}. Lower arch: {lower}."))
+}
+
+/// When the later of two arches that differ is through, in words; nothing when they go together.
+pub(super) fn later_end(review: &Review) -> Option<String> {
+    let arches = review.values.per_arch.as_ref()?;
+    if arches.iter().all(|arch| arch.tray.is_none() || arch.finished_on.is_some()) {
+        return Some("none: no tray follows in either arch".to_owned());
+    }
+    let end = review.values.projected_end.map(|end| format!("{end}, when the later arch is through"));
+    Some(end.unwrap_or_else(|| "unknown".to_owned()))
 }
 
 fn words(review: &Review, arch: &OfArch) -> String {

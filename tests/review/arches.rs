@@ -372,7 +372,7 @@ fn the_letter_names_the_tray_of_each_arch() {
 fn the_page_has_values_and_a_timeline_for_each_arch() {
     let page = page::patient(&review(&waiting_upper_made_anew(), None));
     for part in [
-        "The arches differ: upper arch tray 2 of 2, series 1, in since 2031-05-08; finished on 2031-05-01: no tray follows.",
+        "The arches differ. Upper arch: tray 2 of 2, series 1, in since 2031-05-08; finished on 2031-05-01: no tray follows.",
         "<caption>Each arch</caption>",
         "Trays of the upper arch by day: 11 stretches",
         "Trays of the lower arch by day: 11 stretches",

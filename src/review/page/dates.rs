@@ -2,6 +2,7 @@
 
 use crate::html::Table;
 use crate::review::Review;
+use crate::review::arches;
 use crate::review::text::what_is_due;
 
 /// A row for each thing that is due, in the words of the text, and the end of the series at its pace.
@@ -11,7 +12,9 @@ pub(super) fn html(review: &Review) -> String {
         table.row([what.to_owned(), when]);
     }
     // An interval says more than a day.
-    if let Some(end) = review.values.projected_end.filter(|_| review.finish.is_none()) {
+    if let Some(end) = arches::later_end(review) {
+        table.row(["end of the series".to_owned(), end]);
+    } else if let Some(end) = review.values.projected_end.filter(|_| review.finish.is_none()) {
         let pace = "trays left at the pace of the series";
         table.row(["end of the series".to_owned(), format!("{end}: {pace}")]);
     }

@@ -35,7 +35,7 @@ fn lead(review: &Review) -> String {
     let record = &review.record;
     let mut text = format!("<p>Patient {}", escaped(&record.patient.id.0));
     let _ = write!(text, ", treatment {} since {}", record.status.state.word(), record.status.since);
-    let differ = arches::sentence(review);
+    let differ = arches::paragraph(review);
     if let Some((worn, left)) = course::current(record).zip(review.values.trays_left).filter(|_| differ.is_none()) {
         let trays = worn.tray + left;
         let _ = write!(text, ", tray {} of {trays} in series {}, in since {}", worn.tray, worn.series, worn.from);
@@ -48,7 +48,7 @@ fn lead(review: &Review) -> String {
     }
     text += ".</p>\n";
     if let Some(differ) = differ {
-        let _ = writeln!(text, "<p>{differ}.</p>");
+        let _ = writeln!(text, "<p>{differ}</p>");
     }
     text
 }

@@ -77,10 +77,8 @@ fn place(review: &Review, worn: &Worn) -> String {
 
 fn end(review: &Review) -> String {
     let values = &review.values;
-    if let Some(arches) = &values.per_arch {
-        let is_through = arches.iter().all(|arch| arch.tray.is_none() || arch.finished_on.is_some());
-        let end = values.projected_end.map_or("unknown".to_owned(), |end| format!("{end}, when the later arch is through"));
-        return if is_through { "none: no tray follows in either arch".to_owned() } else { end };
+    if let Some(end) = arches::later_end(review) {
+        return end;
     }
     match (values.projected_end, values.pace_days, values.trays_left) {
         (Some(end), Some(pace), Some(left)) => {
