@@ -212,7 +212,7 @@ fn arches_apart(record: &mut Value) -> Option<()> {
     upper["arches"] = "upper".into();
     last["arches"] = "upper".into();
     before["arches"] = "lower".into();
-    ["to", "ended"].iter().for_each(|name| drop(before.as_object_mut().and_then(|it| it.shift_remove(*name))));
+    before.as_object_mut()?.retain(|name, _| name != "to" && name != "ended");
     worn.extend([upper, before, last]);
     Some(())
 }
@@ -231,6 +231,8 @@ fn one_arch_waits(record: &mut Value) -> Option<()> {
     let series = record["series"].as_array_mut()?.last_mut()?;
     series["trays"]["upper"] = tray.into();
     shorten(series, |tooth| tooth < 30, tray);
+    // Fewer trays turn the canine less, since a tray turns a tooth only so far.
+    series["movements"][1]["rotation_deg"] = 2.into();
     Some(())
 }
 
@@ -246,7 +248,8 @@ fn one_arch_refined(record: &mut Value) -> Option<()> {
     for worn in record["worn"].as_array_mut()?.iter_mut().filter(|worn| worn["series"] == number) {
         worn["arches"] = "upper".into();
     }
-    let ids: Vec<Value> = record.pointer("/series/1/attachments")?.as_array()?.iter().map(|one| one["id"].clone()).collect();
+    let ids: Vec<Value> =
+        record.pointer("/series/1/attachments")?.as_array()?.iter().map(|one| one["id"].clone()).collect();
     let events = record["attachment_events"].as_array_mut()?;
     events.retain(|event| event["series"] != number || ids.contains(&event["attachment"]));
     for check_in in record["check_ins"].as_array_mut()?.iter_mut().filter(|one| one["series"] == number) {

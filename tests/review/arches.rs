@@ -134,7 +134,8 @@ fn both_going_on() -> String {
 fn two_entries_for_each_tray() -> String {
     let days = [("2031-04-17", Some(("2031-04-24", "advanced"))), ("2031-04-24", Some(("2031-05-05", "advanced")))];
     let days = days.into_iter().chain([("2031-05-05", None)]);
-    let worn = days.zip(1..).flat_map(|((from, end), tray)| ["upper", "lower"].map(|arch| stretch(tray, arch, from, end)));
+    let worn =
+        days.zip(1..).flat_map(|((from, end), tray)| ["upper", "lower"].map(|arch| stretch(tray, arch, from, end)));
     with([4, 4], &Value::Array(worn.collect()))
 }
 
@@ -188,7 +189,10 @@ fn an_arch_that_waits_is_finished_and_the_other_one_goes_on() {
         assert_eq!([&line["series"], &line["tray"], &line["trays"]], [1, 3, 4]);
         let ready = messages(&review, "ready_to_advance");
         assert_eq!(ready, ["lower tray 3 has done its days since 2031-05-08; tray 4 is next"]);
-        assert_eq!(messages(&review, "rescan_due"), ["lower tray 3 of 4 of series 1 is in, and no later series is there"]);
+        assert_eq!(
+            messages(&review, "rescan_due"),
+            ["lower tray 3 of 4 of series 1 is in, and no later series is there"]
+        );
     }
 }
 
@@ -259,7 +263,12 @@ fn a_check_in_with_the_tray_of_one_arch_holds_that_arch_alone() {
     }));
     let review = review(&record.to_string(), None);
     // Lower: 4 May and 8 days more.
-    let due = line(&review)["values"]["per_arch"].as_array().unwrap().iter().map(|arch| arch["due"].clone()).collect::<Vec<_>>();
+    let due = line(&review)["values"]["per_arch"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|arch| arch["due"].clone())
+        .collect::<Vec<_>>();
     assert_eq!(due, ["2031-05-12", "2031-05-12"]);
     assert!(messages(&review, "over_due").is_empty());
     assert_eq!(
@@ -334,7 +343,8 @@ fn the_story_tells_each_arch() {
 fn stretches_that_overlap_are_drawn_in_a_ribbon_for_each_arch() {
     let told = patient(&review(&waiting_upper_made_anew(), None), 80);
     // From 17 April: upper tray 1 for 7 days, tray 2 for 14, lost, and tray 2 again for 3 days; the lower trays each 7.
-    let [upper, lower] = ["1──────2▔▔▔▔▔▔▔▔▔▔▔▔▔2▔▔\n", "1──────2▁▁▁▁▁▁3▁▁▁▁▁▁~~~\n"].map(|days| format!("2031-04-17 {days}"));
+    let [upper, lower] =
+        ["1──────2▔▔▔▔▔▔▔▔▔▔▔▔▔2▔▔\n", "1──────2▁▁▁▁▁▁3▁▁▁▁▁▁~~~\n"].map(|days| format!("2031-04-17 {days}"));
     let at = |row: &str| told.find(row).unwrap_or_else(|| panic!("{row}\n{told}"));
     assert!(told.contains("  upper arch\n") && told.contains("  lower arch\n"), "{told}");
     assert!(at(&upper) < at(&lower), "{told}");
@@ -364,7 +374,10 @@ fn the_letter_names_the_tray_of_each_arch() {
     let told = words(&letter(&review(&lower_without_tray(), None), TEXT).unwrap());
     assert!(told.contains("By our records no tray is in on your lower teeth."), "{told}");
     // A text of somebody's own that knows no arches gets no number that holds for one arch alone.
-    assert_eq!(letter(&review(&both_going_on(), None), "a\ntray {tray}, change {change_day}\n{?late} late\n").unwrap(), "a\n");
+    assert_eq!(
+        letter(&review(&both_going_on(), None), "a\ntray {tray}, change {change_day}\n{?late} late\n").unwrap(),
+        "a\n"
+    );
     assert_eq!(letter(&review(&shorter_lower(), None), "tray {tray}\n").unwrap(), "tray 3\n");
 }
 

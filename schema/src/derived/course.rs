@@ -106,8 +106,7 @@ pub fn due(record: &Record, worn: &Worn) -> Date {
 pub(super) fn due_up_to(record: &Record, worn: &Worn, last: Date) -> Date {
     let during = |check_in: &&CheckIn| {
         let same = check_in.series == worn.series && check_in.tray == worn.tray;
-        same && check_in.decision.kind == DecisionKind::Hold
-            && (worn.from..=last).contains(&check_in.at.written_date())
+        same && check_in.decision.kind == DecisionKind::Hold && (worn.from..=last).contains(&check_in.at.written_date())
     };
     let held: i32 =
         record.check_ins.iter().flatten().filter(during).filter_map(|check_in| check_in.decision.days).sum();

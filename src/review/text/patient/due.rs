@@ -22,11 +22,7 @@ pub(in crate::review) fn told(review: &Review) -> Vec<(&'static str, String)> {
     let mut told = Vec::new();
     if course::current(&review.record).is_some() {
         told.extend(trays(review));
-        told.extend([
-            ("check-in", check_in(review)),
-            ("rescan", rescan(review)),
-            ("reductions", reductions(review)),
-        ]);
+        told.extend([("check-in", check_in(review)), ("rescan", rescan(review)), ("reductions", reductions(review))]);
     }
     told.extend([
         ("last visit", last_visit(review)),

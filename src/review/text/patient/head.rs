@@ -5,8 +5,8 @@ use oar_schema::record::Worn;
 use oar_schema::words::Words;
 
 use super::lines::{Lines, count};
-use crate::review::arches::{self, away};
 use crate::review::Review;
+use crate::review::arches::{self, away};
 
 pub(super) fn tell(review: &Review, lines: &mut Lines) {
     let record = &review.record;
