@@ -243,6 +243,26 @@ done = subprocess.run([oar, *arguments, *files], cwd=exports, capture_output=Tru
 same("exit code of the hook", done.returncode, 1)
 same("line of the hook", done.stdout.startswith("wrong.oar.json:124:76: error worn_backwards "), True)
 
+# The problem matcher of docs/editors.md, on every finding of the broken corpus: JavaScript reads this pattern as Python does.
+page = (root / "docs/editors.md").read_text(encoding="utf-8")
+(tasks,) = (json.loads(block) for block in re.findall(r"```json\n(.*?)```", page, re.DOTALL) if "problemMatcher" in block)
+(task,) = tasks["tasks"]
+pattern = task["problemMatcher"]["pattern"]
+program, *arguments = task["command"].split()
+same("program of the editor", [program, arguments[-1]], ["oar", "."])
+shutil.copytree(root / "datasets/broken", work / "records/with spaces")
+run = lambda *given: subprocess.run([oar, *given], cwd=work / "records", capture_output=True, text=True).stdout
+matches = [re.search(pattern["regexp"], line) for line in run(*arguments).splitlines()]
+parts = ("file", "line", "column", "severity", "code", "message")
+read = [{name: match[pattern[name]] for name in parts} for match in matches if match]
+findings = [line for line in map(json.loads, run("check", ".", "--output", "jsonl").splitlines()) if line["type"] == "finding"]
+same("findings in the editor", len(read), len(findings))
+for found, line in zip(read, findings):
+    told = [found[name] for name in parts[:-1]]
+    same("place and rule in the editor", told, [str(line[name]) for name in ("file", "line", "column", "level", "rule")])
+    if not found["message"].startswith(line["message"]):
+        sys.exit(f"message in the editor: {found['message']!r}, not {line['message']!r}")
+
 # The container and the job: the same Rust.
 container = (root / "Containerfile").read_text(encoding="utf-8")
 images = re.findall(r"rust:[\w.-]+", container + job["image"])
