@@ -92,11 +92,67 @@ def positions(found):
         sys.exit(f"only {compared} positions were compared")
 
 
+# What a service for code scanning needs of a SARIF file, by object: GitHub Docs, "SARIF support for code scanning", the properties that
+# are marked as required, for which an empty string is not taken, and under them those that are recommended or that others show. Names
+# in brackets are each entry of a list.
+REQUIRED = """
+$schema version runs[]
+runs[].tool.driver runs[].results
+runs[].tool.driver.name runs[].tool.driver.rules[]
+runs[].tool.driver.rules[].id runs[].tool.driver.rules[].shortDescription.text runs[].tool.driver.rules[].fullDescription.text
+runs[].tool.driver.rules[].help.text
+runs[].results[].message.text runs[].results[].locations[] runs[].results[].partialFingerprints.primaryLocationLineHash
+runs[].results[].locations[].physicalLocation.artifactLocation.uri
+runs[].results[].locations[].physicalLocation.region.startLine runs[].results[].locations[].physicalLocation.region.startColumn
+runs[].results[].locations[].physicalLocation.region.endLine runs[].results[].locations[].physicalLocation.region.endColumn
+runs[].tool.driver.semanticVersion runs[].tool.driver.rules[].name runs[].tool.driver.rules[].defaultConfiguration.level
+runs[].tool.driver.rules[].help.markdown runs[].tool.driver.rules[].helpUri runs[].tool.driver.rules[].properties.tags[]
+runs[].tool.driver.rules[].properties.problem.severity
+runs[].results[].ruleId runs[].results[].ruleIndex runs[].results[].level
+""".split()
+
+
+def members(value, path):
+    """Everything at a path; what is missing is None."""
+    if not path:
+        yield value
+        return
+    name, _, rest = path.partition(".")
+    if name.endswith("[]"):
+        entries = value.get(name[:-2]) if isinstance(value, dict) else None
+        for entry in entries or [None]:
+            yield from members(entry, rest)
+    elif name == "problem":
+        yield value.get("problem.severity")
+    else:
+        yield from members(value.get(name) if isinstance(value, dict) else None, rest)
+
+
+def ingested(log, what):
+    for path in REQUIRED:
+        for value in members(log, path):
+            if value is None or value == "":
+                sys.exit(f"{what}: {path} is missing or empty")
+    for rule in log["runs"][0]["tool"]["driver"]["rules"]:
+        for name in ("shortDescription", "fullDescription"):
+            same(f"{what}: length of {name} of {rule['id']}", len(rule[name]["text"]) <= 1024, True)
+        if rule["shortDescription"]["text"].replace("_", " ").rstrip(".") == rule["id"].replace("_", " "):
+            sys.exit(f"{what}: the title of {rule['id']} is its id")
+        same(f"{what}: tags of {rule['id']}", len(rule["properties"]["tags"]) <= 10, True)
+    rules = log["runs"][0]["tool"]["driver"]["rules"]
+    for result in log["runs"][0]["results"]:
+        same(f"{what}: rule", rules[result["ruleIndex"]]["id"], result["ruleId"])
+
+
 def sarif(found):
     log = load(work / "sarif")
-    schema = load(root / "tests/references/sarif-schema-2.1.0.json")
-    formats = jsonschema.FormatChecker(["uri", "uri-reference"])
-    valid(jsonschema.Draft4Validator(schema, format_checker=formats), log, "sarif")
+    for name in ("sarif", "accepted.sarif", "stale.sarif"):
+        formats = jsonschema.FormatChecker(["uri", "uri-reference"])
+        schema = load(root / "tests/references/sarif-schema-2.1.0.json")
+        valid(jsonschema.Draft4Validator(schema, format_checker=formats), load(work / name), name)
+        ingested(load(work / name), name)
+    stale = [result["ruleId"] for result in load(work / "stale.sarif")["runs"][0]["results"]]
+    same("rules about waivers", [stale.count(rule) for rule in ("waiver_expired", "waiver_without_finding")], [1, 1])
     (run,) = log["runs"]
     (invocation,) = run["invocations"]
     same("sarif success", [invocation["executionSuccessful"], len(invocation["toolExecutionNotifications"])], [False, 1])
@@ -187,9 +243,6 @@ def accepted():
     same("waived", waived, ["checked on <paper> & kept"])
     same("in the baseline", sum(line["count"] for line in known[1:]), len(held) - 1)
     log = load(work / "accepted.sarif")
-    formats = jsonschema.FormatChecker(["uri", "uri-reference"])
-    schema = load(root / "tests/references/sarif-schema-2.1.0.json")
-    valid(jsonschema.Draft4Validator(schema, format_checker=formats), log, "accepted.sarif")
     reasons = [result["suppressions"][0]["justification"] for result in log["runs"][0]["results"]]
     same("sarif reasons", reasons, [line["accepted"].get("reason", "in the baseline") for line in held])
 

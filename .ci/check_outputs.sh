@@ -39,6 +39,9 @@ until = 2031-05-31
 TOML
 "$oar" check in/*.oar.json --each-alone --waivers waivers.toml --today 2031-05-31 --write-baseline baseline \
     --output jsonl=accepted.jsonl --output sarif=accepted.sarif
+# A waiver that has ended, and one about nothing.
+{ cat waivers.toml; printf '[[waiver]]\nrecord = "*"\nrule = "worn_backwards"\nat = "/visits/*"\nreason = "about nothing"\n'; } > stale.toml
+"$oar" check in/*.oar.json --waivers stale.toml --today 2031-06-01 --output sarif=stale.sarif || test $? = 1
 code=0
 "$oar" check in --most all --output text=text --output brief=brief --output jsonl=jsonl --output sarif=sarif \
     --output junit=junit --output github=github --output gitlab=gitlab 2>errors || code=$?

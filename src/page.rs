@@ -44,6 +44,12 @@ pub fn summary(page: &str) -> String {
     head.lines().filter(told).collect::<Vec<_>>().join("\n").trim().to_owned()
 }
 
+/// The first sentence of the summary, on one line: the title of a rule in lists.
+pub fn title(page: &str) -> String {
+    let summary = summary(page).split_whitespace().collect::<Vec<_>>().join(" ");
+    summary.find(". ").map_or(summary.clone(), |end| summary[..=end].to_owned())
+}
+
 /// A template with its arguments put in, or nothing when one of them is not given.
 fn fill(template: &str, args: &Args) -> Option<String> {
     let mut text = String::new();

@@ -131,7 +131,8 @@ impl Check {
             When::Never => false,
         };
         let most = self.most.unwrap_or(if self.every { u64::MAX } else { MOST });
-        Style { colour, most, folds: !self.every, accepted: self.accept.show_accepted, width: width() }
+        let accepted = self.accept.show_accepted;
+        Style { colour, most, folds: !self.every, accepted, width: width(), ..Style::default() }
     }
 
     /// In a file there is room for every finding.

@@ -73,9 +73,7 @@ fn levels() -> Value {
         properties.entry(rule.theme).or_insert_with(|| level(&theme, whole));
     }
     for rule in rules::all() {
-        let summary = page::summary(rule.page).replace('\n', " ");
-        let first = summary.split_inclusive(". ").next().unwrap_or_default().trim();
-        properties.insert(rule.name.to_owned(), level(first, !NEVER_OFF.contains(&rule.name)));
+        properties.insert(rule.name.to_owned(), level(&page::title(rule.page), !NEVER_OFF.contains(&rule.name)));
     }
     object(&properties)
 }

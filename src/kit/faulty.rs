@@ -79,14 +79,8 @@ pub(super) fn expected(rule: &str, record: u64, pointer: &str) -> Option<Expecte
         level: rule.level.as_str().to_owned(),
         record,
         pointer: pointer.to_owned(),
-        meaning: first_sentence(&crate::page::summary(rule.page)),
+        meaning: crate::page::title(rule.page),
     })
-}
-
-/// The first sentence of a page, on one line.
-fn first_sentence(text: &str) -> String {
-    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    text.find(". ").map_or(text.clone(), |end| text[..=end].to_owned())
 }
 
 /// Records as the bytes of a file: one as it is, several one a line.

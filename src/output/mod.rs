@@ -85,7 +85,7 @@ impl Format {
             Self::Text => Box::new(text::Text::new(style)),
             Self::Brief => Box::new(brief::Brief::new(style)),
             Self::Jsonl => Box::new(jsonl::Jsonl::default()),
-            Self::Sarif => Box::new(sarif::Sarif::default()),
+            Self::Sarif => Box::new(sarif::Sarif::new(style.rule_pages)),
             Self::Junit => Box::new(junit::Junit::default()),
             Self::Github => Box::new(github::Github::new(style)),
             Self::Gitlab => Box::new(gitlab::Gitlab::default()),
@@ -110,11 +110,16 @@ pub struct Style {
     pub accepted: bool,
     /// The columns that a line of `text` takes at most, but for source lines and places.
     pub width: usize,
+    /// The address of a rule's page in `sarif`, with `{rule}` for the name of the rule.
+    pub rule_pages: &'static str,
 }
+
+/// The address of a rule's page while the project has no host: one that leads nowhere (RFC 2606), as those of the schemas do.
+pub const RULE_PAGES: &str = "https://open-aligner-record.example.org/rules/{rule}";
 
 impl Default for Style {
     fn default() -> Self {
-        Self { colour: false, most: u64::MAX, folds: false, accepted: false, width: 100 }
+        Self { colour: false, most: u64::MAX, folds: false, accepted: false, width: 100, rule_pages: RULE_PAGES }
     }
 }
 

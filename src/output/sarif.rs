@@ -20,8 +20,9 @@ const SCHEMA: &str = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os
 const SECTIONS: &[&str] = &["Why", "Source", "Limits"];
 
 /// The printer.
-#[derive(Default)]
 pub(super) struct Sarif {
+    /// Where the pages of rules are, with `{rule}` for the name of the rule.
+    rule_pages: &'static str,
     fingerprints: Fingerprints,
     some: bool,
     /// Files that could not be read, as `notification`s.
@@ -30,13 +31,19 @@ pub(super) struct Sarif {
     partial: Vec<Value>,
 }
 
+impl Sarif {
+    pub(super) fn new(rule_pages: &'static str) -> Self {
+        Self { rule_pages, fingerprints: Fingerprints::default(), some: false, unread: Vec::new() }
+    }
+}
+
 impl Printer for Sarif {
     fn begin(&mut self, out: &mut dyn Write) -> io::Result<()> {
         writeln!(out, "{{\"$schema\":\"{SCHEMA}\",\"version\":\"2.1.0\",\"runs\":[{{\"tool\":{{\"driver\":{{")?;
         let version = env!("CARGO_PKG_VERSION");
         writeln!(out, "\"name\":\"oar\",\"fullName\":\"oar {version}\",\"semanticVersion\":\"{version}\",\"rules\":[")?;
-        for (index, rule) in rules::all().enumerate() {
-            write!(out, "{}{}", if index > 0 { ",\n" } else { "" }, described(rule))?;
+        for (index, rule) in rules::every().enumerate() {
+            write!(out, "{}{}", if index > 0 { ",\n" } else { "" }, described(rule, self.rule_pages))?;
         }
         write!(out, "\n]}}}},\"columnKind\":\"unicodeCodePoints\",\"results\":[")
     }
@@ -102,10 +109,10 @@ fn suppression(accepted: &Accepted<'_>) -> Value {
     }
 }
 
-/// A rule as a `reportingDescriptor`.
-fn described(rule: &Rule) -> Value {
-    let name = rule.name.replace('_', " ");
-    let summary = Some(page::summary(rule.page)).filter(|summary| !summary.is_empty()).unwrap_or_else(|| name.clone());
+/// A rule as a `reportingDescriptor`. Of the name and the id the standard wants two words where both are given (SARIF 2.1.0,
+/// 3.49.7; from memory).
+fn described(rule: &Rule, rule_pages: &str) -> Value {
+    let summary = page::summary(rule.page);
     let sections = SECTIONS.iter().filter_map(|title| Some((*title, page::section(rule.page, title)?)));
     let (mut text, mut markdown) = (vec![summary.clone()], vec![summary.clone()]);
     for (title, body) in sections {
@@ -114,12 +121,25 @@ fn described(rule: &Rule) -> Value {
     }
     json!({
         "id": rule.name,
-        "shortDescription": {"text": name},
-        "fullDescription": {"text": summary},
-        "help": {"text": text.join("\n\n"), "markdown": markdown.join("\n\n")},
+        "name": in_one_word(rule.name),
+        "shortDescription": {"text": plain(&page::title(rule.page))},
+        "fullDescription": {"text": plain(&summary.replace('\n', " "))},
+        "help": {"text": plain(&text.join("\n\n")), "markdown": markdown.join("\n\n")},
+        "helpUri": rule_pages.replace("{rule}", rule.name),
         "defaultConfiguration": {"level": rule.level},
         "properties": {"tags": [rule.theme], "problem.severity": problem_severity(rule.level)},
     })
+}
+
+/// `worn_backwards` as `WornBackwards`.
+fn in_one_word(name: &str) -> String {
+    let capital = |word: &str| format!("{}{}", word[..1].to_uppercase(), &word[1..]);
+    name.split('_').filter(|word| !word.is_empty()).map(capital).collect()
+}
+
+/// Text without the marks of Markdown that pages use within a line.
+fn plain(text: &str) -> String {
+    text.replace('`', "")
 }
 
 /// The word of GitHub's code scanning for a level.
@@ -135,7 +155,7 @@ fn problem_severity(level: Level) -> &'static str {
 fn result(item: &Item<'_>, fingerprint: &str) -> Value {
     let finding = item.finding;
     let mut result = json!({"ruleId": finding.rule.name});
-    if let Some(index) = rules::all().position(|rule| rule == finding.rule) {
+    if let Some(index) = rules::every().position(|rule| rule == finding.rule) {
         result["ruleIndex"] = json!(index);
     }
     result["level"] = json!(finding.level());

@@ -312,3 +312,18 @@ fn what_the_baseline_accepts_is_not_said_to_be_reported_again() {
     let said = "the waiver ended on 2031-05-31; findings that the baseline accepts in its place: 1\n";
     assert_eq!(told.out, format!("oar-waivers.toml:1:1: warning waiver_expired: {said}"));
 }
+
+#[test]
+fn sarif_lists_the_rules_about_waivers_and_their_results_name_them() {
+    let twice = format!("{WAIVER}\n{}", WAIVER.replace("2031-05-31", "2032-05-31").replace("worn/*/to", "visits/*"));
+    let told = folder(&twice).oar(&["check", "in", "--today", "2031-06-01", "-o", "sarif"]);
+    let log: Value = serde_json::from_str(&told.out).unwrap();
+    let rules = log["runs"][0]["tool"]["driver"]["rules"].as_array().unwrap();
+    let results = log["runs"][0]["results"].as_array().unwrap();
+    let about: Vec<&str> = results.iter().map(|result| result["ruleId"].as_str().unwrap()).collect();
+    assert_eq!(about, ["worn_backwards", "waiver_expired", "waiver_without_finding"]);
+    for result in results {
+        let index = usize::try_from(result["ruleIndex"].as_u64().expect("it has the place of its rule")).unwrap();
+        assert_eq!(rules[index]["id"], result["ruleId"]);
+    }
+}

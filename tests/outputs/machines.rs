@@ -1,5 +1,6 @@
 //! Outputs for programs.
 
+use std::collections::BTreeSet;
 use std::io;
 
 use open_aligner_record::output::{Format, Style, Summary};
@@ -217,14 +218,25 @@ fn sarif_lists_every_rule_once_and_results_name_theirs() {
     let sarif = json(Format::Sarif, &some_files());
     let listed = sarif["runs"][0]["tool"]["driver"]["rules"].as_array().unwrap();
     let names: Vec<&str> = listed.iter().map(|rule| rule["id"].as_str().unwrap()).collect();
-    assert_eq!(names, rules::all().map(|rule| rule.name).collect::<Vec<_>>());
+    assert_eq!(names, rules::every().map(|rule| rule.name).collect::<Vec<_>>());
     for rule in listed {
-        // GitHub's documentation of SARIF for code scanning: what is needed, and 1,024 characters at most.
+        // GitHub Docs, "SARIF support for code scanning": what is needed, and 1,024 characters at most, 255 in a name.
         for part in ["shortDescription", "fullDescription"] {
             let text = rule[part]["text"].as_str().unwrap();
-            assert!(!text.is_empty() && text.chars().count() <= 1024, "{part} of {}", rule["id"]);
+            assert!(text.contains(' ') && text.chars().count() <= 1024, "{part} of {}", rule["id"]);
+            assert!(text.ends_with(['.', ')', '"']) && !text.contains(['`', '\n']), "{part} of {}: {text}", rule["id"]);
         }
         assert!(!rule["help"]["text"].as_str().unwrap().is_empty() && rule["help"]["markdown"].is_string());
+        assert!(rule["name"].as_str().unwrap().chars().count() <= 255);
+        // The SARIF 2.1.0 schema: a URI, so with a scheme.
+        assert!(rule["helpUri"].as_str().unwrap().starts_with("https://"), "{}", rule["id"]);
+        assert!(["error", "warning", "note"].contains(&rule["defaultConfiguration"]["level"].as_str().unwrap()));
+        assert_eq!(rule["properties"]["tags"].as_array().unwrap().len(), 1);
+    }
+    // Titles and names tell rules apart.
+    for part in ["/shortDescription/text", "/name"] {
+        let told: BTreeSet<&str> = listed.iter().map(|rule| rule.pointer(part).unwrap().as_str().unwrap()).collect();
+        assert_eq!(told.len(), listed.len(), "{part}");
     }
     for result in sarif["runs"][0]["results"].as_array().unwrap() {
         assert_eq!(listed[number(&result["ruleIndex"])]["id"], result["ruleId"]);
