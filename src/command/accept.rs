@@ -16,11 +16,12 @@ use open_aligner_record::time::Date;
 use open_aligner_record::waivers::Waivers;
 
 use super::Failure;
+use super::chosen::Settled;
 use super::listen::Outputs;
 use super::reads::Reads;
 
 /// The waiver file that is looked for.
-const WAIVERS: &str = "oar-waivers.toml";
+pub(crate) const WAIVERS: &str = "oar-waivers.toml";
 
 /// Options about what is accepted.
 #[derive(Args)]
@@ -42,6 +43,10 @@ pub(crate) struct Accept {
     #[arg(long, value_name = "FILE")]
     baseline: Option<PathBuf>,
 
+    /// Take no baseline, whatever oar.toml says
+    #[arg(long, conflicts_with = "baseline")]
+    no_baseline: bool,
+
     /// Accept all findings of this run and write them to the baseline FILE
     #[arg(long, value_name = "FILE")]
     write_baseline: Option<PathBuf>,
@@ -57,6 +62,17 @@ pub(crate) struct Accept {
 }
 
 impl Accept {
+    /// Takes the files that the configuration names where no option says otherwise. A baseline that is written begins anew.
+    pub(crate) fn or_as_in(&mut self, settled: &Settled) -> Result<(), Failure> {
+        if self.waivers.is_none() && !self.no_waivers {
+            self.waivers = settled.waivers()?;
+        }
+        if self.baseline.is_none() && !self.no_baseline && self.write_baseline.is_none() {
+            self.baseline = settled.baseline()?;
+        }
+        Ok(())
+    }
+
     /// What the run accepts, and the folder from which waivers name files.
     pub(crate) fn acceptance(&self) -> Result<(Acceptance, Option<PathBuf>), Failure> {
         let today = self.today.as_deref().map(day).transpose()?;

@@ -27,8 +27,8 @@ pub(crate) struct Check {
     #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
 
-    /// Write findings as FORMAT, to FILE if one is given; may be given several times
-    #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text", long_help = formats_help())]
+    /// Write findings as FORMAT, to FILE if one is given; may be given several times [default: text, or what oar.toml says]
+    #[arg(short, long, value_name = "FORMAT[=FILE]", long_help = formats_help())]
     output: Vec<String>,
 
     /// Show at most so many findings in text and brief; 0 only the totals, all has no limit [default: 100 on standard
@@ -87,19 +87,20 @@ enum When {
 fn formats_help() -> String {
     let formats: Vec<String> = Format::ALL.iter().map(|(_, name, what)| format!("  {name:<8} {what}")).collect();
     format!(
-        "Write findings as FORMAT, to standard output or, if one is given, to FILE; may be given several times. FORMAT is one of\n{}",
+        "Write findings as FORMAT, to standard output or, if one is given, to FILE; may be given several times. FORMAT is one of\n{}\nWithout it, findings go where oar.toml says, or as text to standard output.",
         formats.join("\n")
     )
 }
 
 impl Check {
     /// Checks, and gives the exit code.
-    pub(crate) fn run(self) -> Result<u8, Failure> {
+    pub(crate) fn run(mut self) -> Result<u8, Failure> {
         let chosen = self.chosen.settle(&self.paths)?;
         let (settings, threads) = (chosen.settings.clone(), threads(self.threads)?);
-        let targets: Result<Vec<Target>, Failure> = self.output.iter().map(|text| Target::parse(text)).collect();
+        self.accept.or_as_in(&chosen)?;
+        let rule_pages = chosen.rule_pages();
         let selection = Selection { named_too: self.accept.partial, ..chosen.selection() };
-        let (targets, found) = (targets?, selection.find(&self.paths));
+        let (targets, found) = (chosen.targets(&self.output)?, selection.find(&self.paths));
         let mendable = targets.iter().any(Target::has_totals);
         let reads = self.accept.refuse_clash(chosen.reads(&found.inputs, "is to be checked"))?;
         Target::refuse_clashes(&targets, &reads)?;
@@ -107,7 +108,8 @@ impl Check {
         let record_ids = acceptance.waivers.as_ref().is_some_and(Waivers::ask_for_ids);
         let across = !self.each_alone;
         let options = Options { settings, threads, excerpts: true, across, record_ids, mendable };
-        let mut outputs = Outputs::open(&targets, self.style(), self.style_in_file())?;
+        let styles = [self.style(), self.style_in_file()].map(|style| Style { rule_pages, ..style });
+        let mut outputs = Outputs::open(&targets, styles[0], styles[1])?;
         let mut sieve = Sieve::new(&mut outputs, &mut acceptance, folder);
         let summary = match check(&found, &options, &mut sieve) {
             Ok(summary) => summary,

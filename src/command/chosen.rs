@@ -101,6 +101,17 @@ pub(crate) struct Settled {
     pub(crate) exclude: Vec<Said<String>>,
     /// The ranks of signals.
     pub(crate) ranks: Ranks,
+    /// What the file says of a check and its outputs, as it says it.
+    pub(crate) named: Named,
+}
+
+/// Files that the configuration names, from its folder on, and the address of the pages of rules.
+#[derive(Default)]
+pub(crate) struct Named {
+    pub(crate) baseline: Option<Said<String>>,
+    pub(crate) waivers: Option<Said<String>>,
+    pub(crate) output: Vec<Said<String>>,
+    pub(crate) rule_pages: Option<Said<String>>,
 }
 
 impl Settled {
@@ -130,7 +141,19 @@ impl Rules {
         }
         let file = path.as_ref().map(|path| shown(path));
         let read = path.as_ref().zip(file.as_ref()).map(|(path, file)| read(path, file)).transpose()?;
-        let Config { mut settings, edition, fail_level, include, exclude, ranks } = read.unwrap_or_default();
+        let Config {
+            mut settings,
+            edition,
+            fail_level,
+            baseline,
+            waivers,
+            output,
+            rule_pages,
+            include,
+            exclude,
+            ranks,
+        } = read.unwrap_or_default();
+        let named = Named { baseline, waivers, output, rule_pages };
         let edition = self.edition(&mut settings, edition)?;
         for given in &self.level {
             let (name, word, origin) = parted("--level", "NAME=LEVEL", given)?;
@@ -142,7 +165,7 @@ impl Rules {
             settings.last.set_limit_from(name, value, origin).map_err(refused("--limit", given))?;
         }
         let fail_level = fail_level.unwrap_or((FailOn::default(), Origin::Default));
-        Ok(Settled { path, file, settings, edition, fail_level, include, exclude, ranks })
+        Ok(Settled { path, file, settings, edition, fail_level, include, exclude, ranks, named })
     }
 
     fn edition(&self, settings: &mut Settings, of_file: Option<Said<u32>>) -> Result<Said<u32>, Failure> {
@@ -223,7 +246,7 @@ fn shared(one: &Path, other: &Path) -> Option<PathBuf> {
 }
 
 /// What a file is called in messages: as it was given, or the way to it from the working folder where it lies below or above.
-fn shown(path: &Path) -> String {
+pub(crate) fn shown(path: &Path) -> String {
     let here = std::env::current_dir().and_then(|here| here.canonicalize()).ok().filter(|_| path.is_absolute());
     let way = here.and_then(|here| {
         let folder = shared(&here, path).filter(|folder| Some(folder.as_path()) == path.parent() || *folder == here)?;

@@ -5,14 +5,16 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use oar_schema::limits::LIMITS;
-use open_aligner_record::config::{STARTER, schema};
-use open_aligner_record::output::FailOn;
+use open_aligner_record::config::{STARTER, Said, schema};
+use open_aligner_record::output::{FailOn, RULE_PAGES};
 use open_aligner_record::read::inputs::{Input, reason};
 use open_aligner_record::review::{Rank, Ranks, Signal, signals};
 use open_aligner_record::rules;
 use open_aligner_record::settings::{Origin, Profile, Settings, Switch};
 
-use super::chosen::{Chosen, Settled};
+use super::accept::WAIVERS;
+use super::chosen::{Chosen, Named, Settled};
+use super::named_files::OUTPUT;
 use super::{Failure, say};
 
 /// Say what is set for a check and where: every setting that is not as it comes.
@@ -106,12 +108,28 @@ fn of_run(settled: &Settled) -> Vec<Row> {
         ("edition".to_owned(), instead(&edition.to_string(), &newest.to_string()), of_edition.clone()),
         ("fail_level".to_owned(), instead(level.as_str(), FailOn::default().as_str()), of_level.clone()),
     ];
+    rows.extend(of_files(&settled.named));
     for (name, list) in [("include", &settled.include), ("exclude", &settled.exclude)] {
         rows.extend(list.iter().map(|(pattern, origin)| (name.to_owned(), pattern.clone(), origin.clone())));
         if list.is_empty() {
             rows.push((name.to_owned(), "nothing".to_owned(), Origin::Default));
         }
     }
+    rows
+}
+
+/// The files that are named for a check.
+fn of_files(named: &Named) -> Vec<Row> {
+    let one = |name: &str, said: &Option<Said<String>>, usual: &str| {
+        let (value, origin) = said.clone().unwrap_or((usual.to_owned(), Origin::Default));
+        (name.to_owned(), value, origin)
+    };
+    let mut rows = vec![one("baseline", &named.baseline, "none"), one("waivers", &named.waivers, WAIVERS)];
+    rows.extend(named.output.iter().map(|(form, origin)| ("output".to_owned(), form.clone(), origin.clone())));
+    if named.output.is_empty() {
+        rows.push(one("output", &None, OUTPUT));
+    }
+    rows.push(one("rule_pages", &named.rule_pages, RULE_PAGES));
     rows
 }
 

@@ -34,6 +34,11 @@ impl Target {
         Ok(Self { format: *format, file })
     }
 
+    /// The same form, to a file.
+    pub(crate) fn into_file(self, file: PathBuf) -> Self {
+        Self { file: Some(file), ..self }
+    }
+
     /// Refuses what would lose data: two outputs to one place, or an output to a file that the run reads.
     pub(crate) fn refuse_clashes(targets: &[Self], reads: &Reads) -> Result<(), Failure> {
         let place = |target: &Self| target.file.as_ref().map(|file| place(file).unwrap_or_else(|| file.clone()));

@@ -13,6 +13,7 @@ mod explain;
 mod generate;
 mod kit;
 mod listen;
+mod named_files;
 mod planted;
 mod progress;
 mod reads;

@@ -45,6 +45,14 @@ pub struct Config {
     pub edition: Option<Said<u32>>,
     /// What makes the run fail.
     pub fail_level: Option<Said<FailOn>>,
+    /// The baseline of a check: the way from the folder of this file on, in which or below which it lies.
+    pub baseline: Option<Said<String>>,
+    /// The waivers of a check, named like the baseline.
+    pub waivers: Option<Said<String>>,
+    /// Where a check writes findings, as `FORMAT` or `FORMAT=FILE`, with files named like the baseline.
+    pub output: Vec<Said<String>>,
+    /// The address of the page of a rule, with `{rule}` for its name.
+    pub rule_pages: Option<Said<String>>,
     /// Names of files that are checked in folders too, though they are not those of records; `*` stands for any text.
     pub include: Vec<Said<String>>,
     /// Names of files and folders that are left out in folders; `*` stands for any text.

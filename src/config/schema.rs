@@ -3,7 +3,7 @@
 use oar_schema::limits::{LIMITS, Limit, Scale};
 use serde_json::{Map, Value, json};
 
-use crate::output::FailOn;
+use crate::output::{FailOn, Format};
 use crate::page;
 use crate::review::{Rank, Signal, signals};
 use crate::rules;
@@ -24,6 +24,13 @@ pub fn schema() -> Value {
         (
             "fail_level".to_owned(),
             json!({"description": "From which level on a finding makes the exit code 1; with `,partial` a record that could be checked in part only does so too.", "enum": FailOn::NAMES}),
+        ),
+        ("baseline".to_owned(), file("The baseline of oar check, in the folder of this file or below.")),
+        ("waivers".to_owned(), file("The waivers of oar check, in the folder of this file or below.")),
+        ("output".to_owned(), output()),
+        (
+            "rule_pages".to_owned(),
+            json!({"description": "The address of the page of a rule in SARIF; {rule} stands for its name.", "type": "string", "pattern": "^https?://.*\\{rule\\}"}),
         ),
         ("include".to_owned(), names("Names of files that are checked in folders too; * stands for any text.")),
         (
@@ -52,6 +59,19 @@ pub fn schema() -> Value {
 
 fn object(properties: &Map<String, Value>) -> Value {
     json!({"type": "object", "properties": properties, "additionalProperties": false})
+}
+
+/// A file in the folder of the configuration or below.
+fn file(doc: &str) -> Value {
+    json!({"description": doc, "type": "string", "pattern": "^[^/\\\\]", "not": {"pattern": "(^|/)\\.\\.(/|$)|\\\\|^[A-Za-z]:"}})
+}
+
+/// Forms of `oar check`, some with a file.
+fn output() -> Value {
+    let names: Vec<&str> = Format::ALL.iter().map(|(_, name, _)| *name).collect();
+    let doc = "Where oar check writes findings: FORMAT for standard output, or FORMAT=FILE, with FILE in the folder of this file or below.";
+    let pattern = format!("^({})(=.+)?$", names.join("|"));
+    json!({"description": doc, "type": "array", "items": {"type": "string", "pattern": pattern}})
 }
 
 /// The ranks of signals in a review.

@@ -1,5 +1,7 @@
 //! The walk through the tables of a configuration file.
 
+mod files;
+
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -14,7 +16,20 @@ use crate::rules;
 use crate::settings::{Layer, Origin, Profile, SettingError, Switch, perhaps};
 
 /// What stands at the top of a file.
-const KEYS: &[&str] = &["edition", "fail_level", "include", "exclude", "levels", "limits", "signals", "profile"];
+const KEYS: &[&str] = &[
+    "edition",
+    "fail_level",
+    "baseline",
+    "waivers",
+    "output",
+    "rule_pages",
+    "include",
+    "exclude",
+    "levels",
+    "limits",
+    "signals",
+    "profile",
+];
 /// What stands in a profile.
 const PROFILE_KEYS: &[&str] = &["levels", "limits"];
 
@@ -86,7 +101,11 @@ impl Walk<'_> {
     }
 
     fn origin(&self, key: &Key<'_>) -> Origin {
-        Origin::Line(Arc::clone(&self.file), self.position(key.span().start).0)
+        self.line_of(&key.span())
+    }
+
+    fn line_of(&self, at: &Range<usize>) -> Origin {
+        Origin::Line(Arc::clone(&self.file), self.position(at.start).0)
     }
 
     fn top(&mut self, table: &DeTable<'_>) {
@@ -97,6 +116,10 @@ impl Walk<'_> {
             match key.get_ref().as_ref() {
                 "edition" => self.edition(key, value),
                 "fail_level" => self.fail_level(key, value),
+                "baseline" => self.config.baseline = self.file_name(key, value, "oar-baseline.jsonl"),
+                "waivers" => self.config.waivers = self.file_name(key, value, "oar-waivers.toml"),
+                "output" => self.config.output = self.output(value),
+                "rule_pages" => self.config.rule_pages = self.rule_pages(key, value),
                 "include" => self.config.include = self.names(key, value),
                 "exclude" => self.config.exclude = self.names(key, value),
                 "levels" | "limits" => {
@@ -161,8 +184,7 @@ impl Walk<'_> {
                 }
                 DeValue::String(text) if text.is_empty() => self.wrong(&entry.span(), "the name is empty".to_owned()),
                 DeValue::String(text) => {
-                    let line = self.position(entry.span().start).0;
-                    names.push((text.to_string(), Origin::Line(Arc::clone(&self.file), line)));
+                    names.push((text.to_string(), self.line_of(&entry.span())));
                 }
                 _ => self.wrong(&entry.span(), "a name is text, in quotes".to_owned()),
             }

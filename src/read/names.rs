@@ -6,7 +6,7 @@ const ENDINGS: &[&str] = &[".oar.json", ".oar.jsonl"];
 const COMPRESSED: &[&str] = &[".gz", ".zst"];
 
 /// Whether the name is that of a record file.
-pub(super) fn is_record(name: &str) -> bool {
+pub(crate) fn is_record(name: &str) -> bool {
     ends_with_any(name, ENDINGS)
 }
 

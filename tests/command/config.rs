@@ -338,9 +338,9 @@ fn config_shows_every_setting_when_asked() {
     let told = folder("[limits]\noldest_years = 95\n").oar(&["config", "--all"]);
     let rows: Vec<&str> = told.out.lines().filter(|line| line.starts_with("  ")).collect();
     let (rules, limits) = (open_aligner_record::rules::all().count(), oar_schema::limits::LIMITS.len());
-    // Beside these: the edition, the fail level, what is included and what is excluded.
+    // Beside these: the edition, the fail level, baseline, waivers, outputs, addresses of pages, what is included and what is excluded.
     let signals = open_aligner_record::review::signals::all().count();
-    assert_eq!(rows.len(), rules + limits + signals + 4);
+    assert_eq!(rows.len(), rules + limits + signals + 8);
     assert_eq!(rows.iter().filter(|row| row.ends_with("  default")).count(), rows.len() - 1);
 }
 

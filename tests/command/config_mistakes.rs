@@ -13,7 +13,7 @@ const MISTAKES: &[(&str, &str)] = &[
     ("edition = \"1\"", "11: edition is a whole number, as in edition = 1"),
     (
         "fail_lvel = \"note\"",
-        "1: nothing here is called fail_lvel; perhaps fail_level is meant; there are edition, fail_level, include, exclude, levels, limits, signals, profile",
+        "1: nothing here is called fail_lvel; perhaps fail_level is meant; there are edition, fail_level, baseline, waivers, output, rule_pages, include, exclude, levels, limits, signals, profile",
     ),
     (
         "fail_level = \"warnin\"",

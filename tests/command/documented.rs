@@ -93,5 +93,6 @@ fn every_command_and_option_of_the_help_is_on_the_page() {
     let sections = commands.lines().take_while(|line| !line.is_empty()).filter(|line| !line.starts_with("   "));
     for name in sections.map(|line| line.split_whitespace().next().unwrap()).filter(|name| *name != "help") {
         assert!(page.contains(&format!("\n## {name}\n")), "{name} has no section");
+        assert!(page.contains(&format!("\n- [`{name}`](#{name}) ")), "{name} is not in the list of commands");
     }
 }

@@ -13,6 +13,7 @@ mod baseline;
 mod card;
 mod compare;
 mod config;
+mod config_files;
 mod config_mistakes;
 mod documented;
 mod edition;

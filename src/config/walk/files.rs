@@ -1,0 +1,111 @@
+//! Files that a configuration names: the baseline, the waivers, where findings are written, and where pages of rules are.
+//!
+//! The configuration may come with records that somebody else made, and is found without having been asked for. So what it names lies
+//! in its own folder or below, and what is written there looks like a report.
+
+use toml::de::DeValue;
+
+use super::{Key, Said, Value, Walk};
+use crate::output::Format;
+use crate::read::names;
+use crate::settings::perhaps;
+
+/// The endings of names of files that findings may be written to.
+const ENDINGS: [&str; 7] = [".txt", ".log", ".json", ".jsonl", ".sarif", ".xml", ".csv"];
+
+impl Walk<'_> {
+    /// The name of a file that is read.
+    pub(super) fn file_name(&mut self, key: &Key<'_>, value: &Value<'_>, example: &str) -> Option<Said<String>> {
+        let name = self.text_of(key, value, &format!("{} = \"{example}\"", key.get_ref()))?;
+        match within(name) {
+            Ok(()) => Some((name.to_owned(), self.origin(key))),
+            Err(text) => {
+                self.wrong(&value.span(), text);
+                None
+            }
+        }
+    }
+
+    /// A list of forms, some with the names of files.
+    pub(super) fn output(&mut self, value: &Value<'_>) -> Vec<Said<String>> {
+        let DeValue::Array(entries) = value.get_ref() else {
+            let text = "output is a list of forms, as in output = [\"text\", \"sarif=findings.sarif\"]";
+            self.wrong(&value.span(), text.to_owned());
+            return Vec::new();
+        };
+        let mut forms = Vec::new();
+        for entry in entries {
+            let read = entry.get_ref().as_str().ok_or_else(|| "a form is text, in quotes".to_owned());
+            match read.and_then(|text| form(text).map(|()| text.to_owned())) {
+                Ok(text) => forms.push((text, self.line_of(&entry.span()))),
+                Err(text) => self.wrong(&entry.span(), text),
+            }
+        }
+        forms
+    }
+
+    /// The address of the pages of rules.
+    pub(super) fn rule_pages(&mut self, key: &Key<'_>, value: &Value<'_>) -> Option<Said<String>> {
+        let address = self.text_of(key, value, "rule_pages = \"https://example.org/rules/{rule}\"")?;
+        let fits = |letter: char| letter.is_ascii_graphic() && !"\"<>\\^`|".contains(letter);
+        let is_web = address.starts_with("https://") || address.starts_with("http://");
+        if is_web
+            && address.contains("{rule}")
+            && address.replace("{rule}", "").chars().all(|it| fits(it) && !"{}".contains(it))
+        {
+            return Some((address.to_owned(), self.origin(key)));
+        }
+        let text =
+            "is no address of rule pages: begin with https:// or http://, and write {rule} for the name of the rule";
+        self.wrong(&value.span(), format!("{address} {text}"));
+        None
+    }
+}
+
+/// Whether a text is a form, or a form and the name of a file that findings may be written to.
+fn form(text: &str) -> Result<(), String> {
+    let (name, file) = text.split_once('=').map_or((text, None), |(name, file)| (name, Some(file)));
+    if Format::named(name).is_none() {
+        let names: Vec<&str> = Format::ALL.iter().map(|(_, name, _)| *name).collect();
+        let near = perhaps(name, names.iter().copied());
+        return Err(format!("no form is called {name}{near}; there are {}", names.join(", ")));
+    }
+    match file {
+        None | Some("-") => Ok(()),
+        Some("") => Err("the file is not named after the =".to_owned()),
+        Some(file) => within(file).and_then(|()| report(file)),
+    }
+}
+
+/// Whether a name leads to a place in the folder of the configuration or below.
+fn within(name: &str) -> Result<(), String> {
+    if name.is_empty() {
+        return Err("the name is empty".to_owned());
+    }
+    let drive = name.get(1..2) == Some(":") && name.starts_with(|letter: char| letter.is_ascii_alphabetic());
+    if name.starts_with('/') || drive {
+        return Err(format!("{name} is an absolute path: write the way from the folder of this file on"));
+    }
+    if name.contains('\\') {
+        return Err(format!("{name} has a \\: write / between folders"));
+    }
+    if name.split('/').any(|part| part == "..") {
+        return Err(format!("{name} is not in the folder of this file: name a file there or below, without .."));
+    }
+    Ok(())
+}
+
+/// Whether a name is that of a report, not of a file that other programs run or read as theirs.
+fn report(name: &str) -> Result<(), String> {
+    if name.split('/').any(|part| part.starts_with('.')) {
+        return Err(format!("{name} is hidden: name folders and a file that begin with no dot"));
+    }
+    if names::is_record(name) {
+        return Err(format!("{name} has the name of a record file; name another file"));
+    }
+    if !ENDINGS.iter().any(|ending| name.ends_with(ending)) {
+        let (last, others) = (ENDINGS[6], ENDINGS[..6].join(", "));
+        return Err(format!("{name} has no ending of a report; these are {others} and {last}"));
+    }
+    Ok(())
+}

@@ -1,0 +1,230 @@
+//! Files that `oar.toml` names: the baseline, the waivers, and where findings are written.
+
+use super::running::{BACKWARDS, BASE, Folder, Told};
+
+const WAIVERS: &str = "\
+[[waiver]]
+record = \"LH-0007\"
+rule = \"worn_backwards\"
+at = \"/worn/*/to\"
+reason = \"the paper sheet has the day\"
+";
+
+/// A folder `site` with a right record, a broken one, waivers, a folder for reports and a configuration.
+fn folder(config: &str) -> Folder {
+    let files = [
+        ("site/in/a.oar.json", BASE),
+        ("site/in/b.oar.json", BACKWARDS),
+        ("site/accepted/waivers.toml", WAIVERS),
+        ("site/reports/kept.txt", ""),
+        ("site/oar.toml", config),
+        ("outside.txt", "kept"),
+    ];
+    Folder::with(&files.map(|(name, text)| (name, text.as_bytes())))
+}
+
+/// A check of `site/in` from a folder of the given name.
+fn checked_in(folder: &Folder, here: &str, arguments: &[&str]) -> Told {
+    let path = if here == "site" { "in" } else { "site/in" };
+    let mut command = folder.command(&[&["check", path, "--each-alone"], arguments].concat());
+    let output = command.current_dir(folder.path().join(here)).output().unwrap();
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+    Told { code: output.status.code(), out: text(output.stdout), errors: text(output.stderr) }
+}
+
+fn checked(config: &str, arguments: &[&str]) -> Told {
+    checked_in(&folder(config), "", arguments)
+}
+
+#[test]
+fn waivers_are_those_that_the_file_names_unless_an_option_says_otherwise() {
+    let config = "waivers = \"accepted/waivers.toml\"\n";
+    assert_eq!(checked("", &[]).code, Some(1));
+    for here in ["", "site"] {
+        let told = checked_in(&folder(config), here, &[]);
+        assert_eq!((told.code, told.errors.as_str()), (Some(0), ""), "{here}");
+        assert!(told.out.contains("1 waived"), "{told:?}");
+    }
+    assert_eq!(checked(config, &["--no-waivers"]).code, Some(1));
+    assert_eq!(checked(config, &["--no-config"]).code, Some(1));
+    // An option goes before the file, and so before what is wrong with what the file names.
+    let nowhere = "waivers = \"nowhere.toml\"\n";
+    assert_eq!(checked(nowhere, &["--waivers", "site/accepted/waivers.toml"]).code, Some(0));
+    let told = checked(nowhere, &[]);
+    assert_eq!(told.code, Some(2));
+    assert_eq!(told.errors, "error: site/oar.toml:1: waivers: site/nowhere.toml: there is no such file or folder\n");
+}
+
+#[test]
+fn the_baseline_is_the_one_that_the_file_names_unless_an_option_says_otherwise() {
+    let folder = folder("# Written once.\nbaseline = \"known.jsonl\"\n");
+    let told = checked_in(&folder, "", &[]);
+    assert_eq!(told.code, Some(2));
+    assert_eq!(
+        told.errors,
+        "error: site/oar.toml:2: baseline: site/known.jsonl: there is no such file or folder\n  help: write it with --write-baseline site/known.jsonl\n"
+    );
+    assert_eq!(checked_in(&folder, "", &["--write-baseline", "site/known.jsonl"]).code, Some(0));
+    let told = checked_in(&folder, "site", &[]);
+    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""));
+    assert!(told.out.contains("1 in the baseline"), "{told:?}");
+    assert_eq!(checked_in(&folder, "", &["--no-baseline"]).code, Some(1));
+    let both = checked_in(&folder, "", &["--no-baseline", "--baseline", "site/known.jsonl"]);
+    assert!(both.code == Some(2) && both.errors.contains("cannot be used with"), "{both:?}");
+    // It is written anew although it is the one that is read, but is no place for findings.
+    assert_eq!(checked_in(&folder, "", &["--write-baseline", "site/known.jsonl"]).code, Some(0));
+    let told = checked_in(&folder, "", &["-o", "jsonl=site/known.jsonl"]);
+    assert!(told.code == Some(2) && told.errors.contains("holds the baseline"), "{told:?}");
+}
+
+#[test]
+fn findings_are_written_where_the_file_says_unless_an_option_says_otherwise() {
+    let config = "output = [\"brief\", \"sarif=reports/findings.sarif\", \"jsonl=reports/findings.jsonl\"]\n";
+    for here in ["", "site"] {
+        let folder = folder(config);
+        let told = checked_in(&folder, here, &[]);
+        assert_eq!((told.code, told.errors.as_str(), told.out.lines().count()), (Some(1), "", 1));
+        assert!(folder.read("site/reports/findings.sarif").contains("\"worn_backwards\""));
+        assert!(folder.read("site/reports/findings.jsonl").contains("\"summary\""));
+    }
+    let folder = folder(config);
+    let told = checked_in(&folder, "", &["-o", "text"]);
+    assert!(told.out.starts_with('■') && !folder.path().join("site/reports/findings.sarif").exists(), "{told:?}");
+    let told = checked("output = [\"brief\", \"jsonl=-\"]\n", &[]);
+    assert!(told.code == Some(2) && told.errors.contains("two outputs would go to standard output"), "{told:?}");
+    let told = checked("output = [\"junit=nowhere/report.xml\"]\n", &[]);
+    assert_eq!(told.errors, "error: site/nowhere/report.xml cannot be written: its folder is not there\n");
+}
+
+#[test]
+fn other_commands_write_nothing_of_it() {
+    let folder = folder("output = [\"jsonl=reports/findings.jsonl\"]\nbaseline = \"nowhere.jsonl\"\n");
+    for command in [&["repair", "site/in"][..], &["config", "site/in"], &["edition", "site/in"], &["review", "site/in"]]
+    {
+        let told = folder.oar(command);
+        assert!(told.code != Some(2), "{command:?}: {told:?}");
+    }
+    assert!(!folder.path().join("site/reports/findings.jsonl").exists());
+}
+
+#[test]
+fn a_file_outside_the_folder_is_never_written() {
+    for (config, said) in [
+        (
+            "output = [\"text=../outside.txt\"]",
+            "11: ../outside.txt is not in the folder of this file: name a file there or below, without ..",
+        ),
+        (
+            "output = [\"text=reports/../../outside.txt\"]",
+            "11: reports/../../outside.txt is not in the folder of this file: name a file there or below, without ..",
+        ),
+        (
+            "output = [\"text=/tmp/outside.txt\"]",
+            "11: /tmp/outside.txt is an absolute path: write the way from the folder of this file on",
+        ),
+        (
+            "output = [\"text=C:/outside.txt\"]",
+            "11: C:/outside.txt is an absolute path: write the way from the folder of this file on",
+        ),
+        ("output = [\"text=a\\\\outside.txt\"]", "11: a\\outside.txt has a \\: write / between folders"),
+        (
+            "output = [\"text=.git/outside.txt\"]",
+            "11: .git/outside.txt is hidden: name folders and a file that begin with no dot",
+        ),
+        (
+            "output = [\"text=Makefile\"]",
+            "11: Makefile has no ending of a report; these are .txt, .log, .json, .jsonl, .sarif, .xml and .csv",
+        ),
+        ("output = [\"jsonl=in/a.oar.jsonl\"]", "11: in/a.oar.jsonl has the name of a record file; name another file"),
+        ("output = [\"text=\"]", "11: the file is not named after the ="),
+        (
+            "output = [\"txt\"]",
+            "11: no form is called txt; perhaps text is meant; there are text, brief, jsonl, sarif, junit, github, gitlab, overview, overview-json, overview-csv",
+        ),
+        ("output = \"text\"", "10: output is a list of forms, as in output = [\"text\", \"sarif=findings.sarif\"]"),
+        ("output = [3]", "11: a form is text, in quotes"),
+        (
+            "baseline = \"/dev/zero\"",
+            "12: /dev/zero is an absolute path: write the way from the folder of this file on",
+        ),
+        (
+            "waivers = \"../waivers.toml\"",
+            "11: ../waivers.toml is not in the folder of this file: name a file there or below, without ..",
+        ),
+        ("baseline = \"\"", "12: the name is empty"),
+        ("baseline = 3", "12: baseline is a word in quotes, as in baseline = \"oar-baseline.jsonl\""),
+        (
+            "rule_pages = \"docs/{rule}\"",
+            "14: docs/{rule} is no address of rule pages: begin with https:// or http://, and write {rule} for the name of the rule",
+        ),
+        (
+            "rule_pages = \"https://example.org/rules\"",
+            "14: https://example.org/rules is no address of rule pages: begin with https:// or http://, and write {rule} for the name of the rule",
+        ),
+    ] {
+        let folder = folder(config);
+        let told = checked_in(&folder, "", &[]);
+        assert_eq!(told.errors, format!("error: site/oar.toml:1:{said}\n"), "{config}");
+        assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{config}");
+        assert_eq!(folder.read("outside.txt"), "kept");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_that_leads_out_of_the_folder_is_not_followed() {
+    use std::os::unix::fs::symlink;
+    let site = |config: &str| {
+        let folder = folder(config);
+        symlink("../..", folder.path().join("site/reports/up")).unwrap();
+        symlink("../../outside.txt", folder.path().join("site/reports/link.txt")).unwrap();
+        symlink("kept.txt", folder.path().join("site/reports/near.txt")).unwrap();
+        symlink("../..", folder.path().join("site/accepted/up")).unwrap();
+        std::fs::write(folder.path().join("waivers.toml"), WAIVERS).unwrap();
+        folder
+    };
+    for (config, said) in [
+        (
+            "output = [\"text=reports/up/outside.txt\"]",
+            "output: site/reports/up/outside.txt leads out of the folder of that file",
+        ),
+        ("output = [\"text=reports/link.txt\"]", "output: site/reports/link.txt leads out of the folder of that file"),
+        ("output = [\"text=reports/near.txt\"]", "output: site/reports/near.txt is a link: name the file itself"),
+        (
+            "output = [\"text=reports/up/new.txt\"]",
+            "output: site/reports/up/new.txt leads out of the folder of that file",
+        ),
+        (
+            "waivers = \"accepted/up/waivers.toml\"",
+            "waivers: site/accepted/up/waivers.toml leads out of the folder of that file",
+        ),
+    ] {
+        let folder = site(config);
+        let told = checked_in(&folder, "", &[]);
+        assert_eq!(told.errors, format!("error: site/oar.toml:1: {said}\n"), "{config}");
+        assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{config}");
+        assert_eq!(folder.read("outside.txt"), "kept");
+        assert!(!folder.path().join("new.txt").exists());
+    }
+}
+
+#[test]
+fn config_shows_the_files_that_are_named() {
+    let text = "baseline = \"known.jsonl\"\nwaivers = \"accepted/waivers.toml\"\noutput = [\n  \"text\",\n  \"sarif=reports/findings.sarif\",\n]\nrule_pages = \"https://example.org/{rule}\"\n";
+    let told = folder(text).oar(&["config", "site/in"]);
+    let shown = "\
+settings from site/oar.toml
+  baseline    known.jsonl                   site/oar.toml:1
+  waivers     accepted/waivers.toml         site/oar.toml:2
+  output      text                          site/oar.toml:4
+  output      sarif=reports/findings.sarif  site/oar.toml:5
+  rule_pages  https://example.org/{rule}    site/oar.toml:7
+";
+    assert_eq!((told.code, told.out.as_str(), told.errors.as_str()), (Some(0), shown, ""));
+}
+
+#[test]
+fn addresses_of_rule_pages_are_in_sarif() {
+    let told = checked("rule_pages = \"https://example.org/rules/{rule}.html\"\n", &["-o", "sarif"]);
+    assert!(told.out.contains("\"helpUri\":\"https://example.org/rules/worn_backwards.html\""), "{}", told.out);
+}
