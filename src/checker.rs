@@ -6,6 +6,7 @@ use oar_schema::rows::Rows;
 
 use crate::case::Case;
 use crate::cohort::{Facts, Spots};
+use crate::counted;
 use crate::excerpt;
 use crate::finding::{Finding, Path, Place, args};
 use crate::fingerprint;
@@ -61,7 +62,7 @@ impl std::fmt::Display for ReadError {
         match self {
             Self::Findings(findings) => {
                 let errors = findings.iter().filter(|finding| finding.level() == Level::Error).count();
-                write!(f, "the record has {errors} errors")
+                write!(f, "the record has {}", counted(errors, "error"))
             }
             Self::Json(error) => error.fmt(f),
         }

@@ -77,6 +77,7 @@ mod checker;
 pub mod cohort;
 pub mod compare;
 pub mod config;
+mod counted;
 mod days;
 mod excerpt;
 pub mod finding;
@@ -113,6 +114,7 @@ mod systems;
 pub mod waivers;
 
 pub use checker::{Checker, ReadError};
+pub use counted::counted;
 pub use oar_schema::limits;
 pub use oar_schema::number;
 pub use oar_schema::record;

@@ -107,5 +107,7 @@ fn a_record_is_read_into_types_however_its_json_is_spelt() {
     );
     assert!(serde_json::from_str::<Record>(&listed).is_ok(), "serde_json takes a list for an object");
     let Err(ReadError::Findings(findings)) = checker.read(listed.as_bytes()) else { panic!("a list is no object") };
+    let said = |count: usize| ReadError::Findings(findings.iter().cycle().take(count).cloned().collect()).to_string();
+    assert_eq!([said(1), said(2)], ["the record has 1 error", "the record has 2 errors"]);
     assert_eq!(findings[0].rule.name, "wrong_type");
 }

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use oar_generators::cohort::Cohort;
 use oar_generators::output::{Form, Packing, Piece, WholeFile, each_piece, each_piece_seen};
 use open_aligner_record::card::{FileTold, Gathered, Made, hex};
+use open_aligner_record::counted;
 use sha2::{Digest, Sha256};
 
 use super::cohort_card::CardFiles;
@@ -186,7 +187,8 @@ impl Files {
         if matches!(self.to, To::Stream(_)) {
             return String::new();
         }
-        let mut told = format!("{} records of {} patients: {}\n", self.count, to - from, self.records.name);
+        let mut told =
+            format!("{} of {}: {}\n", counted(self.count, "record"), counted(to - from, "patient"), self.records.name);
         if let Some((_, key)) = &self.key {
             told.extend(["answer key: ", &key.name, "\n"]);
         }

@@ -6,6 +6,7 @@ use clap::Args;
 use oar_generators::cohort::Cohort;
 use oar_generators::recipe::{BUILT_IN, DESCRIBED, Recipe};
 use open_aligner_record::card::Made;
+use open_aligner_record::counted;
 use open_aligner_record::time::{Date, YEARS};
 
 use super::check::from_one;
@@ -32,9 +33,9 @@ pub(crate) struct Generate {
     /// List the values of the recipe, with their sources
     #[arg(long, conflicts_with = "to")]
     values: bool,
-    /// How many patients
-    #[arg(long, value_name = "NUMBER", default_value_t = 100, value_parser = from_one, allow_negative_numbers = true)]
-    patients: u64,
+    /// How many patients [default: 100]
+    #[arg(long, value_name = "NUMBER", value_parser = from_one, allow_negative_numbers = true)]
+    patients: Option<u64>,
     /// The seed
     #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u64).range(0..SEEDS))]
     seed: u64,
@@ -78,6 +79,9 @@ pub(crate) struct Generate {
     #[command(flatten)]
     faults: Planted,
 }
+
+/// How many patients there are when it is not said.
+const PATIENTS: u64 = 100;
 
 impl Generate {
     /// Makes the cohort, or lists what it could be made of.
@@ -151,20 +155,34 @@ impl Generate {
     /// The patients that are asked for, from the first to before the last.
     fn span(&self) -> Result<(u64, u64), Failure> {
         if let Some(only) = self.only {
-            return Ok((only, only + 1));
+            return self.in_cohort(&format!("--only {only}"), (only, only.saturating_add(1)));
         }
         if let Some(range) = &self.range {
             let ends = range.split_once("..").and_then(|(from, to)| Some((from.parse().ok()?, to.parse().ok()?)));
             let ends = ends.filter(|(from, to): &(u64, u64)| from < to);
-            return ends.ok_or_else(|| Failure::Asked(format!("{range} is no range\n  help: write it as 100..200")));
+            let no_range = || Failure::Asked(format!("{range} is no range\n  help: write it as 100..200"));
+            return self.in_cohort(&format!("--range {range}"), ends.ok_or_else(no_range)?);
         }
-        let Some(shard) = &self.shard else { return Ok((0, self.patients)) };
+        let patients = self.patients.unwrap_or(PATIENTS);
+        let Some(shard) = &self.shard else { return Ok((0, patients)) };
         let parts = shard.split_once('/').and_then(|(part, parts)| Some((part.parse().ok()?, parts.parse().ok()?)));
         let parts = parts.filter(|(part, parts): &(u64, u64)| (1..=*parts).contains(part));
         let (part, parts) = parts
             .ok_or_else(|| Failure::Asked(format!("{shard} is no part\n  help: write the second of four as 2/4")))?;
-        let at = |part: u64| (u128::from(self.patients) * u128::from(part) / u128::from(parts)) as u64;
+        let at = |part: u64| (u128::from(patients) * u128::from(part) / u128::from(parts)) as u64;
         Ok((at(part - 1), at(part)))
+    }
+
+    /// Refuses numbers of patients beyond the number of patients, where that is given.
+    fn in_cohort(&self, option: &str, (from, to): (u64, u64)) -> Result<(u64, u64), Failure> {
+        let Some(patients) = self.patients.filter(|patients| to > *patients) else { return Ok((from, to)) };
+        let numbers = if patients == 1 { "0".to_owned() } else { format!("0 to {}", patients - 1) };
+        let are = if patients == 1 { "is" } else { "are" };
+        let patients = counted(patients, "patient");
+        let text = format!(
+            "{option}: there {are} {patients}, numbered {numbers}\n  help: give a larger --patients, or leave it out"
+        );
+        Err(Failure::Asked(text))
     }
 }
 

@@ -1,5 +1,6 @@
 //! Progress on a terminal, when a run takes long; nothing in a pipe.
 
+use open_aligner_record::counted;
 use std::cell::Cell;
 use std::io::{self, IsTerminal, Write};
 use std::rc::Rc;
@@ -31,7 +32,7 @@ impl Progress {
         }
         self.next = Instant::now() + PACE;
         self.shown.set(true);
-        drop(write!(io::stderr(), "\r{records} records, {} MB checked …", bytes / 1_000_000));
+        drop(write!(io::stderr(), "\r{}, {} MB checked …", counted(records, "record"), bytes / 1_000_000));
     }
 
     /// Shows how many records of how many are made, and about how long the rest takes, if it is time to.
@@ -65,7 +66,7 @@ fn made_line(records: u64, of: u64, left: Duration) -> String {
         seconds @ ..=5999 => format!("{} min", seconds.div_ceil(60)),
         seconds => format!("{} h {} min", seconds / 3600, seconds % 3600 / 60),
     };
-    format!("{records} of {of} patients made, about {left} left …")
+    format!("{records} of {} made, about {left} left …", counted(of, "patient"))
 }
 
 fn clear(shown: &Cell<bool>) {

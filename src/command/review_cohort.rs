@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use open_aligner_record::counted;
 use open_aligner_record::finding::Finding;
 use open_aligner_record::read::inputs::{Found, Input};
 use open_aligner_record::review::Review;
@@ -63,8 +64,11 @@ fn too_little(cohort: &Cohort, refused: u64) -> Option<String> {
         return None;
     }
     let left_out = if refused > 0 { format!(", {refused} with errors left out") } else { String::new() };
-    let before =
-        format!("--cohort: {} of {} records are treatments that are over{left_out}", ready.over, ready.records);
+    let before = format!(
+        "--cohort: {} in {}{left_out}",
+        counted(ready.over, "ended treatment"),
+        counted(ready.records, "record")
+    );
     let rest = if known == 0 {
         "too few to project a finish from".to_owned()
     } else {

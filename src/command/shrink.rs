@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use open_aligner_record::Checker;
+use open_aligner_record::counted;
 use open_aligner_record::read::frames::{Frame, Frames, Layout, Next};
 use open_aligner_record::read::inputs::{Input, reason};
 use open_aligner_record::read::stream;
@@ -236,8 +237,7 @@ fn report(rule: &str, shrunk: &Shrunk) -> String {
     let mut lines = vec![format!("{left_out} of {before} {what} left out; {rule} {place}")];
     match others {
         0 => {}
-        1 => lines.push("1 other finding could not be avoided".to_owned()),
-        _ => lines.push(format!("{others} other findings could not be avoided")),
+        _ => lines.push(format!("{} could not be avoided", counted(others, "other finding"))),
     }
     lines.extend(kept.iter().map(|kept| format!("kept: {kept}")));
     lines.push(REPLACED.to_owned());

@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use super::manifest::Kind;
 use super::score::{Score, Tally, Wrong};
+use crate::counted;
 
 /// The score as text.
 pub fn text(score: &Score) -> String {
@@ -85,5 +86,5 @@ fn verdict(score: &Score) -> String {
 }
 
 fn cases(count: u64) -> String {
-    if count == 1 { "1 case".to_owned() } else { format!("{count} cases") }
+    counted(count, "case")
 }

@@ -14,6 +14,7 @@ use super::visible::{same_length, visible};
 use super::wrap::wrapped;
 use super::{Item, Printer, Style, Summary};
 use crate::acceptance::Accepted;
+use crate::counted;
 use crate::finding::{Excerpt, Place};
 use crate::partial::Partial;
 use crate::rule::Level;
@@ -165,7 +166,7 @@ impl Printer for Text {
         self.table(out)?;
         writeln!(out, "{}", self.paint.bold(&totals::line(summary)))?;
         if summary.passed_over > 0 {
-            writeln!(out, "{} passed over", totals::counted(summary.passed_over, "other .json file"))?;
+            writeln!(out, "{} passed over", counted(summary.passed_over, "other .json file"))?;
         }
         let rule = match self.by_rule.len() {
             0 => return Ok(()),

@@ -1,6 +1,7 @@
 //! The totals of a run in one line.
 
 use super::Summary;
+use crate::counted::{counted, some_of};
 use crate::rule::Level;
 
 /// `3 errors, 1 warning in 2 of 14 records, 5 files`, or `14 records in 5 files: nothing to report`.
@@ -56,7 +57,7 @@ fn found(summary: &Summary) -> String {
         (true, _) if summary.records == 0 => format!("{records} in {files}"),
         (true, _) => format!("{records} in {files}: nothing to report"),
         (false, 0) => format!("{} in {files}, {records}", found.join(", ")),
-        (false, with) => format!("{} in {with} of {records}, {files}", found.join(", ")),
+        (false, with) => format!("{} in {}, {files}", found.join(", "), some_of(with, summary.records, "record")),
     }
 }
 
@@ -66,8 +67,4 @@ pub(super) fn not_shown(count: u64, shown: u64) -> String {
         return format!("{} not shown", counted(count, "finding"));
     }
     format!("… and {} not shown", counted(count, "more finding"))
-}
-
-pub(super) fn counted(count: u64, name: &str) -> String {
-    format!("{count} {name}{}", if count == 1 { "" } else { "s" })
 }

@@ -3,6 +3,7 @@
 use super::cohort::{Asked, Cohort};
 use super::published::{Comparable, How, Published, Statistic};
 use super::stats::Estimate;
+use crate::counted;
 
 /// How a cohort's statistic lies to the published one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -55,7 +56,9 @@ fn one<'p>(cohort: &Cohort, published: &'p Published, least: u64) -> Compared<'p
     let (verdict, reason) = match estimate {
         _ if published.comparable == Comparable::No => (Verdict::NotComparable, published.note.clone()),
         None => (Verdict::NotComparable, "no record of the cohort tells it".to_owned()),
-        Some(seen) if seen.n < least => (Verdict::NotComparable, format!("seen {} times, fewer than {least}", seen.n)),
+        Some(seen) if seen.n < least => {
+            (Verdict::NotComparable, format!("seen {}, fewer than {least}", counted(seen.n, "time")))
+        }
         Some(seen) => (verdict(&seen, published.low, published.high), String::new()),
     };
     Compared { published, cohort: estimate, verdict, reason }

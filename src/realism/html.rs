@@ -6,6 +6,7 @@ use super::forest::{forest, strip};
 use super::numbers::{interval, with_unit};
 use super::text::{mark, published_numbers, source};
 use super::{Compared, Report, Verdict, page};
+use crate::counted;
 use crate::html::{STYLE as BASE, escaped};
 
 const STYLE: &str = include_str!("page.css");
@@ -37,11 +38,12 @@ fn head(report: &Report<'_>) -> String {
     let recipes = if recipes.is_empty() { "not told".to_owned() } else { recipes.join(", ") };
     let left_out = match cohort.left_out {
         0 => String::new(),
+        1 => " 1 more has errors and was left out.".to_owned(),
         n => format!(" {n} more have errors and were left out."),
     };
     format!(
-        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/><meta name=\"viewport\" content=\"width=device-width\"/><title>Realism of {records} records</title><style>{BASE}{STYLE}</style></head><body><main>\n<h1>Realism of {records} records</h1>\n<p class=\"caution\">{caution}</p>\n<p>Recipes: {recipes}.{left_out} Each published statistic is computed from the records alone. A bar is the published interval with a tick at its value; a dot the cohort with its 95 % interval.</p>\n",
-        records = cohort.records,
+        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/><meta name=\"viewport\" content=\"width=device-width\"/><title>Realism of {records}</title><style>{BASE}{STYLE}</style></head><body><main>\n<h1>Realism of {records}</h1>\n<p class=\"caution\">{caution}</p>\n<p>Recipes: {recipes}.{left_out} Each published statistic is computed from the records alone. A bar is the published interval with a tick at its value; a dot the cohort with its 95 % interval.</p>\n",
+        records = counted(cohort.records, "record"),
         caution = report.caution(),
         recipes = escaped(&recipes),
     )

@@ -3,6 +3,7 @@
 use super::numbers::{short, with_unit};
 use super::stats::{Curve, Tally};
 use super::{Asked, Report, TimeTo, measures};
+use crate::counted;
 use crate::html::{Chart, band, figure, plain_table as table, stairs};
 
 const SIZE: (f64, f64) = (420.0, 250.0);
@@ -96,10 +97,11 @@ fn curve(shown: &TimeTo) -> String {
     chart.path(&stairs(curve, |step| 100.0 * (1.0 - step.with), 100.0), "curve-other");
     let [events, others, cut] = curve.ended;
     let title = format!(
-        "{}{}: {} times, {events} events, {others} ended otherwise, {cut} cut off",
+        "{}{}: {}, {}, {others} ended otherwise, {cut} cut off",
         shown.title[..1].to_uppercase(),
         &shown.title[1..],
-        curve.n
+        counted(curve.n, "time"),
+        counted(events, "event")
     );
     let about = format!(
         "{}. Full line: Kaplan–Meier, other ends counted as cut off, with its 95 % band. Broken line: 100 less Aalen–Johansen's share with the event, other ends counted as ends.",

@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::numbers::{interval, short, with_unit};
 use super::published::Comparable;
 use super::{Compared, Report, TimeTo, Verdict};
+use crate::counted;
 use crate::output::wrapped;
 
 /// Columns before the words of a row.
@@ -106,7 +107,12 @@ fn add_curve(text: &mut String, shown: &TimeTo) {
     let curve = &shown.curve;
     let [events, others, cut] = curve.ended;
     let _ = writeln!(text, "\n{} (Kaplan–Meier)", shown.title);
-    let _ = writeln!(text, "    {} times: {events} events, {others} ended otherwise, {cut} cut off", curve.n);
+    let _ = writeln!(
+        text,
+        "    {}: {}, {others} ended otherwise, {cut} cut off",
+        counted(curve.n, "time"),
+        counted(events, "event")
+    );
     let days = |days: Option<i32>| days.map_or("open".to_owned(), |days| days.to_string());
     if let Some((day, low, high)) = curve.median() {
         let _ = writeln!(text, "    half by day {day} ({} to {})", days(low), days(high));

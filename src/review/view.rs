@@ -90,11 +90,6 @@ impl<'r> View<'r> {
     }
 }
 
-/// `1 day`, `12 days`.
-pub(crate) fn counted(count: i32, name: &str) -> String {
-    format!("{count} {name}{}", if count == 1 { "" } else { "s" })
-}
-
 /// Whether a stretch ended with the next tray.
 pub(crate) fn advanced(worn: &Worn) -> bool {
     worn.ended == Some(WornEnd::Advanced)

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::io;
 
+use crate::counted;
 use crate::finding::Finding;
 use crate::output::visible;
 use crate::read::inputs::Input;
@@ -163,8 +164,10 @@ impl fmt::Display for Differences {
         let (new, gone, changed) = (self.count("new"), self.count("gone"), self.count("changed"));
         write!(
             f,
-            "{new} new, {gone} gone, {changed} changed: {} findings instead of {} in {} records",
-            self.after, self.before, self.records
+            "{new} new, {gone} gone, {changed} changed: {} instead of {} in {}",
+            counted(self.after, "finding"),
+            self.before,
+            counted(self.records, "record")
         )
     }
 }

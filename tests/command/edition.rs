@@ -17,7 +17,7 @@ fn the_same_edition_changes_nothing() {
     let folder =
         Folder::with(&[("a.oar.json", BACKWARDS.as_bytes()), ("b.oar.json", BASE.as_bytes()), ("oar.toml", config)]);
     let told = folder.oar(&["edition", ".", "--each-alone"]);
-    let shown = "edition 1 compared with itself\n0 new, 0 gone, 0 changed: 1 findings instead of 1 in 2 records\n";
+    let shown = "edition 1 compared with itself\n0 new, 0 gone, 0 changed: 1 finding instead of 1 in 2 records\n";
     assert_eq!((told.code, told.out.as_str(), told.errors.as_str()), (Some(0), shown, ""));
 }
 
@@ -26,7 +26,7 @@ fn what_cannot_be_read_or_compared_gives_2() {
     let folder = Folder::with(&[("a.oar.json", BASE.as_bytes())]);
     let told = folder.oar(&["edition", "a.oar.json", "nowhere"]);
     assert_eq!((told.code, told.errors.as_str()), (Some(2), "error: nowhere: there is no such file or folder\n"));
-    assert!(told.out.ends_with("0 findings instead of 0 in 1 records\n"), "{}", told.out);
+    assert!(told.out.ends_with("0 findings instead of 0 in 1 record\n"), "{}", told.out);
     let told = folder.oar(&["edition", "-"]);
     assert_eq!(told.errors, "error: standard input cannot be read twice: write it to a file and name that\n");
     let told = folder.oar(&["edition", ".", "--to", "4"]);

@@ -131,3 +131,25 @@ fn an_interrupted_run_leaves_no_file_under_the_name_and_says_so_next_time() {
     assert_eq!(folder.read("cohort.oar.jsonl").lines().count(), 2);
     assert!(!partial.exists());
 }
+
+#[test]
+fn patients_beyond_the_number_of_patients_are_refused() {
+    let folder = Folder::with(&[]);
+    let made = |more: &[&str]| folder.oar(&[&["generate", "--recipe", "general", "--to", "-"], more].concat());
+    for (more, said) in [
+        (["--patients", "5", "--range", "3..9"], "--range 3..9: there are 5 patients, numbered 0 to 4"),
+        (["--patients", "5", "--range", "7..9"], "--range 7..9: there are 5 patients, numbered 0 to 4"),
+        (["--patients", "5", "--only", "5"], "--only 5: there are 5 patients, numbered 0 to 4"),
+        (["--patients", "1", "--only", "2"], "--only 2: there is 1 patient, numbered 0"),
+    ] {
+        let told = made(&more);
+        assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{more:?}");
+        assert_eq!(told.errors, format!("error: {said}\n  help: give a larger --patients, or leave it out\n"));
+    }
+    // Without --patients there is no last one.
+    let free = ["--seed", "1", "--range", "105..106"];
+    for more in [["--patients", "5", "--range", "3..5"], ["--patients", "5", "--only", "4"], free] {
+        let told = made(&more);
+        assert!(told.code == Some(0) && !told.out.is_empty(), "{more:?}: {told:?}");
+    }
+}

@@ -322,7 +322,7 @@ fn what_was_mended_stands_after_what_is_left_and_that_can_be_left_out() {
     let told = folder.oar(&["repair", "a.oar.json", "--limit", "tray_linear_mm=0.05", "--most", "0"]);
     assert!(told.errors.starts_with("a.oar.json: to mend: "), "{}", told.errors);
     assert_eq!(told.errors.matches("left after the repair").count(), 1);
-    assert_eq!(told.errors.matches("1 of 1 record").count(), 1, "{}", told.errors);
+    assert_eq!(told.errors.matches(" in 1 record,").count(), 1, "{}", told.errors);
 }
 
 #[test]

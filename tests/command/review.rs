@@ -164,7 +164,7 @@ fn a_cohort_that_is_too_small_is_said_and_projects_nothing() {
     let folder = clinic();
     let told = folder.oar(&["review", "--cohort", ".", "-o", "jsonl", "a.oar.json"]);
     assert_eq!(told.code, Some(0));
-    let said = "note: --cohort: 0 of 1 records are treatments that are over, 1 with errors left out: too few";
+    let said = "note: --cohort: 0 ended treatments in 1 record, 1 with errors left out: too few";
     assert!(told.errors.starts_with(said), "{}", told.errors);
     let finish = &lines(&told.out)[0]["finish"];
     assert_eq!(finish["percent"], 80);

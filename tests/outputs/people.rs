@@ -56,7 +56,7 @@ fn a_finding_is_shown_with_level_place_source_line_and_help() {
   help: mend it
   see also a.json:1234:5  /a
 
-1 warning in 1 of 1 record, 1 file
+1 warning in 1 record, 1 file
 why, and examples: oar explain a_rule
 ";
     assert_eq!(text, expected);

@@ -6,6 +6,7 @@ use oar_schema::derived::course;
 use oar_schema::record::Record;
 use oar_schema::time::{Date, days_in_month};
 
+use crate::counted;
 use crate::html::{Drawing, Table, explained};
 use crate::review::Review;
 
@@ -56,8 +57,9 @@ pub(super) fn html(review: &Review) -> String {
 
 fn title(review: &Review, days: usize) -> String {
     let percent = |share: Option<f64>| share.map_or("not known".to_owned(), |share| format!("{:.0} %", 100.0 * share));
+    let days = counted(days, "day");
     let (wear, coverage) = (percent(review.values.wear_share), percent(review.values.coverage));
-    format!("Wear by day: {days} days logged, {coverage} of the days with a tray; {wear} of the goal on logged days")
+    format!("Wear by day: {days} logged, {coverage} of the days with a tray; {wear} of the goal on logged days")
 }
 
 /// Each month from a day to another.

@@ -2,6 +2,7 @@
 
 use super::signals::words;
 use super::worklist::{capital, records};
+use crate::counted;
 use crate::html::{Chart, Drawing, Table, band, figure, stairs};
 use crate::realism::short;
 use crate::realism::stats::{Survival, Tally};
@@ -75,9 +76,11 @@ fn survival(what: &str, y: &str, times: &Survival, definition: &str) -> String {
     let mut chart = Chart::new(SIZE, (0.0, f64::from(curve.last_day), "days"), (0.0, 100.0, y));
     chart.area(&band(&curve), "band");
     chart.path(&stairs(&curve, |step| 100.0 * step.without, 100.0), "curve");
-    let median = curve.median().map_or("median not reached".to_owned(), |(day, ..)| format!("median {day} days"));
+    let median =
+        curve.median().map_or("median not reached".to_owned(), |(day, ..)| format!("median {}", counted(day, "day")));
     let [events, others, cut] = curve.ended;
-    let title = format!("{what}: {median}; {} records, {events} reached it, {} cut off", curve.n, others + cut);
+    let title =
+        format!("{what}: {median}; {}, {events} reached it, {} cut off", counted(curve.n, "record"), others + cut);
     let mut table = Table::new(&title, &["day", "at risk", "reached it", y, "from", "to"]);
     for step in curve.steps.iter().filter(|step| step.events > 0) {
         let (low, high) = step.interval.unzip();

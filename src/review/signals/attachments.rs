@@ -2,9 +2,10 @@
 
 use oar_schema::derived::bonds::{self, Need, Off};
 
+use crate::counted;
 use crate::finding::{args, at};
 use crate::review::signal::{Raising, signals};
-use crate::review::view::{View, counted};
+use crate::review::view::View;
 
 signals! {
     ThisWeek attachment_off_needed_now;

@@ -6,9 +6,10 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::{CheckIn, DecisionKind, Gap, Worn};
 use oar_schema::teeth::Tooth;
 
+use crate::counted;
 use crate::finding::{args, at};
 use crate::review::signal::{Raising, signals};
-use crate::review::view::{View, advanced, counted};
+use crate::review::view::{View, advanced};
 
 signals! {
     Today see_in_person_asked;

@@ -6,9 +6,10 @@ use oar_schema::record::{DecisionKind, Done, Worn};
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
+use crate::counted;
 use crate::finding::{args, at};
 use crate::review::signal::{Raising, signals};
-use crate::review::view::{View, advanced, counted};
+use crate::review::view::{View, advanced};
 
 signals! {
     ThisWeek over_due;

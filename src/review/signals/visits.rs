@@ -3,9 +3,10 @@
 use oar_schema::derived::course;
 use oar_schema::record::{Done, State, VisitReason};
 
+use crate::counted;
 use crate::finding::{args, at};
 use crate::review::signal::{Raising, signals};
-use crate::review::view::{View, counted};
+use crate::review::view::View;
 
 signals! {
     ThisWeek reduction_due;

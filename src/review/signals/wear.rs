@@ -4,9 +4,10 @@ use oar_schema::derived::course;
 use oar_schema::record::WearDay;
 use oar_schema::time::Date;
 
+use crate::counted;
 use crate::finding::{args, at};
 use crate::review::signal::{Raising, signals};
-use crate::review::view::{View, counted};
+use crate::review::view::View;
 
 signals! {
     ThisWeek low_wear;

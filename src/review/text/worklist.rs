@@ -3,6 +3,7 @@
 use std::fmt::Write;
 
 use super::CAUTION;
+use crate::counted;
 use crate::output::{visible, wrapped};
 use crate::review::arches::apart;
 use crate::review::clinic::Clinic;
@@ -84,7 +85,8 @@ fn totals(clinic: &Clinic, width: usize) -> String {
     let mut parts: Vec<String> =
         Rank::ALL.iter().map(|rank| format!("{} {}", clinic.ranks.get(rank).unwrap_or(&0), rank.words())).collect();
     parts.push(format!("{} with nothing raised", clinic.reviewed - ranked));
-    let mut text = wrapped(&format!("{} records: {}", clinic.reviewed, parts.join(", ")), 0, 2, width) + "\n";
+    let mut text =
+        wrapped(&format!("{}: {}", counted(clinic.reviewed, "record"), parts.join(", ")), 0, 2, width) + "\n";
     if clinic.refused > 0 {
         let (have, were) = if clinic.refused == 1 { ("record has", "was") } else { ("records have", "were") };
         let line = format!("{} {have} errors and {were} left out: oar check tells them", clinic.refused);

@@ -7,7 +7,8 @@ use oar_schema::derived::{arches, course};
 use oar_schema::record::{Attachment, Record, Series};
 use oar_schema::time::Date;
 
-use super::lines::{Lines, count};
+use super::lines::Lines;
+use crate::counted;
 use crate::review::Review;
 
 /// The series that was worn last, or the first one when none was.
@@ -86,7 +87,7 @@ fn earlier(record: &Record, worn: &Series, lines: &mut Lines) {
         let names: Vec<String> = on.map(name).collect();
         if !names.is_empty() {
             let what = format!("series {}: {}", series.number, names.join(", "));
-            lines.named("still on", &format!("{} of {what}", count(names.len() as i32, "attachment")));
+            lines.named("still on", &format!("{} of {what}", counted(names.len() as i32, "attachment")));
         }
     }
 }

@@ -6,7 +6,8 @@ use oar_schema::record::{DecisionKind, Done, Reduction, State, VisitReason};
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
-use super::lines::{Lines, count, hours};
+use super::lines::{Lines, hours};
+use crate::counted;
 use crate::review::arches::away;
 use crate::review::{Review, next};
 
@@ -70,11 +71,11 @@ fn tray(review: &Review, worn: &Tray<'_>) -> String {
 fn check_in(review: &Review) -> String {
     let Some(day) = next::check_in(&review.record) else { return "no rhythm is prescribed".to_owned() };
     let every = review.record.prescription.check_in_every_days.unwrap_or_default();
-    format!("{}; one every {}", on(day, review.day), count(every, "day"))
+    format!("{}; one every {}", on(day, review.day), counted(every, "day"))
 }
 
 fn rescan(review: &Review) -> String {
-    let left = count(review.values.trays_left.unwrap_or_default(), "tray");
+    let left = counted(review.values.trays_left.unwrap_or_default(), "tray");
     let differ = review.values.per_arch.and(arches::leading_arch(&review.record));
     let left = left + " left" + &differ.map_or(String::new(), |arch| format!(" in the {} arch", arch.as_str()));
     match review.values.rescan_due {

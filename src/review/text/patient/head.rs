@@ -4,7 +4,8 @@ use oar_schema::derived::course;
 use oar_schema::record::Worn;
 use oar_schema::words::Words;
 
-use super::lines::{Lines, count};
+use super::lines::Lines;
+use crate::counted;
 use crate::review::Review;
 use crate::review::arches::{self, away};
 
@@ -40,14 +41,14 @@ fn age(review: &Review) -> String {
     let days = last.unwrap_or(review.day).days_since(first);
     match last {
         None => format!("day {days} ({}), first tray on {first}", weeks(days)),
-        Some(last) => format!("{} ({}), from {first} to {last}", count(days, "day"), weeks(days)),
+        Some(last) => format!("{} ({}), from {first} to {last}", counted(days, "day"), weeks(days)),
     }
 }
 
 fn weeks(days: i32) -> String {
     match days % 7 {
-        0 => count(days / 7, "week"),
-        rest => format!("{} and {}", count(days / 7, "week"), count(rest, "day")),
+        0 => counted(days / 7, "week"),
+        rest => format!("{} and {}", counted(days / 7, "week"), counted(rest, "day")),
     }
 }
 
@@ -82,7 +83,7 @@ fn end(review: &Review) -> String {
     }
     match (values.projected_end, values.pace_days, values.trays_left) {
         (Some(end), Some(pace), Some(left)) => {
-            format!("{end}: {} to come at the pace of this series, {pace} days each (median)", count(left, "tray"))
+            format!("{end}: {} to come at the pace of this series, {pace} days each (median)", counted(left, "tray"))
         }
         (_, None, Some(_)) => "unknown: no tray of this series is completed yet".to_owned(),
         _ => "unknown".to_owned(),

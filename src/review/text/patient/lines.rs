@@ -1,5 +1,6 @@
 //! The lines of a part: titles, names with what is told of them, and rows that are drawn.
 
+use crate::counted;
 use crate::output::{visible, wrapped};
 
 /// Columns of a name, with the space after it.
@@ -61,12 +62,6 @@ impl Lines {
         let text = wrapped(&told.join(" \u{a0}"), 2, 2, self.width).replace(TOGETHER, " ");
         text.lines().for_each(|line| self.row(&format!("  {}", line.trim())));
     }
-}
-
-/// A count with its noun: `1 day`, `2 days`.
-pub(super) fn count(number: i32, noun: &str) -> String {
-    let plural = if number == 1 { "" } else { "s" };
-    format!("{number} {noun}{plural}")
 }
 
 /// Minutes as hours with one decimal place.

@@ -3,7 +3,8 @@
 use oar_schema::derived::{arches, course};
 use oar_schema::number::Hundredths;
 
-use super::lines::{Lines, count};
+use super::lines::Lines;
+use crate::counted;
 use crate::review::Review;
 
 pub(super) fn tell(review: &Review, lines: &mut Lines) {
@@ -33,7 +34,7 @@ fn logged(review: &Review) -> i32 {
 }
 
 fn wear(review: &Review) -> String {
-    let days = count(logged(review), "logged day");
+    let days = counted(logged(review), "logged day");
     let Some(share) = review.values.wear_share else { return "unknown: no day is logged".to_owned() };
     format!("{} of the goal over {days}", percent(share))
 }
@@ -42,7 +43,7 @@ fn low_days(review: &Review) -> String {
     match (review.values.days_at_floor, review.values.low_run) {
         (Some(share), Some(run)) => {
             let reach = format!("{} of logged days reach the floor", percent(share));
-            format!("{reach}; longest run under it {}", count(run, "day"))
+            format!("{reach}; longest run under it {}", counted(run, "day"))
         }
         _ => "unknown: no day is logged".to_owned(),
     }
@@ -54,7 +55,7 @@ fn coverage(review: &Review) -> String {
 }
 
 fn pace(review: &Review) -> String {
-    let prescribed = count(review.record.prescription.days_per_tray, "day");
+    let prescribed = counted(review.record.prescription.days_per_tray, "day");
     let Some(pace) = review.values.pace_days else { return format!("unknown; {prescribed} a tray are prescribed") };
     let apart = arches::trays(&review.record).len() > 1;
     let arch = arches::leading_arch(&review.record).filter(|_| apart);

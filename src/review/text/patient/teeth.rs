@@ -7,7 +7,8 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::{CheckIn, Dentition, Record};
 use oar_schema::teeth::{Arch, Tooth, ToothKind};
 
-use super::lines::{Lines, count};
+use super::lines::Lines;
+use crate::counted;
 use crate::review::Review;
 
 /// Columns of a whole arch, and of the name before it.
@@ -71,7 +72,7 @@ fn lagging(review: &Review) -> String {
     let Some(lagging) = &review.values.lagging_teeth else { return "unknown".to_owned() };
     let told: Vec<String> = lagging
         .iter()
-        .map(|lag| format!("{} ({} in a row)", lag.tooth.fdi(), count(lag.check_ins, "check-in")))
+        .map(|lag| format!("{} ({} in a row)", lag.tooth.fdi(), counted(lag.check_ins, "check-in")))
         .collect();
     if told.is_empty() { "no tooth at the latest check-in".to_owned() } else { told.join(", ") }
 }
