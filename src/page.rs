@@ -57,13 +57,71 @@ fn fill(template: &str, args: &Args) -> Option<String> {
     while let Some((before, after)) = rest.split_once('{') {
         let (name, tail) = after.split_once('}')?;
         text.push_str(before);
-        text.push_str(&argument(name, args)?.to_string());
-        rest = tail;
+        let argument = argument(name, args)?;
+        text.push_str(&argument.to_string());
+        rest = match argument {
+            Arg::Whole(1) => one_of(tail, &mut text),
+            _ => tail,
+        };
     }
     text.push_str(rest);
     Some(text)
 }
 
+/// What messages count. A page has the plural.
+const NOUNS: &[(&str, &str)] = &[
+    ("attachments", "attachment"),
+    ("characters", "character"),
+    ("contacts", "contact"),
+    ("dates", "date"),
+    ("days", "day"),
+    ("digits", "digit"),
+    ("entries", "entry"),
+    ("events", "event"),
+    ("gaps", "gap"),
+    ("instants", "instant"),
+    ("kilobytes", "kilobyte"),
+    ("minutes", "minute"),
+    ("movements", "movement"),
+    ("patients", "patient"),
+    ("procedures", "procedure"),
+    ("reductions", "reduction"),
+    ("removals", "removal"),
+    ("teeth", "tooth"),
+    ("years", "year"),
+];
+
+/// Puts the noun after a count of one into the text, in the singular, and gives what follows it; where no noun follows, the text
+/// stays as it is.
+fn one_of<'t>(tail: &'t str, text: &mut String) -> &'t str {
+    let between = if tail.starts_with(" more ") { " more " } else { " " };
+    let Some(noun) = tail.strip_prefix(between) else { return tail };
+    let end = noun.find(|letter: char| !letter.is_ascii_lowercase()).unwrap_or(noun.len());
+    let Some((_, one)) = NOUNS.iter().find(|(many, _)| *many == &noun[..end]) else { return tail };
+    text.extend([between, one]);
+    &noun[end..]
+}
+
 fn argument<'a>(name: &str, args: &'a Args) -> Option<&'a Arg> {
     args.iter().find(|(known, _)| *known == name).map(|(_, arg)| arg)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::fill;
+    use crate::finding::{Arg, args};
+
+    #[test]
+    fn a_noun_agrees_with_its_count() {
+        let said = |template: &str, count: i64| fill(template, &args!["n" = Arg::Whole(count)]).unwrap();
+        for (template, one, two) in [
+            ("of {n} days", "of 1 day", "of 2 days"),
+            ("; {n} more movements likewise", "; 1 more movement likewise", "; 2 more movements likewise"),
+            ("{n} entries; {n} more teeth", "1 entry; 1 more tooth", "2 entries; 2 more teeth"),
+            ("tray {n} moves {n}", "tray 1 moves 1", "tray 2 moves 2"),
+            ("series {n} is here", "series 1 is here", "series 2 is here"),
+        ] {
+            assert_eq!([said(template, 1), said(template, 2)], [one, two]);
+        }
+    }
 }
