@@ -182,6 +182,21 @@ fn pages_name_what_the_format_sets() {
     assert!(told > 4, "{told} told");
 }
 
+/// Principle 6 of docs/format.md: what is left out is unknown, and an empty list means none.
+#[test]
+fn fields_are_left_out_for_what_the_source_does_not_know() {
+    let mut told = 0;
+    for object in Record::OBJECT.with_parts() {
+        for field in object.fields.iter().filter(|field| matches!(field.ty, Type::List(..))) {
+            let Some((_, when)) = field.doc.split_once("Left out when ") else { continue };
+            let knows = when.starts_with("the source ") || when.starts_with("the plan ");
+            assert!(knows, "{}.{}: left out when {when}", object.name, field.name);
+            told += 1;
+        }
+    }
+    assert!(told > 1, "{told} told");
+}
+
 #[test]
 fn the_page_of_bolton_ratios_gives_the_ends_of_what_is_let_pass() {
     for norm in [BOLTON_ANTERIOR, BOLTON_OVERALL] {

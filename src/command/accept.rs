@@ -26,6 +26,7 @@ pub(crate) const WAIVERS: &str = "oar-waivers.toml";
 /// Options about what is accepted.
 #[derive(Args)]
 #[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
+#[allow(clippy::struct_excessive_bools, reason = "each is an option that is given or not")]
 pub(crate) struct Accept {
     /// Take the waivers in FILE [default: oar-waivers.toml in the working folder or the nearest folder above it]
     #[arg(long, value_name = "FILE")]

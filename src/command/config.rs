@@ -73,7 +73,7 @@ type Row = (String, String, Origin);
 fn listed(settled: &Settled, all: bool) -> String {
     let head = settled.file.as_ref().map_or("settings from no file".to_owned(), |file| format!("settings from {file}"));
     let settings = &settled.settings;
-    let general = [of_run(settled), of_records(settings, None), of_signals(&settled.ranks)].concat();
+    let general = [of_run(settled), of_records(settings, &[]), of_signals(&settled.ranks)].concat();
     let general: Vec<Row> = general.into_iter().filter(|(.., origin)| all || *origin != Origin::Default).collect();
     let profiles = settings.profiles.iter().map(|profile| (format!("records of {}", profile.pattern()), profile));
     let profiles = profiles.map(|(head, profile)| (head, of_profile(settings, profile)));
@@ -134,13 +134,13 @@ fn of_files(named: &Named) -> Vec<Row> {
 }
 
 /// The levels and limits for records.
-fn of_records(settings: &Settings, profile: Option<&Profile>) -> Vec<Row> {
+fn of_records(settings: &Settings, profiles: &[&Profile]) -> Vec<Row> {
     let levels = rules::all().map(|rule| {
-        let (switch, origin) = settings.level(profile, rule);
+        let (switch, origin) = settings.level(profiles, rule);
         (rule.name.to_owned(), instead(switch.as_str(), Switch::At(rule.level).as_str()), origin)
     });
     let limits = LIMITS.iter().map(|limit| {
-        let (value, origin) = settings.limit(profile, limit);
+        let (value, origin) = settings.limit(profiles, limit);
         let (value, usual) = (limit.written(value), limit.written(limit.value));
         let value = if value == usual { value } else { format!("{value} instead of {usual}") };
         (limit.name.to_owned(), format!("{value} {}", limit.unit), origin)
@@ -158,10 +158,13 @@ fn of_signals(ranks: &Ranks) -> Vec<Row> {
     signals::all().map(row).collect()
 }
 
-/// What a profile changes.
+/// What counts otherwise for the records of a profile, by it and by those that fit all its systems too.
 fn of_profile(settings: &Settings, profile: &Profile) -> Vec<Row> {
-    let general = of_records(settings, None);
-    of_records(settings, Some(profile)).into_iter().filter(|row| !general.contains(row)).collect()
+    let general = of_records(settings, &[]);
+    of_records(settings, &settings.profiles_for(profile.pattern()))
+        .into_iter()
+        .filter(|row| !general.contains(row))
+        .collect()
 }
 
 /// A value, and the one that it would have.

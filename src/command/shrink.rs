@@ -11,7 +11,7 @@ use open_aligner_record::read::inputs::{Input, reason};
 use open_aligner_record::read::stream;
 use open_aligner_record::rule::Rule;
 use open_aligner_record::rules;
-use open_aligner_record::settings::Switch;
+use open_aligner_record::settings::{Profile, Switch};
 use open_aligner_record::shrink::{ShrinkError, Shrunk, is_about_size, shrink};
 
 use super::check::from_one;
@@ -94,11 +94,9 @@ impl Shrink {
         refuse_existing(to, self.overwrite)?;
         let shrunk = self.shrunk(known, &settled)?;
         self.write(&shrunk.text)?;
-        let mut report = report(&rule, &shrunk);
-        if !is_found_as_published(&rule, &shrunk) {
-            let from = settled.file.as_deref().unwrap_or("these options");
-            report.extend(["it is found with the settings of ", from, " only: send them along\n"]);
-        }
+        let with = settled.file.as_deref().unwrap_or("these options");
+        let with = Some(with).filter(|_| !is_found_as_published(&rule, &shrunk));
+        let report = report(&rule, &shrunk, with);
         // When standard error is gone there is nobody to tell.
         drop(io::stderr().write_all(report.as_bytes()));
         Ok(CLEAN)
@@ -134,7 +132,7 @@ impl Shrink {
         let largest = checker.limits().largest_record_kilobytes as usize * 1024;
         let mut frames = Frames::new(reader, input.says_lines(), largest);
         let (mut frame, mut count) = (Frame::default(), 0);
-        let off = settled.settings.level(None, rule).0 == Switch::Off;
+        let off = settled.settings.level(&[], rule).0 == Switch::Off;
         loop {
             match frames.next(&mut frame).map_err(|error| failed(&error))? {
                 Next::End => break,
@@ -211,8 +209,10 @@ fn is_cut(record: &[u8], rule: &str, checker: &mut Checker) -> bool {
 
 /// Where a rule is off, if it is.
 fn off_where(rule: &Rule, settled: &Settled) -> String {
-    let profiles = settled.settings.profiles.iter().map(Some);
-    let all = std::iter::once(None).chain(profiles).map(|profile| (profile, settled.settings.level(profile, rule)));
+    let settings = &settled.settings;
+    let of = |profile: &Profile| settings.level(&settings.profiles_for(profile.pattern()), rule);
+    let profiles = settings.profiles.iter().map(|profile| (Some(profile), of(profile)));
+    let all = std::iter::once((None, settings.level(&[], rule))).chain(profiles);
     let off = all.filter(|(_, (switch, _))| *switch == Switch::Off);
     let told = off.map(|(profile, (_, origin))| {
         let of = profile.map_or(String::new(), |profile| format!(" for records of {}", profile.pattern()));
@@ -228,8 +228,9 @@ fn is_found_as_published(rule: &str, shrunk: &Shrunk) -> bool {
     rule == "byte_order_mark" || found.iter().any(|one| one.rule.name == rule && one.place.pointer == shrunk.pointer)
 }
 
-/// What is told of the result.
-fn report(rule: &str, shrunk: &Shrunk) -> String {
+/// What is reported of the result: what became of the record, then what it still holds and needs, and last what a person has to do. `with`
+/// names the settings without which the finding is not there.
+fn report(rule: &str, shrunk: &Shrunk, with: Option<&str>) -> String {
     let Shrunk { before, after, others, kept, pointer, .. } = shrunk;
     let what = if shrunk.counts_values { "values" } else { "bytes" };
     let left_out = before.saturating_sub(*after);
@@ -240,6 +241,7 @@ fn report(rule: &str, shrunk: &Shrunk) -> String {
         _ => lines.push(format!("{} could not be avoided", counted(others, "other finding"))),
     }
     lines.extend(kept.iter().map(|kept| format!("kept: {kept}")));
+    lines.extend(with.map(|with| format!("it is found with the settings of {with} only: send them along")));
     lines.push(REPLACED.to_owned());
     lines.join("\n") + "\n"
 }

@@ -30,11 +30,11 @@ pub(crate) struct Levels(BTreeMap<&'static str, Switch>);
 impl Levels {
     /// Those for records of which it is not known what system wrote them, and for several records together.
     pub(crate) fn everywhere(settings: &Settings) -> Self {
-        Self::new(settings, None)
+        Self::new(settings, &[])
     }
 
-    fn new(settings: &Settings, profile: Option<&Profile>) -> Self {
-        let switches = rules::all().map(|rule| (rule, settings.level(profile, rule).0));
+    fn new(settings: &Settings, profiles: &[&Profile]) -> Self {
+        let switches = rules::all().map(|rule| (rule, settings.level(profiles, rule).0));
         let changed = switches.filter(|(rule, switch)| *switch != Switch::At(rule.level));
         Self(changed.map(|(rule, switch)| (rule.name, switch)).collect())
     }
@@ -50,11 +50,11 @@ impl Levels {
 }
 
 impl InForce {
-    fn new(settings: &Settings, profile: Option<&Profile>) -> Self {
-        let levels = Levels::new(settings, profile);
+    fn new(settings: &Settings, profiles: &[&Profile]) -> Self {
+        let levels = Levels::new(settings, profiles);
         let mut limits = Limits::default();
         for limit in LIMITS {
-            let value = settings.limit(profile, limit).0;
+            let value = settings.limit(profiles, limit).0;
             let set = limits.set(limit.name, &limit.written(value));
             debug_assert!(set.is_ok(), "a value that was set is in its range");
         }
@@ -70,13 +70,17 @@ impl InForce {
     }
 }
 
+/// So many systems are remembered; beyond them, what counts is worked out anew.
+const SYSTEMS: usize = 256;
+
 /// What counts for the records of each system.
 #[derive(Debug)]
 pub(crate) struct Settled {
-    /// For systems without a profile; then for each profile.
+    settings: Settings,
+    /// For systems without a profile; then for the systems that came.
     all: Vec<InForce>,
-    /// The closest first.
-    profiles: Vec<(Profile, usize)>,
+    /// Where in these a system has its own.
+    systems: BTreeMap<Vec<u8>, usize>,
     /// The system that was asked for last.
     system: Vec<u8>,
     current: usize,
@@ -90,11 +94,8 @@ impl Default for Settled {
 
 impl Settled {
     pub(crate) fn new(settings: &Settings) -> Self {
-        let of_profiles = settings.profiles.iter().map(|profile| InForce::new(settings, Some(profile)));
-        let all = std::iter::once(InForce::new(settings, None)).chain(of_profiles).collect();
-        let mut profiles: Vec<(Profile, usize)> = settings.profiles.iter().cloned().zip(1..).collect();
-        profiles.sort_by_key(|(profile, _)| std::cmp::Reverse(profile.closeness()));
-        Self { all, profiles, system: Vec::new(), current: 0 }
+        let all = vec![InForce::new(settings, &[])];
+        Self { settings: settings.clone(), all, systems: BTreeMap::new(), system: Vec::new(), current: 0 }
     }
 
     /// For records of which it is not known what system wrote them.
@@ -110,13 +111,27 @@ impl Settled {
     /// Turns to a record of a system; without a name to one of which it is not known.
     #[inline]
     pub(crate) fn turn_to(&mut self, system: &[u8]) {
-        if !self.profiles.is_empty() && self.system != system {
+        if !self.settings.profiles.is_empty() && self.system != system {
             self.system.clear();
             self.system.extend_from_slice(system);
-            let system = str::from_utf8(system).unwrap_or_default();
-            let profile = self.profiles.iter().find(|(profile, _)| profile.is_for(system));
-            self.current = profile.filter(|_| !system.is_empty()).map_or(0, |(_, at)| *at);
+            self.current = if let Some(at) = self.systems.get(system) { *at } else { self.work_out(system) };
         }
+    }
+
+    /// Works out what counts for the records of a system, and gives its place.
+    fn work_out(&mut self, system: &[u8]) -> usize {
+        if self.systems.len() >= SYSTEMS {
+            self.systems.clear();
+            self.all.truncate(1);
+        }
+        let name = str::from_utf8(system).unwrap_or_default();
+        let profiles = if name.is_empty() { Vec::new() } else { self.settings.profiles_for(name) };
+        let at = if profiles.is_empty() { 0 } else { self.all.len() };
+        if at > 0 {
+            self.all.push(InForce::new(&self.settings, &profiles));
+        }
+        self.systems.insert(system.to_vec(), at);
+        at
     }
 }
 
@@ -128,14 +143,14 @@ mod tests {
     fn a_rule_that_is_off_does_not_run() {
         let mut settings = Settings::default();
         let themes: Vec<&str> = rules::all().map(|rule| rule.theme).filter(|theme| *theme != "file").collect();
-        assert!(InForce::new(&settings, None).running.len() > 60);
+        assert!(InForce::new(&settings, &[]).running.len() > 60);
         for theme in themes {
             settings.everywhere.set_level(theme, Switch::Off).unwrap();
         }
-        assert_eq!(InForce::new(&settings, None).running, Vec::<&Rule>::new());
+        assert_eq!(InForce::new(&settings, &[]).running, Vec::<&Rule>::new());
         let mut profile = Profile::new("*").unwrap();
         profile.set_level("tray_skipped", Switch::At(Level::Note)).unwrap();
-        let running = InForce::new(&settings, Some(&profile)).running;
+        let running = InForce::new(&settings, &[&profile]).running;
         assert_eq!(running.iter().map(|rule| rule.name).collect::<Vec<_>>(), ["tray_skipped"]);
     }
 

@@ -126,8 +126,8 @@ pub struct Settings {
     pub edition: Option<u32>,
     /// For all records.
     pub everywhere: Layer,
-    /// For the records of some systems. One profile counts for a record: the one that is the name of its system, or else
-    /// the pattern with the most letters that fits, or else the first of these.
+    /// For the records of some systems. All profiles that fit a system add up; where two set the same, the closest counts: the
+    /// one that is the name of the system, or else the pattern with the most letters, or else the first of these.
     pub profiles: Vec<Profile>,
     /// For all records, laid over the profiles.
     pub last: Layer,
@@ -147,13 +147,21 @@ impl Settings {
         self.edition.unwrap_or(self.editions.newest)
     }
 
-    /// How much the findings of a rule weigh in records of a profile, or in others, and why.
-    pub fn level(&self, profile: Option<&Profile>, rule: &Rule) -> (Switch, Origin) {
+    /// The profiles that count for the records of a system, the closest first. Given a pattern, those that count for all systems that
+    /// fit it.
+    pub fn profiles_for(&self, system: &str) -> Vec<&Profile> {
+        let mut fitting: Vec<&Profile> = self.profiles.iter().filter(|profile| profile.is_for(system)).collect();
+        fitting.sort_by_key(|profile| std::cmp::Reverse(profile.closeness()));
+        fitting
+    }
+
+    /// How much the findings of a rule weigh in records for which these profiles count, the closest first, and why.
+    pub fn level(&self, profiles: &[&Profile], rule: &Rule) -> (Switch, Origin) {
         let edition = self.edition();
         if !self.editions.has(edition, rule.name) {
             return (Switch::Off, Origin::Edition(edition));
         }
-        let set = self.layers(profile).find_map(|layer| layer.level(rule));
+        let set = self.layers(profiles).find_map(|layer| layer.level(rule));
         set.cloned().unwrap_or_else(|| {
             let level = self.editions.level(edition, rule);
             let origin = if level == rule.level { Origin::Default } else { Origin::Edition(edition) };
@@ -161,10 +169,10 @@ impl Settings {
         })
     }
 
-    /// The value of a limit for records of a profile, or for others, on the limit's scale, and why it is so.
-    pub fn limit(&self, profile: Option<&Profile>, limit: &Limit) -> (i64, Origin) {
+    /// The value of a limit for records for which these profiles count, the closest first, on the limit's scale, and why it is so.
+    pub fn limit(&self, profiles: &[&Profile], limit: &Limit) -> (i64, Origin) {
         let edition = self.edition();
-        let set = self.layers(profile).find_map(|layer| layer.limit(limit.name));
+        let set = self.layers(profiles).find_map(|layer| layer.limit(limit.name));
         set.cloned().unwrap_or_else(|| {
             let value = self.editions.limit(edition, limit);
             let origin = if value == limit.value { Origin::Default } else { Origin::Edition(edition) };
@@ -184,11 +192,12 @@ impl Settings {
     /// The most bytes that a record may have.
     pub(crate) fn largest_record(&self) -> usize {
         let limit = LIMITS.iter().find(|limit| limit.name == "largest_record_kilobytes");
-        limit.map_or(usize::MAX, |limit| self.limit(None, limit).0 as usize * 1024)
+        limit.map_or(usize::MAX, |limit| self.limit(&[], limit).0 as usize * 1024)
     }
 
     /// The layers from the last one down.
-    fn layers<'a>(&'a self, profile: Option<&'a Profile>) -> impl Iterator<Item = &'a Layer> {
-        [Some(&self.last), profile.map(Profile::layer), Some(&self.everywhere)].into_iter().flatten()
+    fn layers<'a>(&'a self, profiles: &'a [&'a Profile]) -> impl Iterator<Item = &'a Layer> {
+        let profiles = profiles.iter().map(|profile| profile.layer());
+        std::iter::once(&self.last).chain(profiles).chain(std::iter::once(&self.everywhere))
     }
 }

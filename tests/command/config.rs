@@ -104,6 +104,57 @@ fn the_closest_profile_counts() {
 }
 
 #[test]
+fn profiles_add_up_and_the_closest_goes_first() {
+    let profile =
+        |system: &str, rule: &str, level: &str| format!("[profile.\"{system}\".levels]\n{rule} = \"{level}\"\n");
+    let found = |profiles: &[(&str, &str, &str)]| {
+        let text: String = profiles.iter().map(|(system, rule, level)| profile(system, rule, level)).collect();
+        checked(&text, &[])
+    };
+    // Each of two that fit sets another rule: both count, in whichever order they are written.
+    let (all, some) = (("*", "worn_backwards", "note"), ("larkhill-*", "moves_too_fast", "error"));
+    for both in [[all, some], [some, all]] {
+        assert_eq!(found(&both), ["in/b.oar.json note worn_backwards", "in/c.oar.json error moves_too_fast"]);
+    }
+    // A rule in a profile goes before its theme in the same profile, not before what a closer one says of the theme.
+    let theme = ("larkhill-chart", "plan", "note");
+    assert_eq!(found(&[("*", "moves_too_fast", "error"), theme])[1], "in/c.oar.json note moves_too_fast");
+    let limits = "[profile.\"*\".limits]\ntray_linear_mm = 0.9\n[profile.larkhill-chart.limits]\ntray_most_mm = 1\n";
+    assert_eq!(checked(limits, &[]), BOTH[..1]);
+}
+
+#[test]
+fn config_shows_what_counts_for_the_records_of_a_profile() {
+    let text = "\
+[levels]
+worn_backwards = \"note\"
+[profile.\"*\".levels]
+moves_too_fast = \"error\"
+bad_id = \"off\"
+[profile.\"larkhill-*\".levels]
+bad_id = \"note\"
+[profile.larkhill-chart.limits]
+oldest_years = 98
+";
+    let told = folder(text).oar(&["config", "in"]).out;
+    let of = |head: &str| {
+        let rows = told.split("\n\n").find(|part| part.starts_with(head)).unwrap().lines().skip(1);
+        let cells = rows
+            .map(|row| row.split("  ").filter(|cell| !cell.is_empty()).map(str::trim).collect::<Vec<_>>().join(", "));
+        cells.collect::<Vec<_>>()
+    };
+    assert_eq!(
+        of("records of *"),
+        ["bad_id, off instead of error, oar.toml:5", "moves_too_fast, error instead of warning, oar.toml:4"]
+    );
+    let some = ["bad_id, note instead of error, oar.toml:7", "moves_too_fast, error instead of warning, oar.toml:4"];
+    assert_eq!(of("records of larkhill-*"), some);
+    let chart = of("records of larkhill-chart");
+    assert_eq!(chart[..2], some);
+    assert!(chart.len() == 3 && chart[2].ends_with("oar.toml:9"), "{chart:?}");
+}
+
+#[test]
 fn a_profile_counts_for_a_record_with_a_wrong_shape_too() {
     let strange = BACKWARDS.replacen("\"arches\": \"both\"", "\"arches\": \"bth\", \"extra_field\": 1", 1);
     let config = "[profile.larkhill-chart.levels]\nunknown_word = \"note\"\nunknown_field = \"off\"\nworn_backwards = \"note\"\n";

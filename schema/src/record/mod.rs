@@ -45,7 +45,7 @@ object! {
             assessments: Vec<Assessment> [0..=200];
             /// Trays handed over, in the order of time. Left out when the source does not know.
             deliveries: Vec<Delivery> [0..=1000];
-            /// Minutes of wear by day, in the order of time. Left out when nothing was logged.
+            /// Minutes of wear by day, in the order of time. Left out when the source keeps no log; empty when nothing was logged.
             wear_log: Vec<WearDay> [0..=20000];
             /// Looks at how the trays fit, remote or in the chair, in the order of time.
             check_ins: Vec<CheckIn> [0..=5000];
