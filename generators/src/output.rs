@@ -1,4 +1,4 @@
-//! Cohorts into files: in parallel, in order, whole or not at all.
+//! Cohorts into bytes: in parallel, in order.
 //!
 //! Patients are made in pieces of a few; workers take the next piece, and one writer puts them in order. At most a few pieces wait
 //! for each worker, so memory does not grow with the cohort, and the bytes do not depend on the number of workers.
@@ -6,9 +6,9 @@
 use std::fmt;
 use std::io::{self, Write};
 use std::panic::resume_unwind;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
-use std::thread::ScopedJoinHandle;
+use std::thread::{Builder, ScopedJoinHandle};
 
 use oar_schema::record::Record;
 
@@ -109,7 +109,7 @@ pub struct Form {
     pub key: Option<Packing>,
 }
 
-/// Makes the patients `from..to` on some threads and gives their pieces to `take`, in order.
+/// Makes the patients `from..to` on some threads, fewer when the system gives fewer, and gives their pieces to `take`, in order.
 ///
 /// # Errors
 /// The first error of `take`, or of packing.
@@ -142,10 +142,13 @@ pub fn each_piece_seen<S: Default + Send>(
         let span = (from + piece * PIECE, to.min(from + (piece + 1) * PIECE));
         make(cohort, span, form, |record, truth| look(sum, record, truth))
     };
-    if threads == 1 {
+    let alone = |take: &mut dyn FnMut(Piece) -> io::Result<()>| {
         let mut sum = S::default();
         (0..pieces).try_for_each(|piece| take(make_at(piece, &mut sum)?))?;
-        return Ok(vec![sum]);
+        Ok(vec![sum])
+    };
+    if threads == 1 {
+        return alone(&mut take);
     }
     let desk = Desk::new(pieces, WAITING * threads as u64);
     std::thread::scope(|scope| {
@@ -156,7 +159,12 @@ pub fn each_piece_seen<S: Default + Send>(
             }
             sum
         };
-        let workers: Vec<_> = (0..threads).map(|_| scope.spawn(work)).collect();
+        // The system may refuse a thread for its limits of processes or of memory.
+        let start = |_| Builder::new().spawn_scoped(scope, work).ok();
+        let workers: Vec<_> = (0..threads).map_while(start).collect();
+        if workers.is_empty() {
+            return alone(&mut take);
+        }
         let done = (0..pieces).try_for_each(|piece| take(desk.get(piece)?));
         desk.close();
         let join = |worker: ScopedJoinHandle<'_, S>| worker.join().unwrap_or_else(|panic| resume_unwind(panic));
@@ -252,71 +260,5 @@ impl Desk {
     fn close(&self) {
         self.lock().closed = true;
         self.changed.notify_all();
-    }
-}
-
-/// A file that appears under its name only when it is whole. Until then its bytes are in a file beside it, whose name ends
-/// in `.partial`; it is taken away when the file is dropped before it is done.
-pub struct WholeFile {
-    path: PathBuf,
-    partial: PathBuf,
-    file: Option<io::BufWriter<std::fs::File>>,
-}
-
-impl WholeFile {
-    /// Begins a file. What an interrupted run left beside it is written over.
-    ///
-    /// # Errors
-    /// When the folder is not there or cannot be written to.
-    pub fn begin(path: &Path) -> io::Result<Self> {
-        let partial = Self::partial(path);
-        let file = io::BufWriter::with_capacity(1 << 16, std::fs::File::create(&partial)?);
-        Ok(Self { path: path.to_owned(), partial, file: Some(file) })
-    }
-
-    /// The name under which the bytes of a file are gathered.
-    pub fn partial(path: &Path) -> PathBuf {
-        let mut name = path.file_name().unwrap_or_default().to_owned();
-        name.push(".partial");
-        path.with_file_name(name)
-    }
-
-    /// Brings the last bytes to the disk, so that nothing but the name is left to be given.
-    ///
-    /// # Errors
-    /// When they cannot be written.
-    pub fn settle(&mut self) -> io::Result<()> {
-        let Some(file) = &mut self.file else { return Ok(()) };
-        file.flush()?;
-        file.get_ref().sync_all()
-    }
-
-    /// Gives the file its name.
-    ///
-    /// # Errors
-    /// When the last bytes cannot be written, or the name not be given.
-    pub fn finish(mut self) -> io::Result<()> {
-        self.settle()?;
-        std::fs::rename(&self.partial, &self.path)?;
-        self.file = None;
-        Ok(())
-    }
-}
-
-impl Write for WholeFile {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        self.file.as_mut().map_or(Ok(0), |file| file.write(bytes))
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        self.file.as_mut().map_or(Ok(()), Write::flush)
-    }
-}
-
-impl Drop for WholeFile {
-    fn drop(&mut self) {
-        if self.file.take().is_some() {
-            drop(std::fs::remove_file(&self.partial));
-        }
     }
 }

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use oar_generators::cohort::Cohort;
-use oar_generators::output::{Form, Packing, WholeFile, each_piece};
+use oar_generators::output::{Form, Packing, each_piece};
 use oar_generators::random::Layer;
 use oar_generators::recipe::Recipe;
 use oar_schema::record::Record;
@@ -64,22 +64,6 @@ fn an_error_of_the_writer_ends_the_run() {
         if pieces == 3 { Err(std::io::Error::other("full")) } else { Ok(()) }
     });
     assert_eq!((done.unwrap_err().to_string(), pieces), ("full".to_owned(), 3));
-}
-
-#[test]
-fn a_file_has_its_name_only_when_it_is_whole() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("cohort.oar.jsonl");
-    let mut file = WholeFile::begin(&path).unwrap();
-    std::io::Write::write_all(&mut file, b"half").unwrap();
-    assert!(!path.exists() && WholeFile::partial(&path).exists());
-    drop(file);
-    assert!(!path.exists() && !WholeFile::partial(&path).exists());
-    let mut file = WholeFile::begin(&path).unwrap();
-    std::io::Write::write_all(&mut file, b"whole").unwrap();
-    file.finish().unwrap();
-    assert_eq!(std::fs::read(&path).unwrap(), b"whole");
-    assert!(!WholeFile::partial(&path).exists());
 }
 
 /// A record without what some layers write.

@@ -1,14 +1,14 @@
 //! What a run accepts, as the command line and the files beside the records say: waivers and a baseline.
 
-use std::fs::{self, File};
-use std::io::{self, BufReader, BufWriter, Write};
+use std::fs::File;
+use std::io;
 use std::path::{Component, Path, PathBuf};
 
 use clap::Args;
 use open_aligner_record::acceptance::Acceptance;
 use open_aligner_record::baseline::{Baseline, Gathered};
 use open_aligner_record::finding::Finding;
-use open_aligner_record::output::{Item, Summary};
+use open_aligner_record::output::{Item, Summary, shown_path};
 use open_aligner_record::partial::Partial;
 use open_aligner_record::read::inputs::reason;
 use open_aligner_record::run::Listener;
@@ -16,9 +16,11 @@ use open_aligner_record::time::Date;
 use open_aligner_record::waivers::Waivers;
 
 use super::Failure;
+use super::atomic_file::{AtomicFile, commit_all};
 use super::chosen::Settled;
 use super::listen::Outputs;
 use super::reads::Reads;
+use super::side_file::{self, SETTINGS};
 
 /// The waiver file that is looked for.
 pub(crate) const WAIVERS: &str = "oar-waivers.toml";
@@ -109,19 +111,14 @@ impl Accept {
     /// Writes the baseline, if one was asked for. A run that missed a file writes none, since its findings would be missing.
     pub(crate) fn write(&self, acceptance: &Acceptance, summary: &Summary) -> Result<(), Failure> {
         let (Some(path), Some(gathered)) = (&self.write_baseline, &acceptance.gathered) else { return Ok(()) };
-        let name = path.display().to_string();
+        let name = shown_path(path);
         if summary.unreadable > 0 {
             let text = format!("{name} is not written: a baseline needs all files, and not all could be read");
             return Err(Failure::Asked(text));
         }
-        // A run that is stopped leaves the baseline before it whole.
-        let fresh = PathBuf::from(format!("{name}.new"));
-        let written = File::create(&fresh).and_then(|file| {
-            let mut out = BufWriter::new(file);
-            gathered.write(&mut out)?;
-            out.flush()
-        });
-        written.and_then(|()| fs::rename(&fresh, path)).map_err(Failure::writing(&name))
+        let mut file = AtomicFile::open(path, true)?;
+        gathered.write(&mut file).map_err(Failure::writing(&name))?;
+        commit_all(vec![file])
     }
 }
 
@@ -138,9 +135,8 @@ fn today() -> Date {
 }
 
 fn read_waivers(path: &Path, day: Option<Date>) -> Result<Waivers, Failure> {
-    let name = path.display().to_string();
-    let text = fs::read(path).map_err(|error| Failure::Asked(format!("{name}: {}", reason(&error))))?;
-    let text = String::from_utf8(text).map_err(|_| Failure::Asked(format!("{name}: this is no UTF-8 text")))?;
+    let name = shown_path(path);
+    let text = side_file::read_text(path, &name, SETTINGS)?;
     let waivers = Waivers::read(&name, &text).map_err(|mistakes| {
         let lines: Vec<String> = mistakes.iter().map(|mistake| format!("{name}:{mistake}")).collect();
         Failure::Asked(lines.join("\nerror: "))
@@ -153,9 +149,9 @@ fn read_waivers(path: &Path, day: Option<Date>) -> Result<Waivers, Failure> {
 }
 
 fn read_baseline(path: &Path) -> Result<Baseline, Failure> {
-    let asked = |why: String| Failure::Asked(format!("{}: {why}", path.display()));
+    let asked = |why: String| Failure::Asked(format!("{}: {why}", shown_path(path)));
     let file = File::open(path).map_err(|error| asked(reason(&error)))?;
-    Baseline::read(BufReader::new(file)).map_err(|why| asked(why.to_string()))
+    Baseline::read(side_file::lines(file)).map_err(|why| asked(why.to_string()))
 }
 
 /// Hands on what a run tells, and judges each finding on the way.

@@ -12,6 +12,7 @@ use open_aligner_record::waivers::Waivers;
 use super::accept::{Accept, Sieve};
 use super::chosen::Chosen;
 use super::listen::{Outputs, Target};
+use super::temporary::name_leftovers;
 use super::{CLEAN, COULD_NOT, FOUND, Failure, width};
 
 /// How many findings are shown on standard output, unless it is said.
@@ -101,6 +102,7 @@ impl Check {
         let rule_pages = chosen.rule_pages();
         let selection = Selection { named_too: self.accept.partial, ..chosen.selection() };
         let (targets, found) = (chosen.targets(&self.output)?, selection.find(&self.paths));
+        name_leftovers(&found.partial);
         let mendable = targets.iter().any(Target::has_totals);
         let reads = self.accept.refuse_clash(chosen.reads(&found.inputs, "is to be checked"))?;
         Target::refuse_clashes(&targets, &reads)?;
@@ -115,10 +117,10 @@ impl Check {
             Ok(summary) => summary,
             Err(error) => return Err(outputs.failure(error)),
         };
-        outputs.end(&summary)?;
+        let whole = outputs.end(&summary)?;
         self.accept.write(&acceptance, &summary)?;
         Ok(match summary.fails(chosen.fail_level.0) {
-            _ if summary.unreadable > 0 => COULD_NOT,
+            _ if summary.unreadable > 0 || !whole => COULD_NOT,
             false => CLEAN,
             true => FOUND,
         })
@@ -160,6 +162,9 @@ fn check(found: &Found, options: &Options, sieve: &mut Sieve<'_>) -> io::Result<
     Ok(summary)
 }
 
+/// How many threads are started for each core at most: one thread reads for all of them, so more would only wait.
+const THREADS_PER_CORE: usize = 8;
+
 /// How many threads check: as many as there are cores, unless it is said.
 pub(crate) fn threads(given: Option<usize>) -> Result<usize, Failure> {
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
@@ -167,7 +172,7 @@ pub(crate) fn threads(given: Option<usize>) -> Result<usize, Failure> {
     if threads == 0 || threads > 1024 {
         return Err(Failure::Asked(format!("--threads {threads}: give a number from 1 to 1024")));
     }
-    Ok(threads)
+    Ok(threads.min(cores.saturating_mul(THREADS_PER_CORE)))
 }
 
 /// Reads the value of `--most`.

@@ -1,13 +1,12 @@
 //! What is set for a run: by the configuration file, and by options, which go before it.
 
-use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use open_aligner_record::config::{self, Config, Said};
-use open_aligner_record::output::FailOn;
-use open_aligner_record::read::inputs::{Input, Selection, reason};
+use open_aligner_record::output::{FailOn, shown_path};
+use open_aligner_record::read::inputs::{Input, Selection};
 use open_aligner_record::review::Ranks;
 use open_aligner_record::rule::Level;
 use open_aligner_record::settings::editions::Editions;
@@ -15,6 +14,7 @@ use open_aligner_record::settings::{Origin, SettingError, Settings, Switch};
 
 use super::Failure;
 use super::reads::Reads;
+use super::side_file::{self, SETTINGS};
 
 /// Options that say how a record is checked.
 #[derive(Args)]
@@ -216,10 +216,7 @@ pub(crate) fn refused(option: &str, given: &str) -> impl Fn(SettingError) -> Fai
 }
 
 fn read(path: &Path, file: &str) -> Result<Config, Failure> {
-    let bytes = fs::read(path).map_err(|error| Failure::Asked(format!("{file}: {}", reason(&error))))?;
-    let text = String::from_utf8(bytes).map_err(|error| {
-        Failure::Asked(format!("{file}: byte {} is no UTF-8", error.utf8_error().valid_up_to() + 1))
-    })?;
+    let text = side_file::read_text(path, file, SETTINGS)?;
     config::read(&text, file).map_err(|mistakes| {
         let lines: Vec<String> = mistakes.iter().map(ToString::to_string).collect();
         Failure::Asked(lines.join("\nerror: "))
@@ -251,7 +248,7 @@ pub(crate) fn shown(path: &Path) -> String {
     let way = here.and_then(|here| {
         let folder = shared(&here, path).filter(|folder| Some(folder.as_path()) == path.parent() || *folder == here)?;
         let up = here.strip_prefix(&folder).ok()?.components().count();
-        Some(format!("{}{}", "../".repeat(up), path.strip_prefix(&folder).ok()?.display()))
+        Some(format!("{}{}", "../".repeat(up), shown_path(path.strip_prefix(&folder).ok()?)))
     });
-    way.unwrap_or_else(|| path.display().to_string())
+    way.unwrap_or_else(|| shown_path(path))
 }

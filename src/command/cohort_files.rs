@@ -4,39 +4,43 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use oar_generators::cohort::Cohort;
-use oar_generators::output::{Form, Packing, Piece, WholeFile, each_piece, each_piece_seen};
+use oar_generators::output::{Form, Packing, Piece, each_piece, each_piece_seen};
 use open_aligner_record::card::{FileTold, Gathered, Made, hex};
 use open_aligner_record::counted;
+use open_aligner_record::output::shown_path;
+use open_aligner_record::read::names::is_partial;
 use sha2::{Digest, Sha256};
 
+use super::atomic_file::{AtomicFile, commit_all};
 use super::cohort_card::CardFiles;
 use super::progress::Progress;
-use super::reads::{already_there, place};
+use super::reads::{place, refuse_existing};
+use super::temporary::{is_left_behind, name_leftovers_in};
 use super::{Failure, say};
 
 /// Whether records go one a line into one file, or to standard output, rather than into a folder.
 pub(crate) fn is_stream(to: &Path) -> bool {
-    let name = to.display().to_string();
+    let name = to.to_string_lossy();
     name == "-" || [".jsonl", ".jsonl.gz", ".jsonl.zst"].iter().any(|ending| name.ends_with(ending))
 }
 
 /// Where records go.
 enum To {
     Stream(Box<dyn Write>),
-    File(WholeFile),
+    File(AtomicFile),
     Folder(PathBuf),
 }
 
 /// What was written under a name.
 struct Written {
-    name: String,
+    path: PathBuf,
     bytes: u64,
     hash: Sha256,
 }
 
 impl Written {
     fn of(path: &Path) -> Self {
-        Self { name: path.display().to_string(), bytes: 0, hash: Sha256::new() }
+        Self { path: path.to_path_buf(), bytes: 0, hash: Sha256::new() }
     }
 
     fn add(&mut self, bytes: &[u8]) {
@@ -44,9 +48,13 @@ impl Written {
         self.hash.update(bytes);
     }
 
+    /// What messages call it.
+    fn name(&self) -> String {
+        shown_path(&self.path)
+    }
+
     fn told(&self, holds: &'static str) -> FileTold {
-        let path = Path::new(&self.name);
-        let name = path.file_name().map_or_else(|| self.name.clone(), |name| name.to_string_lossy().into_owned());
+        let name = self.path.file_name().unwrap_or(self.path.as_os_str()).to_string_lossy().into_owned();
         let name = if name == "-" { "standard output".to_owned() } else { name };
         FileTold { name, holds, bytes: self.bytes, sha256: hex(self.hash.clone().finalize().as_slice()) }
     }
@@ -58,9 +66,10 @@ pub(crate) struct Files {
     records: Written,
     /// How many records were written.
     count: usize,
-    key: Option<(WholeFile, Written)>,
+    key: Option<(AtomicFile, Written)>,
     form: Form,
     card: Option<CardFiles>,
+    overwrite: bool,
 }
 
 /// What is asked of the files of a cohort.
@@ -85,7 +94,7 @@ impl Wanted<'_> {
             Some(card) if card.paths().iter().any(|path| taken(path)) => "the dataset card",
             _ => return Ok(()),
         };
-        Err(Failure::Asked(format!("{} takes {what}: give the key another file", key.display())))
+        Err(Failure::Asked(format!("{} takes {what}: give the key another file", shown_path(key))))
     }
 }
 
@@ -96,7 +105,7 @@ impl Files {
         let Wanted { to, key, card, overwrite } = wanted;
         let key = key.map(|path| Ok((begin(path, overwrite)?, Written::of(path)))).transpose()?;
         let packing = if is_stream(to) { Packing::of(to) } else { Packing::Plain };
-        let form = Form { records: packing, key: key.as_ref().map(|(_, key)| Packing::of(Path::new(&key.name))) };
+        let form = Form { records: packing, key: key.as_ref().map(|(_, key)| Packing::of(&key.path)) };
         let target = if to.as_os_str() == "-" {
             To::Stream(Box::new(io::stdout()))
         } else if is_stream(to) {
@@ -104,7 +113,7 @@ impl Files {
         } else {
             To::Folder(folder(to, overwrite)?)
         };
-        Ok(Self { to: target, records: Written::of(to), count: 0, key, form, card })
+        Ok(Self { to: target, records: Written::of(to), count: 0, key, form, card, overwrite })
     }
 
     /// Makes the patients and writes them, and then the card.
@@ -149,14 +158,14 @@ impl Files {
         self.count += piece.ends.len();
         match &mut self.to {
             To::Stream(stream) => stream.write_all(&piece.records).map_err(Failure::writing("standard output"))?,
-            To::File(file) => file.write_all(&piece.records).map_err(Failure::writing(&self.records.name))?,
+            To::File(file) => file.write_all(&piece.records).map_err(Failure::writing(&self.records.name()))?,
             To::Folder(folder) => write_each(folder, piece)?,
         }
         if self.card.is_some() {
             self.records.add(&piece.records);
         }
         if let Some((file, key)) = &mut self.key {
-            file.write_all(&piece.key).map_err(Failure::writing(&key.name))?;
+            file.write_all(&piece.key).map_err(Failure::writing(&key.name()))?;
             key.add(&piece.key);
         }
         Ok(())
@@ -168,17 +177,14 @@ impl Files {
         let mut files = Vec::new();
         match self.to {
             To::Stream(mut stream) => stream.flush().map_err(Failure::writing("standard output"))?,
-            To::File(file) => files.push((file, self.records.name)),
+            To::File(file) => files.push(file),
             To::Folder(_) => {}
         }
-        files.extend(self.key.map(|(file, key)| (file, key.name)));
-        for (file, name) in &mut files {
-            file.settle().map_err(Failure::writing(name))?;
-        }
+        files.extend(self.key.map(|(file, _)| file));
         if let Some(card) = self.card {
-            files.extend(card.write(cohort, gathered, made)?);
+            files.extend(card.write(cohort, gathered, made, self.overwrite)?);
         }
-        files.into_iter().try_for_each(|(file, name)| file.finish().map_err(Failure::writing(&name)))?;
+        commit_all(files)?;
         say(&told)
     }
 
@@ -188,12 +194,12 @@ impl Files {
             return String::new();
         }
         let mut told =
-            format!("{} of {}: {}\n", counted(self.count, "record"), counted(to - from, "patient"), self.records.name);
+            format!("{} of {}: {}\n", counted(self.count, "record"), counted(to - from, "patient"), self.records.name());
         if let Some((_, key)) = &self.key {
-            told.extend(["answer key: ", &key.name, "\n"]);
+            told.extend(["answer key: ", &key.name(), "\n"]);
         }
         if let Some(card) = &self.card {
-            let [json, markdown] = card.paths().map(|path| path.display().to_string());
+            let [json, markdown] = card.paths().map(|path| shown_path(&path));
             told.extend(["dataset card: ", &json, ", ", &markdown, "\n"]);
         }
         told
@@ -203,24 +209,21 @@ impl Files {
 /// One file for each record of a piece, named by the number of the patient in the run; further records of a patient, which
 /// planted faults add, are numbered on from 2.
 fn write_each(folder: &Path, piece: &Piece) -> Result<(), Failure> {
-    let mut from = 0;
+    let (mut from, mut files) = (0, Vec::new());
     for end in &piece.ends {
         let which = if end.record == 0 { String::new() } else { format!("-{}", end.record + 1) };
         let path = folder.join(format!("LH-{:07}{which}.oar.json", end.patient));
-        let written = WholeFile::begin(&path).and_then(|mut file| {
-            file.write_all(&piece.records[from..end.at])?;
-            file.finish()
-        });
-        written.map_err(Failure::writing(&path.display().to_string()))?;
+        let mut file = AtomicFile::open(&path, true)?;
+        file.write_all(&piece.records[from..end.at]).map_err(Failure::writing(&file.name()))?;
+        files.push(file);
         from = end.at;
     }
-    Ok(())
+    commit_all(files)
 }
 
-/// The folder for the records, which is made when it is not there. One with something in it is only taken when that is asked for; what
-/// a run that was interrupted left half-written in it is taken away then.
+/// The folder for the records, which is made when it is not there. One with something in it is only taken when that is asked for.
 fn folder(to: &Path, overwrite: bool) -> Result<PathBuf, Failure> {
-    let name = to.display().to_string();
+    let name = shown_path(to);
     if !to.is_dir() && !name.ends_with('/') {
         return Err(Failure::Asked(format!(
             "{name} is neither a folder nor ends in .oar.jsonl, .oar.jsonl.gz or .oar.jsonl.zst\n  help: write a new folder with / at its end"
@@ -229,28 +232,18 @@ fn folder(to: &Path, overwrite: bool) -> Result<PathBuf, Failure> {
     std::fs::create_dir_all(to).map_err(Failure::writing(&name))?;
     let entries: Vec<PathBuf> =
         std::fs::read_dir(to).map_err(Failure::writing(&name))?.flatten().map(|entry| entry.path()).collect();
-    let half: Vec<&PathBuf> =
-        entries.iter().filter(|path| path.to_string_lossy().ends_with(".oar.json.partial")).collect();
     if !entries.is_empty() && !overwrite {
-        let left = if half.is_empty() { "" } else { ": a run was interrupted in it" };
+        let partial = |path: &&PathBuf| is_partial(&path.file_name().unwrap_or_default().to_string_lossy());
+        let interrupted = entries.iter().filter(partial).any(|path| is_left_behind(path));
+        name_leftovers_in(to);
+        let left = if interrupted { ": a run was interrupted in it" } else { "" };
         return Err(Failure::Asked(format!("{name} is not empty{left}\n  help: give a new folder, or --overwrite")));
-    }
-    for path in half {
-        drop(writeln!(io::stderr(), "{} is left of a run that was interrupted; it is taken away", path.display()));
-        std::fs::remove_file(path).map_err(Failure::writing(&path.display().to_string()))?;
     }
     Ok(to.to_owned())
 }
 
 /// Begins a file, unless one is there that is not to be written over.
-pub(crate) fn begin(path: &Path, overwrite: bool) -> Result<WholeFile, Failure> {
-    let name = path.display().to_string();
-    if path.exists() && !overwrite {
-        return Err(already_there(path));
-    }
-    let left = WholeFile::partial(path);
-    if left.exists() {
-        drop(writeln!(io::stderr(), "{} is left of a run that was interrupted; it is begun anew", left.display()));
-    }
-    WholeFile::begin(path).map_err(Failure::writing(&name))
+pub(crate) fn begin(path: &Path, overwrite: bool) -> Result<AtomicFile, Failure> {
+    refuse_existing(Some(&path.to_path_buf()), overwrite)?;
+    AtomicFile::open(path, overwrite)
 }

@@ -1,17 +1,18 @@
 //! `oar compare`: what is new and what is gone between two reports.
 
 use std::fs::File;
-use std::io::{self, BufRead, BufReader, BufWriter, Write};
+use std::io::{self, BufRead, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 use open_aligner_record::compare::{Comparison, Told, Unread, findings};
 use open_aligner_record::fingerprint::Key;
-use open_aligner_record::output::visible;
+use open_aligner_record::output::{shown, shown_path, visible};
 use serde_json::{Value, json};
 
 use super::check::most;
 use super::chosen::FailLevel;
+use super::side_file::lines;
 use super::{CLEAN, FOUND, Failure};
 
 /// How many findings of a kind are listed, unless it is said.
@@ -108,20 +109,20 @@ fn each(path: &Path, tell: &mut dyn FnMut(Key, &Told) -> io::Result<()>) -> Resu
     });
     match (failed, read) {
         (Some(error), _) => Err(Failure::writing("standard output")(error)),
-        (None, Err(why)) => Err(Failure::Asked(format!("{}: {why}", shown(path)))),
+        (None, Err(why)) => Err(Failure::Asked(format!("{}: {why}", path_name(path)))),
         (None, Ok(())) => Ok(()),
     }
 }
 
 fn opened(path: &Path) -> io::Result<Box<dyn BufRead>> {
     if path.as_os_str() == "-" {
-        return Ok(Box::new(io::stdin().lock()));
+        return Ok(Box::new(lines(io::stdin().lock())));
     }
-    Ok(Box::new(BufReader::new(File::open(path)?)))
+    Ok(Box::new(lines(File::open(path)?)))
 }
 
-fn shown(path: &Path) -> String {
-    if path.as_os_str() == "-" { "standard input".to_owned() } else { path.display().to_string() }
+fn path_name(path: &Path) -> String {
+    if path.as_os_str() == "-" { "standard input".to_owned() } else { shown_path(path) }
 }
 
 struct Writer<W: Write> {
@@ -159,6 +160,7 @@ impl<W: Write> Writer<W> {
             return Ok(());
         }
         let gap = if pointer.is_empty() { "" } else { " " };
+        let file = shown(file);
         let text = format!("{kind:<4}  {file}:{line}:{column}: {level} {rule}{gap}{pointer}: {message}");
         writeln!(self.out, "{}", visible(&text))
     }

@@ -15,6 +15,7 @@ use open_aligner_record::settings::{Origin, Profile, Settings, Switch};
 use super::accept::WAIVERS;
 use super::chosen::{Chosen, Named, Settled};
 use super::named_files::OUTPUT;
+use super::targets::input_name;
 use super::{Failure, say};
 
 /// Say what is set for a check and where: every setting that is not as it comes.
@@ -62,7 +63,7 @@ fn is_there(path: &Path) -> Result<(), Failure> {
     if path.as_os_str() == "-" {
         return Ok(());
     }
-    let missing = |error| Failure::Asked(format!("{}: {}", Input::File(path.to_path_buf()).name(), reason(&error)));
+    let missing = |error| Failure::Asked(format!("{}: {}", input_name(&Input::File(path.to_path_buf())), reason(&error)));
     std::fs::metadata(path).map(drop).map_err(missing)
 }
 

@@ -7,10 +7,12 @@ use clap::Args;
 use oar_schema::limits::Limits;
 use open_aligner_record::Checker;
 use open_aligner_record::canonical::{CanonicalError, canonical, digest};
+use open_aligner_record::output::{shown, visible};
 use open_aligner_record::read::frames::{Frame, Frames, Layout, Next};
 use open_aligner_record::read::inputs::{Input, Missed, find, reason};
 use open_aligner_record::read::stream;
 
+use super::temporary::name_leftovers;
 use super::{CLEAN, COULD_NOT, Failure, complain};
 
 /// Print the SHA-256 of each record's canonical bytes (RFC 8785), which its layout does not change.
@@ -36,11 +38,12 @@ impl Digest {
     /// Prints a line for each record, and gives the exit code.
     pub(crate) fn run(self) -> Result<u8, Failure> {
         let found = find(&self.paths, &[]);
+        name_leftovers(&found.partial);
         let mut failed = false;
         let mut tell = |name: &str, why: &str| {
             failed = true;
-            let shown = if name == "-" { "standard input" } else { name };
-            complain(&Failure::Asked(format!("{shown}: {why}")));
+            let name = if name == "-" { "standard input".to_owned() } else { shown(name) };
+            complain(&Failure::Asked(format!("{name}: {why}")));
         };
         for Missed { path, error } in &found.missed {
             tell(&Input::File(path.clone()).name(), &reason(error));
@@ -101,7 +104,7 @@ impl Digest {
         let text = if self.bytes {
             canonical(record).map(|bytes| [bytes.as_slice(), end.as_bytes()].concat())
         } else {
-            digest(record).map(|digest| format!("{digest}  {name}\n").into_bytes())
+            digest(record).map(|digest| line_of(&digest.to_string(), name).into_bytes())
         };
         match text {
             Ok(text) => out.write_all(&text).map_err(Stop::Writing),
@@ -114,6 +117,16 @@ impl Digest {
             }
         }
     }
+}
+
+/// A line as `sha256sum` of the GNU coreutils writes and checks it: a backslash, line feed or carriage return in the name is written as
+/// `\\`, `\n` or `\r`, and a backslash begins the line then. Other characters that would act are written as `\u{1b}`, which
+/// `sha256sum --check` refuses as no line of its own.
+fn line_of(digest: &str, name: &str) -> String {
+    let escaped = name.replace('\\', "\\\\").replace('\n', "\\n").replace('\r', "\\r");
+    let escaped = visible(&escaped);
+    let mark = if escaped == name { "" } else { "\\" };
+    format!("{mark}{digest}  {escaped}\n")
 }
 
 /// Where a record that begins on that line is no JSON, as line and column, and why, in the words of `oar check`.

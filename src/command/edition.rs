@@ -4,6 +4,7 @@ use std::fmt::Write;
 use std::path::PathBuf;
 
 use clap::Args;
+use open_aligner_record::output::shown;
 use open_aligner_record::read::inputs::{Input, reason};
 use open_aligner_record::run::Options;
 use open_aligner_record::settings::compare::compare;
@@ -11,6 +12,7 @@ use open_aligner_record::settings::editions::Editions;
 
 use super::check::threads;
 use super::chosen::{Chosen, edition, refused};
+use super::temporary::name_leftovers;
 use super::{CLEAN, COULD_NOT, Failure, complain, say};
 
 /// Say what a newer edition of the rules would change in files: new, gone and changed findings. Without a path, list the
@@ -58,10 +60,11 @@ impl Edition {
         let mut after = before.clone();
         after.settings.edition = Some(to);
         let differences = compare(&found.inputs, &before, &after).map_err(Failure::writing("the comparison"))?;
+        name_leftovers(&found.partial);
         let missed = found.missed.iter().map(|missed| (Input::File(missed.path.clone()).name(), reason(&missed.error)));
         let unread: Vec<(String, String)> = missed.chain(differences.unreadable.clone()).collect();
         for (file, why) in &unread {
-            complain(&Failure::Asked(format!("{file}: {why}")));
+            complain(&Failure::Asked(format!("{}: {why}", shown(file))));
         }
         if found.inputs.is_empty() {
             return Ok(COULD_NOT);

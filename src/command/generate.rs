@@ -4,12 +4,13 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use oar_generators::cohort::Cohort;
-use oar_generators::recipe::{BUILT_IN, DESCRIBED, Recipe};
+use oar_generators::recipe::{BUILT_IN, DESCRIBED, Recipe, RecipeError};
 use open_aligner_record::card::Made;
 use open_aligner_record::counted;
+use open_aligner_record::output::shown;
 use open_aligner_record::time::{Date, YEARS};
 
-use super::check::from_one;
+use super::check::{from_one, threads};
 use super::cohort_card::CardFiles;
 use super::cohort_files::{Files, Wanted, is_stream};
 use super::planted::Planted;
@@ -70,9 +71,9 @@ pub(crate) struct Generate {
     /// Only one part of several, such as 2/4
     #[arg(long, value_name = "PART/PARTS")]
     shard: Option<String>,
-    /// Threads; as many as the machine has when it is not said
-    #[arg(long, value_parser = clap::value_parser!(u16).range(1..=256))]
-    threads: Option<u16>,
+    /// How many threads make records, from 1 to 1024; without it, one for each core
+    #[arg(long, value_name = "NUMBER")]
+    threads: Option<usize>,
     /// Write over files that are there
     #[arg(long)]
     overwrite: bool,
@@ -90,7 +91,7 @@ impl Generate {
             return say(&recipes());
         }
         let recipe =
-            Recipe::load(&self.recipe, &self.all_sets()?).map_err(|error| Failure::Asked(error.to_string()))?;
+            Recipe::load(&self.recipe, &self.all_sets()?).map_err(|error| self.not_loaded(&error))?;
         if self.values {
             return say(&values(&recipe));
         }
@@ -114,7 +115,12 @@ impl Generate {
         };
         let card = if self.no_card { None } else { CardFiles::choose(to, self.card.as_deref(), self.overwrite)? };
         let wanted = Wanted { to, key: self.key.as_deref(), card, overwrite: self.overwrite };
-        Files::begin(wanted)?.fill(&cohort, self.threads(), made)
+        Files::begin(wanted)?.fill(&cohort, threads(self.threads)?, made)
+    }
+
+    /// Why the recipe cannot be used, with its name as it can be shown.
+    fn not_loaded(&self, error: &RecipeError) -> Failure {
+        Failure::Asked(error.to_string().replace(&self.recipe, &shown(&self.recipe)))
     }
 
     /// The options that make the same records again. Of an own recipe the file's name is enough.
@@ -132,16 +138,12 @@ impl Generate {
         options
     }
 
-    fn threads(&self) -> usize {
-        self.threads.map_or_else(|| std::thread::available_parallelism().map_or(1, usize::from), usize::from)
-    }
-
     /// What is set, the day of the export among it.
     fn all_sets(&self) -> Result<Vec<String>, Failure> {
         let mut sets = self.sets.clone();
         if let Some(day) = &self.as_of {
             let cut = self::day(day)?;
-            let recipe = Recipe::load(&self.recipe, &sets).map_err(|error| Failure::Asked(error.to_string()))?;
+            let recipe = Recipe::load(&self.recipe, &sets).map_err(|error| self.not_loaded(&error))?;
             let days = cut.days_since(recipe.values.clinic.anchor);
             if days < 1 {
                 let anchor = recipe.values.clinic.anchor;

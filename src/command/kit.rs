@@ -1,14 +1,17 @@
 //! `oar kit`: writes a conformance kit, and scores the answers of a reader.
 
 use std::fs;
-use std::io::{self, Read};
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use open_aligner_record::kit::score::{Score, asks_for_nothing};
 use open_aligner_record::kit::{self, Manifest, answers};
+use open_aligner_record::output::shown_path;
 use open_aligner_record::read::inputs::reason;
 
+use super::atomic_file::AtomicFile;
+use super::side_file::{self, KIT, read, read_from};
 use super::{CLEAN, FOUND, Failure, say};
 
 /// Write a folder by which other software is tested, or score what that software answered.
@@ -58,7 +61,7 @@ impl Kit {
     }
 
     fn write(&self) -> Result<u8, Failure> {
-        let name = self.folder.display().to_string();
+        let name = shown_path(&self.folder);
         fs::create_dir_all(&self.folder).map_err(Failure::writing(&name))?;
         if fs::read_dir(&self.folder).is_ok_and(|mut entries| entries.next().is_some()) {
             return Err(Failure::Asked(format!("{name} is not empty\n  help: give a new folder")));
@@ -66,7 +69,9 @@ impl Kit {
         let mut put = |file: &str, bytes: &[u8]| {
             let path = self.folder.join(file);
             path.parent().map_or(Ok(()), fs::create_dir_all)?;
-            fs::write(path, bytes)
+            let mut file = AtomicFile::create(&path, false)?;
+            file.write_all(bytes)?;
+            file.commit()
         };
         let manifest = kit::make(self.seed, self.each, &mut put).map_err(Failure::writing(&name))?;
         let mut said = format!("{name}: {} cases; begin with README.md in it\n", manifest.cases.len());
@@ -83,7 +88,7 @@ impl Kit {
                 "--only {name}: no case begins so\n  help: the names are in manifest.json, under case"
             )));
         }
-        let name = if file == Path::new("-") { "standard input".to_owned() } else { file.display().to_string() };
+        let name = if file == Path::new("-") { "standard input".to_owned() } else { shown_path(file) };
         let text = text(file).map_err(|error| Failure::Asked(format!("{name} cannot be read: {}", reason(&error))))?;
         let answers = answers::read(&text).map_err(|error| {
             Failure::Asked(format!(
@@ -100,18 +105,14 @@ impl Kit {
 }
 
 fn text(file: &Path) -> io::Result<String> {
-    let mut text = String::new();
-    if file == Path::new("-") {
-        io::stdin().read_to_string(&mut text)?;
-        return Ok(text);
-    }
-    fs::read_to_string(file)
+    let bytes = if file == Path::new("-") { read_from(io::stdin().lock(), KIT)? } else { read(file, KIT)? };
+    side_file::text(bytes)
 }
 
 fn manifest(folder: &Path) -> Result<Manifest, Failure> {
     let path = folder.join("manifest.json");
-    let name = path.display().to_string();
-    let text = fs::read_to_string(&path).map_err(|error| {
+    let name = shown_path(&path);
+    let text = text(&path).map_err(|error| {
         Failure::Asked(format!("{name} cannot be read: {}\n  help: name the folder that oar kit wrote", reason(&error)))
     })?;
     let manifest: Manifest = serde_json::from_str(&text)

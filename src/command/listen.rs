@@ -1,18 +1,18 @@
 //! The outputs of one run: each printer with the stream that it writes to.
 
-use std::fs::File;
-use std::io::{self, BufWriter, Write};
+use std::io::{self, Write};
 use std::path::PathBuf;
 
 use open_aligner_record::acceptance::Accepted;
 use open_aligner_record::finding::Finding;
-use open_aligner_record::output::{Format, Item, Printer, Style, Summary};
+use open_aligner_record::output::{Format, Item, Printer, Style, Summary, shown, shown_path};
 use open_aligner_record::partial::Partial;
 use open_aligner_record::read::inputs::reason;
 use open_aligner_record::run::Listener;
 
 use super::progress::Progress;
 use super::reads::{Reads, place};
+use super::targets::Sink;
 use super::{Failure, complain, perhaps};
 
 /// A form and where it goes.
@@ -58,7 +58,7 @@ impl Target {
     }
 
     fn name(&self) -> String {
-        self.file.as_ref().map_or("standard output".to_owned(), |file| file.display().to_string())
+        self.file.as_ref().map_or("standard output".to_owned(), |file| shown_path(file))
     }
 }
 
@@ -70,8 +70,7 @@ fn unknown(name: &str) -> Failure {
 
 struct Output {
     printer: Box<dyn Printer>,
-    out: Box<dyn Write>,
-    name: String,
+    sink: Sink,
 }
 
 /// All outputs of a run.
@@ -79,6 +78,8 @@ pub(crate) struct Outputs {
     all: Vec<Output>,
     progress: Progress,
     failed: Option<String>,
+    /// Whether an output was left out because its reader had gone.
+    lost: bool,
 }
 
 impl Outputs {
@@ -89,16 +90,18 @@ impl Outputs {
             .iter()
             .map(|target| open(target, if target.file.is_some() { in_file } else { style }, &progress))
             .collect();
-        let mut opened = Self { all: outputs?, progress, failed: None };
+        let mut opened = Self { all: outputs?, progress, failed: None, lost: false };
         opened.each(|printer, out| printer.begin(out)).map_err(|error| opened.failure(error))?;
         Ok(opened)
     }
 
-    /// Ends all outputs.
-    pub(crate) fn end(&mut self, summary: &Summary) -> Result<(), Failure> {
+    /// Ends all outputs, and gives their files their names. Whether all of them were written to their ends.
+    pub(crate) fn end(mut self, summary: &Summary) -> Result<bool, Failure> {
         self.progress.clear();
         self.each(|printer, out| printer.end(out, summary).and_then(|()| out.flush()))
-            .map_err(|error| self.failure(error))
+            .map_err(|error| self.failure(error))?;
+        Sink::end_all(self.all.into_iter().map(|output| output.sink))?;
+        Ok(!self.lost)
     }
 
     /// What went wrong when an output could not be written.
@@ -109,15 +112,19 @@ impl Outputs {
     /// Tells all outputs. One whose reader has gone away is left out from then on, unless it is the only one.
     fn each(&mut self, mut tell: impl FnMut(&mut dyn Printer, &mut dyn Write) -> io::Result<()>) -> io::Result<()> {
         let several = self.all.len() > 1;
-        let mut failed = None;
-        self.all.retain_mut(|output| match tell(output.printer.as_mut(), output.out.as_mut()) {
-            Err(error) if several && error.kind() == io::ErrorKind::BrokenPipe => false,
+        let (mut failed, mut lost) = (None, false);
+        self.all.retain_mut(|output| match tell(output.printer.as_mut(), &mut output.sink) {
+            Err(error) if several && error.kind() == io::ErrorKind::BrokenPipe => {
+                lost = true;
+                false
+            }
             Err(error) => {
-                failed.get_or_insert((output.name.clone(), error));
+                failed.get_or_insert((output.sink.name(), error));
                 true
             }
             Ok(()) => true,
         });
+        self.lost |= lost;
         let Some((name, error)) = failed else { return Ok(()) };
         self.failed = Some(name);
         Err(error)
@@ -125,17 +132,9 @@ impl Outputs {
 }
 
 fn open(target: &Target, style: Style, progress: &Progress) -> Result<Output, Failure> {
-    let name = target.name();
-    let Some(path) = &target.file else {
-        return Ok(Output {
-            printer: target.format.printer(style),
-            out: Box::new(BufWriter::new(progress.stdout())),
-            name,
-        });
-    };
-    let file = File::create(path).map_err(Failure::writing(&name))?;
-    let printer = target.format.printer(Style { colour: false, ..style });
-    Ok(Output { printer, out: Box::new(BufWriter::new(file)), name })
+    let colour = style.colour && target.file.is_none();
+    let printer = target.format.printer(Style { colour, ..style });
+    Ok(Output { printer, sink: Sink::open(target.file.as_ref(), progress.stdout())? })
 }
 
 impl Outputs {
@@ -178,8 +177,8 @@ impl Listener for Outputs {
         let plain = io::Error::new(error.kind(), reason(error));
         self.each(|printer, out| printer.unreadable(out, file, &plain))?;
         self.progress.clear();
-        let shown = if file == "-" { "standard input" } else { file };
-        complain(&Failure::Asked(format!("{shown}: {plain}")));
+        let name = if file == "-" { "standard input".to_owned() } else { shown(file) };
+        complain(&Failure::Asked(format!("{name}: {plain}")));
         Ok(())
     }
 

@@ -1,6 +1,7 @@
 //! Arguments in, exit code out; the library does the work.
 
 mod accept;
+mod atomic_file;
 mod check;
 mod chosen;
 mod cohort_card;
@@ -25,7 +26,9 @@ mod review_cohort;
 mod rule_page;
 mod schema;
 mod shrink;
+mod side_file;
 mod targets;
+mod temporary;
 
 use std::fmt;
 use std::io::{self, Write};
@@ -33,6 +36,7 @@ use std::process::ExitCode;
 
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Parser, Subcommand};
+use open_aligner_record::output::visible;
 use open_aligner_record::read::inputs::reason;
 use open_aligner_record::settings::perhaps;
 
@@ -90,12 +94,19 @@ pub(crate) enum Failure {
 impl fmt::Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Writing(what, error) if error.kind() == io::ErrorKind::NotFound => {
-                write!(f, "{what} cannot be written: its folder is not there")
-            }
-            Self::Writing(what, error) => write!(f, "{what} cannot be written: {}", reason(error)),
+            Self::Writing(what, error) => write!(f, "{what} cannot be written: {}", why_not_written(error)),
             Self::Asked(text) => f.write_str(text),
         }
+    }
+}
+
+/// Why something could not be written, in plain words.
+pub(crate) fn why_not_written(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::NotFound => "its folder is not there".to_owned(),
+        io::ErrorKind::PermissionDenied => "this user may not write there".to_owned(),
+        io::ErrorKind::AlreadyExists => "another program wrote it in the meantime, so it was left as it is".to_owned(),
+        _ => reason(error),
     }
 }
 
@@ -134,12 +145,16 @@ pub(crate) fn main() -> ExitCode {
     };
     match done {
         Ok(code) => ExitCode::from(code),
-        Err(failure) if failure.is_broken_pipe() => ExitCode::from(CLEAN),
-        Err(failure) => {
-            complain(&failure);
-            ExitCode::from(COULD_NOT)
-        }
+        Err(failure) => failed(&failure),
     }
+}
+
+/// Says why the command failed, unless the reader of an output went away: nobody waits for the rest then.
+fn failed(failure: &Failure) -> ExitCode {
+    if !failure.is_broken_pipe() {
+        complain(failure);
+    }
+    ExitCode::from(COULD_NOT)
 }
 
 /// Tells what is wrong with the arguments, or the help that was asked for.
@@ -152,8 +167,28 @@ fn refuse(mut error: clap::Error) -> ExitCode {
     if error.kind() == ErrorKind::UnknownArgument {
         error.insert(ContextKind::Suggested, ContextValue::None);
     }
-    drop(error.print());
-    ExitCode::from(if error.use_stderr() { COULD_NOT } else { CLEAN })
+    if error.use_stderr() {
+        show_what_was_typed(&mut error);
+        drop(error.print());
+        return ExitCode::from(COULD_NOT);
+    }
+    match error.print().and_then(|()| io::stdout().flush()).map_err(Failure::writing("standard output")) {
+        Ok(()) => ExitCode::from(CLEAN),
+        Err(failure) => failed(&failure),
+    }
+}
+
+/// Lets a message about arguments show what acts in them: a shell may have put names of files there.
+fn show_what_was_typed(error: &mut clap::Error) {
+    let shown = |value: &ContextValue| match value {
+        ContextValue::String(text) => ContextValue::String(visible(text)),
+        ContextValue::Strings(texts) => ContextValue::Strings(texts.iter().map(|text| visible(text)).collect()),
+        other => other.clone(),
+    };
+    let values: Vec<_> = error.context().map(|(kind, value)| (kind, shown(value))).collect();
+    for (kind, value) in values {
+        error.insert(kind, value);
+    }
 }
 
 /// Says what is missing: what to name when a command that reads files was given none, or else which arguments. The usage
@@ -173,14 +208,20 @@ fn missing(error: &clap::Error) -> String {
     format!("{names} is missing\n\n{}\n\nFor more, try '--help'.", usage.trim())
 }
 
-/// Tells on standard error what could not be done. When even that fails there is nobody to tell.
+/// Tells on standard error what could not be done.
 pub(crate) fn complain(failure: &Failure) {
-    drop(writeln!(io::stderr(), "error: {failure}"));
+    report(&format!("error: {failure}"));
 }
 
 /// Tells on standard error what is good to know and no failure.
 pub(crate) fn remark(text: &str) {
-    drop(writeln!(io::stderr(), "note: {text}"));
+    report(&format!("note: {text}"));
+}
+
+/// Writes lines to standard error, with what would act in them shown. When standard error is gone there is nobody to tell.
+pub(crate) fn report(text: &str) {
+    let lines: Vec<String> = text.split('\n').map(visible).collect();
+    drop(writeln!(io::stderr(), "{}", lines.join("\n")));
 }
 
 /// The columns of the terminal that standard output is; 100 when it is none.

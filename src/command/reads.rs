@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use open_aligner_record::output::shown_path;
 use open_aligner_record::read::inputs::Input;
 
 use super::Failure;
@@ -29,23 +30,28 @@ impl Reads {
     pub(crate) fn refuse(&self, to: Option<&PathBuf>, what: &str) -> Result<(), Failure> {
         let Some((to, own)) = to.and_then(|to| Some((to, place(to)?))) else { return Ok(()) };
         match self.0.iter().find(|(path, _)| place(path).as_ref() == Some(&own)) {
-            Some((_, read)) => Err(Failure::Asked(format!("{} {read}: write {what} to another file", to.display()))),
+            Some((_, read)) => Err(Failure::Asked(format!("{} {read}: write {what} to another file", shown_path(to)))),
             None => Ok(()),
         }
     }
 }
 
-/// Refuses a file that is there already, unless it is to be written over.
+/// Refuses a file that is there already, unless it is to be written over. A device or a pipe is no file: nothing in it is lost.
 pub(crate) fn refuse_existing(to: Option<&PathBuf>, overwrite: bool) -> Result<(), Failure> {
-    match to.filter(|to| !overwrite && to.exists()) {
+    match to.filter(|to| !overwrite && is_file_or_folder(to)) {
         Some(to) => Err(already_there(to)),
         None => Ok(()),
     }
 }
 
+/// Whether a path leads to an ordinary file or a folder.
+pub(crate) fn is_file_or_folder(path: &Path) -> bool {
+    path.metadata().is_ok_and(|kind| kind.is_file() || kind.is_dir())
+}
+
 /// What is said of a file that is there already.
-pub(crate) fn already_there(path: &Path) -> Failure {
-    Failure::Asked(format!("{} is already there\n  help: give another name, or --overwrite", path.display()))
+fn already_there(path: &Path) -> Failure {
+    Failure::Asked(format!("{} is already there\n  help: give another name, or --overwrite", shown_path(path)))
 }
 
 /// Where a path leads to, with no links on the way; of a file that is not there yet, where it would be.

@@ -9,7 +9,8 @@ use open_aligner_record::realism::{self, Reading, Report, Verdict, published};
 
 use super::check::threads;
 use super::reads::Reads;
-use super::targets::{refuse_clashes, target, tell_missed, write};
+use super::targets::{Sink, refuse_clashes, target, tell_missed};
+use super::temporary::name_leftovers;
 use super::{CLEAN, COULD_NOT, FOUND, Failure, width};
 
 /// Columns of the report in a file.
@@ -63,6 +64,7 @@ impl Realism {
         let found = find(&self.paths, &[]);
         let reads = Reads::of(&found.inputs, "is to be read");
         targets.iter().try_for_each(|(_, file)| reads.refuse(file.as_ref(), "the report"))?;
+        name_leftovers(&found.partial);
         let mut missed = false;
         for one in &found.missed {
             missed = true;
@@ -78,14 +80,18 @@ impl Realism {
         let table = published::read(published::TABLE)
             .map_err(|error| Failure::Asked(format!("the table of published statistics cannot be read: {error}")))?;
         let report = Report::new(&cohort, &table, self.least);
-        for (form, file) in &targets {
-            let text = match form {
-                Form::Text => realism::text(&report, if file.is_some() { COLUMNS } else { width() }),
-                Form::Json => realism::json(&report),
-                Form::Html => realism::html(&report),
-            };
-            write(&text, file.as_ref())?;
-        }
+        let sinks: Result<Vec<Sink>, Failure> = targets
+            .iter()
+            .map(|(form, file)| {
+                let text = match form {
+                    Form::Text => realism::text(&report, if file.is_some() { COLUMNS } else { width() }),
+                    Form::Json => realism::json(&report),
+                    Form::Html => realism::html(&report),
+                };
+                Sink::holding(&text, file.as_ref())
+            })
+            .collect();
+        Sink::end_all(sinks?.into_iter())?;
         let outside = report.count(Verdict::Outside, |_| true) > 0;
         Ok(match (missed, self.fail_outside && outside) {
             (true, _) => COULD_NOT,

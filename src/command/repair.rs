@@ -6,7 +6,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use open_aligner_record::finding::Finding;
-use open_aligner_record::output::{Format, Item, Printer, Style, Summary, totals_line};
+use open_aligner_record::output::{Format, Item, Printer, Style, Summary, shown, totals_line};
 use open_aligner_record::partial::Partial;
 use open_aligner_record::read::inputs::{Found, Input, Missed, reason};
 use open_aligner_record::repair::diff::Diff;
@@ -16,8 +16,10 @@ use open_aligner_record::repair::{Left, Mended, Repairer};
 use super::check::most;
 use super::chosen::Chosen;
 use super::reads::refuse_existing;
-use super::replace::{Replacement, told};
-use super::{CLEAN, COULD_NOT, FOUND, Failure, complain};
+use super::replace::Replacement;
+use super::targets::input_name;
+use super::temporary::{name_leftovers, name_leftovers_in};
+use super::{CLEAN, COULD_NOT, FOUND, Failure, complain, report, why_not_written};
 
 /// How many findings and reasons are shown, unless told otherwise.
 const MOST: u64 = 100;
@@ -76,6 +78,10 @@ impl Repair {
         let chosen = self.chosen.settle(&self.paths)?;
         let found = chosen.selection().find(&self.paths);
         self.refuse(&found)?;
+        name_leftovers(&found.partial);
+        for path in self.paths.iter().filter(|path| path.is_file()) {
+            name_leftovers_in(path.parent().unwrap_or(path));
+        }
         let to = self.to.as_ref().filter(|to| to.as_os_str() != "-");
         chosen.reads(&found.inputs, "is to be repaired, in its place with --write").refuse(to, "records")?;
         refuse_existing(to, self.overwrite)?;
@@ -116,7 +122,7 @@ impl Repair {
         let mut target = match self.target(input) {
             Ok(target) => target,
             Err(error) => {
-                run.failed(input, &format!("it cannot be written: {}", told(&error)));
+                run.failed(input, &format!("it cannot be written: {}", why_not_written(&error)));
                 return Ok(());
             }
         };
@@ -133,7 +139,11 @@ impl Repair {
             (_, Some(error)) if !matches!(target, Target::Replacement(_)) => {
                 return Err(Failure::Writing("standard output".to_owned(), error));
             }
-            (Err(error), _) | (_, Some(error)) => {
+            (_, Some(error)) => {
+                run.summary = counted;
+                run.failed(input, &format!("it cannot be written: {}", why_not_written(&error)));
+            }
+            (Err(error), None) => {
                 run.summary = counted;
                 run.failed(input, &reason(&error));
             }
@@ -151,7 +161,7 @@ impl Repair {
                 Replacement::of(path).map(|file| Target::Replacement(Box::new(file)))
             }
             (_, Some(to)) if to.as_os_str() != "-" => {
-                Replacement::new(to).map(|file| Target::Replacement(Box::new(file)))
+                Replacement::new(to, self.overwrite).map(|file| Target::Replacement(Box::new(file)))
             }
             (_, Some(_)) => Ok(Target::Standard(BufWriter::new(io::stdout()))),
             (_, None) => Ok(Target::Diff(BufWriter::new(io::stdout()))),
@@ -217,8 +227,7 @@ impl Report {
     }
 
     fn say(line: &str) {
-        // When standard error is gone there is nobody to tell.
-        drop(writeln!(io::stderr(), "{line}"));
+        report(line);
     }
 }
 
@@ -233,9 +242,7 @@ struct Run {
 
 impl Run {
     fn failed(&mut self, input: &Input, why: &str) {
-        let name = input.name();
-        let shown = if *input == Input::Standard { "standard input" } else { &name };
-        complain(&Failure::Asked(format!("{shown}: {why}")));
+        complain(&Failure::Asked(format!("{}: {why}", input_name(input))));
         self.summary.unreadable += 1;
     }
 
@@ -252,7 +259,7 @@ impl Run {
             && (!outcome.mended.is_empty() || asked.to.is_some())
             && let Err(error) = file.finish()
         {
-            self.failed(input, &format!("it cannot be written: {}", told(&error)));
+            self.failed(input, &format!("it cannot be written: {}", why_not_written(&error)));
             return Ok(());
         }
         let printer = &mut self.report.printer;
@@ -260,7 +267,7 @@ impl Run {
         if !outcome.mended.is_empty() {
             let words: Vec<String> = outcome.mended.iter().map(|(mend, count)| mend.words(*count)).collect();
             let verb = if asked.writes() { "mended" } else { "to mend" };
-            self.report.mended.push(format!("{name}: {verb}: {}", words.join(", ")));
+            self.report.mended.push(format!("{}: {verb}: {}", shown(name), words.join(", ")));
         }
         for (mend, count) in &outcome.mended {
             *self.mended.entry(*mend).or_default() += count;
@@ -313,7 +320,7 @@ impl Watcher for Watch<'_> {
     fn left(&mut self, record: u64, left: &Left) -> io::Result<()> {
         self.run.report.reasons += 1;
         if self.run.report.reasons <= self.run.report.most {
-            let name = self.name;
+            let name = shown(self.name);
             Report::say(&format!("{name}: left as it is: record {record} {}: {}", left.pointer, left.why));
         }
         Ok(())

@@ -1,10 +1,10 @@
-//! Writing in the place of a file, or to another one: all of it or nothing.
+//! Writing in the place of a record file, or to another one: all of it or nothing, and compressed as the file before.
 
-use std::fs::{self, File, Metadata, OpenOptions};
-use std::io::{self, BufWriter, Read, Write};
+use std::fs::{self, File, Metadata};
+use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
-use open_aligner_record::read::inputs::reason;
+use super::atomic_file::AtomicFile;
 
 /// How a file is compressed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,17 +28,17 @@ impl Packing {
 }
 
 enum Packed {
-    None(BufWriter<File>),
-    Gzip(flate2::write::GzEncoder<BufWriter<File>>),
-    Zstd(zstd::stream::write::Encoder<'static, BufWriter<File>>),
+    None(AtomicFile),
+    Gzip(flate2::write::GzEncoder<AtomicFile>),
+    Zstd(zstd::stream::write::Encoder<'static, AtomicFile>),
 }
 
 /// A new content for a file, which takes its place only when it is whole.
 pub(crate) struct Replacement {
     path: PathBuf,
-    temporary: PathBuf,
+    /// The file in whose place it is written, as it was at first.
     before: Option<Metadata>,
-    out: Option<Packed>,
+    out: Packed,
 }
 
 impl Replacement {
@@ -46,73 +46,45 @@ impl Replacement {
     pub(crate) fn of(path: &Path) -> io::Result<Self> {
         let before = fs::symlink_metadata(path)?;
         refuse(&before)?;
-        let packing = Packing::of(path)?;
-        Self::begin(path, Some(before), packing)
-    }
-
-    /// Begins a file that may not be there yet.
-    pub(crate) fn new(path: &Path) -> io::Result<Self> {
-        let before = match fs::symlink_metadata(path) {
-            Ok(before) => Some(before),
-            Err(error) if error.kind() == io::ErrorKind::NotFound => None,
-            Err(error) => return Err(error),
-        };
-        before.as_ref().map_or(Ok(()), refuse)?;
-        Self::begin(path, before, Packing::None)
-    }
-
-    fn begin(path: &Path, before: Option<Metadata>, packing: Packing) -> io::Result<Self> {
-        let name = path.file_name().ok_or_else(|| io::Error::other("it has no name"))?;
-        let temporary = path.with_file_name(format!(".{}.{}.new", name.to_string_lossy(), std::process::id()));
-        let file = OpenOptions::new().write(true).create_new(true).open(&temporary)?;
-        // From here on the temporary file is removed whatever happens.
-        let mut replacement = Self { path: path.to_path_buf(), temporary, before, out: None };
-        if let Some(before) = &replacement.before {
-            file.set_permissions(before.permissions())?;
-        }
-        let file = BufWriter::new(file);
-        replacement.out = Some(match packing {
+        let file = AtomicFile::create(path, true)?;
+        let out = match Packing::of(path)? {
             Packing::None => Packed::None(file),
             Packing::Gzip => Packed::Gzip(flate2::write::GzEncoder::new(file, flate2::Compression::default())),
             Packing::Zstd => Packed::Zstd(zstd::stream::write::Encoder::new(file, 0)?),
-        });
-        Ok(replacement)
+        };
+        Ok(Self { path: path.to_path_buf(), before: Some(before), out })
+    }
+
+    /// Begins a file that may not be there yet. With `overwrite`, it takes the place of one that is.
+    pub(crate) fn new(path: &Path, overwrite: bool) -> io::Result<Self> {
+        let out = Packed::None(AtomicFile::create(path, overwrite)?);
+        Ok(Self { path: path.to_path_buf(), before: None, out })
     }
 
     /// Puts the new content in the place of the old one.
-    pub(crate) fn finish(mut self) -> io::Result<()> {
-        let file = match self.out.take() {
-            Some(Packed::None(file)) => file,
-            Some(Packed::Gzip(file)) => file.finish()?,
-            Some(Packed::Zstd(file)) => file.finish()?,
-            None => return Ok(()),
+    pub(crate) fn finish(self) -> io::Result<()> {
+        let mut file = match self.out {
+            Packed::None(file) => file,
+            Packed::Gzip(file) => file.finish()?,
+            Packed::Zstd(file) => file.finish()?,
         };
-        file.into_inner().map_err(io::IntoInnerError::into_error)?.sync_all()?;
+        file.settle()?;
         if let Some(before) = &self.before {
             let now = fs::symlink_metadata(&self.path)?;
             if (now.len(), now.modified().ok()) != (before.len(), before.modified().ok()) {
                 return Err(io::Error::other("another program changed it in the meantime, so it was left as it is"));
             }
         }
-        fs::rename(&self.temporary, &self.path)
-    }
-}
-
-impl Drop for Replacement {
-    fn drop(&mut self) {
-        // After a rename there is nothing to remove.
-        self.out = None;
-        drop(fs::remove_file(&self.temporary));
+        file.commit()
     }
 }
 
 impl Write for Replacement {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         match &mut self.out {
-            Some(Packed::None(file)) => file.write(bytes),
-            Some(Packed::Gzip(file)) => file.write(bytes),
-            Some(Packed::Zstd(file)) => file.write(bytes),
-            None => Ok(bytes.len()),
+            Packed::None(file) => file.write(bytes),
+            Packed::Gzip(file) => file.write(bytes),
+            Packed::Zstd(file) => file.write(bytes),
         }
     }
 
@@ -145,13 +117,4 @@ fn has_other_names(file: &Metadata) -> bool {
 #[cfg(not(unix))]
 fn has_other_names(_: &Metadata) -> bool {
     false
-}
-
-/// Why a file could not be written, in plain words.
-pub(crate) fn told(error: &io::Error) -> String {
-    match error.kind() {
-        io::ErrorKind::NotFound => "its folder is not there".to_owned(),
-        io::ErrorKind::PermissionDenied => "this user may not write there".to_owned(),
-        _ => reason(error),
-    }
 }

@@ -1,12 +1,12 @@
 //! `oar review`: who needs attention, and why; or the whole story of one patient.
 
-use std::fs;
-use std::io::{self, BufWriter, Write};
+use std::io::{self, Write};
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 use open_aligner_record::finding::Finding;
-use open_aligner_record::read::inputs::{Input, Missed, reason};
+use open_aligner_record::output::shown_path;
+use open_aligner_record::read::inputs::{Input, Missed};
 use open_aligner_record::review::clinic::Clinic;
 use open_aligner_record::review::entry::{Entry, First};
 use open_aligner_record::review::run::{Options, Part, Place, Totals, run};
@@ -19,7 +19,9 @@ use super::check::{most, threads};
 use super::chosen::Chosen;
 use super::reads::Reads;
 use super::review_cohort as cohort;
-use super::targets::{Target, refuse_clashes, target, tell_missed, write};
+use super::side_file::{SETTINGS, read_text};
+use super::targets::{Sink, Target, refuse_clashes, target, tell_missed};
+use super::temporary::name_leftovers;
 use super::{CLEAN, COULD_NOT, FOUND, Failure, perhaps, width};
 
 /// Lines of a worklist on a terminal, unless it is said.
@@ -154,6 +156,7 @@ impl Review {
             threads: threads(self.threads)?,
             cohort: None,
         };
+        name_leftovers(&found.partial);
         let mut missed = false;
         for Missed { path, error } in found.missed.iter().chain(&treated.missed) {
             missed = true;
@@ -247,8 +250,7 @@ fn faults(findings: &[Finding]) -> Faults {
 /// A form that is written as records come, in the order of the input.
 struct Stream {
     form: Form,
-    out: Box<dyn Write>,
-    name: String,
+    out: Sink,
     left: u64,
 }
 
@@ -269,8 +271,8 @@ impl Gathered {
         let held = targets.iter().filter(|(form, _)| !asked.streams(*form)).map(|(form, _)| asked.most(*form)).max();
         let mut streams = Vec::new();
         for (form, file) in targets.iter().filter(|(form, _)| asked.streams(*form)) {
-            let (name, out) = opened(file.as_ref())?;
-            let mut stream = Stream { form: *form, out, name, left: asked.most(*form) };
+            let out = Sink::open(file.as_ref(), io::stdout())?;
+            let mut stream = Stream { form: *form, out, left: asked.most(*form) };
             stream.head()?;
             streams.push(stream);
         }
@@ -300,9 +302,7 @@ impl Gathered {
     /// Writes the forms that are written at the end.
     fn end(self, asked: &Review, targets: &[Target<Form>], totals: Totals) -> Result<(), Failure> {
         let Self { clinic, first, streams, shown, single } = self;
-        for mut stream in streams {
-            stream.out.flush().map_err(Failure::writing(&stream.name))?;
-        }
+        let mut sinks: Vec<Sink> = streams.into_iter().map(|stream| stream.out).collect();
         if totals.records > 0 && clinic.reviewed == 0 && asked.only.is_some() {
             let text = "no record or patient without errors has the id that --only asks for";
             return Err(Failure::Asked(text.to_owned()));
@@ -324,16 +324,16 @@ impl Gathered {
                 (Form::Jsonl, _) => text::lines(list),
                 (Form::Csv, _) => csv::rows(list),
             };
-            write(&text, file.as_ref())?;
+            sinks.push(Sink::holding(&text, file.as_ref())?);
         }
-        Ok(())
+        Sink::end_all(sinks.into_iter())
     }
 }
 
 impl Stream {
     fn head(&mut self) -> Result<(), Failure> {
         let head = if self.form == Form::Csv { csv::head() } else { String::new() };
-        self.out.write_all(head.as_bytes()).map_err(Failure::writing(&self.name))
+        self.out.write_all(head.as_bytes()).map_err(Failure::writing(&self.out.name()))
     }
 
     fn add(&mut self, entry: &Entry) -> io::Result<()> {
@@ -365,20 +365,12 @@ impl Review {
     /// The text of the letter.
     fn letter(&self) -> Result<String, Failure> {
         let Some(file) = &self.letter_text else { return Ok(letter::TEXT.to_owned()) };
-        fs::read_to_string(file).map_err(|error| Failure::Asked(format!("{}: {}", file.display(), reason(&error))))
+        read_text(file, &shown_path(file), SETTINGS)
     }
 }
 
 fn not_one(shown: u64) -> Failure {
     Failure::Asked(format!("a letter is for one patient, and there are {shown} records: choose one with --only ID"))
-}
-
-/// Standard output or a file, to be written as records come.
-fn opened(file: Option<&PathBuf>) -> Result<(String, Box<dyn Write>), Failure> {
-    let Some(file) = file else { return Ok(("standard output".to_owned(), Box::new(BufWriter::new(io::stdout())))) };
-    let name = file.display().to_string();
-    let out = fs::File::create(file).map_err(Failure::writing(&name))?;
-    Ok((name, Box::new(BufWriter::new(out))))
 }
 
 /// Refuses a name that is no signal.

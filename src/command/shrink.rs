@@ -17,7 +17,8 @@ use open_aligner_record::shrink::{ShrinkError, Shrunk, is_about_size, shrink};
 use super::check::from_one;
 use super::chosen::{Rules, Settled};
 use super::reads::refuse_existing;
-use super::replace::{Replacement, told};
+use super::targets::input_name;
+use super::atomic_file::write_file;
 use super::{CLEAN, Failure, perhaps};
 
 /// The byte order mark of UTF-8.
@@ -97,8 +98,7 @@ impl Shrink {
         let with = settled.file.as_deref().unwrap_or("these options");
         let with = Some(with).filter(|_| !is_found_as_published(&rule, &shrunk));
         let report = report(&rule, &shrunk, with);
-        // When standard error is gone there is nobody to tell.
-        drop(io::stderr().write_all(report.as_bytes()));
+        super::report(report.trim_end());
         Ok(CLEAN)
     }
 
@@ -111,18 +111,13 @@ impl Shrink {
             let mut out = io::stdout().lock();
             return out.write_all(text).and_then(|()| out.flush()).map_err(Failure::writing("standard output"));
         };
-        let written = Replacement::new(to).and_then(|mut file| {
-            file.write_all(text)?;
-            file.finish()
-        });
-        let failed = |error| Failure::Asked(format!("{} cannot be written: {}", to.display(), told(&error)));
-        written.map_err(failed)
+        write_file(to, text, self.overwrite)
     }
 
     /// Looks for the record and shrinks it.
     fn shrunk(&self, rule: &'static Rule, settled: &Settled) -> Result<Shrunk, Failure> {
         let input = self.input();
-        let name = if input == Input::Standard { "standard input".to_owned() } else { input.name() };
+        let name = input_name(&input);
         let failed = |error: &io::Error| Failure::Asked(format!("{name}: {}", reason(error)));
         if is_about_size(rule.name) {
             return Err(Failure::Asked(format!("{name}: {}", ShrinkError::NothingToShrink)));

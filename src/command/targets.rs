@@ -1,13 +1,14 @@
 //! Forms of a report and where they go: `--output FORMAT` and `--output FORMAT=FILE`.
 
-use std::io::{self, Write};
+use std::io::{self, BufWriter, Write};
 use std::path::PathBuf;
 
-use oar_generators::output::WholeFile;
+use open_aligner_record::output::{shown, shown_path};
 use open_aligner_record::read::inputs::{Input, reason};
 
+use super::atomic_file::{AtomicFile, commit_all};
 use super::reads::place;
-use super::{Failure, complain, perhaps, say};
+use super::{Failure, complain, perhaps};
 
 /// A form and the file that it goes to; none is standard output.
 pub(crate) type Target<F> = (F, Option<PathBuf>);
@@ -33,24 +34,76 @@ pub(crate) fn refuse_clashes<F>(targets: &[Target<F>], example: &str) -> Result<
     let at = |file: &Option<PathBuf>| file.as_ref().map(|file| place(file).unwrap_or_else(|| file.clone()));
     let repeated = |one: usize| targets[..one].iter().any(|(_, before)| at(before) == at(&targets[one].1));
     let Some(twice) = (0..targets.len()).find(|one| repeated(*one)) else { return Ok(()) };
-    let name = targets[twice].1.as_ref().map_or("standard output".to_owned(), |file| file.display().to_string());
+    let name = targets[twice].1.as_ref().map_or("standard output".to_owned(), |file| shown_path(file));
     let mend = format!("give each a place of its own, as in --output {example}");
     Err(Failure::Asked(format!("two outputs would go to {name}: {mend}")))
 }
 
-/// Writes a form to its place. A file appears under its name only when it is whole.
-pub(crate) fn write(text: &str, file: Option<&PathBuf>) -> Result<(), Failure> {
-    let Some(file) = file else { return say(text).map(drop) };
-    let name = file.display().to_string();
-    let written = WholeFile::begin(file).and_then(|mut whole| {
-        whole.write_all(text.as_bytes())?;
-        whole.finish()
-    });
-    written.map_err(Failure::writing(&name))
+/// Where a form goes that is written while a run goes on.
+pub(crate) enum Sink {
+    Standard(Box<dyn Write>),
+    File(AtomicFile),
+}
+
+impl Sink {
+    /// Standard output, or a file that appears under its name only when it is whole.
+    pub(crate) fn open(file: Option<&PathBuf>, standard: impl Write + 'static) -> Result<Self, Failure> {
+        match file {
+            None => Ok(Self::Standard(Box::new(BufWriter::new(standard)))),
+            Some(file) => AtomicFile::open(file, true).map(Self::File),
+        }
+    }
+
+    /// Standard output or a file with this text in it, to be ended with the others.
+    pub(crate) fn holding(text: &str, file: Option<&PathBuf>) -> Result<Self, Failure> {
+        let mut sink = Self::open(file, io::stdout())?;
+        sink.write_all(text.as_bytes()).map_err(Failure::writing(&sink.name()))?;
+        Ok(sink)
+    }
+
+    /// What messages call it.
+    pub(crate) fn name(&self) -> String {
+        match self {
+            Self::Standard(_) => "standard output".to_owned(),
+            Self::File(file) => file.name(),
+        }
+    }
+
+    /// Ends all of them: gives the files their names, together, once everything is written.
+    pub(crate) fn end_all(sinks: impl Iterator<Item = Self>) -> Result<(), Failure> {
+        let mut files = Vec::new();
+        for sink in sinks {
+            match sink {
+                Self::Standard(mut out) => out.flush().map_err(Failure::writing("standard output"))?,
+                Self::File(file) => files.push(file),
+            }
+        }
+        commit_all(files)
+    }
+}
+
+impl Write for Sink {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        match self {
+            Self::Standard(out) => out.write(bytes),
+            Self::File(file) => file.write(bytes),
+        }
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        match self {
+            Self::Standard(out) => out.flush(),
+            Self::File(file) => file.flush(),
+        }
+    }
 }
 
 /// Tells of an input that cannot be read.
 pub(crate) fn tell_missed(input: &Input, error: &io::Error) {
-    let name = if *input == Input::Standard { "standard input".to_owned() } else { input.name() };
-    complain(&Failure::Asked(format!("{name}: {}", reason(error))));
+    complain(&Failure::Asked(format!("{}: {}", input_name(input), reason(error))));
+}
+
+/// What messages call an input.
+pub(crate) fn input_name(input: &Input) -> String {
+    if *input == Input::Standard { "standard input".to_owned() } else { shown(&input.name()) }
 }

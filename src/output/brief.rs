@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::line::{line, why};
 use super::repeats::{Fate, Repeats};
 use super::totals::{line as totals, not_shown};
-use super::visible::visible;
+use super::visible::shown;
 use super::{Item, Printer, Style, Summary};
 use crate::acceptance::Accepted;
 
@@ -42,7 +42,7 @@ impl Printer for Brief {
     }
 
     fn file_end(&mut self, out: &mut dyn Write, file: &str, _: u64) -> io::Result<()> {
-        self.repeats.write_end_of_file(out, &format!("{}: ", visible(file)))
+        self.repeats.write_end_of_file(out, &format!("{}: ", shown(file)))
     }
 
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {

@@ -9,7 +9,7 @@ use super::line::message;
 use super::path::slashed;
 use super::repeats::{Fate, Repeats};
 use super::totals;
-use super::visible::visible;
+use super::visible::{shown, visible};
 use super::{Item, Printer, Style, Summary};
 use crate::finding::Place;
 use crate::partial::Partial;
@@ -34,7 +34,7 @@ impl Printer for Github {
         let finding = item.finding;
         write!(out, "::{} ", command(finding.level()))?;
         if item.file != "-" {
-            write!(out, "file={},{},", property(&visible(&slashed(item.file))), region(&finding.place))?;
+            write!(out, "file={},{},", property(&shown(&slashed(item.file))), region(&finding.place))?;
         }
         write!(out, "title={}::{}", finding.rule.name, data(&visible(&message(finding))))?;
         match finding.help() {
@@ -54,7 +54,7 @@ impl Printer for Github {
     fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
         let at = match file {
             "-" => String::new(),
-            _ => format!("file={},", property(&visible(&slashed(file)))),
+            _ => format!("file={},", property(&shown(&slashed(file)))),
         };
         writeln!(out, "::error {at}title=could not be read::{}", data(&visible(&error.to_string())))
     }
@@ -65,7 +65,7 @@ impl Printer for Github {
     }
 
     fn file_end(&mut self, out: &mut dyn Write, file: &str, _: u64) -> io::Result<()> {
-        self.repeats.write_end_of_file(out, &format!("{}: ", visible(file)))
+        self.repeats.write_end_of_file(out, &format!("{}: ", shown(file)))
     }
 
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {

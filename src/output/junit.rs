@@ -5,7 +5,7 @@ use std::io::{self, Write};
 
 use super::line::{in_list_of_records, line, shown_name};
 use super::path::slashed;
-use super::visible::visible;
+use super::visible::{acts, visible};
 use super::{Item, Printer, Summary};
 use crate::partial::Partial;
 use crate::rule::{Level, Rule};
@@ -207,6 +207,8 @@ fn escaped(text: &str) -> String {
             '\r' => out.push_str("&#13;"),
             '\t' => out.push_str("&#9;"),
             '\u{0}'..='\u{1f}' | '\u{fffe}' | '\u{ffff}' => out.extend(letter.escape_unicode()),
+            // A reference, so that a terminal does not act on it either.
+            _ if acts(letter) => out.extend(["&#", &u32::from(letter).to_string(), ";"]),
             _ => out.push(letter),
         }
     }

@@ -1,7 +1,7 @@
 //! A finding in one line, the same wherever lines are for people: `file:line:column: level rule /pointer: message`.
 
 use super::Item;
-use super::visible::visible;
+use super::visible::{shown, visible};
 use crate::acceptance::Accepted;
 use crate::finding::{Elsewhere, Finding};
 
@@ -10,7 +10,7 @@ pub(super) fn line(file: &str, item: &Item<'_>) -> String {
     let (finding, place) = (item.finding, &item.finding.place);
     let (level, rule) = (finding.level().as_str(), finding.rule.name);
     let gap = if place.pointer.is_empty() { "" } else { " " };
-    let (file, pointer) = (visible(file), visible(&place.pointer));
+    let (file, pointer) = (shown(file), visible(&place.pointer));
     let message = visible(&message(finding));
     format!("{file}:{}:{}: {level} {rule}{gap}{pointer}: {message}", place.line, place.column)
 }
@@ -20,14 +20,14 @@ pub(super) fn why(accepted: &Accepted<'_>) -> String {
     match accepted {
         Accepted::InBaseline => "in the baseline".to_owned(),
         Accepted::Waived(file, waiver) => {
-            format!("waived at {}:{}: {}", visible(file), waiver.place.line, visible(&waiver.reason))
+            format!("waived at {}:{}: {}", shown(file), waiver.place.line, visible(&waiver.reason))
         }
     }
 }
 
 /// What is wrong, with the places in other records: `… (see also file:line)`.
 pub(super) fn message(finding: &Finding) -> String {
-    let place = |other: &Elsewhere| format!("{}:{}", shown_name(&other.file), other.place.line);
+    let place = |other: &Elsewhere| format!("{}:{}", shown(shown_name(&other.file)), other.place.line);
     let others: Vec<String> = finding.elsewhere.iter().map(place).collect();
     if others.is_empty() {
         return finding.message();

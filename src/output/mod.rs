@@ -19,7 +19,7 @@ mod visible;
 mod wrap;
 
 pub use totals::line as totals_line;
-pub use visible::visible;
+pub use visible::{shown, shown_path, visible};
 pub use wrap::wrapped;
 
 use std::io::{self, Write};

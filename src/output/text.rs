@@ -10,7 +10,7 @@ use super::line::{in_list_of_records, shown_name, why};
 use super::paint::Paint;
 use super::repeats::{Fate, Repeats};
 use super::totals;
-use super::visible::{same_length, visible};
+use super::visible::{same_length, shown, visible};
 use super::wrap::wrapped;
 use super::{Item, Printer, Style, Summary};
 use crate::acceptance::Accepted;
@@ -61,7 +61,7 @@ impl Text {
     fn place(&self, file: &str, place: &Place) -> String {
         let pointer = visible(&place.pointer);
         let pointer = if pointer.is_empty() { pointer } else { format!("  {}", self.paint.faint(&pointer)) };
-        format!("{}:{}:{}{pointer}", visible(shown_name(file)), place.line, place.column)
+        format!("{}:{}:{}{pointer}", shown(shown_name(file)), place.line, place.column)
     }
 
     /// The source line behind a gutter with its number, and carets under the value.

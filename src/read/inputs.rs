@@ -44,12 +44,12 @@ fn tidy(typed: &Path) -> String {
     let inside = here.and_then(|here| typed.strip_prefix(here).ok().map(Path::to_path_buf));
     let path = inside.unwrap_or_else(|| typed.to_path_buf());
     let parts: Vec<String> =
-        shortened(&path).components().map(|part| part.as_os_str().to_string_lossy().into_owned()).collect();
+        shortened(&path).components().map(|part| names::readable(part.as_os_str())).collect();
     match parts.join("/").replacen("//", "/", 1) {
         name if !name.is_empty() => name,
         // The working folder, as it was typed.
         _ if typed.is_absolute() => ".".to_owned(),
-        _ => typed.display().to_string(),
+        _ => names::readable(typed.as_os_str()),
     }
 }
 
@@ -99,6 +99,8 @@ pub struct Found {
     pub missed: Vec<Missed>,
     /// JSON files in folders whose names are not those of records.
     pub passed_over: u64,
+    /// Temporary files in folders that a run is writing or that an interrupted run left behind. They are no inputs.
+    pub partial: Vec<PathBuf>,
 }
 
 /// What is looked for in folders beside files with the names of records, and what is left out; `*` stands for any text.
@@ -181,6 +183,7 @@ impl Found {
         for entry in entries {
             let name = entry.file_name().to_string_lossy().into_owned();
             match entry.file_type() {
+                _ if names::is_partial(&name) => self.partial.push(entry.path()),
                 _ if selection.leaves_out(&name) => {}
                 Ok(kind) if kind.is_dir() => self.search(&entry.path(), selection),
                 Ok(kind) if selection.takes(&name) && (kind.is_file() || leads_to_file(&entry.path())) => {

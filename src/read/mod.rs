@@ -3,10 +3,11 @@
 //! - [`inputs`]: which files a command line means;
 //! - [`stream`]: one file's bytes, decompressed;
 //! - [`frames`]: pieces of it that hold whole records;
+//! - [`names`]: which names are those of records, and of what a run is writing;
 //! - `layout`: whether it holds one document or a record a line.
 
 pub mod frames;
 pub mod inputs;
 pub(crate) mod layout;
-pub(crate) mod names;
+pub mod names;
 pub mod stream;

@@ -1,9 +1,33 @@
 //! Names of files: which are those of records, and which are left out.
 
+use std::ffi::OsStr;
+
 /// The endings of the names of record files.
 const ENDINGS: &[&str] = &[".oar.json", ".oar.jsonl"];
 /// The endings that compression adds.
 const COMPRESSED: &[&str] = &[".gz", ".zst"];
+
+/// How the names of temporary files of the command begin.
+pub const PARTIAL_PREFIX: &str = ".oar-";
+/// How they end.
+pub const PARTIAL_SUFFIX: &str = ".partial";
+
+/// Whether the name is that of a file that a run is writing, or that an interrupted run left behind.
+pub fn is_partial(name: &str) -> bool {
+    name.starts_with(PARTIAL_PREFIX) && name.ends_with(PARTIAL_SUFFIX)
+}
+
+/// The name, or path, as text. Bytes that are no UTF-8 are written as `\xe9`.
+pub fn readable(name: &OsStr) -> String {
+    let mut text = String::new();
+    for part in name.as_encoded_bytes().utf8_chunks() {
+        text.push_str(part.valid());
+        for byte in part.invalid() {
+            text.extend(std::ascii::escape_default(*byte).map(char::from));
+        }
+    }
+    text
+}
 
 /// Whether the name is that of a record file.
 pub(crate) fn is_record(name: &str) -> bool {

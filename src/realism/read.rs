@@ -10,11 +10,12 @@ use crate::Checker;
 use crate::read::frames::{Frame, Frames, Layout, Next};
 use crate::read::inputs::Input;
 use crate::read::stream;
+use crate::run::threads::start;
 
 /// How records are read.
 #[derive(Clone, Copy, Debug)]
 pub struct Reading {
-    /// Threads that look at records.
+    /// Threads that look at records; fewer when the system gives fewer.
     pub threads: usize,
     /// The most bytes that a record may have.
     pub largest: usize,
@@ -30,23 +31,24 @@ pub fn read(inputs: &[Input], reading: Reading, missed: &mut dyn FnMut(&Input, &
     let (send, receive) = sync_channel::<Piece>(2 * workers);
     let receive = Arc::new(Mutex::new(receive));
     thread::scope(|scope| {
-        let workers: Vec<_> = (0..workers)
-            .map(|_| {
-                let receive = Arc::clone(&receive);
-                scope.spawn(move || look(&receive))
-            })
-            .collect();
+        let workers = start(scope, workers, || {
+            let receive = Arc::clone(&receive);
+            move || look(&receive)
+        });
         // Once every worker is gone nothing waits for a place in the queue.
         drop(receive);
-        let mut cohort = Cohort::default();
+        let mut here = Looker::new();
+        let mut left_out = 0;
         for input in inputs {
-            let mut give = |piece| drop(send.send(piece));
+            let mut give = |piece| if workers.is_empty() { here.look(&piece) } else { drop(send.send(piece)) };
             match pieces(input, reading.largest, &mut give) {
-                Ok(too_large) => cohort.left_out += too_large,
+                Ok(too_large) => left_out += too_large,
                 Err(error) => missed(input, &error),
             }
         }
         drop(send);
+        let mut cohort = here.cohort;
+        cohort.left_out += left_out;
         for worker in workers {
             match worker.join() {
                 Ok(part) => cohort.merge(part),
@@ -74,27 +76,39 @@ fn pieces(input: &Input, largest: usize, give: &mut dyn FnMut(Piece)) -> io::Res
 
 /// Takes pieces until there are no more.
 fn look(receive: &Mutex<Receiver<Piece>>) -> Cohort {
-    let mut checker = Checker::new().without_excerpts();
-    let mut cohort = Cohort::default();
+    let mut looker = Looker::new();
     loop {
         let piece = receive.lock().unwrap_or_else(PoisonError::into_inner).recv();
-        let Ok((layout, frame)) = piece else { return cohort };
-        if layout == Layout::Document {
-            add(&mut cohort, &mut checker, &frame.bytes);
-            continue;
-        }
-        for line in frame.bytes.split(|byte| *byte == b'\n') {
-            add(&mut cohort, &mut checker, line);
-        }
+        let Ok(piece) = piece else { return looker.cohort };
+        looker.look(&piece);
     }
 }
 
-fn add(cohort: &mut Cohort, checker: &mut Checker, text: &[u8]) {
-    if text.trim_ascii().is_empty() {
-        return;
+/// What one thread makes of its pieces.
+struct Looker {
+    checker: Checker,
+    cohort: Cohort,
+}
+
+impl Looker {
+    fn new() -> Self {
+        Self { checker: Checker::new().without_excerpts(), cohort: Cohort::default() }
     }
-    match checker.read(text) {
-        Ok(record) => cohort.add(&record),
-        Err(_) => cohort.left_out += 1,
+
+    fn look(&mut self, (layout, frame): &Piece) {
+        if *layout == Layout::Document {
+            return self.add(&frame.bytes);
+        }
+        frame.bytes.split(|byte| *byte == b'\n').for_each(|line| self.add(line));
+    }
+
+    fn add(&mut self, text: &[u8]) {
+        if text.trim_ascii().is_empty() {
+            return;
+        }
+        match self.checker.read(text) {
+            Ok(record) => self.cohort.add(&record),
+            Err(_) => self.cohort.left_out += 1,
+        }
     }
 }

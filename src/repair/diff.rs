@@ -6,6 +6,7 @@ use std::collections::VecDeque;
 use std::io::{self, Write};
 
 use super::file::Piece;
+use crate::output::visible;
 use shortest::{Step, steps};
 
 /// Unchanged lines around a change.
@@ -122,10 +123,28 @@ impl<'w> Diff<'w> {
         if !std::mem::replace(&mut self.begun, true) {
             // A tab ends a name that has spaces in it.
             let tab = if self.name.contains(' ') { "\t" } else { "" };
-            write!(self.out, "--- {0}{tab}\n+++ {0}{tab}\n", self.name)?;
+            write!(self.out, "--- {0}{tab}\n+++ {0}{tab}\n", quoted(&self.name))?;
         }
         hunk.write(self.out)
     }
+}
+
+/// A name as GNU diff and patch write it: as it is, or in quotation marks with escapes of C where anything in it would act. Other
+/// characters than those of ASCII, which may be without width, are then written as the octal bytes of UTF-8.
+fn quoted(name: &str) -> String {
+    if visible(name) == name && !name.contains(['"', '\\']) {
+        return name.to_owned();
+    }
+    let escaped = |byte: u8| match byte {
+        b'\n' => "\\n".to_owned(),
+        b'\t' => "\\t".to_owned(),
+        b'\r' => "\\r".to_owned(),
+        b'"' | b'\\' => format!("\\{}", char::from(byte)),
+        b' '..=b'~' => char::from(byte).to_string(),
+        _ => format!("\\{byte:03o}"),
+    };
+    let inside: String = name.bytes().map(escaped).collect();
+    format!("\"{inside}\"")
 }
 
 impl Hunk {

@@ -1,6 +1,7 @@
 //! The worklist as a table: one row for each signal, and one for a record that raises none.
 
 use super::entry::Entry;
+use crate::output::shown;
 
 const COLUMNS: [&str; 16] = [
     "file",
@@ -52,7 +53,7 @@ fn cells(entry: &Entry, [rank, signal, message, fields]: [String; 4]) -> [String
     let tray = |at: usize| entry.tray.map_or(String::new(), |tray| tray[at].to_string());
     let told = |value: Option<String>| value.unwrap_or_default();
     [
-        entry.file.clone(),
+        shown(&entry.file),
         entry.record.to_string(),
         entry.id.clone(),
         entry.patient.clone(),

@@ -16,6 +16,7 @@ use crate::read::frames::{Frame, Frames, Layout, Next};
 use crate::read::inputs::Input;
 use crate::read::stream;
 use crate::rule::Level;
+use crate::run::threads::start;
 use crate::settings::Settings;
 
 /// Pieces that may wait for each thread.
@@ -32,7 +33,7 @@ pub struct Options {
     pub day: Option<Date>,
     /// Treatments that are over, for projections.
     pub cohort: Option<Arc<Cohort>>,
-    /// Threads that look at records; 0 counts as 1.
+    /// Threads that look at records; 0 counts as 1. When the system gives fewer, fewer do.
     pub threads: usize,
 }
 
@@ -79,12 +80,15 @@ pub fn run<P: Part>(
     let (made, done) = sync_channel::<(u64, Made<P>)>(WAITING * threads);
     let receive = Mutex::new(receive);
     thread::scope(|scope| {
-        for _ in 0..threads {
+        let workers = start(scope, threads, || {
             let (receive, made) = (&receive, made.clone());
-            scope.spawn(move || work(options, receive, &made));
-        }
+            move || work(options, receive, &made)
+        });
         drop(made);
         let order = Order { inputs, next: 0, early: BTreeMap::new(), file: 0, before: 0, totals: Totals::default() };
+        if workers.is_empty() {
+            return alone(inputs, options, order, tell, missed);
+        }
         feed(inputs, options, WAITING * threads, send, &done, order, tell, missed)
     })
 }
@@ -105,11 +109,7 @@ struct Made<P> {
 
 /// A thread: takes pieces until there are none.
 fn work<P: Part>(options: &Options, receive: &Mutex<Receiver<(u64, Piece)>>, made: &SyncSender<(u64, Made<P>)>) {
-    let mut worker = Worker {
-        checker: Checker::with_settings(&options.settings).without_excerpts(),
-        reviewer: Reviewer { ranks: options.ranks.clone(), cohort: options.cohort.clone(), ..Reviewer::default() },
-        day: options.day,
-    };
+    let mut worker = Worker::new(options);
     loop {
         let piece = receive.lock().unwrap_or_else(PoisonError::into_inner).recv();
         let Ok((number, piece)) = piece else { return };
@@ -126,6 +126,14 @@ struct Worker {
 }
 
 impl Worker {
+    fn new(options: &Options) -> Self {
+        Self {
+            checker: Checker::with_settings(&options.settings).without_excerpts(),
+            reviewer: Reviewer { ranks: options.ranks.clone(), cohort: options.cohort.clone(), ..Reviewer::default() },
+            day: options.day,
+        }
+    }
+
     fn made<P: Part>(&mut self, piece: &Piece) -> Made<P> {
         let (mut part, mut records, mut line) = (P::default(), 0, piece.frame.line);
         let texts = match piece.layout {
@@ -219,6 +227,29 @@ fn feed<P: Part>(
     drop(send);
     while let Ok((made, part)) = done.recv() {
         order.take(made, part, tell)?;
+    }
+    Ok(order.totals)
+}
+
+/// One thread does everything, when the system gives no other.
+fn alone<P: Part>(
+    inputs: &[Input],
+    options: &Options,
+    mut order: Order<'_, P>,
+    tell: &mut dyn FnMut(Place<'_>, P) -> io::Result<()>,
+    missed: &mut dyn FnMut(&Input, &io::Error),
+) -> io::Result<Totals> {
+    let (mut worker, mut number) = (Worker::new(options), 0);
+    for (file, input) in inputs.iter().enumerate() {
+        let mut give = |layout, frame| {
+            number += 1;
+            order.take(number - 1, worker.made(&Piece { file, layout, frame }), tell)
+        };
+        match pieces(input, options.settings.largest_record(), &mut give) {
+            Ok(Ok(too_large)) => order.totals.too_large += too_large,
+            Ok(Err(error)) => return Err(error),
+            Err(error) => missed(input, &error),
+        }
     }
     Ok(order.totals)
 }

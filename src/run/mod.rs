@@ -2,6 +2,7 @@
 
 mod frame;
 mod pipeline;
+pub(crate) mod threads;
 
 use std::io;
 
@@ -24,7 +25,7 @@ pub(crate) use frame::{Said, Told, Work};
 pub struct Options {
     /// Levels of rules and thresholds.
     pub settings: Settings,
-    /// Threads that check; 1 checks on the thread that reads.
+    /// Threads that check; 1 checks on the thread that reads. When the system gives fewer, fewer check.
     pub threads: usize,
     /// Whether findings carry the source text around them.
     pub excerpts: bool,

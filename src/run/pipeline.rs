@@ -5,6 +5,7 @@ use std::io::{self, Read};
 use std::sync::Mutex;
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 
+use super::threads::start;
 use super::{Listener, Options, Said, Told, Work, open};
 use crate::cohort::Cohort;
 use crate::output::Summary;
@@ -179,18 +180,21 @@ pub(super) fn alone(inputs: &[Input], options: &Options, listener: &mut dyn List
     teller.finish()
 }
 
-/// This thread reads and tells; workers check.
+/// This thread reads and tells; workers check. When the system gives no thread, this one does everything.
 pub(super) fn together(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> io::Result<Summary> {
     let pieces = options.threads * PIECES;
     let (to_check, waiting) = sync_channel::<(u64, Piece)>(pieces);
     let (checked, done) = sync_channel::<(u64, Piece)>(pieces);
     let waiting = Mutex::new(waiting);
     std::thread::scope(|scope| {
-        for _ in 0..options.threads {
+        let workers = start(scope, options.threads, || {
             let (waiting, checked) = (&waiting, checked.clone());
-            scope.spawn(move || check_pieces(options, waiting, &checked));
-        }
+            move || check_pieces(options, waiting, &checked)
+        });
         drop(checked);
+        if workers.is_empty() {
+            return alone(inputs, options, listener);
+        }
         let mut order = Order { next: 0, early: BTreeMap::new(), teller: Teller::new(inputs, options, listener) };
         let fed = feed(Source::new(inputs, options), pieces, to_check, &done, &mut order);
         fed.and_then(|()| order.teller.finish())

@@ -6,7 +6,7 @@ use std::io;
 
 use crate::counted;
 use crate::finding::Finding;
-use crate::output::visible;
+use crate::output::{shown, visible};
 use crate::read::inputs::Input;
 use crate::rule::Level;
 use crate::run::{Listener, Options, run};
@@ -137,7 +137,7 @@ impl fmt::Display for Difference {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let (file, _, line, column, pointer, rule) = &self.spot;
         let gap = if pointer.is_empty() { "" } else { " " };
-        write!(f, "{:<7}  {}:{line}:{column}: ", self.kind(), visible(file))?;
+        write!(f, "{:<7}  {}:{line}:{column}: ", self.kind(), shown(file))?;
         match (&self.before, &self.after) {
             (Some(before), Some(after)) if before.level != after.level => {
                 write!(f, "{} instead of {}", after.level.as_str(), before.level.as_str())?;

@@ -32,3 +32,4 @@ mod schemas;
 mod shrink;
 mod streams;
 mod waivers;
+mod writer;

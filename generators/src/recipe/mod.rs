@@ -9,6 +9,8 @@ mod parameters;
 mod setting;
 
 use std::collections::BTreeMap;
+use std::fs::File;
+use std::io::{self, Read};
 use std::path::Path;
 
 use oar_schema::nearest::nearest;
@@ -40,6 +42,8 @@ const MEMORY: &str = "from memory";
 const ASSUMPTION: &str = "assumption";
 /// Recipes that extend each other, at most.
 const DEEPEST: usize = 8;
+/// Bytes of a recipe at most.
+const MOST_BYTES: u64 = 16 << 20;
 /// Fields beside the groups of values.
 const HEAD: [&str; 5] = ["name", "version", "summary", "extend", "references"];
 /// Fields of a value.
@@ -139,7 +143,14 @@ fn text_of(name: &str) -> Result<String, RecipeError> {
         let near = nearest(name, BUILT_IN.iter().map(|(known, _)| *known)).map(str::to_owned);
         return Err(RecipeError::NotThere(name.to_owned(), near));
     }
-    std::fs::read_to_string(path).map_err(|error| RecipeError::NotRead(name.to_owned(), error.kind()))
+    read(path).map_err(|error| RecipeError::NotRead(name.to_owned(), error.kind()))
+}
+
+/// Reads the text of a recipe, which people write: a file without end is an error.
+fn read(path: &Path) -> io::Result<String> {
+    let mut text = String::new();
+    File::open(path)?.take(MOST_BYTES + 1).read_to_string(&mut text)?;
+    if text.len() as u64 > MOST_BYTES { Err(io::ErrorKind::FileTooLarge.into()) } else { Ok(text) }
 }
 
 impl Draft {

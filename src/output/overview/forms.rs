@@ -8,7 +8,7 @@ use unicode_width::UnicodeWidthStr;
 
 use super::{Counts, Overview, Summary};
 use crate::output::totals;
-use crate::output::visible::visible;
+use crate::output::visible::shown;
 use crate::rule::Level;
 
 const FORMAT: &str = "open-aligner-record overview";
@@ -57,7 +57,7 @@ pub(in crate::output) fn text(all: &Overview, out: &mut dyn Write, summary: &Sum
         let most = if by == "rule" { usize::MAX } else { ROWS };
         for (name, level, counts) in rows.iter().take(most) {
             let level = level.map_or(String::new(), |level| format!("{:<7}  ", level.as_str()));
-            let name = shortened(&format!("{level}{}", visible(name)));
+            let name = shortened(&format!("{level}{}", shown(name)));
             let (records, share, findings) = (counts.with_findings, percent(counts), counts.findings());
             writeln!(out, "{name}  {records:>8}  {share:>7}  {findings:>8}")?;
         }
@@ -125,7 +125,7 @@ pub(in crate::output) fn csv(all: &Overview, out: &mut dyn Write, _: &Summary) -
             let level = level.map_or("", Level::as_str);
             let share = decimal(counts).map_or(String::new(), |share| share.to_string());
             let Counts { records, with_findings, errors, warnings, notes } = counts;
-            let name = quoted(&visible(name));
+            let name = quoted(&shown(name));
             write!(out, "{by},{name},{level},{records},{with_findings},{share},{errors},{warnings},{notes}\r\n")?;
         }
     }
