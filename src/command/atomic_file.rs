@@ -161,9 +161,9 @@ fn is_descriptor(path: &Path) -> bool {
     if !cfg!(unix) || !folder.ends_with("fd") {
         return false;
     }
-    folder.canonicalize().is_ok_and(|folder| {
-        folder == Path::new("/dev/fd") || (folder.starts_with("/proc") && folder.ends_with("fd"))
-    })
+    folder
+        .canonicalize()
+        .is_ok_and(|folder| folder == Path::new("/dev/fd") || (folder.starts_with("/proc") && folder.ends_with("fd")))
 }
 
 /// Whether a path can only name a folder.

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use open_aligner_record::config::{self, Config, Said};
-use open_aligner_record::output::{FailOn, shown_path};
+use open_aligner_record::output::{FailOn, shown_path, visible};
 use open_aligner_record::read::inputs::{Input, Selection};
 use open_aligner_record::review::Ranks;
 use open_aligner_record::rule::Level;
@@ -207,12 +207,12 @@ pub(crate) fn edition(given: &str, editions: Editions) -> Result<u32, SettingErr
 fn parted<'g>(option: &str, form: &str, given: &'g str) -> Result<(&'g str, &'g str, Origin), Failure> {
     let origin = Origin::Option(format!("{option} {given}").into());
     let parted = given.split_once('=').map(|(name, value)| (name, value, origin));
-    parted.ok_or_else(|| Failure::Asked(format!("{option} {given}: write it as {form}")))
+    parted.ok_or_else(|| Failure::Asked(format!("{option} {}: write it as {form}", visible(given))))
 }
 
 /// Says which option could not be followed.
 pub(crate) fn refused(option: &str, given: &str) -> impl Fn(SettingError) -> Failure {
-    move |error| Failure::Asked(format!("{option} {given}: {error}"))
+    move |error| Failure::Asked(format!("{option} {}: {error}", visible(given)))
 }
 
 fn read(path: &Path, file: &str) -> Result<Config, Failure> {

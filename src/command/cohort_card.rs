@@ -66,7 +66,10 @@ impl CardFiles {
         let card = Card::new(cohort, gathered, &table, made);
         let [json, markdown] = self.paths();
         let text = card.json().map_err(|error| Failure::writing(&shown_path(&json))(error.into()))?;
-        [(json, text), (markdown, card.markdown())].into_iter().map(|(path, text)| whole(&path, &text, overwrite)).collect()
+        [(json, text), (markdown, card.markdown())]
+            .into_iter()
+            .map(|(path, text)| whole(&path, &text, overwrite))
+            .collect()
     }
 }
 

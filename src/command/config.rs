@@ -63,7 +63,8 @@ fn is_there(path: &Path) -> Result<(), Failure> {
     if path.as_os_str() == "-" {
         return Ok(());
     }
-    let missing = |error| Failure::Asked(format!("{}: {}", input_name(&Input::File(path.to_path_buf())), reason(&error)));
+    let missing =
+        |error| Failure::Asked(format!("{}: {}", input_name(&Input::File(path.to_path_buf())), reason(&error)));
     std::fs::metadata(path).map(drop).map_err(missing)
 }
 

@@ -90,8 +90,7 @@ impl Generate {
         if self.list {
             return say(&recipes());
         }
-        let recipe =
-            Recipe::load(&self.recipe, &self.all_sets()?).map_err(|error| self.not_loaded(&error))?;
+        let recipe = Recipe::load(&self.recipe, &self.all_sets()?).map_err(|error| self.not_loaded(&error))?;
         if self.values {
             return say(&values(&recipe));
         }

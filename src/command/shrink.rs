@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use clap::Args;
 use open_aligner_record::Checker;
 use open_aligner_record::counted;
+use open_aligner_record::output::visible;
 use open_aligner_record::read::frames::{Frame, Frames, Layout, Next};
 use open_aligner_record::read::inputs::{Input, reason};
 use open_aligner_record::read::stream;
@@ -14,11 +15,11 @@ use open_aligner_record::rules;
 use open_aligner_record::settings::{Profile, Switch};
 use open_aligner_record::shrink::{ShrinkError, Shrunk, is_about_size, shrink};
 
+use super::atomic_file::write_file;
 use super::check::from_one;
 use super::chosen::{Rules, Settled};
 use super::reads::refuse_existing;
 use super::targets::input_name;
-use super::atomic_file::write_file;
 use super::{CLEAN, Failure, perhaps};
 
 /// The byte order mark of UTF-8.
@@ -78,7 +79,7 @@ impl Shrink {
     /// Shrinks, and gives the exit code.
     pub(crate) fn run(self) -> Result<u8, Failure> {
         let rule = self.rule.trim().to_lowercase().replace([' ', '-'], "_");
-        let asked = |why: String| Failure::Asked(format!("--rule {}: {why}", self.rule));
+        let asked = |why: String| Failure::Asked(format!("--rule {}: {why}", visible(&self.rule)));
         let Some(known) = rules::find(&rule) else {
             if rules::all().any(|known| known.theme == rule) {
                 return Err(asked(format!("this is a theme; oar explain {rule} lists its rules")));

@@ -51,10 +51,7 @@ pub(crate) fn read_text(path: &Path, name: &str, limit: Limit) -> Result<String,
 /// The bytes as text.
 pub(crate) fn text(bytes: Vec<u8>) -> io::Result<String> {
     String::from_utf8(bytes).map_err(|error| {
-        io::Error::new(
-            io::ErrorKind::InvalidData,
-            format!("byte {} is no UTF-8", error.utf8_error().valid_up_to() + 1),
-        )
+        io::Error::new(io::ErrorKind::InvalidData, format!("byte {} is no UTF-8", error.utf8_error().valid_up_to() + 1))
     })
 }
 

@@ -43,8 +43,7 @@ fn tidy(typed: &Path) -> String {
     let here = typed.is_absolute().then(|| std::env::current_dir().ok()).flatten();
     let inside = here.and_then(|here| typed.strip_prefix(here).ok().map(Path::to_path_buf));
     let path = inside.unwrap_or_else(|| typed.to_path_buf());
-    let parts: Vec<String> =
-        shortened(&path).components().map(|part| names::readable(part.as_os_str())).collect();
+    let parts: Vec<String> = shortened(&path).components().map(|part| names::readable(part.as_os_str())).collect();
     match parts.join("/").replacen("//", "/", 1) {
         name if !name.is_empty() => name,
         // The working folder, as it was typed.

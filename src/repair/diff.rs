@@ -6,7 +6,7 @@ use std::collections::VecDeque;
 use std::io::{self, Write};
 
 use super::file::Piece;
-use crate::output::visible;
+use crate::output::shown;
 use shortest::{Step, steps};
 
 /// Unchanged lines around a change.
@@ -129,10 +129,10 @@ impl<'w> Diff<'w> {
     }
 }
 
-/// A name as GNU diff and patch write it: as it is, or in quotation marks with escapes of C where anything in it would act. Other
+/// A name as GNU diff and patch write it: as it is, or in quotation marks with escapes of C where anything in it would act. `#` and other
 /// characters than those of ASCII, which may be without width, are then written as the octal bytes of UTF-8.
 fn quoted(name: &str) -> String {
-    if visible(name) == name && !name.contains(['"', '\\']) {
+    if shown(name) == name && !name.contains(['"', '\\']) {
         return name.to_owned();
     }
     let escaped = |byte: u8| match byte {
@@ -140,7 +140,7 @@ fn quoted(name: &str) -> String {
         b'\t' => "\\t".to_owned(),
         b'\r' => "\\r".to_owned(),
         b'"' | b'\\' => format!("\\{}", char::from(byte)),
-        b' '..=b'~' => char::from(byte).to_string(),
+        b' '..=b'"' | b'$'..=b'~' => char::from(byte).to_string(),
         _ => format!("\\{byte:03o}"),
     };
     let inside: String = name.bytes().map(escaped).collect();

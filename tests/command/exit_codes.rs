@@ -115,7 +115,7 @@ fn a_folder_that_may_not_be_opened_gives_2_and_its_neighbours_are_checked() {
 }
 
 #[test]
-fn a_pipe_that_is_closed_early_gives_0_and_no_noise() {
+fn a_pipe_that_is_closed_early_gives_2_and_no_noise() {
     use std::io::{BufRead, BufReader, Read};
     let many = [wrong(), "\n".to_owned()].concat().repeat(3000);
     let folder = Folder::with(&[("many.oar.jsonl", many.as_bytes())]);
@@ -125,7 +125,7 @@ fn a_pipe_that_is_closed_early_gives_0_and_no_noise() {
         BufReader::with_capacity(64, child.stdout.take().unwrap()).read_line(&mut first).unwrap();
         let mut errors = String::new();
         child.stderr.take().unwrap().read_to_string(&mut errors).unwrap();
-        assert_eq!((child.wait().unwrap().code(), errors.as_str()), (Some(0), ""), "{threads} threads");
+        assert_eq!((child.wait().unwrap().code(), errors.as_str()), (Some(2), ""), "{threads} threads");
         assert!(first.contains("worn_backwards"), "{first}");
     }
 }
@@ -137,6 +137,6 @@ fn a_pipe_that_is_closed_early_leaves_the_other_outputs_whole() {
     let arguments = ["check", "many.oar.jsonl", "--each-alone", "--most", "all", "-o", "text", "-o", "brief=findings"];
     let mut child = folder.command(&arguments).spawn().unwrap();
     drop(child.stdout.take());
-    assert_eq!(child.wait().unwrap().code(), Some(1));
+    assert_eq!(child.wait().unwrap().code(), Some(2), "what was on standard output is lost");
     assert_eq!(folder.read("findings").lines().count(), 1000);
 }

@@ -1,0 +1,211 @@
+//! Names of files may hold anything: nothing in them acts on a terminal or in a build log, on either stream of any command.
+#![cfg(target_os = "linux")]
+
+use std::ffi::{OsStr, OsString};
+use std::fs;
+use std::os::unix::ffi::{OsStrExt, OsStringExt};
+use std::process::{Command, Output};
+
+use super::running::{BACKWARDS, BASE, DEMO, Folder};
+
+/// Beginnings of names. In the first are a line feed before a workflow command of GitHub Actions, an escape sequence, the same in one
+/// character (ECMA-48), a carriage return and a change of direction (Unicode Bidirectional Algorithm); the second and third are commands
+/// of GitHub Actions and of Azure Pipelines as they are; the last has bytes that are no UTF-8.
+const NAMES: [&[u8]; 4] = [
+    b"a\n::error ::x\x1b[31m\xc2\x9b31m\r\xe2\x80\xae\xd8\x9c\xef\xbb\xbfx",
+    b"::error ::x",
+    b"##[error]##vso[task.complete]x",
+    b"a\xff\xfex",
+];
+
+fn named(start: &[u8], end: &str) -> OsString {
+    OsString::from_vec([start, end.as_bytes()].concat())
+}
+
+fn run(folder: &Folder, arguments: &[&OsStr]) -> Output {
+    folder.command(&[]).args(arguments).output().unwrap()
+}
+
+/// What would act in a text that a program may only show.
+fn acts(text: &str, is_json: bool) -> Option<String> {
+    let hidden = |letter: char| matches!(letter, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}');
+    let acts = |letter: &char| match letter {
+        '\n' => false,
+        // JSON (RFC 8259) escapes these; the others are for its reader.
+        _ if is_json => *letter < ' ',
+        _ => letter.is_control() || hidden(*letter),
+    };
+    // A table has the line ends of RFC 4180, and a tab ends the name in a diff.
+    let text = text.replace("\r\n", "\n").replace("\t\n", "\n");
+    let command = |line: &&str| {
+        line.trim_start().starts_with("::error ::") || (!is_json && (line.contains("##[") || line.contains("##vso[")))
+    };
+    text.chars()
+        .find(acts)
+        .map(|letter| letter.escape_unicode().to_string())
+        .or_else(|| text.lines().find(command).map(str::to_owned))
+}
+
+fn assert_shown(output: &Output, arguments: &[&OsStr]) {
+    let is_json = arguments.iter().any(|one| {
+        ["json", "sarif", "gitlab"].iter().any(|form| one.to_string_lossy().contains(form))
+            && !one.to_string_lossy().contains('.')
+    });
+    for (stream, bytes) in [("output", &output.stdout), ("error", &output.stderr)] {
+        let text =
+            std::str::from_utf8(bytes).unwrap_or_else(|_| panic!("{arguments:?}: standard {stream} is no UTF-8"));
+        // The form of sha256sum has no place for more escapes.
+        let text =
+            &if arguments[0] == "digest" && stream == "output" { text.replace("##", "") } else { text.to_owned() };
+        assert_eq!(acts(text, is_json && stream == "output"), None, "{arguments:?}: standard {stream}: {text:?}");
+    }
+    assert!(output.status.code().is_some(), "{arguments:?}: {output:?}");
+}
+
+/// Files of all kinds that a command may be given, of which nearly all are wrong in some way.
+fn files(folder: &Folder, start: &[u8]) {
+    let put = |end: &str, text: &[u8]| fs::write(folder.path().join(named(start, end)), text).unwrap();
+    put(".oar.json", BACKWARDS.as_bytes());
+    put("2.oar.json", BASE.replace("\"days_per_tray\": 7,", "\"days_per_tray\": 7.0,").as_bytes());
+    put(".oar.jsonl", DEMO.as_bytes());
+    put("3.oar.json", b"{");
+    put(".toml", b"nothing = 1\n");
+    put(".txt", b"{nothing}");
+    fs::create_dir(folder.path().join(named(start, ".d"))).unwrap();
+    put(".d/manifest.json", b"{}");
+    put(".oar-.partial", b"");
+}
+
+#[test]
+fn no_command_lets_a_name_act() {
+    let words = |text: &str| text.split(' ').map(OsString::from).collect::<Vec<_>>();
+    for start in NAMES {
+        let folder = Folder::with(&[("b.oar.json", BASE.as_bytes())]);
+        files(&folder, start);
+        let of = |end: &str| named(start, end);
+        let none = of(".none.oar.json");
+        let mut runs: Vec<Vec<OsString>> = Vec::new();
+        let mut add = |before: &str, name: OsString, after: &str| {
+            let after = if after.is_empty() { Vec::new() } else { words(after) };
+            runs.push([words(before), vec![name], after].concat());
+        };
+        for form in [
+            "text",
+            "brief",
+            "jsonl",
+            "sarif",
+            "junit",
+            "github",
+            "gitlab",
+            "overview",
+            "overview-json",
+            "overview-csv",
+        ] {
+            add(&format!("check . -o {form}"), none.clone(), "");
+            add(&format!("check b.oar.json -o {form} --waivers"), of(".toml"), "");
+        }
+        for form in ["text", "jsonl", "csv", "json", "html"] {
+            add(&format!("review . -o {form}"), none.clone(), "");
+        }
+        for name in [of(".oar.json"), of("2.oar.json"), of("3.oar.json"), of(".oar.jsonl"), of(".d"), none.clone()] {
+            for command in [
+                "check",
+                "repair",
+                "repair --layout",
+                "review",
+                "review -o letter",
+                "realism",
+                "edition",
+                "digest",
+                "digest --bytes",
+                "shrink --rule trays_overlap",
+                "shrink --rule worn_backwards",
+                "config",
+                "compare b.oar.json",
+                "kit",
+                "kit --score b.oar.json",
+                "kit b.oar.json --score",
+                "generate --patients 1 --to",
+                "check b.oar.json --baseline",
+                "check b.oar.json --config",
+                "check b.oar.json --write-baseline",
+                "check b.oar.json --waivers",
+                "review b.oar.json -o letter --letter-text",
+                "shrink b.oar.json --rule worn_backwards --to",
+                "repair b.oar.json --to",
+                "generate --patients 1 --to new.oar.jsonl --key",
+                "generate --patients 1 --to x.oar.jsonl --card",
+                "generate --recipe",
+                "explain",
+                "schema",
+            ] {
+                add(command, name.clone(), "");
+            }
+            add("compare", name.clone(), "b.oar.json");
+        }
+        for (before, name) in [
+            ("check b.oar.json --config", of(".toml")),
+            ("review b.oar.json -o letter --letter-text", of(".txt")),
+            ("generate --recipe", of(".toml")),
+            ("check -o", named(b"text=", &of(".d").to_string_lossy())),
+            ("check b.oar.json -o text=x -o", named(b"text=", &of(".d/x").to_string_lossy())),
+        ] {
+            add(before, name, "");
+        }
+        add("repair --write", of("2.oar.json"), "");
+        for arguments in runs {
+            let arguments: Vec<&OsStr> = arguments.iter().map(OsString::as_os_str).collect();
+            assert_shown(&run(&folder, &arguments), &arguments);
+        }
+    }
+}
+
+#[test]
+fn an_argument_that_nobody_expects_is_shown_and_does_not_act() {
+    let folder = Folder::with(&[]);
+    for typed in ["--a\n::error ::x", "--a\x1b[31m", "-o\n::error ::x", "a\n::error ::x"] {
+        for command in ["check", "explain", "config", "repair", "generate", "kit"] {
+            let arguments = [OsStr::new(command), OsStr::new(typed)];
+            assert_shown(&run(&folder, &arguments), &arguments);
+        }
+        assert_shown(&run(&folder, &[OsStr::new(typed)]), &[OsStr::new(typed)]);
+    }
+}
+
+/// Checks of a name that `sha256sum` can have are its own: it reads the lines of `oar digest` over canonical bytes.
+#[test]
+fn sha256sum_takes_the_lines_of_a_digest() {
+    for name in ["plain", "a\nb", "a\\b", "a\rb", "\\", " two words "] {
+        let folder = Folder::with(&[("b.oar.json", BASE.as_bytes())]);
+        let bytes = run(&folder, &["digest", "--bytes", "b.oar.json"].map(OsStr::new)).stdout;
+        let path = format!("{name}.oar.json");
+        fs::write(folder.path().join(&path), bytes).unwrap();
+        let line = run(&folder, &["digest", &path].map(OsStr::new)).stdout;
+        fs::write(folder.path().join("sums"), &line).unwrap();
+        let check = Command::new("sha256sum").args(["--check", "--strict", "sums"]).current_dir(folder.path()).output();
+        let check = check.unwrap();
+        assert!(check.status.success(), "{name:?}: {} {check:?}", OsStr::from_bytes(&line).to_string_lossy());
+        let own = Command::new("sha256sum").arg(&path).current_dir(folder.path()).output().unwrap();
+        assert_eq!(own.stdout, line, "{name:?}");
+    }
+}
+
+/// GNU patch takes the quoted name of a diff.
+#[test]
+fn patch_takes_a_diff_of_a_file_with_any_name() {
+    if Command::new("patch").arg("--version").output().is_err() {
+        return;
+    }
+    for name in ["a\nb", "a\tb", "a\"b", "a\\b", "a\x1bb", "a\u{202e}b", "\u{e9}"] {
+        let folder = Folder::with(&[]);
+        files(&folder, name.as_bytes());
+        let path = named(name.as_bytes(), "2.oar.json");
+        let diff = run(&folder, &[OsStr::new("repair"), &path]).stdout;
+        assert!(!diff.is_empty(), "nothing is repaired");
+        fs::write(folder.path().join("diff"), &diff).unwrap();
+        let patched = Command::new("patch").args(["-p0", "-i", "diff"]).current_dir(folder.path()).output().unwrap();
+        assert!(patched.status.success(), "{name:?}: {patched:?} {}", String::from_utf8_lossy(&diff));
+        let to = run(&folder, &[OsStr::new("repair"), OsStr::new("--to"), OsStr::new("-"), &path]);
+        assert_eq!(to.stdout, fs::read(folder.path().join(&path)).unwrap());
+    }
+}
