@@ -124,9 +124,9 @@ fn commit(files: &mut [AtomicFile]) -> Result<(), (usize, io::Error)> {
     for (at, file) in files.iter_mut().enumerate() {
         file.settle().map_err(|error| (at, error))?;
     }
-    let placed = |file: &AtomicFile| file.place.as_ref().map(|place| folder_of(&place.target).to_path_buf());
+    let folder = |file: &AtomicFile| file.place.as_ref().map(|place| folder_of(&place.target).to_path_buf());
     let mut folders: Vec<(usize, PathBuf)> =
-        files.iter().enumerate().filter_map(|(at, file)| Some((at, placed(file)?))).collect();
+        files.iter().enumerate().filter_map(|(at, file)| Some((at, folder(file)?))).collect();
     let places = files.iter_mut().filter_map(|file| file.place.as_mut());
     let renaming =
         places.map(|Place { temporary, target, replace }| Renaming { temporary, to: target, replace: *replace });

@@ -104,7 +104,7 @@ impl Digest {
         let text = if self.bytes {
             canonical(record).map(|bytes| [bytes.as_slice(), end.as_bytes()].concat())
         } else {
-            digest(record).map(|digest| line_of(&digest.to_string(), name).into_bytes())
+            digest(record).map(|digest| line_of(&digest, name).into_bytes())
         };
         match text {
             Ok(text) => out.write_all(&text).map_err(Stop::Writing),

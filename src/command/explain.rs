@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use clap::Args;
 use oar_schema::limits::{LIMITS, Limit};
-use open_aligner_record::output::{visible, wrapped};
+use open_aligner_record::output::{shown, wrapped};
 use open_aligner_record::page;
 use open_aligner_record::review::{Signal, signals};
 use open_aligner_record::rule::Rule;
@@ -44,7 +44,7 @@ impl Explain {
         }
         match list(&name) {
             Some(text) => say(&format!("{text}\noar explain NAME tells more of one of these\n")),
-            None => Err(unknown(&visible(&given))),
+            None => Err(unknown(&shown(&given))),
         }
     }
 }

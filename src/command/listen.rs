@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use open_aligner_record::acceptance::Accepted;
 use open_aligner_record::finding::Finding;
-use open_aligner_record::output::{Format, Item, Printer, Style, Summary, shown, shown_path, visible};
+use open_aligner_record::output::{Format, Item, Printer, Style, Summary, shown, shown_path};
 use open_aligner_record::partial::Partial;
 use open_aligner_record::read::inputs::reason;
 use open_aligner_record::run::Listener;
@@ -26,9 +26,9 @@ impl Target {
     pub(crate) fn parse(text: &str) -> Result<Self, Failure> {
         let (name, file) = text.split_once('=').map_or((text, None), |(name, file)| (name, Some(file)));
         let known = Format::ALL.iter().find(|(_, known, _)| *known == name);
-        let Some((format, _, _)) = known else { return Err(unknown(&visible(name))) };
+        let Some((format, _, _)) = known else { return Err(unknown(&shown(name))) };
         if file == Some("") {
-            return Err(Failure::Asked(format!("--output {}: name a file after the =", visible(text))));
+            return Err(Failure::Asked(format!("--output {}: name a file after the =", shown(text))));
         }
         let file = file.filter(|file| *file != "-").map(PathBuf::from);
         Ok(Self { format: *format, file })

@@ -36,7 +36,7 @@ use std::process::ExitCode;
 
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Parser, Subcommand};
-use open_aligner_record::output::visible;
+use open_aligner_record::output::{shown, visible};
 use open_aligner_record::read::inputs::reason;
 use open_aligner_record::settings::perhaps;
 
@@ -180,12 +180,12 @@ fn refuse(mut error: clap::Error) -> ExitCode {
 
 /// Lets a message about arguments show what acts in them: a shell may have put names of files there.
 fn show_what_was_typed(error: &mut clap::Error) {
-    let shown = |value: &ContextValue| match value {
-        ContextValue::String(text) => ContextValue::String(visible(text)),
-        ContextValue::Strings(texts) => ContextValue::Strings(texts.iter().map(|text| visible(text)).collect()),
+    let escaped = |value: &ContextValue| match value {
+        ContextValue::String(text) => ContextValue::String(shown(text)),
+        ContextValue::Strings(texts) => ContextValue::Strings(texts.iter().map(|text| shown(text)).collect()),
         other => other.clone(),
     };
-    let values: Vec<_> = error.context().map(|(kind, value)| (kind, shown(value))).collect();
+    let values: Vec<_> = error.context().map(|(kind, value)| (kind, escaped(value))).collect();
     for (kind, value) in values {
         error.insert(kind, value);
     }

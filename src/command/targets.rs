@@ -3,7 +3,7 @@
 use std::io::{self, BufWriter, Write};
 use std::path::PathBuf;
 
-use open_aligner_record::output::{shown, shown_path, visible};
+use open_aligner_record::output::{shown, shown_path};
 use open_aligner_record::read::inputs::{Input, reason};
 
 use super::atomic_file::{AtomicFile, commit_all};
@@ -21,10 +21,10 @@ pub(crate) fn target<F: Copy>(text: &str, known: &[(F, &str)]) -> Result<Target<
         let near = perhaps(name, names.iter().copied());
         let (last, others) = names.split_last().unwrap_or((&"", &[]));
         let others = others.join(", ");
-        return Err(Failure::Asked(format!("--output {}: the forms are {others} and {last}{near}", visible(text))));
+        return Err(Failure::Asked(format!("--output {}: the forms are {others} and {last}{near}", shown(text))));
     };
     if file == Some("") {
-        return Err(Failure::Asked(format!("--output {}: name a file after the =", visible(text))));
+        return Err(Failure::Asked(format!("--output {}: name a file after the =", shown(text))));
     }
     Ok((*form, file.filter(|file| *file != "-").map(PathBuf::from)))
 }

@@ -37,6 +37,25 @@ fn a_full_disk_behind_standard_output_is_told() {
     assert_eq!(errors, "error: standard output cannot be written: the disk is full\n");
 }
 
+/// Help and version are asked for by programs too.
+#[cfg(target_os = "linux")]
+#[test]
+fn no_text_is_lost_with_0() {
+    let full = || Stdio::from(OpenOptions::new().write(true).open("/dev/full").unwrap());
+    let folder = Folder::with(&[]);
+    for arguments in ["--help", "--version", "check --help", "help check", "explain", "schema", "config", "edition"] {
+        let arguments: Vec<&str> = arguments.split(' ').collect();
+        let output = folder.command(&arguments).stdout(full()).output().unwrap();
+        let errors = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}");
+        assert_eq!(errors, "error: standard output cannot be written: the disk is full\n", "{arguments:?}");
+        let (reader, closed) = std::io::pipe().unwrap();
+        drop(reader);
+        let output = folder.command(&arguments).stdout(closed).output().unwrap();
+        assert_eq!((output.status.code(), output.stderr.as_slice()), (Some(2), &b""[..]), "{arguments:?}");
+    }
+}
+
 /// A file may not grow beyond what `ulimit` allows: the write fails in the middle.
 #[test]
 fn a_file_that_may_not_grow_further_is_told_and_taken_away() {

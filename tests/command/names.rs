@@ -55,8 +55,11 @@ fn assert_shown(output: &Output, arguments: &[&OsStr]) {
         let text =
             std::str::from_utf8(bytes).unwrap_or_else(|_| panic!("{arguments:?}: standard {stream} is no UTF-8"));
         // The form of sha256sum has no place for more escapes.
-        let text =
-            &if arguments[0] == "digest" && stream == "output" { text.replace("##", "") } else { text.to_owned() };
+        let text = &if arguments.first() == Some(&OsStr::new("digest")) && stream == "output" {
+            text.replace("##", "")
+        } else {
+            text.to_owned()
+        };
         assert_eq!(acts(text, is_json && stream == "output"), None, "{arguments:?}: standard {stream}: {text:?}");
     }
     assert!(output.status.code().is_some(), "{arguments:?}: {output:?}");
@@ -76,87 +79,90 @@ fn files(folder: &Folder, start: &[u8]) {
     put(".oar-.partial", b"");
 }
 
+/// Commands that are given a file, whatever it is, as their last argument.
+const WITH_A_FILE: [&str; 27] = [
+    "check",
+    "check b.oar.json --baseline",
+    "check b.oar.json --config",
+    "check b.oar.json --waivers",
+    "check b.oar.json --write-baseline",
+    "compare b.oar.json",
+    "config",
+    "digest",
+    "digest --bytes",
+    "edition",
+    "explain",
+    "generate --patients 1 --recipe",
+    "generate --patients 1 --to",
+    "generate --patients 1 --to new.oar.jsonl --key",
+    "generate --patients 1 --to x.oar.jsonl --card",
+    "kit --score b.oar.json",
+    "kit b.oar.json --score",
+    "realism",
+    "repair",
+    "repair --layout",
+    "repair b.oar.json --to",
+    "review",
+    "review -o letter",
+    "review b.oar.json -o letter --letter-text",
+    "schema",
+    "shrink --rule worn_backwards",
+    "shrink b.oar.json --rule worn_backwards --to",
+];
+
+const FORMS: [(&str, &[&str]); 2] = [
+    (
+        "check",
+        &["text", "brief", "jsonl", "sarif", "junit", "github", "gitlab", "overview", "overview-json", "overview-csv"],
+    ),
+    ("review", &["text", "jsonl", "csv", "json", "html"]),
+];
+
+/// All runs for files whose names begin so, each as arguments.
+fn runs(start: &[u8]) -> Vec<Vec<OsString>> {
+    let words = |text: &str| text.split(' ').map(OsString::from).collect::<Vec<_>>();
+    let of = |end: &str| named(start, end);
+    let none = of(".none.oar.json");
+    let mut runs: Vec<(String, OsString)> = Vec::new();
+    for (command, forms) in FORMS {
+        for form in forms {
+            runs.push((format!("{command} . -o {form}"), none.clone()));
+            runs.push((format!("{command} b.oar.json -o {form} --exclude"), of(".toml")));
+        }
+    }
+    for name in [of(".oar.json"), of("2.oar.json"), of("3.oar.json"), of(".oar.jsonl"), of(".d"), none] {
+        runs.extend(WITH_A_FILE.iter().map(|command| ((*command).to_owned(), name.clone())));
+    }
+    for (command, name) in [
+        ("check b.oar.json --config", of(".toml")),
+        ("check b.oar.json --waivers", of(".toml")),
+        ("review b.oar.json -o letter --letter-text", of(".txt")),
+        ("generate --to - --recipe", of(".toml")),
+        ("kit", of(".d")),
+        ("kit", of(".new")),
+        ("repair --write", of("2.oar.json")),
+    ] {
+        runs.push((command.to_owned(), name));
+    }
+    let in_folder = [b"text=", start, b".d"].concat();
+    runs.push(("check b.oar.json -o".to_owned(), named(&in_folder, "")));
+    runs.push(("check b.oar.json -o text=x -o".to_owned(), named(&in_folder, "/x")));
+    runs.into_iter().map(|(command, name)| [words(&command), vec![name]].concat()).collect()
+}
+
 #[test]
 fn no_command_lets_a_name_act() {
-    let words = |text: &str| text.split(' ').map(OsString::from).collect::<Vec<_>>();
     for start in NAMES {
         let folder = Folder::with(&[("b.oar.json", BASE.as_bytes())]);
         files(&folder, start);
-        let of = |end: &str| named(start, end);
-        let none = of(".none.oar.json");
-        let mut runs: Vec<Vec<OsString>> = Vec::new();
-        let mut add = |before: &str, name: OsString, after: &str| {
-            let after = if after.is_empty() { Vec::new() } else { words(after) };
-            runs.push([words(before), vec![name], after].concat());
-        };
-        for form in [
-            "text",
-            "brief",
-            "jsonl",
-            "sarif",
-            "junit",
-            "github",
-            "gitlab",
-            "overview",
-            "overview-json",
-            "overview-csv",
-        ] {
-            add(&format!("check . -o {form}"), none.clone(), "");
-            add(&format!("check b.oar.json -o {form} --waivers"), of(".toml"), "");
-        }
-        for form in ["text", "jsonl", "csv", "json", "html"] {
-            add(&format!("review . -o {form}"), none.clone(), "");
-        }
-        for name in [of(".oar.json"), of("2.oar.json"), of("3.oar.json"), of(".oar.jsonl"), of(".d"), none.clone()] {
-            for command in [
-                "check",
-                "repair",
-                "repair --layout",
-                "review",
-                "review -o letter",
-                "realism",
-                "edition",
-                "digest",
-                "digest --bytes",
-                "shrink --rule trays_overlap",
-                "shrink --rule worn_backwards",
-                "config",
-                "compare b.oar.json",
-                "kit",
-                "kit --score b.oar.json",
-                "kit b.oar.json --score",
-                "generate --patients 1 --to",
-                "check b.oar.json --baseline",
-                "check b.oar.json --config",
-                "check b.oar.json --write-baseline",
-                "check b.oar.json --waivers",
-                "review b.oar.json -o letter --letter-text",
-                "shrink b.oar.json --rule worn_backwards --to",
-                "repair b.oar.json --to",
-                "generate --patients 1 --to new.oar.jsonl --key",
-                "generate --patients 1 --to x.oar.jsonl --card",
-                "generate --recipe",
-                "explain",
-                "schema",
-            ] {
-                add(command, name.clone(), "");
-            }
-            add("compare", name.clone(), "b.oar.json");
-        }
-        for (before, name) in [
-            ("check b.oar.json --config", of(".toml")),
-            ("review b.oar.json -o letter --letter-text", of(".txt")),
-            ("generate --recipe", of(".toml")),
-            ("check -o", named(b"text=", &of(".d").to_string_lossy())),
-            ("check b.oar.json -o text=x -o", named(b"text=", &of(".d/x").to_string_lossy())),
-        ] {
-            add(before, name, "");
-        }
-        add("repair --write", of("2.oar.json"), "");
-        for arguments in runs {
+        for arguments in runs(start) {
             let arguments: Vec<&OsStr> = arguments.iter().map(OsString::as_os_str).collect();
             assert_shown(&run(&folder, &arguments), &arguments);
         }
+        assert_shown(
+            &run(&folder, &[OsStr::new("compare"), &named(start, "3.oar.json"), OsStr::new("b.oar.json")]),
+            &[],
+        );
     }
 }
 

@@ -58,7 +58,7 @@ fn write(folder: &Folder, (arguments, between): &(Vec<&str>, &str), file: &str) 
 /// The names in the folder that a run should not have left.
 fn temporary(folder: &Folder) -> Vec<String> {
     let names = fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap());
-    names.filter(|name| name.starts_with('.') || name.ends_with(".partial") || name.ends_with(".new")).collect()
+    names.filter(|name| [".oar-", "partial", "new"].iter().any(|part| name.contains(part))).collect()
 }
 
 #[test]
