@@ -2,7 +2,10 @@
 //!
 //! Many numbers of another notation are FDI numbers too, of other teeth. What is asked here is whether the record as a
 //! whole contradicts itself as it stands and no longer does when it is read otherwise. Without a contradiction there is
-//! no doubt: front teeth alone, for instance, have numbers that fit any notation.
+//! no doubt: front teeth alone, for instance, have numbers that fit any notation. What numbers say that are no FDI numbers is in
+//! `evidence`.
+
+pub(crate) mod evidence;
 
 use oar_schema::limits::Limits;
 use oar_schema::norms::crown_widths;
@@ -13,8 +16,9 @@ use oar_schema::time::Date;
 
 /// Fewer teeth that contradict are mistyped ones: one slip, or one done to a pair, makes two. Common practice, no source.
 const LEAST_TEETH: usize = 3;
-/// Third molars that are named as such by chance are fewer: of four, one number may be mistyped. Common practice, no source.
-const LEAST_THIRD_MOLARS: usize = 2;
+/// Third molars that are named as such by chance are fewer: two are a molar and an incisor that are absent in FDI, or two
+/// primary teeth that were shed. Common practice, no source.
+const LEAST_THIRD_MOLARS: usize = 3;
 /// Fewer widths do not tell notations apart: the six front teeth of an arch are the fewest that are measured together,
 /// for the anterior ratio.
 const LEAST_WIDTHS: u32 = 6;

@@ -266,6 +266,8 @@ fn each_form_is_mended_and_counted() {
         ("\"scanned_on\": \"2031-01-08\"", "\"scanned_on\": \"08.01.2031\"", Mend::Time),
         ("\"format\":", "\"form\\u0061t\":", Mend::Escape),
         ("\"state\": \"active\"", "\"state\": \"\\u0061ctive\"", Mend::Escape),
+        ("\"pontics\": [12]", "\"pontics\": [\"12\"]", Mend::Quotes),
+        ("\"scanned_on\": \"2031-01-08\"", "\"scanned_on\": \"2031-01-08T00:00:00\"", Mend::Time),
         ("\"pontics\": [12]", "\"pontics\": [\"UR2\"]", Mend::Notation),
         ("\"pontics\": [12]", "\"pontics\": [\"1-2\"]", Mend::Notation),
         ("\"reason\": \"patient_wish\"}", "\"reason\": \"patient_wish\", \"reason\": \"patient_wish\"}", Mend::Twice),
@@ -303,8 +305,10 @@ fn optional_fields_that_are_null_are_left_out_wherever_they_stand() {
 #[test]
 fn what_can_be_read_in_two_ways_is_left() {
     for (from, to) in [
-        ("\"pontics\": [12]", "\"pontics\": [\"12\"]"),
         ("\"pontics\": [12]", "\"pontics\": [\"7\"]"),
+        ("\"pontics\": [12]", "\"pontics\": [\"12\", 7]"),
+        ("\"pontics\": [12]", "\"pontics\": [\"#12\"]"),
+        ("\"scanned_on\": \"2031-01-08\"", "\"scanned_on\": \"2031-01-07T23:00:00\""),
         ("\"pontics\": [12]", "\"pontics\": [7]"),
         ("\"scanned_on\": \"2031-01-08\"", "\"scanned_on\": \"01/08/2031\""),
         ("\"days_per_tray\": 7", "\"days_per_tray\": \"a week\""),
@@ -313,6 +317,8 @@ fn what_can_be_read_in_two_ways_is_left() {
         ("\"overjet_mm\": 3.5", "\"overjet_mm\": \"3,5\""),
         ("\"birth_year\": 2004", "\"birth_year\": null"),
         ("\"reason\": \"patient_wish\"}", "\"reason\": \"patient_wish\", \"reason\": \"health\"}"),
+        ("\"scanned_on\": \"2031-01-08\"", "\"scanned_on\": \"2031-01-08\", \"scanned_on\": \"09.01.2031\""),
+        ("\"scanned_on\": \"2031-01-08\"", "\"scanned_on\": \"09.01.2031\", \"scanned_on\": \"2031-01-08\""),
     ] {
         let before = edited(from, to);
         assert_ne!(rules(before.as_bytes()), Vec::<&str>::new(), "{to}");
@@ -325,12 +331,58 @@ fn teeth_are_written_in_fdi_when_the_whole_record_is_in_another_notation() {
     let pages = include_str!("../datasets/broken/other_notation.oar.json");
     let done = repaired(pages.as_bytes());
     let after: Value = serde_json::from_slice(&text(&done, pages.as_bytes())).unwrap();
-    assert_eq!(after["dentition"]["absent"], serde_json::json!([28, 38, 48]));
-    // 11, 12 and 13 are the upper left canine and premolars, 22 to 27 the lower front teeth (Universal, by HL7).
-    let moved: Vec<u64> =
-        after["series"][0]["movements"].as_array().unwrap().iter().map(|one| one["tooth"].as_u64().unwrap()).collect();
-    assert_eq!(moved, [23, 24, 25, 33, 32, 31, 41, 42, 43]);
+    assert_eq!(after["dentition"]["absent"], serde_json::json!([18, 28, 38, 48]));
+    // 4 to 13 are the upper teeth from one second premolar to the other, 20 to 29 the lower ones (Universal, by HL7).
+    assert_eq!(moved(&after), [15, 14, 13, 12, 11, 21, 22, 23, 24, 25, 35, 34, 33, 32, 31, 41, 42, 43, 44, 45]);
     assert_eq!(rules(&text(&done, pages.as_bytes())), Vec::<&str>::new());
+}
+
+fn moved(record: &Value) -> Vec<u64> {
+    let movements = record["series"][0]["movements"].as_array().unwrap();
+    movements.iter().map(|one| one["tooth"].as_u64().unwrap()).collect()
+}
+
+/// A record with nothing but movements of these teeth.
+fn with_teeth(absent: &Value, moved: &Value) -> Value {
+    let mut record: Value = serde_json::from_str(include_str!("../datasets/broken/other_notation.oar.json")).unwrap();
+    record["dentition"] = serde_json::json!({ "absent": absent });
+    let movement = |tooth: &Value| serde_json::json!({"tooth": tooth, "from_tray": 1, "to_tray": 6, "facial_mm": 0.6});
+    record["series"][0]["movements"] = moved.as_array().unwrap().iter().map(movement).collect();
+    record
+}
+
+#[test]
+fn numbers_that_are_fdi_numbers_stay_when_others_are_quoted_or_mistyped() {
+    use serde_json::json;
+    for (absent, moved, finding) in [
+        (json!([]), json!([11, 12, 13, 21, 22, 9]), "not_a_tooth"),
+        (json!([]), json!([11, 12, 13, 21, 22, "9"]), "wrong_type"),
+        (json!([1, 16]), json!([11, 12, 13, 21, 22, 23]), "not_a_tooth"),
+        (json!([1]), json!([11, 12, 13, 21, 19, 9]), "not_a_tooth"),
+        (json!([]), json!([1, 2, 3, 4]), "not_a_tooth"),
+        (json!([16, 17, 32]), json!([11, 12, 13, 22, 23, 24, 25, 26, 27]), "other_notation"),
+        (json!([1, 16]), json!(["13", 12, 11, 21, 22, 23, 33, 43]), "wrong_type"),
+    ] {
+        let record = with_teeth(&absent, &moved).to_string();
+        assert!(rules(record.as_bytes()).contains(&finding), "{absent} {moved}: {:?}", rules(record.as_bytes()));
+        assert_eq!(repaired(record.as_bytes()).text, None, "{absent} {moved}");
+    }
+    let record = with_teeth(&json!([]), &json!([11, 12, 13, 21, 22, "23"])).to_string();
+    assert_eq!(rules(record.as_bytes()), ["wrong_type"]);
+    let done = repaired(record.as_bytes());
+    assert_eq!(mended(&done), [(Mend::Quotes, 1)]);
+    assert_eq!(moved(&serde_json::from_slice(&done.text.unwrap()).unwrap()), [11, 12, 13, 21, 22, 23]);
+}
+
+#[test]
+fn why_the_teeth_are_left_is_said() {
+    let left = |record: &str| repaired(record.as_bytes()).left.first().map_or("", |left| left.why);
+    let absent = serde_json::json!([16, 17, 32]);
+    let record = with_teeth(&absent, &serde_json::json!([11, 12, 13, 22, 23, 24, 25, 26, 27])).to_string();
+    assert!(left(&record).ends_with("all or nearly all: convert them in the exporter"), "{}", left(&record));
+    let other =
+        include_str!("../datasets/broken/other_notation.oar.json").replacen("\"number\": 0", "\"number\": \"zero\"", 1);
+    assert!(left(&other).starts_with("something else in the record is at fault"), "{}", left(&other));
 }
 
 #[test]
@@ -339,8 +391,13 @@ fn a_list_is_written_in_fdi_when_it_names_all_third_molars_of_another_notation()
     let done = repaired(before.as_bytes());
     assert_eq!(String::from_utf8(done.text.unwrap()).unwrap(), BASE);
     // One number that is none in FDI may be mistyped.
-    let before = edited("[18, 28, 38, 48]", "[1, 28]");
-    let done = repaired(before.as_bytes());
+    for list in ["[1, 28]", "[1, 16]", "[1, 16, 17]", "[1, 16, 17, 17]", "[1, 16, 17, 32, 18]"] {
+        assert_eq!(repaired(edited("[18, 28, 38, 48]", list).as_bytes()).text, None, "{list}");
+    }
+    // Where 16, 17 and 32 can be absent, only 1 is wrong.
+    let absent = serde_json::json!([1, 16, 17, 32]);
+    let record = with_teeth(&absent, &serde_json::json!([11, 12, 13, 21, 22, 23, 33, 43])).to_string();
+    let done = repaired(record.as_bytes());
     assert_eq!(done.text, None);
     assert_eq!(done.left[0].why, "the list may be in another notation, or a number in it may be mistyped");
 }

@@ -1,5 +1,7 @@
 //! Other ways to write the same value: found by walking a record along the descriptions of the format.
 
+use std::collections::BTreeMap;
+
 use oar_schema::describe::{Bounds, Described, Field, Object, Type};
 use oar_schema::number::Hundredths;
 use oar_schema::record::Record;
@@ -8,29 +10,34 @@ use oar_schema::words::Vocabulary;
 
 use super::edits::Edits;
 use super::{Bench, Mend, Mended};
-use crate::finding::Arg;
+use crate::finding::{Arg, Finding};
 use crate::json::{Kind, NodeId, Problem, Tree, decimal, decode};
+use crate::notation::evidence;
 
 /// Writes every value in its plain form; none when all of them are.
 pub(super) fn mend(tree: &Tree, bytes: &[u8], mended: &mut Mended) -> Option<Vec<u8>> {
-    let mut walk = Walk { tree, bytes, edits: Edits::default(), mended };
+    let mut walk =
+        Walk { tree, bytes, edits: Edits::default(), mended, all_fdi: None, repeats_names: repeats_names(tree) };
     if tree.node(tree.root()).kind == Kind::Object {
         walk.object(tree.root(), Record::OBJECT);
     }
     walk.edits.applied(bytes)
 }
 
-/// Writes days and instants that can be read in one way only as the format has them.
+/// Writes days and instants that can be read in one way only as the format has them. Not where an object has a name twice: the
+/// same place is there twice then.
 pub(super) fn times(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
     let (tree, bytes, mut edits) = (bench.tree, bench.bytes, Edits::default());
-    for finding in bench.findings.iter().filter(|found| matches!(found.rule.name, "not_a_date" | "not_an_instant")) {
-        let Some((_, meant @ (Arg::Date(_) | Arg::Instant(_)))) =
-            finding.args.iter().find(|(name, _)| *name == "meant")
-        else {
-            continue;
-        };
-        let Some(node) = tree.find(bytes, &finding.place.pointer).map(|node| tree.node(node)) else { continue };
-        if node.kind == Kind::String {
+    let times = bench.findings.iter().filter(|found| matches!(found.rule.name, "not_a_date" | "not_an_instant"));
+    let meant = times.filter_map(|found| Some((found.place.pointer.as_str(), time_meant(found)?)));
+    let meant: BTreeMap<&str, &Arg> = meant.collect();
+    if meant.is_empty() || repeats_names(tree) {
+        return None;
+    }
+    for id in texts(tree) {
+        let Some(meant) = meant.get(tree.pointer(id, bytes).as_str()) else { continue };
+        let node = tree.node(id);
+        if !(matches!(meant, Arg::Date(_)) && has_clock(&decode(node.token(bytes)))) {
             edits.replace(node.start as usize, node.end as usize, format!("\"{meant}\"").as_bytes());
             *bench.mended.entry(Mend::Time).or_default() += 1;
         }
@@ -38,12 +45,45 @@ pub(super) fn times(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
     edits.applied(bytes)
 }
 
+/// The day or instant that a text was meant to be.
+fn time_meant(finding: &Finding) -> Option<&Arg> {
+    let meant = finding.args.iter().find(|(name, _)| *name == "meant").map(|(_, meant)| meant);
+    meant.filter(|meant| matches!(meant, Arg::Date(_) | Arg::Instant(_)))
+}
+
+/// Every value that is a text.
+fn texts(tree: &Tree) -> Vec<NodeId> {
+    let (mut all, mut at) = (vec![tree.root()], 0);
+    while at < all.len() {
+        all.extend(tree.children(all[at]));
+        at += 1;
+    }
+    all.retain(|id| tree.node(*id).kind == Kind::String);
+    all
+}
+
+fn repeats_names(tree: &Tree) -> bool {
+    tree.problems().iter().any(|(kind, _)| *kind == Problem::RepeatedName)
+}
+
+/// Whether a text has a time of the day other than midnight. Without an offset its day may be that of another time zone.
+fn has_clock(text: &str) -> bool {
+    text.split_once(['T', 't', ' ']).is_some_and(|(_, clock)| clock.bytes().any(|byte| matches!(byte, b'1'..=b'9')))
+}
+
 struct Walk<'a> {
     tree: &'a Tree,
     bytes: &'a [u8],
     edits: Edits,
     mended: &'a mut Mended,
+    /// Whether every tooth of the record is written in FDI, in whatever form; none as long as nobody asked.
+    all_fdi: Option<bool>,
+    /// Whether some object has a name twice.
+    repeats_names: bool,
 }
+
+/// For names of fields the first member that has it, and whether all that have it have one value.
+type Alike = BTreeMap<&'static str, (NodeId, bool)>;
 
 impl Walk<'_> {
     fn token(&self, node: NodeId) -> &[u8] {
@@ -59,7 +99,9 @@ impl Walk<'_> {
     fn object(&mut self, node: NodeId, object: &'static Object) {
         let members: Vec<(NodeId, Option<&'static Field>)> =
             self.tree.children(node).map(|member| (member, self.field(member, object))).collect();
-        let gone: Vec<Option<Mend>> = (0..members.len()).map(|at| self.is_needless(&members, at)).collect();
+        let alike = self.alike(&members);
+        let gone: Vec<Option<Mend>> =
+            members.iter().map(|(member, field)| self.is_needless(*member, *field, &alike)).collect();
         self.leave_out(&members, &gone);
         for ((member, field), gone) in members.into_iter().zip(gone) {
             if let (Some(field), None) = (field, gone) {
@@ -75,21 +117,27 @@ impl Walk<'_> {
     }
 
     /// Why a member can be left out: it is null where nothing has to be, or an earlier one says the same.
-    fn is_needless(&self, members: &[(NodeId, Option<&'static Field>)], at: usize) -> Option<Mend> {
-        let (member, field) = members[at];
+    fn is_needless(&self, member: NodeId, field: Option<&'static Field>, alike: &Alike) -> Option<Mend> {
         let field = field?;
-        let repeated = self.tree.problems().iter().any(|(kind, _)| *kind == Problem::RepeatedName);
-        let others = || {
-            members
-                .iter()
-                .enumerate()
-                .filter(|(n, (_, other))| *n != at && other.is_some_and(|other| other.name == field.name))
-        };
-        if repeated && others().count() > 0 {
-            let same = |(_, (other, _)): (usize, &(NodeId, _))| self.token(*other) == self.token(member);
-            return (others().all(same) && others().any(|(n, _)| n < at)).then_some(Mend::Twice);
+        match alike.get(field.name) {
+            Some((first, same)) if *first != member => same.then_some(Mend::Twice),
+            Some((_, false)) => None,
+            _ => (!field.required && self.tree.node(member).kind == Kind::Null).then_some(Mend::Null),
         }
-        (!field.required && self.tree.node(member).kind == Kind::Null).then_some(Mend::Null)
+    }
+
+    /// For each field of an object that has a name twice the first member of that name, and whether all of them have its value.
+    fn alike(&self, members: &[(NodeId, Option<&'static Field>)]) -> Alike {
+        let mut alike = Alike::new();
+        if !self.repeats_names {
+            return alike;
+        }
+        for (member, field) in members {
+            let Some(field) = field else { continue };
+            let (first, same) = alike.entry(field.name).or_insert((*member, true));
+            *same &= self.token(*first) == self.token(*member);
+        }
+        alike
     }
 
     /// Takes members out, each with the comma that it no longer needs.
@@ -164,11 +212,7 @@ impl Walk<'_> {
             Type::Whole(bounds) => self.quoted(node, &text, *bounds, |text| decimal(text)?.as_integer()),
             Type::Hundredths(bounds) => self.quoted(node, &text, *bounds, |text| decimal(text)?.as_hundredths()),
             Type::Truth if text == "true" || text == "false" => self.replace(node, &text, Mend::Quotes),
-            Type::Tooth => {
-                if let Some(tooth) = tooth(&text) {
-                    self.replace(node, &tooth.to_string(), Mend::Notation);
-                }
-            }
+            Type::Tooth => self.tooth(node, &text),
             Type::Word(vocabulary) if !has(vocabulary, &text) => {
                 if let Some(word) = meant(vocabulary, &text) {
                     self.replace(node, &format!("\"{word}\""), Mend::Word);
@@ -178,6 +222,29 @@ impl Walk<'_> {
             _ if escaped && is_plain(&text) => self.replace(node, &format!("\"{text}\""), Mend::Escape),
             _ => {}
         }
+    }
+
+    /// A tooth as text. A bare FDI number is no sign of another notation, but where other teeth of the record are none, it
+    /// may belong to theirs.
+    fn tooth(&mut self, node: NodeId, text: &str) {
+        if let Some(tooth) = tooth(text) {
+            return self.replace(node, &tooth.to_string(), Mend::Notation);
+        }
+        if evidence::fdi(self.tree, self.bytes, node).is_some_and(|tooth| tooth.to_string() == text)
+            && self.is_all_fdi()
+        {
+            self.replace(node, text, Mend::Quotes);
+        }
+    }
+
+    fn is_all_fdi(&mut self) -> bool {
+        let (tree, bytes) = (self.tree, self.bytes);
+        let text = |node: NodeId| decode(tree.node(node).token(bytes)).into_owned();
+        let is_fdi = |node: NodeId| {
+            evidence::fdi(tree, bytes, node).is_some()
+                || (tree.node(node).kind == Kind::String && tooth(&text(node)).is_some())
+        };
+        *self.all_fdi.get_or_insert_with(|| evidence::teeth(tree, bytes).into_iter().all(is_fdi))
     }
 
     /// A number in quotes, if it is one that the field takes.
@@ -199,7 +266,7 @@ fn meant(vocabulary: &Vocabulary, text: &str) -> Option<&'static str> {
 }
 
 /// The tooth that a text names in a way that no other notation has: with its quadrant in letters, or in FDI with a
-/// separator. A bare number in quotes may be of any notation.
+/// separator.
 fn tooth(text: &str) -> Option<Tooth> {
     match text.as_bytes() {
         [quadrant @ b'1'..=b'8', b'-' | b'.' | b'/', position @ b'1'..=b'8'] => {

@@ -1,8 +1,9 @@
 //! Repair: what can be mended in a record without a doubt, and nothing else.
 //!
 //! A repair never changes what a record says, with two exceptions that the record itself makes certain: tooth numbers that
-//! are all written in another notation, and lists whose entries stand in another order than that of time. Both are made
-//! only when the checker has nothing new to say afterwards. Whatever may be a mistyped value stays as it is.
+//! are all written in the Universal notation, and lists whose entries are in another order than that of time. Both are made
+//! only when the checker has nothing new to say afterwards, and when nothing keeps it from saying so: while the shape of a
+//! value is at fault, rules that read it do not run. Whatever may be a mistyped value stays as it is.
 //!
 //! Settings count as in a check, with one difference: whether a repair brings something new is judged by all rules, also by
 //! those that are off. A rule that is off asks for no repair.
@@ -87,7 +88,7 @@ pub struct Left {
     /// The value, as a JSON Pointer from the record; empty for the record as a whole.
     pub pointer: String,
     /// Why it was left.
-    pub why: &'static str,
+    pub why: Refusal,
 }
 
 /// What became of a record.
@@ -208,21 +209,31 @@ struct Bench<'a> {
     left: &'a mut Vec<Left>,
 }
 
+/// Why something is left as it is.
+type Refusal = &'static str;
+
+const HIDDEN: Refusal =
+    "something else in the record is at fault, and what would be found without that is not known: correct it first";
+
 impl Bench<'_> {
     /// The text, if there are fewer findings of the rule in it and no new ones; else `why` it is not taken.
-    fn judged(&mut self, text: Vec<u8>, rule: &str, why: &'static str) -> Result<Vec<u8>, &'static str> {
+    fn judged(&mut self, text: Vec<u8>, rule: &str, why: Refusal) -> Result<Vec<u8>, Refusal> {
         let (before, after) = (self.judge.check(self.bytes), self.judge.check(&text));
-        if is_better(&before, &after, rule) { Ok(text) } else { Err(why) }
+        match is_better(&before, &after, rule) {
+            false => Err(why),
+            true if after.iter().any(hides_others) => Err(HIDDEN),
+            true => Ok(text),
+        }
+    }
+
+    /// Whether one text has more findings of some rule than another.
+    fn has_more_findings(&mut self, one: &[u8], other: &[u8]) -> bool {
+        let (one, other) = (self.judge.check(one), self.judge.check(other));
+        !none_more(&counts(&other), &counts(&one))
     }
 
     /// Notes that a repair was made so many times, or why it was not.
-    fn noted(
-        &mut self,
-        tried: Result<Vec<u8>, &'static str>,
-        mend: Mend,
-        count: usize,
-        pointer: &str,
-    ) -> Option<Vec<u8>> {
+    fn noted(&mut self, tried: Result<Vec<u8>, Refusal>, mend: Mend, count: usize, pointer: &str) -> Option<Vec<u8>> {
         match tried {
             Ok(text) => {
                 *self.mended.entry(mend).or_default() += count as u64;
@@ -236,9 +247,32 @@ impl Bench<'_> {
     }
 }
 
+/// How many findings there are of each rule.
+type Counts = BTreeMap<&'static str, usize>;
+
+fn counts(findings: &[Finding]) -> Counts {
+    let mut counts = Counts::new();
+    for finding in findings {
+        *counts.entry(finding.rule.name).or_default() += 1;
+    }
+    counts
+}
+
 /// Whether `after` has fewer findings of the rule than `before`, and of no other rule more.
 fn is_better(before: &[Finding], after: &[Finding], rule: &str) -> bool {
-    let count = |findings: &[Finding], name: &str| findings.iter().filter(|found| found.rule.name == name).count();
-    let none_more = after.iter().all(|found| count(after, found.rule.name) <= count(before, found.rule.name));
-    none_more && count(after, rule) < count(before, rule)
+    let (before, after) = (counts(before), counts(after));
+    none_more(&before, &after) && after.get(rule) < before.get(rule)
+}
+
+/// Whether `after` has of no rule more findings than `before`.
+fn none_more(before: &Counts, after: &Counts) -> bool {
+    after.iter().all(|(rule, count)| before.get(rule) >= Some(count))
+}
+
+/// Whether rules may have been left out because of what was found: because of any fault of shape, except a name that
+/// means nothing.
+fn hides_others(finding: &Finding) -> bool {
+    let nameless = matches!(finding.rule.name, "unknown_field" | "not_a_reverse_domain");
+    let meant = finding.args.iter().any(|(name, _)| *name == "nearest");
+    matches!(finding.rule.theme, "shape" | "file") && (!nameless || meant)
 }

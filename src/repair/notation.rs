@@ -1,40 +1,33 @@
-//! Tooth numbers that are written in another notation than FDI, where the record leaves no doubt about it.
+//! Tooth numbers that are written in the Universal notation, where the record leaves no doubt about it.
+//!
+//! A number that is an FDI number is valid as it is. It is changed only when numbers that are none show that all are
+//! written in the Universal notation: see [`Evidence`]. Where every number is an FDI number, nothing is changed, however
+//! little they go with the rest of the record.
 
-use oar_schema::describe::{Described, Object, Type};
-use oar_schema::record::Record;
 use oar_schema::teeth::Tooth;
 
 use super::edits::Edits;
-use super::{Bench, Mend};
-use crate::finding::{Arg, Finding};
-use crate::json::{Kind, NodeId, Tree, decimal, decode};
-use crate::notation::Written;
+use super::{Bench, Mend, Refusal};
+use crate::finding::Finding;
+use crate::json::{NodeId, Tree};
+use crate::notation::evidence::{Evidence, fdi, in_universal, teeth};
 
-/// Fewer numbers that are no FDI numbers are mistyped ones, as in the rule about the whole record.
-const LEAST_TEETH: usize = 3;
-/// Third molars are known as such by all of a list being them.
-const THIRD_MOLAR: u8 = 8;
-
+const FEW: &str = "the teeth look like another notation, but they are FDI numbers as they are, all or nearly all: convert them in the exporter";
 const NOT_ALL: &str =
     "the teeth look like another notation, but not every tooth number of the record can be read in it";
 const NEW_FINDINGS: &str = "the teeth look like another notation, but written in FDI they would not go with the record";
-const FEW: &str = "the list may be in another notation, or a number in it may be mistyped";
+const FITS: &str = "the list may be in another notation, or a number in it may be mistyped";
 
 /// Writes all teeth of the record, or a list of them, in FDI.
 pub(super) fn mend(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
-    let (tree, bytes, findings) = (bench.tree, bench.bytes, bench.findings);
+    let findings = bench.findings;
     for finding in findings {
-        let (nodes, written) = match finding.rule.name {
-            "other_notation" => (teeth(tree, bytes), written(finding)),
-            "not_a_tooth" if finding.args.iter().any(|(name, _)| *name == "converted") => {
-                (list_around(tree, bytes, &finding.place.pointer), Some(Written::Universal))
-            }
+        let (tried, count) = match finding.rule.name {
+            "other_notation" => whole(bench),
+            "not_a_tooth" if finding.args.iter().any(|(name, _)| *name == "converted") => list(bench, finding),
             _ => continue,
         };
-        let Some(written) = written else { continue };
-        let tried = converted(tree, bytes, &nodes, written, finding)
-            .and_then(|text| bench.judged(text, finding.rule.name, NEW_FINDINGS));
-        let done = bench.noted(tried, Mend::Notation, nodes.len(), &finding.place.pointer);
+        let done = bench.noted(tried, Mend::Notation, count, &finding.place.pointer);
         if done.is_some() {
             return done;
         }
@@ -42,79 +35,54 @@ pub(super) fn mend(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
     None
 }
 
-/// The notation that a finding tells of.
-fn written(finding: &Finding) -> Option<Written> {
-    let said = finding.args.iter().find(|(name, _)| *name == "notation").map(|(_, notation)| notation);
-    [Written::Universal, Written::Swapped].into_iter().find(|known| said == Some(&Arg::Word(known.name())))
+/// The record with every tooth in FDI, and how many there are.
+fn whole(bench: &mut Bench<'_>) -> (Result<Vec<u8>, Refusal>, usize) {
+    let (tree, bytes) = (bench.tree, bench.bytes);
+    let nodes = teeth(tree, bytes);
+    let tried = match Evidence::of(tree, bytes, &nodes) {
+        Some(evidence) if !evidence.is_enough() => Err(FEW),
+        _ => converted(tree, bytes, &nodes).ok_or(NOT_ALL),
+    };
+    (tried.and_then(|text| bench.judged(text, "other_notation", NEW_FINDINGS)), nodes.len())
 }
 
-fn converted(
-    tree: &Tree,
-    bytes: &[u8],
-    nodes: &[NodeId],
-    written: Written,
-    finding: &Finding,
-) -> Result<Vec<u8>, &'static str> {
-    let meant: Option<Vec<Tooth>> = nodes.iter().map(|node| read(tree, bytes, *node, written)).collect();
-    let meant = meant.ok_or(NOT_ALL)?;
-    if finding.rule.name == "not_a_tooth" {
-        let not_fdi = nodes.iter().filter(|node| fdi(tree, bytes, **node).is_none()).count();
-        let third_molars = meant.len() > 1 && meant.iter().all(|tooth| tooth.position() == THIRD_MOLAR);
-        if not_fdi < LEAST_TEETH && !third_molars {
-            return Err(FEW);
-        }
-    }
+/// The record with one list in FDI, and how many entries that has. Besides what its numbers show, those that are FDI numbers have
+/// to contradict the record as such.
+fn list(bench: &mut Bench<'_>, finding: &Finding) -> (Result<Vec<u8>, Refusal>, usize) {
+    let (tree, bytes) = (bench.tree, bench.bytes);
+    let nodes = list_around(tree, bytes, &finding.place.pointer);
+    let enough = Evidence::of(tree, bytes, &nodes).is_some_and(|evidence| evidence.is_enough_for_a_list());
+    let tried = converted(tree, bytes, &nodes).filter(|_| enough).ok_or(FITS);
+    let tried = tried.and_then(|text| bench.judged(text, "not_a_tooth", NEW_FINDINGS));
+    let tried = tried.and_then(|text| match as_fdi(tree, bytes, &nodes) {
+        Some(other) if !bench.has_more_findings(&other, &text) => Err(FITS),
+        _ => Ok(text),
+    });
+    (tried, nodes.len())
+}
+
+/// The record with these teeth read in the Universal notation and written in FDI.
+fn converted(tree: &Tree, bytes: &[u8], nodes: &[NodeId]) -> Option<Vec<u8>> {
     let mut edits = Edits::default();
-    for (node, tooth) in nodes.iter().zip(&meant) {
-        let node = tree.node(*node);
+    for id in nodes {
+        let (node, tooth) = (tree.node(*id), in_universal(tree, bytes, *id)?);
         edits.replace(node.start as usize, node.end as usize, tooth.to_string().as_bytes());
     }
-    edits.applied(bytes).ok_or(NOT_ALL)
+    edits.applied(bytes)
 }
 
-/// The tooth that a value names in that notation; texts only as Universal ones, as the checker reads them.
-fn read(tree: &Tree, bytes: &[u8], node: NodeId, written: Written) -> Option<Tooth> {
-    let token = tree.node(node).token(bytes);
-    match (tree.node(node).kind, written) {
-        (Kind::String, Written::Universal) => Tooth::from_universal(decode(token).trim_start_matches('#')),
-        (Kind::Number, Written::Universal) => Tooth::from_universal(&decimal(token)?.as_integer()?.to_string()),
-        (Kind::Number, Written::Swapped) => written.meant(fdi(tree, bytes, node)?),
-        _ => None,
-    }
-}
-
-fn fdi(tree: &Tree, bytes: &[u8], node: NodeId) -> Option<Tooth> {
-    let number = decimal(tree.node(node).token(bytes))?.as_integer()?;
-    Tooth::new(u8::try_from(number).ok()?)
+/// The record with a list that has only its FDI numbers; none when it has none.
+fn as_fdi(tree: &Tree, bytes: &[u8], nodes: &[NodeId]) -> Option<Vec<u8>> {
+    let numbers: Vec<Tooth> = nodes.iter().filter_map(|node| fdi(tree, bytes, *node)).collect();
+    let (first, last) = (tree.node(*nodes.first()?), tree.node(*nodes.last()?));
+    let text: Vec<String> = numbers.iter().map(Tooth::to_string).collect();
+    let mut edits = Edits::default();
+    edits.replace(first.start as usize, last.end as usize, text.join(", ").as_bytes());
+    edits.applied(bytes).filter(|_| !numbers.is_empty())
 }
 
 /// The entries of the list that holds a value.
 fn list_around(tree: &Tree, bytes: &[u8], pointer: &str) -> Vec<NodeId> {
     let parent = tree.find(bytes, pointer).and_then(|node| tree.node(node).parent);
     parent.map_or_else(Vec::new, |list| tree.children(list).collect())
-}
-
-/// Every value that stands where a tooth belongs.
-fn teeth(tree: &Tree, bytes: &[u8]) -> Vec<NodeId> {
-    let mut found = Vec::new();
-    in_object(tree, bytes, tree.root(), Record::OBJECT, &mut found);
-    found
-}
-
-fn in_object(tree: &Tree, bytes: &[u8], node: NodeId, object: &'static Object, found: &mut Vec<NodeId>) {
-    for member in tree.children(node) {
-        let (start, end) = tree.node(member).key.unwrap_or_default();
-        if let Some(field) = object.field(&decode(&bytes[start as usize..end as usize])) {
-            in_value(tree, bytes, member, &field.ty, found);
-        }
-    }
-}
-
-fn in_value(tree: &Tree, bytes: &[u8], node: NodeId, ty: &'static Type, found: &mut Vec<NodeId>) {
-    match ty {
-        Type::Tooth => found.push(node),
-        Type::Object(object) => in_object(tree, bytes, node, object, found),
-        Type::List(of, _) => tree.children(node).for_each(|entry| in_value(tree, bytes, entry, of, found)),
-        _ => {}
-    }
 }

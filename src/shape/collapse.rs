@@ -1,11 +1,13 @@
 //! Many faults with one cause become one finding.
 
+use std::collections::BTreeSet;
+
 use oar_schema::teeth::Tooth;
 
-use super::values::is_fdi;
 use super::{Fault, Walk, told};
 use crate::finding::args;
 use crate::json::{Kind, NodeId, decimal, decode};
+use crate::notation::evidence::{Evidence, fdi, in_universal};
 
 /// So many minutes of a day at once are rather seconds.
 const LEAST_COUNT: usize = 3;
@@ -21,49 +23,44 @@ impl Walk<'_> {
         self.collapse_hours();
     }
 
-    /// When some of a list of teeth are no FDI numbers and all of them are Universal ones, one finding tells the whole
-    /// list in FDI. The faults of the list begin at `first_fault`.
+    /// When a list of teeth is surely in the Universal notation, one finding tells the whole list in FDI. The faults of the
+    /// list begin at `first_fault`.
     pub(super) fn convert_list(&mut self, entries: &[NodeId], first_fault: usize) {
-        let readings: Option<Vec<Tooth>> = entries.iter().map(|entry| self.in_universal(*entry)).collect();
-        let all_teeth = |faults: &[Fault]| faults.iter().all(|fault| fault.rule.name == "not_a_tooth");
-        let (Some(readings), true) = (readings, all_teeth(&self.faults[first_fault..])) else { return };
-        if self.faults.len() == first_fault {
+        let faults = &self.faults[first_fault..];
+        if faults.is_empty() || faults.iter().any(|fault| fault.rule.name != "not_a_tooth") {
             return;
         }
-        self.regain(entries);
-        self.read_all(entries, &readings);
-        let numbers = |text: Vec<String>| text.join(" ");
-        let list = numbers(entries.iter().map(|entry| decode(self.token(*entry)).into_owned()).collect());
-        let converted = numbers(readings.iter().map(Tooth::to_string).collect());
+        let evidence = Evidence::of(self.tree, self.bytes, entries);
+        if !evidence.is_some_and(|evidence| evidence.is_enough_for_a_list()) {
+            return;
+        }
+        let readings = self.read_in_universal(entries);
+        let converted: Vec<String> = readings.iter().map(Tooth::to_string).collect();
+        let list: Vec<String> = entries.iter().map(|entry| decode(self.token(*entry)).into_owned()).collect();
         self.faults.truncate(first_fault + 1);
         if let Some(fault) = self.faults.get_mut(first_fault) {
-            fault.args.extend(args!["list" = list, "converted" = converted]);
+            fault.args.extend(args!["list" = list.join(" "), "converted" = converted.join(" ")]);
         }
     }
 
-    /// When some teeth do not exist, but all of them do in the Universal notation.
+    /// When enough teeth do not exist, but all of them do in the Universal notation.
     fn collapse_notation(&mut self) {
-        let faulty: Vec<NodeId> = self.faults.iter().map(|fault| fault.node).collect();
-        let is_tooth_fault = |node: &NodeId| self.teeth.contains(node);
-        let Some(first) = faulty.iter().copied().find(is_tooth_fault) else { return };
-        let readings: Option<Vec<Tooth>> = self.teeth.iter().map(|node| self.in_universal(*node)).collect();
-        let (Some(readings), Some(meant)) = (readings, self.in_universal(first)) else { return };
-        if readings.len() < LEAST_COUNT {
-            return;
-        }
+        let teeth: BTreeSet<NodeId> = self.teeth.iter().copied().collect();
+        let is_foreign =
+            |fault: &&Fault| teeth.contains(&fault.node) && fdi(self.tree, self.bytes, fault.node).is_none();
+        let Some(first) = self.faults.iter().find(is_foreign).map(|fault| fault.node) else { return };
+        let Some(evidence) = Evidence::of(self.tree, self.bytes, &self.teeth) else { return };
+        let Some(meant) = in_universal(self.tree, self.bytes, first).filter(|_| evidence.is_enough()) else { return };
         let value = decode(self.token(first)).into_owned();
         let args = args![
-            "count" = readings.len(),
+            "count" = self.teeth.len(),
             "value" = value,
             "tooth" = meant,
             "name" = meant.name(),
             "notation" = "Universal"
         ];
-        let teeth = std::mem::take(&mut self.teeth);
-        self.regain(&teeth);
-        self.read_all(&teeth, &readings);
+        self.read_in_universal(&self.teeth.clone());
         self.replace("other_notation", |fault| teeth.contains(&fault.node), first, args);
-        self.teeth = teeth;
     }
 
     /// When a number is no FDI number in a record whose others can only be FDI numbers, it is rather mistyped: how many they
@@ -72,21 +69,14 @@ impl Walk<'_> {
         if self.faults.iter().all(|fault| fault.rule.name != "not_a_tooth") {
             return;
         }
-        let only_fdi =
-            self.teeth.iter().filter(|node| is_fdi(self.token(**node)) && self.in_universal(**node).is_none()).count();
+        let is_only_fdi = |node: NodeId| {
+            fdi(self.tree, self.bytes, node).is_some() && in_universal(self.tree, self.bytes, node).is_none()
+        };
+        let only_fdi = self.teeth.iter().filter(|node| is_only_fdi(**node)).count();
         if only_fdi >= LEAST_COUNT {
             for fault in self.faults.iter_mut().filter(|fault| fault.rule.name == "not_a_tooth") {
                 fault.args.extend(args!["fdi" = only_fdi]);
             }
-        }
-    }
-
-    /// The tooth that a value names in the Universal notation proper: 1 to 32, A to T.
-    fn in_universal(&self, node: NodeId) -> Option<Tooth> {
-        match self.tree.node(node).kind {
-            Kind::String => Tooth::from_universal(decode(self.token(node)).trim_start_matches('#')),
-            Kind::Number => Tooth::from_universal(&decimal(self.token(node))?.as_integer()?.to_string()),
-            _ => None,
         }
     }
 
@@ -104,7 +94,8 @@ impl Walk<'_> {
         self.regain(&minutes);
         self.read_all(&minutes, &values.iter().map(|seconds| seconds / 60).collect::<Vec<_>>());
         let args = args!["value" = values[first], "unit" = "seconds", "count" = too_many.len()];
-        self.replace("unit_looks_wrong", |fault| minutes.contains(&fault.node), minutes[first], args);
+        let all: BTreeSet<NodeId> = minutes.iter().copied().collect();
+        self.replace("unit_looks_wrong", |fault| all.contains(&fault.node), minutes[first], args);
     }
 
     /// When minutes of wear have decimals, but all of them would do as hours.
@@ -124,7 +115,16 @@ impl Walk<'_> {
         self.regain(&minutes);
         self.read_all(&minutes, &hours.iter().map(|hours| (hours * 60.0).round()).collect::<Vec<_>>());
         let args = args!["value" = value, "unit" = "hours", "count" = minutes.len()];
-        self.replace("unit_looks_wrong", |fault| minutes.contains(&fault.node), decimals[0], args);
+        let all: BTreeSet<NodeId> = minutes.iter().copied().collect();
+        self.replace("unit_looks_wrong", |fault| all.contains(&fault.node), decimals[0], args);
+    }
+
+    /// Reads teeth in the Universal notation.
+    fn read_in_universal(&mut self, nodes: &[NodeId]) -> Vec<Tooth> {
+        let readings: Vec<Tooth> = nodes.iter().filter_map(|node| in_universal(self.tree, self.bytes, *node)).collect();
+        self.regain(nodes);
+        self.read_all(nodes, &readings);
+        readings
     }
 
     /// Reads each value as another.

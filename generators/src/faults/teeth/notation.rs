@@ -1,11 +1,20 @@
 //! Tooth numbers that are written in another notation.
 
+use std::collections::BTreeSet;
+
 use oar_schema::teeth::{Tooth, ToothSet};
 
 use super::super::looks::{listed, moved};
 use super::super::places::all_teeth;
 use super::super::{Draft, Spot};
 use crate::random::Stream;
+
+/// So many different numbers that are no FDI numbers show another notation; fewer may be mistyped ones.
+const LEAST_NUMBERS: usize = 4;
+/// Numbers up to this one may be positions within a quadrant.
+const POSITIONS: u64 = 8;
+/// So many third molars among the absent teeth do.
+const LEAST_THIRD_MOLARS: usize = 3;
 
 /// The number of a permanent tooth in the Universal notation.
 fn in_universal(tooth: u64) -> Option<u64> {
@@ -33,8 +42,25 @@ fn rewrite(draft: &mut Draft<'_>, teeth: &[(String, u64)], write: impl Fn(u64) -
     Some(())
 }
 
+/// The list of teeth, or of entries with teeth, that a pointer leads into.
+fn list_of(pointer: &str) -> &str {
+    let entry = pointer.split("/between/").next().unwrap_or(pointer);
+    let is_place = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
+    let mut ends = entry.match_indices('/').map(|(at, _)| at).collect::<Vec<_>>();
+    ends.push(entry.len());
+    let last = ends.windows(2).rev().find(|pair| is_place(&entry[pair[0] + 1..pair[1]]));
+    last.map_or("", |pair| &entry[..pair[0]])
+}
+
 fn to_universal(draft: &mut Draft<'_>, teeth: &[(String, u64)]) -> Option<Spot> {
-    let first = teeth.iter().find(|(_, tooth)| in_universal(*tooth).is_some_and(|number| !is_fdi(number)))?.0.clone();
+    let is_foreign = |tooth: u64| in_universal(tooth).is_some_and(|number| !is_fdi(number));
+    let foreign: Vec<&(String, u64)> = teeth.iter().filter(|(_, tooth)| is_foreign(*tooth)).collect();
+    let first = foreign.first()?.0.clone();
+    let numbers: BTreeSet<u64> = foreign.iter().filter_map(|(_, tooth)| in_universal(*tooth)).collect();
+    let lists: BTreeSet<&str> = foreign.iter().map(|(pointer, _)| list_of(pointer)).collect();
+    if numbers.len() < LEAST_NUMBERS || numbers.last().is_none_or(|most| *most <= POSITIONS) || lists.len() < 2 {
+        return None;
+    }
     rewrite(draft, teeth, in_universal)?;
     Some(first.into())
 }
@@ -49,7 +75,7 @@ fn to_swapped(draft: &mut Draft<'_>, teeth: &[(String, u64)]) -> Option<Spot> {
     let absent: ToothSet = record.dentition.absent.iter().copied().collect();
     let third_molars = absent.iter().filter(|tooth| tooth.position() == 8).count();
     let back = absent.union(moved(record)).iter().filter(|tooth| tooth.position() > 4).count();
-    if back < 3 || (age <= draft.limits.retained_years && third_molars < 2) {
+    if back < 3 || (age <= draft.limits.retained_years && third_molars < LEAST_THIRD_MOLARS) {
         return None;
     }
     let is_list = |pointer: &str, list: &str| pointer.starts_with(list);
