@@ -98,11 +98,10 @@ fn changed(before: &Node, after: &Node, at: &str) -> Option<String> {
 fn changed_member(members: &[(String, Node)], place: usize, after: &[(String, Node)], at: &str) -> Option<String> {
     let (name, member) = &members[place];
     let at = format!("{at}/{name}");
-    let earlier: Vec<&Node> =
-        members[..place].iter().filter(|(other, _)| other == name).map(|(_, node)| node).collect();
-    match after.iter().filter(|(other, _)| other == name).nth(earlier.len()) {
+    let earlier = members[..place].iter().filter(|(other, _)| other == name).count();
+    let mut alike = after.iter().filter(|(other, _)| other == name);
+    match alike.clone().nth(earlier).or_else(|| alike.next_back().filter(|_| earlier > 0)) {
         Some((_, after)) => changed(member, after, &at),
-        None if earlier.iter().any(|earlier| earlier.text() == member.text()) => None,
         None => (!member.is_null()).then(|| format!("{at} is gone")),
     }
 }
