@@ -1,5 +1,7 @@
 //! The source text around a finding, with everything masked that a person could have written freely.
 
+use std::borrow::Cow;
+
 use oar_schema::describe::{Described, Type};
 use oar_schema::record::{Record, Version};
 
@@ -20,9 +22,7 @@ pub(crate) fn excerpt(tree: &Tree, bytes: &[u8], line: (usize, usize), start: us
     let from = back(bytes, line.0, start, AROUND);
     let shown_end = forward(bytes, start, end, VALUE);
     let to = if shown_end < end { shown_end } else { forward(bytes, end, line.1, AROUND) };
-    let mut masked = Masked { tree, bytes, from, to, ranges: Vec::new() };
-    masked.visit(tree.root(), Some(&Type::Object(Record::OBJECT)));
-    let ranges = masked.ranges;
+    let ranges = Masked { tree, bytes, types: None }.ranges(from, to);
     let (head, middle) = (show(bytes, from, start, &ranges), show(bytes, start, shown_end, &ranges));
     let tail = show(bytes, shown_end, to, &ranges);
     let lead = if from > line.0 { "…" } else { "" };
@@ -90,51 +90,69 @@ fn is_known(word: &str) -> bool {
     field || vocabularies.iter().any(|words| words.words.iter().any(|known| known.word == word))
 }
 
-/// The ranges of bytes within a window that are not to be shown.
+/// What is not to be shown. Only what lies in the window of one excerpt is looked at, so that many findings in a large record
+/// take no longer each than one.
 struct Masked<'a> {
     tree: &'a Tree,
     bytes: &'a [u8],
-    from: usize,
-    to: usize,
-    ranges: Vec<(usize, usize)>,
+    /// The list or object that was met last, and its type.
+    types: Option<(NodeId, Option<&'static Type>)>,
 }
 
 impl Masked<'_> {
-    fn visit(&mut self, node: NodeId, ty: Option<&'static Type>) {
-        let (start, end) = (self.tree.node(node).start as usize, self.tree.node(node).end as usize);
-        if end <= self.from || self.to <= start {
-            return;
+    /// The ranges of bytes within a window that are not to be shown.
+    fn ranges(&mut self, from: usize, to: usize) -> Vec<(usize, usize)> {
+        let mut ranges = Vec::new();
+        for node in self.tree.between(from, to) {
+            let ty = self.type_of(node);
+            let found = self.tree.node(node);
+            if let Some((start, end)) = found.key.filter(|(start, end)| ty.is_none() && !is_told(self.name(*start, *end)))
+            {
+                ranges.push((start as usize + 1, end as usize - 1));
+            }
+            let scalar = !matches!(found.kind, Kind::Object | Kind::Array | Kind::Bool(_) | Kind::Null);
+            if scalar && !is_safe(found.kind, ty, found.token(self.bytes)) {
+                ranges.push((found.start as usize, found.end as usize));
+            }
         }
-        match self.tree.node(node).kind {
-            Kind::Object | Kind::Array => self.object(node, ty),
-            Kind::Bool(_) | Kind::Null => {}
-            kind if !is_safe(kind, ty, self.tree.node(node).token(self.bytes)) => self.ranges.push((start, end)),
-            _ => {}
+        ranges
+    }
+
+    /// The type that the format gives a value, if it has a place for it.
+    fn type_of(&mut self, node: NodeId) -> Option<&'static Type> {
+        let found = self.tree.node(node);
+        let Some(parent) = found.parent else { return Some(&RECORD) };
+        let holder = match self.types {
+            Some((known, ty)) if known == parent => ty,
+            _ => self.type_of(parent),
+        };
+        self.types = Some((parent, holder));
+        match (holder?, found.key) {
+            (Type::List(of, _), None) => Some(of),
+            (Type::Object(object), Some((start, end))) => {
+                let name = self.name(start, end)?;
+                object.field(&name).or_else(|| told::spelt(object, &name)).map(|field| &field.ty)
+            }
+            _ => None,
         }
     }
 
-    fn object(&mut self, node: NodeId, ty: Option<&'static Type>) {
-        for child in self.tree.children(node) {
-            let Some((start, end)) = self.tree.node(child).key else {
-                let entry = match ty {
-                    Some(Type::List(of, _)) => Some(*of),
-                    _ => None,
-                };
-                self.visit(child, entry);
-                continue;
-            };
-            let name = decode(&self.bytes[start as usize..end as usize]);
-            let field = match ty {
-                Some(Type::Object(object)) => object.field(&name).or_else(|| told::spelt(object, &name)),
-                _ => None,
-            };
-            if field.is_none() && told::name(&name).is_none() {
-                self.ranges.push((start as usize + 1, end as usize - 1));
-            }
-            self.visit(child, field.map(|field| &field.ty));
-        }
+    /// A name, unless it is too long to be one of the format.
+    fn name(&self, start: u32, end: u32) -> Option<Cow<'_, str>> {
+        let token = &self.bytes[start as usize..end as usize];
+        (token.len() <= told::NAME).then(|| decode(token))
     }
 }
+
+/// The type of a whole record.
+static RECORD: Type = Type::Object(Record::OBJECT);
+
+fn is_told(name: Option<Cow<'_, str>>) -> bool {
+    name.is_some_and(|name| told::name(&name).is_some())
+}
+
+/// Bytes of a value that can be shown, as long as it is no number.
+const SAFE: usize = 512;
 
 /// Whether a value can be shown where that type belongs: it looks like what belongs there, and so says nothing else.
 fn is_safe(kind: Kind, ty: Option<&Type>, token: &[u8]) -> bool {
@@ -142,6 +160,7 @@ fn is_safe(kind: Kind, ty: Option<&Type>, token: &[u8]) -> bool {
         (Kind::Number, Some(Type::Whole(_) | Type::Hundredths(_) | Type::Tooth | Type::Version)) => {
             told::number(token).is_some()
         }
+        (Kind::String, _) if token.len() > SAFE => false,
         (Kind::String, Some(Type::Word(vocabulary))) => {
             let text = decode(token);
             told::is_plain_word(&text) || vocabulary.words.iter().any(|word| word.word == text)

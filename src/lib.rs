@@ -89,6 +89,7 @@ pub mod json;
 #[cfg(feature = "kit")]
 pub mod kit;
 pub mod layout;
+mod lines;
 mod locate;
 use oar_schema::nearest;
 mod notation;

@@ -4,6 +4,7 @@ use oar_schema::record::is_reverse_domain;
 
 use crate::finding::{Place, Step};
 use crate::json::{Kind, NodeId, Tree, decode};
+use crate::lines::Lines;
 use crate::shape::{Reading, told};
 
 /// The fields that tell an entry of a list apart from the others. All that are there are taken together: what is left out
@@ -32,19 +33,20 @@ const IDENTIFYING: &[&str] = &[
     "pattern",
 ];
 
+/// Bytes of a name or value that identify an entry or a record at most; of a longer one the first and the number of all.
+const LONG: usize = 256;
 /// Finds places in one record, which begins on line `line` of its file.
 pub(crate) struct Locator<'a> {
     tree: &'a Tree,
     bytes: &'a [u8],
     line: u64,
-    starts: Vec<u32>,
+    lines: Lines<'a>,
     reading: Option<&'a Reading>,
 }
 
 impl<'a> Locator<'a> {
     pub(crate) fn new(tree: &'a Tree, bytes: &'a [u8], line: u64) -> Self {
-        let starts = std::iter::once(0).chain(memchr::memchr_iter(b'\n', bytes).map(|at| at as u32 + 1)).collect();
-        Self { tree, bytes, line, starts, reading: None }
+        Self { tree, bytes, line, lines: Lines::of(bytes), reading: None }
     }
 
     /// Follows paths as the record was read: what was left out does not count, and some members have another name.
@@ -57,7 +59,7 @@ impl<'a> Locator<'a> {
         path.iter().fold(self.tree.root(), |node, step| {
             let next = match step {
                 Step::Field(name) => self.read_as(node, name).or_else(|| self.tree.member(self.bytes, node, name)),
-                Step::Entry(index) => self.tree.children(node).filter(|entry| self.is_read(*entry)).nth(*index),
+                Step::Entry(index) => self.tree.entry(node, self.place_of(node, *index)),
             };
             next.unwrap_or(node)
         })
@@ -67,8 +69,9 @@ impl<'a> Locator<'a> {
         self.reading?.member(object, name)
     }
 
-    fn is_read(&self, entry: NodeId) -> bool {
-        self.reading.is_none_or(|reading| !reading.leaves_out(entry))
+    /// The place of an entry in its list, from its place among those that were read.
+    fn place_of(&self, list: NodeId, index: usize) -> usize {
+        self.reading.map_or(index, |reading| reading.place(list, index))
     }
 
     /// The bytes of a value, or of its name.
@@ -95,7 +98,11 @@ impl<'a> Locator<'a> {
 
     fn is_told(&self, node: NodeId) -> bool {
         let Some((start, end)) = self.tree.node(node).key else { return true };
-        let name = decode(&self.bytes[start as usize..end as usize]);
+        let token = &self.bytes[start as usize..end as usize];
+        if token.len() > told::NAME {
+            return false;
+        }
+        let name = decode(token);
         told::name(&name).is_some() || is_reverse_domain(name.as_bytes())
     }
 
@@ -107,18 +114,13 @@ impl<'a> Locator<'a> {
     }
 
     fn position(&self, at: usize) -> (u64, u64) {
-        let index = self.starts.partition_point(|start| *start as usize <= at) - 1;
-        let before = &self.bytes[self.starts[index] as usize..at.min(self.bytes.len())];
-        let column = before.iter().filter(|byte| **byte & 0xc0 != 0x80).count();
-        (self.line + index as u64, column as u64 + 1)
+        let (line, column) = self.lines.position(at);
+        (self.line + line - 1, column)
     }
 
     /// The bytes of the line that holds a byte.
     pub(crate) fn line_around(&self, at: usize) -> (usize, usize) {
-        let index = self.starts.partition_point(|start| *start as usize <= at) - 1;
-        let start = self.starts[index] as usize;
-        let end = self.starts.get(index + 1).map_or(self.bytes.len(), |next| *next as usize - 1);
-        (start, end)
+        self.lines.around(at)
     }
 
     /// The pointer of a value with indices replaced by what identifies the entries, after the record's id and system, so
@@ -147,7 +149,7 @@ impl<'a> Locator<'a> {
     /// The name of a member, or the identifying fields of an entry; the index of an entry that has none.
     fn identity(&self, node: NodeId) -> String {
         if let Some((start, end)) = self.tree.node(node).key {
-            return decode(&self.bytes[start as usize..end as usize]).into_owned();
+            return short(&self.bytes[start as usize..end as usize]);
         }
         let fields = IDENTIFYING.iter().filter_map(|name| self.tree.member(self.bytes, node, name));
         let fields: Vec<String> = fields.map(|id| self.written(id)).collect();
@@ -160,10 +162,20 @@ impl<'a> Locator<'a> {
 
     /// The value as written, without space between the entries of a list.
     fn written(&self, node: NodeId) -> String {
-        let text = String::from_utf8_lossy(self.tree.node(node).token(self.bytes)).into_owned();
+        let token = self.tree.node(node).token(self.bytes);
+        let text = String::from_utf8_lossy(&token[..token.len().min(LONG)]);
         match self.tree.node(node).kind {
-            Kind::String => text,
+            Kind::String if token.len() > LONG => serde_json::Value::from(short(token)).to_string(),
+            Kind::String => text.into_owned(),
             _ => text.split_ascii_whitespace().collect(),
         }
     }
+}
+
+/// The text of a token; of a long one the beginning and its length, since it is asked for once for each finding below it.
+fn short(token: &[u8]) -> String {
+    if token.len() <= LONG {
+        return decode(token).into_owned();
+    }
+    format!("{}…{}", decode(&token[..LONG]), token.len())
 }

@@ -12,10 +12,9 @@
 //! until = 2031-12-31           # optional: the last day on which it holds
 //! ```
 
+mod index;
 mod read;
 mod spot;
-
-use std::collections::BTreeMap;
 
 use oar_schema::time::Date;
 
@@ -25,6 +24,7 @@ use crate::finding::{Args, Finding, Place, args};
 use crate::output::Item;
 use crate::read::names::matches;
 use crate::rule::{Check, Rule, reading_rules};
+use index::Index;
 use spot::Spot;
 
 reading_rules! { "waivers":
@@ -49,9 +49,8 @@ pub struct Waiver {
 }
 
 impl Waiver {
-    fn is_about(&self, item: &Item<'_>, path: &str) -> bool {
-        let record = item.finding.record_id();
-        let record_fits = self.record == "*" || record.is_some_and(|id| matches(&self.record, &id));
+    fn is_about(&self, item: &Item<'_>, record: Option<&str>, path: &str) -> bool {
+        let record_fits = self.record == "*" || record.is_some_and(|id| matches(&self.record, id));
         record_fits
             && self.at.fits(&item.finding.place.pointer)
             && self.file.as_ref().is_none_or(|pattern| matches(pattern, path))
@@ -64,12 +63,7 @@ pub struct Waivers {
     /// The file, as it is called in findings about it.
     pub file: String,
     all: Vec<Waiver>,
-    /// Which waivers are about a rule, by its name.
-    by_rule: BTreeMap<&'static str, Vec<usize>>,
-    /// How many findings each was about.
-    about: Vec<u64>,
-    /// How many of those are accepted though no waiver holds them.
-    in_baseline: Vec<u64>,
+    index: Index,
     today: Option<Date>,
 }
 
@@ -80,16 +74,10 @@ impl Waivers {
     /// Everything that is wrong with it.
     pub fn read(file: &str, text: &str) -> Result<Self, Vec<Mistake>> {
         let all = read::waivers(text)?;
-        let mut by_rule: BTreeMap<&'static str, Vec<usize>> = BTreeMap::new();
-        for (index, waiver) in all.iter().enumerate() {
-            by_rule.entry(waiver.rule.name).or_default().push(index);
-        }
         Ok(Self {
             file: file.to_owned(),
-            about: vec![0; all.len()],
-            in_baseline: vec![0; all.len()],
+            index: Index::of(&all),
             all,
-            by_rule,
             today: None,
         })
     }
@@ -109,18 +97,23 @@ impl Waivers {
     #[must_use]
     pub fn on(mut self, today: Date) -> Self {
         self.today = Some(today);
+        let (all, index) = (&self.all, &mut self.index);
+        index.hold(|number| all[number].until.is_none_or(|until| today <= until));
         self
     }
 
     /// The number of the waiver that holds a finding, if there is one. `path` is the finding's file as patterns name it;
     /// `in_baseline` whether the finding is accepted without a waiver.
     pub fn holding(&mut self, item: &Item<'_>, path: &str, in_baseline: bool) -> Option<usize> {
-        let mut holding = None;
-        for &index in self.by_rule.get(item.finding.rule.name)? {
-            if self.all[index].is_about(item, path) {
-                self.about[index] += 1;
-                self.in_baseline[index] += u64::from(in_baseline);
-                holding = holding.or(Some(index).filter(|index| !self.has_expired(*index)));
+        let mut holding: Option<usize> = None;
+        let record = item.finding.record_id();
+        let found = [record.as_deref(), Some(item.finding.place.pointer.as_str()), Some(path)];
+        for group in self.index.candidates(item.finding.rule.name, found) {
+            let group = &mut self.index.groups[group];
+            if self.all[group.members[0]].is_about(item, record.as_deref(), path) {
+                group.about += 1;
+                group.in_baseline += u64::from(in_baseline);
+                holding = holding.into_iter().chain(group.holder).min();
             }
         }
         holding
@@ -144,8 +137,8 @@ impl Waivers {
     }
 
     fn finding(&self, index: usize, everything: bool) -> Option<Finding> {
-        let (waiver, about) = (&self.all[index], self.about[index]);
-        let again = about - self.in_baseline[index];
+        let (waiver, group) = (&self.all[index], &self.index.groups[self.index.group_of[index]]);
+        let (about, again) = (group.about, group.about - group.in_baseline);
         let (rule, args): (&'static Rule, Args) = match waiver.until.filter(|_| self.has_expired(index)) {
             Some(until) if again > 0 => (&waiver_expired, args!["until" = until, "count" = again as usize]),
             Some(until) if about > 0 => (&waiver_expired, args!["until" = until, "in_baseline" = about as usize]),

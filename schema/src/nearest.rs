@@ -1,30 +1,49 @@
 //! The known word that a misspelt one was probably meant to be.
 
+/// Letters of a word that are looked at.
+const LETTERS: usize = 64;
+
 /// The candidate nearest to `word`, if it is near enough to be meant: at most a third of its letters differ.
 pub fn nearest<'c>(word: &str, candidates: impl Iterator<Item = &'c str>) -> Option<&'c str> {
-    let plain = word.to_lowercase().replace([' ', '-'], "_");
-    candidates
-        .map(|candidate| (distance(&plain, &candidate.to_lowercase()), candidate))
-        .filter(|(distance, candidate)| *distance * 3 <= candidate.chars().count().max(3))
-        .min_by_key(|(distance, _)| *distance)
-        .map(|(_, candidate)| candidate)
+    let head = || word.chars().flat_map(char::to_lowercase).take(LETTERS);
+    let plain: Vec<char> = head().map(|letter| if letter == ' ' || letter == '-' { '_' } else { letter }).collect();
+    let mut best: Option<(usize, &str)> = None;
+    for candidate in candidates {
+        let most = candidate.chars().count().max(3) / 3;
+        let most = best.map_or(most, |(least, _)| most.min(least.saturating_sub(1)));
+        let nearer = best.is_none_or(|(least, _)| least > 0);
+        if let Some(distance) = distance(&plain, candidate, most).filter(|_| nearer) {
+            best = Some((distance, candidate));
+        }
+    }
+    best.map(|(_, candidate)| candidate)
 }
 
-/// Letters to add, drop, change or swap with their neighbour.
-fn distance(left: &str, right: &str) -> usize {
-    let (left, right): (Vec<char>, Vec<char>) = (left.chars().take(64).collect(), right.chars().collect());
-    let mut before: Vec<usize> = Vec::new();
+/// Letters to add, drop, change or swap with their neighbour, if they are no more than `most`.
+fn distance(left: &[char], right: &str, most: usize) -> Option<usize> {
+    // As many letters as the lengths are apart differ at least.
+    if left.len().abs_diff(right.chars().count()) > most {
+        return None;
+    }
+    let right: Vec<char> = right.chars().flat_map(char::to_lowercase).collect();
+    let mut before: Vec<usize> = vec![0; right.len() + 1];
     let mut above: Vec<usize> = (0..=right.len()).collect();
+    let mut row: Vec<usize> = above.clone();
     for (i, letter) in left.iter().enumerate() {
-        let mut row = vec![i + 1];
+        row[0] = i + 1;
         for (j, other) in right.iter().enumerate() {
             let mut least = (above[j + 1] + 1).min(row[j] + 1).min(above[j] + usize::from(letter != other));
             if i > 0 && j > 0 && left[i - 1] == *other && *letter == right[j - 1] {
                 least = least.min(before[j - 1] + 1);
             }
-            row.push(least);
+            row[j + 1] = least;
         }
-        before = std::mem::replace(&mut above, row);
+        // A swap looks back two rows.
+        if row.iter().chain(&above).all(|least| *least > most) {
+            return None;
+        }
+        std::mem::swap(&mut before, &mut above);
+        std::mem::swap(&mut above, &mut row);
     }
-    above[right.len()]
+    Some(above[right.len()]).filter(|distance| *distance <= most)
 }

@@ -10,6 +10,7 @@ use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 
 use super::{Config, Mistake, Said};
+use crate::lines::Lines;
 use crate::output::FailOn;
 use crate::review::{Rank, signals};
 use crate::rules;
@@ -64,7 +65,8 @@ impl Sheet for Profile {
 
 /// The configuration in a text.
 pub(super) fn config(text: &str, file: &str) -> Result<Config, Vec<Mistake>> {
-    let mut walk = Walk { text, file: file.into(), mistakes: Vec::new(), config: Config::default() };
+    let lines = Lines::of(text.as_bytes());
+    let mut walk = Walk { lines, file: file.into(), mistakes: Vec::new(), config: Config::default() };
     match DeTable::parse(text) {
         Ok(table) => walk.top(table.get_ref()),
         Err(error) => {
@@ -82,7 +84,7 @@ pub(super) fn config(text: &str, file: &str) -> Result<Config, Vec<Mistake>> {
 }
 
 struct Walk<'t> {
-    text: &'t str,
+    lines: Lines<'t>,
     file: Arc<str>,
     mistakes: Vec<Mistake>,
     config: Config,
@@ -90,14 +92,8 @@ struct Walk<'t> {
 
 impl Walk<'_> {
     fn wrong(&mut self, at: &Range<usize>, text: String) {
-        let (line, column) = self.position(at.start);
+        let (line, column) = self.lines.position(at.start);
         self.mistakes.push(Mistake { file: Arc::clone(&self.file), line, column, text });
-    }
-
-    fn position(&self, at: usize) -> (u64, u64) {
-        let before = self.text.get(..at).unwrap_or(self.text);
-        let line = before.rsplit('\n').next().unwrap_or_default();
-        (before.matches('\n').count() as u64 + 1, line.chars().count() as u64 + 1)
     }
 
     fn origin(&self, key: &Key<'_>) -> Origin {
@@ -105,7 +101,7 @@ impl Walk<'_> {
     }
 
     fn line_of(&self, at: &Range<usize>) -> Origin {
-        Origin::Line(Arc::clone(&self.file), self.position(at.start).0)
+        Origin::Line(Arc::clone(&self.file), self.lines.position(at.start).0)
     }
 
     fn top(&mut self, table: &DeTable<'_>) {

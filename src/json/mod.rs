@@ -19,6 +19,7 @@ mod read;
 mod scan;
 mod text;
 mod tree;
+mod wide;
 
 pub use decimal::{Decimal, decimal};
 pub use error::{SyntaxError, SyntaxErrorKind};

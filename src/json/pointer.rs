@@ -33,7 +33,7 @@ impl Tree {
         }
         steps.try_fold(self.root(), |id, step| match self.node(id).kind {
             Kind::Object => self.member(bytes, id, &unescape(step)?),
-            Kind::Array => self.children(id).nth(position(step)?),
+            Kind::Array => self.entry(id, position(step)?),
             _ => None,
         })
     }
@@ -41,6 +41,9 @@ impl Tree {
     /// The member of an object that has this name, escapes undone; the first if it is repeated,
     /// and `None` if the value is not an object.
     pub fn member(&self, bytes: &[u8], object: NodeId, name: &str) -> Option<NodeId> {
+        if let Some(wide) = self.wide.get(&object) {
+            return wide.member(name);
+        }
         self.children(object).find(|&id| {
             let key = self.node(id).key;
             key.is_some_and(|key| names(token(bytes, key), name))
@@ -48,9 +51,15 @@ impl Tree {
     }
 }
 
+/// Bytes of the longest escape of one byte: `\u0041`.
+const ESCAPE: usize = 6;
+
 /// Whether a string token, quotes included, says `name`.
 fn names(token: &[u8], name: &str) -> bool {
     let inside = &token[1..token.len() - 1];
+    if inside.len() > ESCAPE * name.len() {
+        return false;
+    }
     inside == name.as_bytes() && !inside.contains(&b'\\') || inside.contains(&b'\\') && decode(token) == name
 }
 

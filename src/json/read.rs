@@ -8,6 +8,7 @@ use super::{
     scan::{self, cut_short, error},
     text::has_noncharacter,
     tree::{Kind, Node, NodeId, Open, Problem, Tree},
+    wide::Wide,
 };
 
 /// The largest whole number that I-JSON lets every reader keep exactly: 2^53 − 1.
@@ -146,9 +147,20 @@ impl Reader<'_> {
         self.at += 1;
         self.tree.node_mut(open.node).end = self.at as u32;
         self.tree.open.pop();
+        self.note_wide(open);
         if object {
             self.check_names(open);
             self.tree.names.truncate(open.first_name);
+        }
+    }
+
+    /// Keeps the values of a closed list or object that holds many.
+    fn note_wide(&mut self, open: Open) {
+        let count = open.last_child.map_or(0, |last| self.tree.node(last).index as usize + 1);
+        if Wide::is(count) {
+            let entries = self.tree.children(open.node).collect();
+            let wide = Wide::new(self.bytes, entries, &self.tree.names[open.first_name..]);
+            self.tree.wide.insert(open.node, wide);
         }
     }
 

@@ -1,7 +1,7 @@
 //! The tree: values, their ranges and how they hang together.
 
-use super::{error::SyntaxError, names::Name, read};
-use std::num::NonZeroU32;
+use super::{error::SyntaxError, names::Name, read, wide::Wide};
+use std::{collections::BTreeMap, num::NonZeroU32};
 
 /// What a value is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -84,6 +84,8 @@ pub struct Tree {
     pub(super) problems: Vec<(Problem, NodeId)>,
     pub(super) open: Vec<Open>,
     pub(super) names: Vec<Name>,
+    /// The lists and objects that hold much, so that no look-up walks through them.
+    pub(super) wide: BTreeMap<NodeId, Wide>,
 }
 
 /// A list or object that is still open while a document is read.
@@ -115,6 +117,7 @@ impl Tree {
         self.problems.clear();
         self.open.clear();
         self.names.clear();
+        self.wide.clear();
     }
 
     /// The value that is the whole document. It is in the tree once a document has been read.
@@ -145,6 +148,23 @@ impl Tree {
     /// The values that a list or object holds, in order; none for any other value.
     pub fn children(&self, id: NodeId) -> Children<'_> {
         Children { tree: self, next: self.node(id).first_child }
+    }
+
+    /// The value at a position of a list or object, from 0.
+    pub fn entry(&self, id: NodeId, position: usize) -> Option<NodeId> {
+        match self.wide.get(&id) {
+            Some(wide) => wide.entry(position),
+            None => self.children(id).nth(position),
+        }
+    }
+
+    /// The values of which the value or the name may lie between two bytes, in the order of the document: the last one that
+    /// begins before `from`, and all that begin before `to`. A member begins with its name.
+    pub(crate) fn between(&self, from: usize, to: usize) -> impl Iterator<Item = NodeId> {
+        let begin = |node: &Node| node.key.map_or(node.start, |(start, _)| start) as usize;
+        let first = self.nodes.partition_point(|node| begin(node) < from).saturating_sub(1);
+        let rest = self.nodes.iter().enumerate().skip(first);
+        rest.take_while(move |(_, node)| begin(node) < to).map(|(position, _)| NodeId::at(position))
     }
 
     /// The faults that did not stop the reading, in the order of the document.

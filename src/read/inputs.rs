@@ -5,7 +5,7 @@ use std::fs;
 use std::io;
 use std::path::{Component, Path, PathBuf};
 
-use super::names;
+use super::names::{self, Patterns};
 
 /// Said of a folder without a record file.
 const NOTHING_IN: &str = "no file in this folder ends in .oar.json or .oar.jsonl (or these with .gz or .zst); name the file itself to check it whatever it is called";
@@ -124,9 +124,9 @@ pub fn find(paths: &[PathBuf], exclude: &[String]) -> Found {
 impl Selection {
     /// As [`find`], with files that are records though their names do not say so.
     pub fn find(&self, paths: &[PathBuf]) -> Found {
-        let mut found = Found::default();
+        let (mut found, choice) = (Found::default(), Choice::of(self));
         for path in paths {
-            found.add(path, self);
+            found.add(path, &choice);
         }
         if paths.len() > 1 {
             found.leave_out_repeats();
@@ -134,45 +134,61 @@ impl Selection {
         found
     }
 
+}
+
+/// A selection, with its patterns ready to be asked for every name.
+struct Choice {
+    include: Patterns,
+    exclude: Patterns,
+    named_too: bool,
+}
+
+impl Choice {
+    fn of(selection: &Selection) -> Self {
+        let [include, exclude] =
+            [&selection.include, &selection.exclude].map(|names| Patterns::new(names.iter().map(String::as_str)));
+        Self { include, exclude, named_too: selection.named_too }
+    }
+
     fn leaves_out(&self, name: &str) -> bool {
-        name.starts_with('.') || self.exclude.iter().any(|pattern| names::matches(pattern, name))
+        name.starts_with('.') || self.exclude.any(name)
     }
 
     /// Whether a file that is named itself is left out.
     fn leaves_out_named(&self, path: &Path) -> bool {
         let name = tidy(path);
         let mut parts = name.split('/').filter(|part| !matches!(*part, "" | "." | ".."));
-        self.named_too && parts.any(|part| self.exclude.iter().any(|pattern| names::matches(pattern, part)))
+        self.named_too && parts.any(|part| self.exclude.any(part))
     }
 
     fn takes(&self, name: &str) -> bool {
-        names::is_record(name) || self.include.iter().any(|pattern| names::matches(pattern, name))
+        names::is_record(name) || self.include.any(name)
     }
 }
 
 impl Found {
-    fn add(&mut self, path: &Path, selection: &Selection) {
+    fn add(&mut self, path: &Path, choice: &Choice) {
         if path == Path::new("-") {
             return self.inputs.push(Input::Standard);
         }
         match fs::metadata(path) {
             Err(error) => self.miss(path, error),
-            Ok(kind) if kind.is_dir() => self.add_folder(path, selection),
-            Ok(_) if selection.leaves_out_named(path) => {}
+            Ok(kind) if kind.is_dir() => self.add_folder(path, choice),
+            Ok(_) if choice.leaves_out_named(path) => {}
             Ok(_) => self.inputs.push(Input::File(path.to_path_buf())),
         }
     }
 
-    fn add_folder(&mut self, folder: &Path, selection: &Selection) {
+    fn add_folder(&mut self, folder: &Path, choice: &Choice) {
         let before = (self.inputs.len(), self.missed.len());
-        self.search(folder, selection);
+        self.search(folder, choice);
         if (self.inputs.len(), self.missed.len()) == before {
             self.miss(folder, io::Error::other(NOTHING_IN));
         }
     }
 
     /// Looks for record files in a folder and below.
-    fn search(&mut self, folder: &Path, selection: &Selection) {
+    fn search(&mut self, folder: &Path, choice: &Choice) {
         let entries = fs::read_dir(folder).and_then(Iterator::collect::<io::Result<Vec<fs::DirEntry>>>);
         let mut entries = match entries {
             Ok(entries) => entries,
@@ -183,9 +199,9 @@ impl Found {
             let name = entry.file_name().to_string_lossy().into_owned();
             match entry.file_type() {
                 _ if names::is_partial(&name) => self.partial.push(entry.path()),
-                _ if selection.leaves_out(&name) => {}
-                Ok(kind) if kind.is_dir() => self.search(&entry.path(), selection),
-                Ok(kind) if selection.takes(&name) && (kind.is_file() || leads_to_file(&entry.path())) => {
+                _ if choice.leaves_out(&name) => {}
+                Ok(kind) if kind.is_dir() => self.search(&entry.path(), choice),
+                Ok(kind) if choice.takes(&name) && (kind.is_file() || leads_to_file(&entry.path())) => {
                     self.inputs.push(Input::File(entry.path()));
                 }
                 Ok(_) => self.passed_over += u64::from(names::is_json(&name)),

@@ -1,5 +1,6 @@
 //! Names of files: which are those of records, and which are left out.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::ffi::OsStr;
 
 /// The endings of the names of record files.
@@ -63,9 +64,53 @@ pub(crate) fn matches(pattern: &str, name: &str) -> bool {
     rest.ends_with(last)
 }
 
+/// Many patterns. Those without `*` are found by name; only those with it are tried one after the other.
+#[derive(Debug, Default)]
+pub(crate) struct Patterns {
+    whole: BTreeMap<String, usize>,
+    with_stars: Vec<(String, usize)>,
+}
+
+impl Patterns {
+    pub(crate) fn new<'p>(patterns: impl IntoIterator<Item = &'p str>) -> Self {
+        let mut all = Self::default();
+        let mut known = BTreeSet::new();
+        for (index, pattern) in patterns.into_iter().enumerate() {
+            if !pattern.contains('*') {
+                all.whole.entry(pattern.to_owned()).or_insert(index);
+            } else if known.insert(pattern) {
+                all.with_stars.push((pattern.to_owned(), index));
+            }
+        }
+        all
+    }
+
+    /// The places among the patterns of those that a name fits, each text once, in order.
+    pub(crate) fn all(&self, name: &str) -> Vec<usize> {
+        let with_stars = self.with_stars.iter().filter(|(pattern, _)| matches(pattern, name)).map(|(_, index)| *index);
+        let mut all: Vec<usize> = self.whole.get(name).copied().into_iter().chain(with_stars).collect();
+        all.sort_unstable();
+        all
+    }
+
+    /// Whether a name fits one of them.
+    pub(crate) fn any(&self, name: &str) -> bool {
+        self.whole.contains_key(name) || self.with_stars.iter().any(|(pattern, _)| matches(pattern, name))
+    }
+}
+
 #[cfg(test)]
 mod tests {
-    use super::matches;
+    use super::{Patterns, matches};
+
+    #[test]
+    fn many_patterns_find_those_that_fit() {
+        let patterns = Patterns::new(["a", "b*", "bc", "bc", "*c", "b*", "d"]);
+        let all = ["a", "bc", "xc", "d", "e", "b"].map(|name| patterns.all(name));
+        assert_eq!(all, [vec![0], vec![1, 2, 4], vec![4], vec![6], vec![], vec![1]]);
+        assert!(patterns.any("xc") && patterns.any("d") && !patterns.any("e"));
+    }
+
 
     #[test]
     fn a_star_stands_for_any_text() {

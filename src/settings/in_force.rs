@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use oar_schema::limits::{LIMITS, Limits};
 
 use super::{Profile, Settings, Switch};
+use crate::read::names::Patterns;
 use crate::rule::{Check, Level, Rule};
 use crate::rules;
 
@@ -79,6 +80,9 @@ pub(crate) struct Settled {
     settings: Settings,
     /// For systems without a profile; then for the systems that came.
     all: Vec<InForce>,
+    /// The patterns of the profiles, the closest first, and which profile each is of.
+    patterns: Patterns,
+    order: Vec<usize>,
     /// Where in these a system has its own.
     systems: BTreeMap<Vec<u8>, usize>,
     /// The system that was asked for last.
@@ -95,7 +99,10 @@ impl Default for Settled {
 impl Settled {
     pub(crate) fn new(settings: &Settings) -> Self {
         let all = vec![InForce::new(settings, &[])];
-        Self { settings: settings.clone(), all, systems: BTreeMap::new(), system: Vec::new(), current: 0 }
+        let order = settings.closest_first();
+        let patterns = Patterns::new(order.iter().map(|at| settings.profiles[*at].pattern()));
+        let (settings, systems) = (settings.clone(), BTreeMap::new());
+        Self { settings, all, patterns, order, systems, system: Vec::new(), current: 0 }
     }
 
     /// For records of which it is not known what system wrote them.
@@ -125,7 +132,8 @@ impl Settled {
             self.all.truncate(1);
         }
         let name = str::from_utf8(system).unwrap_or_default();
-        let profiles = if name.is_empty() { Vec::new() } else { self.settings.profiles_for(name) };
+        let fitting = if name.is_empty() { Vec::new() } else { self.patterns.all(name) };
+        let profiles: Vec<&Profile> = fitting.iter().map(|at| &self.settings.profiles[self.order[*at]]).collect();
         let at = if profiles.is_empty() { 0 } else { self.all.len() };
         if at > 0 {
             self.all.push(InForce::new(&self.settings, &profiles));

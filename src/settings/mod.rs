@@ -150,9 +150,15 @@ impl Settings {
     /// The profiles that count for the records of a system, the closest first. Given a pattern, those that count for all systems that
     /// fit it.
     pub fn profiles_for(&self, system: &str) -> Vec<&Profile> {
-        let mut fitting: Vec<&Profile> = self.profiles.iter().filter(|profile| profile.is_for(system)).collect();
-        fitting.sort_by_key(|profile| std::cmp::Reverse(profile.closeness()));
-        fitting
+        let closest = self.closest_first().into_iter().map(|at| &self.profiles[at]);
+        closest.filter(|profile| profile.is_for(system)).collect()
+    }
+
+    /// The places of the profiles, those that name a system most closely first.
+    pub(crate) fn closest_first(&self) -> Vec<usize> {
+        let mut order: Vec<usize> = (0..self.profiles.len()).collect();
+        order.sort_by_key(|at| std::cmp::Reverse(self.profiles[*at].closeness()));
+        order
     }
 
     /// How much the findings of a rule weigh in records for which these profiles count, the closest first, and why.

@@ -100,13 +100,16 @@ const WORDS: [(&str, &[&str]); 16] = [
 
 /// A name without case, underscores, hyphens and spaces.
 pub(super) fn plain(name: &str) -> String {
-    name.chars().filter(|letter| !"_- ".contains(*letter)).flat_map(char::to_lowercase).collect()
+    letters(name).collect()
+}
+
+fn letters(name: &str) -> impl Iterator<Item = char> {
+    name.chars().filter(|letter| !"_- ".contains(*letter)).flat_map(char::to_lowercase)
 }
 
 /// The candidate that is the same name but for case, underscores and hyphens.
 pub(super) fn same<'c>(name: &str, mut candidates: impl Iterator<Item = &'c str>) -> Option<&'c str> {
-    let name = plain(name);
-    candidates.find(|candidate| plain(candidate) == name)
+    candidates.find(|candidate| letters(candidate).eq(letters(name)))
 }
 
 /// The field of an object, among `candidates`, that an unknown name was probably meant to be.

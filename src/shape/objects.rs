@@ -1,5 +1,7 @@
 //! Objects and lists.
 
+use std::collections::BTreeSet;
+
 use oar_schema::describe::{Bounds, Field, Object, Type};
 use oar_schema::record::is_reverse_domain;
 
@@ -12,6 +14,12 @@ use crate::json::{Kind, NodeId, Problem};
 use crate::nearest::nearest;
 use crate::rules::shape;
 
+/// The name of a member.
+enum Name {
+    Known(&'static Field),
+    Unknown(String),
+}
+
 impl Walk<'_> {
     pub(super) fn object(&mut self, node: NodeId, object: &'static Object) {
         if self.tree.node(node).kind != Kind::Object {
@@ -21,29 +29,46 @@ impl Walk<'_> {
             }
             return self.lose(node);
         }
-        let members: Vec<(NodeId, String)> = self.tree.children(node).map(|id| (id, self.name(id))).collect();
-        let (mut meant, mut repeated): (Vec<&str>, Vec<&str>) = (Vec::new(), Vec::new());
+        let mut absent: Vec<&'static str> = object.fields.iter().map(|field| field.name).collect();
+        let members: Vec<(NodeId, Name)> = self.members(node, object, &mut absent);
+        let (mut meant, mut repeated): (BTreeSet<&str>, Vec<&str>) = (BTreeSet::new(), Vec::new());
         let first_fault = self.faults.len();
         for (member, name) in &members {
-            match object.field(name) {
-                Some(field) if self.is_repeated(*member) => {
+            match name {
+                Name::Known(field) if self.is_repeated(*member) => {
                     if !repeated.contains(&field.name) {
                         repeated.push(field.name);
-                        self.repeated(*member, name, field, &members);
+                        self.repeated(*member, field, &members);
                     }
                 }
-                Some(field) => self.member(*member, field),
-                None if self.skip.contains(member) => {}
-                None => meant.extend(self.unknown_field(*member, name, object, &members)),
+                Name::Known(field) => self.member(*member, field),
+                Name::Unknown(_) if self.skip.binary_search(member).is_ok() => {}
+                Name::Unknown(name) => meant.extend(self.unknown_field(*member, name, object, &absent)),
             }
         }
-        let there = |field: &&Field| members.iter().any(|(_, name)| name == field.name) || meant.contains(&field.name);
-        let missing: Vec<&Field> = object.fields.iter().filter(|field| field.required && !there(field)).collect();
+        let lacks = |field: &&Field| absent.contains(&field.name) && !meant.contains(field.name);
+        let missing: Vec<&Field> = object.fields.iter().filter(|field| field.required && lacks(field)).collect();
         self.suggest_missing(first_fault, node, &missing);
         for field in missing {
             self.fault(&shape::missing_field, node, missing_field(field, object));
             self.lose_missing(node, field);
         }
+    }
+
+    /// The members of an object; takes the names that are there out of `absent`.
+    fn members(
+        &self,
+        node: NodeId,
+        object: &'static Object,
+        absent: &mut Vec<&'static str>,
+    ) -> Vec<(NodeId, Name)> {
+        let name = |member: NodeId| {
+            let name = self.name(member);
+            let Some(field) = object.field(&name) else { return (member, Name::Unknown(name)) };
+            absent.retain(|absent| *absent != field.name);
+            (member, Name::Known(field))
+        };
+        self.tree.children(node).map(name).collect()
     }
 
     fn member(&mut self, member: NodeId, field: &'static Field) {
@@ -61,8 +86,9 @@ impl Walk<'_> {
     }
 
     /// A field is there more than once: it is read when it has the same value each time, and else no one of them is.
-    fn repeated(&mut self, member: NodeId, name: &str, field: &'static Field, members: &[(NodeId, String)]) {
-        let twins: Vec<NodeId> = members.iter().filter(|(_, other)| other == name).map(|(id, _)| *id).collect();
+    fn repeated(&mut self, member: NodeId, field: &'static Field, members: &[(NodeId, Name)]) {
+        let is_twin = |name: &Name| matches!(name, Name::Known(other) if other.name == field.name);
+        let twins: Vec<NodeId> = members.iter().filter(|(_, name)| is_twin(name)).map(|(id, _)| *id).collect();
         if twins.iter().all(|twin| self.token(*twin) == self.token(member)) {
             return twins[1..].iter().for_each(|twin| self.leave_out(*twin));
         }
@@ -87,28 +113,26 @@ impl Walk<'_> {
         }
     }
 
-    /// Notes an unknown field; gives the absent field that it was probably meant to be. Where the name differs by case,
+    /// Notes an unknown field; gives the field, among the absent ones, that it was probably meant to be. Where the name differs by case,
     /// underscores or hyphens only, its value is looked at as that field's.
     fn unknown_field(
         &mut self,
         member: NodeId,
         name: &str,
         object: &'static Object,
-        members: &[(NodeId, String)],
+        absent: &[&'static str],
     ) -> Option<&'static str> {
-        let all: Vec<&'static str> = object.fields.iter().map(|field| field.name).collect();
-        let absent: Vec<&'static str> =
-            all.iter().copied().filter(|field| !members.iter().any(|(_, name)| name == field)).collect();
+        let absent = if name.len() <= told::NAME { absent } else { &[] };
         let same = meant::same(name, absent.iter().copied());
         let birth = object.name == "Patient" && meant::is_birth(name);
         let who = same.is_none() && (birth || meant::tells_who(name));
-        let meant = if who { None } else { same.or_else(|| meant::field(name, object, &absent)) };
+        let meant = if who { None } else { same.or_else(|| meant::field(name, object, absent)) };
         let mut args = args!["object" = told::spaced(object)];
         args.extend(told::name(name).map(|name| ("name", name.to_owned().into())));
         if let Some(meant) = meant {
             args.push(("nearest", meant.into()));
         } else {
-            args.extend(elsewhere(name, object, who, birth, &all));
+            args.extend(elsewhere(name, object, who, birth));
         }
         self.faults.push(Fault { rule: &shape::unknown_field, node: member, on_name: true, args });
         let parent = self.tree.node(member).parent.unwrap_or(member);
@@ -153,7 +177,7 @@ impl Walk<'_> {
         }
         let members: Vec<NodeId> = self.tree.children(node).collect();
         for member in members {
-            if !is_reverse_domain(self.name(member).as_bytes()) && !self.skip.contains(&member) {
+            if !is_reverse_domain(self.name(member).as_bytes()) && self.skip.binary_search(&member).is_err() {
                 self.faults.push(Fault {
                     rule: &shape::not_a_reverse_domain,
                     node: member,
@@ -166,8 +190,9 @@ impl Walk<'_> {
 }
 
 /// What to do with a field that belongs somewhere else or nowhere.
-fn elsewhere(name: &str, object: &Object, who: bool, birth: bool, all: &[&'static str]) -> Args {
-    let twice = || meant::same(name, all.iter().copied()).or_else(|| nearest(name, all.iter().copied()));
+fn elsewhere(name: &str, object: &Object, who: bool, birth: bool) -> Args {
+    let all = || object.fields.iter().map(|field| field.name).filter(|_| name.len() <= told::NAME);
+    let twice = || meant::same(name, all()).or_else(|| nearest(name, all()));
     if birth {
         return args!["year_only" = "birth_year"];
     }

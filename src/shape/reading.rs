@@ -10,7 +10,7 @@ use oar_schema::time::Date;
 use oar_schema::describe::Described;
 
 use super::Walk;
-use crate::json::NodeId;
+use crate::json::{NodeId, Tree};
 use crate::parts::{Damage, Parts};
 
 /// One step from the record towards the value that is looked at.
@@ -38,6 +38,8 @@ pub(crate) struct Reading {
     losses: Vec<Loss>,
     /// Values that are left out, in order.
     left_out: Vec<NodeId>,
+    /// Entries that are left out: their lists and their places in these, in order.
+    entries: Vec<(NodeId, u32)>,
     /// Values that are read otherwise than they are written, as JSON text, in order.
     texts: Vec<(NodeId, String)>,
     /// Members that are read as the field of another name: the object, the field and the member, in order.
@@ -50,10 +52,13 @@ pub(crate) struct Reading {
 
 impl Reading {
     /// Puts everything in order, to be looked up.
-    fn settle(&mut self) {
+    fn settle(&mut self, tree: &Tree) {
         self.left_out.extend(self.losses.iter().filter_map(|loss| loss.left_out));
         self.left_out.sort_unstable();
         self.left_out.dedup();
+        let entries = self.left_out.iter().map(|id| tree.node(*id)).filter(|node| node.key.is_none());
+        self.entries = entries.filter_map(|node| Some((node.parent?, node.index))).collect();
+        self.entries.sort_unstable();
         // The later of two readings of one value counts.
         self.texts.reverse();
         self.texts.sort_by_key(|(node, _)| *node);
@@ -71,6 +76,20 @@ impl Reading {
     /// Whether a value is left out.
     pub(crate) fn leaves_out(&self, node: NodeId) -> bool {
         self.left_out.binary_search(&node).is_ok()
+    }
+
+    /// The place of an entry in its list, from its place among those that are not left out.
+    pub(crate) fn place(&self, list: NodeId, index: usize) -> usize {
+        let start = self.entries.partition_point(|(of, _)| *of < list);
+        let end = self.entries.partition_point(|(of, _)| *of <= list);
+        let left_out = &self.entries[start..end];
+        // The entry comes after as many of them as have fewer than `index` others before them, or as many.
+        let (mut few, mut many) = (0, left_out.len());
+        while few < many {
+            let middle = usize::midpoint(few, many);
+            if left_out[middle].1 as usize <= index + middle { few = middle + 1 } else { many = middle }
+        }
+        index + few
     }
 
     /// The JSON text that a value is read as, when that is not what is written.
@@ -107,7 +126,7 @@ impl Walk<'_> {
     /// Settles how the record is read.
     pub(super) fn settled(&mut self) -> Reading {
         let mut reading = std::mem::take(&mut self.reading);
-        reading.settle();
+        reading.settle(self.tree);
         reading
     }
 

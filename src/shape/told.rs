@@ -9,6 +9,8 @@ use oar_schema::record::{Record, Version};
 
 use super::meant;
 
+/// Bytes of a name at most that is compared with those of the format.
+pub(crate) const NAME: usize = 1024;
 /// Digits before the point that the numbers of a record have at most; longer ones could be a telephone or record number.
 const DIGITS: usize = 6;
 /// Greater numbers are no part of a version that somebody writes.
@@ -41,8 +43,7 @@ pub(crate) fn name(name: &str) -> Option<&str> {
 
 /// Whether some object of the format has a field of that name, but for case, underscores and hyphens.
 fn is_known(name: &str) -> bool {
-    let objects = Record::OBJECT.with_parts();
-    objects.iter().any(|object| spelt(object, name).is_some())
+    name.len() <= NAME && Record::OBJECT.with_parts().iter().any(|object| spelt(object, name).is_some())
 }
 
 /// The field of an object that has that name, but for case, underscores and hyphens.

@@ -10,6 +10,7 @@ use toml::de::{DeString, DeTable, DeValue};
 use super::Waiver;
 use super::spot::Spot;
 use crate::finding::Place;
+use crate::lines::Lines;
 use crate::rule::Rule;
 use crate::rules;
 
@@ -38,13 +39,14 @@ type Entry<'a, 'i> = (&'a Spanned<DeString<'i>>, &'a Spanned<DeValue<'i>>);
 
 /// The waivers in a text.
 pub(super) fn waivers(text: &str) -> Result<Vec<Waiver>, Vec<Mistake>> {
-    let mut reader = Reader { text, mistakes: Vec::new() };
+    let mut reader = Reader { text, lines: Lines::of(text.as_bytes()), mistakes: Vec::new() };
     let waivers = reader.file();
     if reader.mistakes.is_empty() { Ok(waivers) } else { Err(reader.in_order()) }
 }
 
 struct Reader<'t> {
     text: &'t str,
+    lines: Lines<'t>,
     mistakes: Vec<Mistake>,
 }
 
@@ -191,16 +193,9 @@ impl<'t> Reader<'t> {
     }
 
     fn place(&self, at: &Range<usize>) -> Place {
-        let (line, column) = self.position(at.start);
-        let (end_line, end_column) = self.position(at.end.max(at.start));
+        let (line, column) = self.lines.position(at.start);
+        let (end_line, end_column) = self.lines.position(at.end.max(at.start));
         Place { pointer: String::new(), line, column, end_line, end_column }
-    }
-
-    fn position(&self, at: usize) -> (u64, u64) {
-        let before = self.text.get(..at).unwrap_or(self.text);
-        let line = before.matches('\n').count() as u64 + 1;
-        let column = before.rsplit('\n').next().unwrap_or_default().chars().count() as u64 + 1;
-        (line, column)
     }
 }
 

@@ -4,7 +4,7 @@
 use crate::read::names::matches;
 
 /// A pattern of pointers.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Spot {
     steps: Vec<String>,
     /// Whether places below belong to it.
@@ -29,6 +29,12 @@ impl Spot {
             return Err("** stands in the middle of at: it can only be the last step".to_owned());
         }
         Ok(Self { steps, below })
+    }
+
+    /// The one pointer that it is; none when it stands for several.
+    pub(super) fn whole(&self) -> Option<String> {
+        let one = !self.below && self.steps.iter().all(|step| !step.contains('*'));
+        one.then(|| self.steps.iter().fold(String::new(), |pointer, step| pointer + "/" + step))
     }
 
     /// Whether a pointer is one of these.
