@@ -104,12 +104,13 @@ impl Check {
         let (targets, found) = (chosen.targets(&self.output)?, selection.find(&self.paths));
         name_leftovers(&found.partial);
         let mendable = targets.iter().any(Target::has_totals);
+        let excerpts = self.most != Some(0) && targets.iter().any(Target::has_excerpts);
         let reads = self.accept.refuse_clash(chosen.reads(&found.inputs, "is to be checked"))?;
         Target::refuse_clashes(&targets, &reads)?;
         let (mut acceptance, folder) = self.accept.acceptance()?;
         let record_ids = acceptance.waivers.as_ref().is_some_and(Waivers::ask_for_ids);
         let across = !self.each_alone;
-        let options = Options { settings, threads, excerpts: true, across, record_ids, mendable };
+        let options = Options { settings, threads, excerpts, across, record_ids, mendable };
         let styles = [self.style(), self.style_in_file()].map(|style| Style { rule_pages, ..style });
         let mut outputs = Outputs::open(&targets, styles[0], styles[1])?;
         let mut sieve = Sieve::new(&mut outputs, &mut acceptance, folder);

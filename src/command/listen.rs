@@ -57,6 +57,11 @@ impl Target {
         self.format.has_totals()
     }
 
+    /// Whether source lines are in it.
+    pub(crate) fn has_excerpts(&self) -> bool {
+        self.format.has_excerpts()
+    }
+
     fn name(&self) -> String {
         self.file.as_ref().map_or("standard output".to_owned(), |file| shown_path(file))
     }

@@ -79,6 +79,11 @@ impl Format {
         matches!(self, Self::Text | Self::Jsonl | Self::Overview | Self::OverviewJson)
     }
 
+    /// Whether source lines are in it.
+    pub const fn has_excerpts(self) -> bool {
+        matches!(self, Self::Text)
+    }
+
     /// A printer of this form.
     pub fn printer(self, style: Style) -> Box<dyn Printer> {
         match self {

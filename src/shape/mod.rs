@@ -51,9 +51,9 @@ pub(crate) struct Walk<'a> {
     /// Values that were already found at fault, in order.
     skip: Vec<NodeId>,
     faults: Vec<Fault>,
-    /// All values that stand where a tooth belongs.
+    /// All values that stand where a tooth belongs, in order.
     teeth: Vec<NodeId>,
-    /// All values that stand where the minutes of a day of wear belong.
+    /// All values that stand where the minutes of a day of wear belong, in order.
     minutes: Vec<NodeId>,
     /// The field whose value is looked at, or in whose list the value stands.
     field: Option<&'static Field>,

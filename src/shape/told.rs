@@ -4,6 +4,9 @@
 //! number. So a finding tells numbers and dates only when they look like what a record holds, words only when they are
 //! words of the format or stand in a vocabulary's place and look like one of its words, and nothing else.
 
+use std::collections::BTreeSet;
+use std::sync::LazyLock;
+
 use oar_schema::describe::{Described, Field, Object};
 use oar_schema::record::{Record, Version};
 
@@ -19,6 +22,12 @@ const VERSION_PART: u16 = 99;
 const WORD: usize = 20;
 /// Characters of a number that are told at most.
 const LENGTH: usize = 24;
+
+/// The objects of the format.
+static OBJECTS: LazyLock<Vec<&'static Object>> = LazyLock::new(|| Record::OBJECT.with_parts());
+/// The names of their fields, without case and underscores.
+static NAMES: LazyLock<BTreeSet<String>> =
+    LazyLock::new(|| OBJECTS.iter().flat_map(|object| object.fields).map(|field| meant::plain(field.name)).collect());
 
 /// A number as written, if it is none that could stand for a person; cut when it is very long.
 pub(crate) fn number(token: &[u8]) -> Option<String> {
@@ -43,7 +52,7 @@ pub(crate) fn name(name: &str) -> Option<&str> {
 
 /// Whether some object of the format has a field of that name, but for case, underscores and hyphens.
 fn is_known(name: &str) -> bool {
-    name.len() <= NAME && Record::OBJECT.with_parts().iter().any(|object| spelt(object, name).is_some())
+    name.len() <= NAME && NAMES.contains(&meant::plain(name))
 }
 
 /// The field of an object that has that name, but for case, underscores and hyphens.
@@ -101,18 +110,18 @@ pub(crate) fn is_plain_word(text: &str) -> bool {
 
 /// The field of that name in some object of the format.
 pub(super) fn field(name: &str) -> Option<&'static Field> {
-    Record::OBJECT.with_parts().into_iter().find_map(|object| object.field(name))
+    OBJECTS.iter().find_map(|object| object.field(name))
 }
 
 /// The objects of the format that have a field of that name, in words.
 pub(super) fn homes(name: &str) -> String {
-    let objects = Record::OBJECT.with_parts().into_iter().filter(|object| object.field(name).is_some());
-    objects.map(spaced).collect::<Vec<_>>().join(", ")
+    let objects = OBJECTS.iter().filter(|object| object.field(name).is_some());
+    objects.map(|object| spaced(object)).collect::<Vec<_>>().join(", ")
 }
 
 /// The word of the format's vocabularies that a text is.
 pub(super) fn word(text: &str) -> Option<&'static str> {
-    let vocabularies = oar_schema::json_schema::vocabularies(&Record::OBJECT.with_parts());
+    let vocabularies = oar_schema::json_schema::vocabularies(&OBJECTS);
     let mut words = vocabularies.iter().flat_map(|vocabulary| vocabulary.words);
     words.find(|word| word.word == text).map(|word| word.word)
 }

@@ -108,6 +108,9 @@ fn next(letter: char, counts: &mut BTreeMap<char, usize>, known: &BTreeSet<Strin
 
 /// Puts texts in the place of values, if the finding stays.
 fn attempt(value: &mut Value, changes: &[(Leaf, String)], trial: &mut Trial<'_>) -> bool {
+    if trial.budget.is_spent() {
+        return false;
+    }
     let mut other = value.clone();
     for (leaf, text) in changes {
         if let Some(spot) = other.get_mut(&leaf.way) {
@@ -273,7 +276,7 @@ fn names(value: &mut Value, way: &mut Vec<usize>, known: &BTreeSet<String>, tria
 fn rename(value: &mut Value, way: &[usize], place: usize, name: &str, known: &BTreeSet<String>, trial: &mut Trial<'_>) {
     let before = value.pointer(&[way, &[place]].concat());
     for new in [format!("x{place}"), format!("org.example.x{place}"), masked(name)] {
-        if new == name || known.contains(&new) {
+        if new == name || known.contains(&new) || trial.budget.is_spent() {
             continue;
         }
         let mut changed = value.clone();

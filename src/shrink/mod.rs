@@ -6,6 +6,7 @@
 //!
 //! The same record gives the same result.
 
+mod budget;
 mod clock;
 mod disguise;
 mod reduce;
@@ -19,11 +20,15 @@ use crate::Checker;
 use crate::finding::Finding;
 use crate::json::Tree;
 use crate::layout::{Form, laid_out};
+use budget::Budget;
 use trial::Trial;
 use value::Value;
 
 /// The byte order mark of UTF-8.
 const MARK: &[u8] = &[0xef, 0xbb, 0xbf];
+
+/// Told of a record that is too large for every value of it to be tried.
+const NOT_ALL_TRIED: &str = "values that the finding may not need: the record is large, and not all of it was tried";
 
 /// What a record was shrunk to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -51,12 +56,15 @@ pub enum ShrinkError {
     NotFound,
     /// It gives the finding by its size only, or by having nothing in it.
     NothingToShrink,
+    /// It is so large that what it holds could not be replaced in the checks that are made.
+    TooLarge,
 }
 
 impl fmt::Display for ShrinkError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::NotFound => "the record does not give such a finding",
+            Self::TooLarge => "the record is too large to be shrunk: leave out parts of it first, and try again",
             Self::NothingToShrink => "the finding is about the size of the record, so that no smaller one gives it",
         })
     }
@@ -83,7 +91,7 @@ pub fn shrink(record: &[u8], rule: &str, pointer: Option<&str>, checker: &mut Ch
         return Err(ShrinkError::NothingToShrink);
     }
     if let Some(rest) = record.strip_prefix(MARK).filter(|_| rule == "byte_order_mark") {
-        return Ok(after_mark(rest, checker));
+        return after_mark(rest, checker);
     }
     let findings = checker.check(record);
     let target =
@@ -91,9 +99,9 @@ pub fn shrink(record: &[u8], rule: &str, pointer: Option<&str>, checker: &mut Ch
     let target = target.ok_or(ShrinkError::NotFound)?;
     let mut tree = Tree::default();
     if tree.parse(record).is_err() {
-        return Ok(text::shrink(record, target, checker));
+        return text::shrink(record, target, checker);
     }
-    Ok(of_values(&tree, record, &findings, Some(target), checker))
+    of_values(&tree, record, &findings, Some(target), checker)
 }
 
 /// Whether a rule is about the size of a record alone, so that no smaller one gives its finding.
@@ -102,15 +110,15 @@ pub fn is_about_size(rule: &str) -> bool {
 }
 
 /// A record of which only the byte order mark before it is told.
-fn after_mark(record: &[u8], checker: &mut Checker) -> Shrunk {
+fn after_mark(record: &[u8], checker: &mut Checker) -> Result<Shrunk, ShrinkError> {
     let findings = checker.check(record);
     let mut tree = Tree::default();
     let mut shrunk = match tree.parse(record) {
-        Ok(()) => of_values(&tree, record, &findings, None, checker),
+        Ok(()) => of_values(&tree, record, &findings, None, checker)?,
         Err(_) => Shrunk { text: b"{}\n".to_vec(), before: record.len(), after: 2, ..Shrunk::default() },
     };
     shrunk.text.splice(0..0, MARK.iter().copied());
-    shrunk
+    Ok(shrunk)
 }
 
 fn of_values(
@@ -119,20 +127,26 @@ fn of_values(
     findings: &[Finding],
     target: Option<&Finding>,
     checker: &mut Checker,
-) -> Shrunk {
+) -> Result<Shrunk, ShrinkError> {
     let original = Value::read(tree, record, tree.root());
     let mut value = original.clone();
-    let mut trial = Trial::new(checker, findings, target);
+    let mut trial = Trial::new(checker, findings, target, Budget::of(record.len()));
     reduce::reduce(&mut value, &mut trial);
     reduce::settle(&mut value, &mut trial);
     reduce::reduce(&mut value, &mut trial);
     reduce::simplify(&mut value, &mut trial);
+    let ended = trial.budget.is_spent();
+    trial.budget = Budget::of(record.len());
     let mut kept = clock::disguise(&mut value, &original, &mut trial);
     disguise::disguise(&mut value, &original, &mut trial);
+    if trial.budget.is_spent() {
+        return Err(ShrinkError::TooLarge);
+    }
     reduce::reduce(&mut value, &mut trial);
     kept.extend(disguise::leftovers(&value, &original));
+    kept.extend(ended.then(|| NOT_ALL_TRIED.to_owned()));
     let text = value.write().into_bytes();
-    Shrunk {
+    Ok(Shrunk {
         text: laid_out(&text, Form::Lines).unwrap_or(text),
         pointer: trial.pointer.clone(),
         before: original.count(),
@@ -140,5 +154,5 @@ fn of_values(
         counts_values: true,
         others: trial.others(),
         kept,
-    }
+    })
 }

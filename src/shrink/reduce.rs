@@ -42,7 +42,7 @@ pub(super) fn reduce(value: &mut Value, trial: &mut Trial<'_>) {
     for _ in 0..PASSES {
         let before = value.count();
         level(value, &mut Vec::new(), trial);
-        if value.count() == before {
+        if value.count() == before || trial.budget.is_spent() {
             return;
         }
     }
@@ -80,6 +80,9 @@ fn leave_out(value: &mut Value, way: &Way, trial: &mut Trial<'_>) {
 
 /// The document without some values, if it still gives the finding.
 fn without(value: &Value, way: &Way, range: std::ops::Range<usize>, trial: &mut Trial<'_>) -> Option<Value> {
+    if trial.budget.is_spent() {
+        return None;
+    }
     let pointer = moved(value, way, &range, &trial.pointer)?;
     let mut smaller = value.clone();
     match smaller.get_mut(way)? {
@@ -113,7 +116,7 @@ pub(super) fn simplify(value: &mut Value, trial: &mut Trial<'_>) {
         let Some(ty) = ty.filter(|_| field != "birth_year") else { continue };
         let Some(now) = value.get(&way).cloned() else { continue };
         for simple in simplest(ty) {
-            if simple == now {
+            if simple == now || trial.budget.is_spent() {
                 break;
             }
             if !fits(&now, &simple) {

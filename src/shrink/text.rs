@@ -1,17 +1,19 @@
 //! Shrinking of what is no JSON: bytes are left out while the same fault is found.
 
-use super::Shrunk;
+use super::budget::Budget;
+use super::{ShrinkError, Shrunk};
 use crate::Checker;
 use crate::finding::{Arg, Finding};
 use crate::json::MAX_DEPTH;
 
 /// The shortest text that still gives the finding. Letters and digits that stay are replaced where that changes nothing.
-pub(super) fn shrink(record: &[u8], target: &Finding, checker: &mut Checker) -> Shrunk {
+pub(super) fn shrink(record: &[u8], target: &Finding, checker: &mut Checker) -> Result<Shrunk, ShrinkError> {
+    let mut budget = Budget::of(record.len());
     let mut bytes = simple().into_iter().find(|text| holds(text, target, checker)).unwrap_or_else(|| record.to_vec());
     let mut size = bytes.len();
     while size > 0 {
         let mut start = 0;
-        while start < bytes.len() {
+        while start < bytes.len() && budget.takes(bytes.len()) {
             let end = (start + size).min(bytes.len());
             let smaller = [&bytes[..start], &bytes[end..]].concat();
             if holds(&smaller, target, checker) {
@@ -24,7 +26,11 @@ pub(super) fn shrink(record: &[u8], target: &Finding, checker: &mut Checker) -> 
     }
     leave_out_pieces(&mut bytes, target, checker);
     let mut kept = 0;
+    let mut budget = Budget::of(record.len());
     for at in 0..bytes.len() {
+        if !budget.takes(bytes.len()) {
+            return Err(ShrinkError::TooLarge);
+        }
         let now = bytes[at];
         bytes[at] = plain(now);
         if !holds(&bytes, target, checker) {
@@ -39,13 +45,13 @@ pub(super) fn shrink(record: &[u8], target: &Finding, checker: &mut Checker) -> 
     }
     let s = if kept == 1 { "" } else { "s" };
     let why = format!("{kept} letter{s} or digit{s} of the original text, which the finding needs");
-    Shrunk {
+    Ok(Shrunk {
         before: record.len(),
         after: bytes.len(),
         kept: (kept > 0).then_some(why).into_iter().collect(),
         text: bytes,
         ..Shrunk::default()
-    }
+    })
 }
 
 /// The most bytes of a piece that is looked for at every place.

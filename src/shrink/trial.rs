@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::budget::Budget;
 use super::value::Value;
 use crate::Checker;
 use crate::finding::Finding;
@@ -15,11 +16,17 @@ pub(super) struct Trial<'c> {
     pub(super) pointer: String,
     /// The other findings by rule.
     others: BTreeMap<&'static str, usize>,
+    pub(super) budget: Budget,
 }
 
 impl<'c> Trial<'c> {
     /// A trial for one of the findings of a record, or for none of them.
-    pub(super) fn new(checker: &'c mut Checker, findings: &[Finding], target: Option<&Finding>) -> Self {
+    pub(super) fn new(
+        checker: &'c mut Checker,
+        findings: &[Finding],
+        target: Option<&Finding>,
+        budget: Budget,
+    ) -> Self {
         let names = |finding: &Finding| finding.args.iter().map(|(name, _)| *name).collect();
         let target_named = target.map(|finding| (finding.rule.name, names(finding)));
         let pointer = target.map(|finding| finding.place.pointer.clone()).unwrap_or_default();
@@ -30,7 +37,7 @@ impl<'c> Trial<'c> {
         if let Some((rule, _)) = &target_named {
             take_one(&mut others, rule);
         }
-        Self { checker, target: target_named, pointer, others }
+        Self { checker, target: target_named, pointer, others, budget }
     }
 
     /// How many other findings there are.
@@ -41,7 +48,11 @@ impl<'c> Trial<'c> {
     /// Whether a smaller or simpler record still gives the finding, at `pointer`, and nothing new; it is the record to go
     /// on with then.
     pub(super) fn holds(&mut self, value: &Value, pointer: &str) -> bool {
-        let findings = self.checker.check(value.write().as_bytes());
+        let text = value.write();
+        if !self.budget.takes(text.len()) {
+            return false;
+        }
+        let findings = self.checker.check(text.as_bytes());
         let mut others: BTreeMap<&'static str, usize> = BTreeMap::new();
         for finding in &findings {
             *others.entry(finding.rule.name).or_insert(0) += 1;
