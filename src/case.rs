@@ -1,6 +1,7 @@
 //! The case: one record as the rules see it, with what several of them ask.
 
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
+use std::collections::BTreeMap;
 
 use oar_schema::limits::Limits;
 use oar_schema::rows::{Rows, Str};
@@ -10,6 +11,7 @@ use oar_schema::time::{Date, Instant};
 use crate::days::first_and_last;
 use crate::notation::{Doubt, doubt};
 use crate::rules::attachments::events::Faults;
+use crate::rules::attachments::named::Events;
 use crate::rules::plan::contacts::Contacts;
 use crate::rules::plan::totals::Totals;
 use crate::zones::Zone;
@@ -48,6 +50,22 @@ pub(crate) struct Once {
     pub(crate) contacts: OnceCell<[Contacts; 2]>,
     /// What is wrong with the events of attachments.
     pub(crate) event_faults: OnceCell<Faults>,
+    /// The events of attachments by what they name.
+    pub(crate) events: OnceCell<Events>,
+    /// Whether two attachments of a series have the same id, by where its attachments lie.
+    pub(crate) ids_repeat: Known<bool>,
+    /// Whether the events of a series contradict each other or the plan.
+    pub(crate) events_told: Known<bool>,
+    /// Whether an attachment is named that a series does not have.
+    pub(crate) unknown_named: Known<bool>,
+    /// The teeth of a series on which an attachment stands, or came off, and those from which it was removed.
+    pub(crate) standing: Known<Option<[ToothSet; 2]>>,
+    /// The last tray that a series speaks of, by arch.
+    pub(crate) last_trays: Known<[i32; 2]>,
+    /// Whether no other rule minds the trays of a delivery.
+    pub(crate) plain_deliveries: OnceCell<Vec<bool>>,
+    /// The days of low wear, in order.
+    pub(crate) low_days: OnceCell<Vec<Date>>,
     /// Whether a stretch of wear contradicts the one after it.
     pub(crate) any_contradiction: OnceCell<bool>,
 }
@@ -101,6 +119,20 @@ impl std::ops::Deref for Case<'_> {
     fn deref(&self) -> &Rows {
         self.rows
     }
+}
+
+/// What is worked out once for each list or row of a record, by where it lies.
+pub(crate) type Known<T> = RefCell<BTreeMap<usize, T>>;
+
+/// What is known of a list or row, worked out the first time.
+pub(crate) fn known<R, T: Copy>(known: &Known<T>, of: *const R, work_out: impl FnOnce() -> T) -> T {
+    let place = of.addr();
+    if let Some(known) = known.borrow().get(&place) {
+        return *known;
+    }
+    let found = work_out();
+    known.borrow_mut().insert(place, found);
+    found
 }
 
 fn standing(rows: &Rows) -> ToothSet {

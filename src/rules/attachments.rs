@@ -2,8 +2,11 @@
 
 mod bonding;
 pub(crate) mod events;
+pub(crate) mod named;
 mod purpose;
 mod seen_off;
+
+use std::collections::BTreeSet;
 
 use oar_schema::record::{AttachmentEventRow, AttachmentRow, SeriesRow};
 use oar_schema::rows::Str;
@@ -11,12 +14,13 @@ use oar_schema::words::Words;
 
 use super::check_ins::agrees_with_worn;
 use super::plan::{last_tray_told, numbers_are_right, series_numbered, trays_in};
-use crate::case::Case;
+use crate::case::{Case, known};
 use crate::finding::{Path, args, at};
 use crate::rule::{Found, rules};
 
 use bonding::{bonding_without_visit, left_after_finish, never_bonded};
 use events::{bonded_twice, event_after_removal, lost_before_bonded};
+use named::events_of;
 use purpose::{attachment_without_purpose, movement_without_attachment};
 use seen_off::check_in_disagrees_with_events;
 
@@ -47,10 +51,11 @@ fn place_of(case: &Case<'_>, attachments: &[AttachmentRow], id: &[u8], from: usi
 
 /// Whether two attachments have the same id. Events of either cannot be told apart then.
 fn ids_repeat(case: &Case<'_>, attachments: &[AttachmentRow]) -> bool {
-    attachments.iter().enumerate().any(|(j, attachment)| {
-        let id = case.text(attachment.id);
-        place_of(case, &attachments[..j], id, 0).is_some()
-    })
+    let repeat = || {
+        let mut seen = BTreeSet::new();
+        !attachments.iter().all(|attachment| seen.insert(case.text(attachment.id)))
+    };
+    !attachments.is_empty() && known(&case.once.ids_repeat, attachments.as_ptr(), repeat)
 }
 
 /// Bits of the marks that ids leave.
@@ -134,7 +139,7 @@ fn unknown_attachment(case: &Case<'_>, found: &mut Found) {
         return;
     }
     let events = &case[case.attachment_events];
-    let mut next = 0;
+    let (mut next, mut unplanned) = (0, BTreeSet::new());
     for (i, event) in events.iter().enumerate() {
         let id = case.text(event.attachment);
         let Some((_, series)) = series_numbered(case, event.series) else { continue };
@@ -142,7 +147,7 @@ fn unknown_attachment(case: &Case<'_>, found: &mut Found) {
         if let Some(at) = place_of(case, attachments, id, next.min(attachments.len())) {
             next = at + 1;
         } else if attachments.is_empty() {
-            add_unplanned(case, found, i);
+            add_unplanned(case, found, i, &mut unplanned);
         } else if !named_before(case, i, event.series, id) && !ids_repeat(case, attachments) {
             add_unknown(case, found, at!["attachment_events", i, "attachment"], event.series, event.attachment);
         }
@@ -172,6 +177,10 @@ fn unknown_in_check_ins(case: &Case<'_>, found: &mut Found) {
 /// Whether an event or a check-in of a series names an attachment that its plan does not have, or an event names one
 /// of its attachments with another series: that is told already, and it may be meant for any of them.
 fn names_unknown(case: &Case<'_>, series: &SeriesRow) -> bool {
+    known(&case.once.unknown_named, series, || find_unknown_named(case, series))
+}
+
+fn find_unknown_named(case: &Case<'_>, series: &SeriesRow) -> bool {
     let attachments = &case[series.attachments];
     let is_planned = |id: Str| place_of(case, attachments, case.text(id), 0).is_some();
     let planned_there = |event: &AttachmentEventRow| {
@@ -187,10 +196,10 @@ fn names_unknown(case: &Case<'_>, series: &SeriesRow) -> bool {
 }
 
 /// States, once for a series that plans no attachments, that the event at `i` and others after it name some.
-fn add_unplanned(case: &Case<'_>, found: &mut Found, i: usize) {
+fn add_unplanned(case: &Case<'_>, found: &mut Found, i: usize, told: &mut BTreeSet<i32>) {
     let events = &case[case.attachment_events];
     let series = events[i].series;
-    if events[..i].iter().any(|event| event.series == series) {
+    if !told.insert(series) {
         return;
     }
     let count = events[i..].iter().filter(|event| event.series == series).count();
@@ -203,9 +212,7 @@ fn add_unplanned(case: &Case<'_>, found: &mut Found, i: usize) {
 
 /// Whether one of the first `count` events names the attachment: then that event is reported, and no other.
 fn named_before(case: &Case<'_>, count: usize, series: i32, id: &[u8]) -> bool {
-    case[case.attachment_events][..count]
-        .iter()
-        .any(|event| event.series == series && case.text(event.attachment) == id)
+    events_of(case, series, id).first().is_some_and(|first| *first < count)
 }
 
 fn add_unknown(case: &Case<'_>, found: &mut Found, path: Path, series: i32, id: Str) {

@@ -12,7 +12,7 @@ use oar_schema::record::SeriesRow;
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
-use crate::case::Case;
+use crate::case::{Case, known};
 use crate::finding::{Path, args, at};
 use crate::rule::{Found, rules};
 use crate::rules::worn_trays::deliveries::is_minded;
@@ -54,10 +54,20 @@ pub(super) fn trays_in(series: &SeriesRow, arch: Arch) -> i32 {
     }
 }
 
+/// So many movements are gone through once for all that ask.
+const MANY_MOVEMENTS: usize = 200;
+
 /// The last tray that an arch of a series has or, where the plan moves teeth beyond it, the last one that it speaks of.
 pub(crate) fn last_tray_told(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> i32 {
-    let moved = case[series.movements].iter().filter(|movement| movement.tooth.arch() == arch);
-    moved.map(|movement| movement.to_tray).fold(trays_in(series, arch), i32::max)
+    let movements = &case[series.movements];
+    let last = |arch: Arch| {
+        let moved = movements.iter().filter(|movement| movement.tooth.arch() == arch);
+        moved.map(|movement| movement.to_tray).fold(trays_in(series, arch), i32::max)
+    };
+    if movements.len() < MANY_MOVEMENTS {
+        return last(arch);
+    }
+    known(&case.once.last_trays, series, || Arch::ALL.map(last))[arch as usize]
 }
 
 /// Whether a tray lies beyond those that a series has, and beyond those in which it moves teeth: if only the count of

@@ -1,12 +1,13 @@
 //! Attachments that were not bonded, not taken off, or bonded without a visit.
 
 use oar_schema::record::{AttachmentChange, AttachmentEventRow, AttachmentRow, Done, SeriesRow, VisitRow};
-use oar_schema::teeth::{Arch, Tooth};
+use oar_schema::teeth::{Arch, Tooth, ToothSet};
 use oar_schema::words::Words;
 
 use super::events::{Standing, is_told, standing_in};
+use super::named::events_of;
 use super::names_unknown;
-use crate::case::Case;
+use crate::case::{Case, known};
 use crate::finding::{args, at};
 use crate::rule::Found;
 use crate::rules::check_ins::lists_work;
@@ -14,8 +15,10 @@ use crate::rules::plan::numbers_are_right;
 use crate::rules::time_and_state::is_plainly_through;
 use crate::stretches::{backwards, covers};
 
-/// How an attachment stands that a tooth has kept from the series before.
-const KEPT: &[Standing] = &[Standing::On, Standing::Off];
+/// How an attachment stands that a tooth has kept from the series before, and one that was removed: places in
+/// [`standing_teeth`].
+const KEPT: usize = 0;
+const REMOVED: usize = 1;
 
 pub(super) fn never_bonded(case: &Case<'_>, found: &mut Found) {
     if case.attachment_events.is_none() || case.doubt.is_some() || !numbers_are_right(case) {
@@ -81,12 +84,32 @@ fn due_trays(case: &Case<'_>, series: &SeriesRow) -> [i32; 2] {
 }
 
 /// Whether in one of some series an attachment on that tooth stands so.
-fn stands_on(case: &Case<'_>, series: &[SeriesRow], tooth: Tooth, wanted: &[Standing]) -> bool {
+fn stands_on(case: &Case<'_>, series: &[SeriesRow], tooth: Tooth, wanted: usize) -> bool {
     series.iter().any(|series| {
-        let Some(course) = standing_in(case, series) else { return false };
-        let mut attachments = case[series.attachments].iter().enumerate();
-        attachments.any(|(j, attachment)| attachment.tooth == tooth && wanted.contains(&course.standing(j)))
+        let steps = case[series.attachments].len() * case[case.attachment_events].len();
+        let teeth = || standing_teeth(case, series);
+        // Of usual records it costs less to follow the events again than to keep what came of them.
+        let teeth = if steps < MANY_STEPS { teeth() } else { known(&case.once.standing, series, teeth) };
+        teeth.is_some_and(|teeth| teeth[wanted].contains(tooth))
     })
+}
+
+/// So many comparisons of an event with an attachment are made again and again.
+const MANY_STEPS: usize = 1 << 14;
+
+/// The teeth of a series on which an attachment is, or came off, and those from which one was removed.
+fn standing_teeth(case: &Case<'_>, series: &SeriesRow) -> Option<[ToothSet; 2]> {
+    let course = standing_in(case, series)?;
+    let mut teeth = <[ToothSet; 2]>::default();
+    for (j, attachment) in case[series.attachments].iter().enumerate() {
+        let place = match course.standing(j) {
+            Standing::On | Standing::Off => KEPT,
+            Standing::Removed => REMOVED,
+            _ => continue,
+        };
+        teeth[place].insert(attachment.tooth);
+    }
+    Some(teeth)
 }
 
 /// Whether the treatment has been finished for so long that its attachments are to be off.
@@ -120,13 +143,13 @@ pub(super) fn left_after_finish(case: &Case<'_>, found: &mut Found) {
 /// series.
 fn is_off(case: &Case<'_>, i: usize, tooth: Tooth) -> bool {
     let taken_out = case[case.dentition.extracted].iter().any(|row| row.tooth == tooth);
-    taken_out || stands_on(case, &case[case.series][i + 1..], tooth, &[Standing::Removed])
+    taken_out || stands_on(case, &case[case.series][i + 1..], tooth, REMOVED)
 }
 
 /// The place of the last event of an attachment.
 fn last_event(case: &Case<'_>, series: i32, attachment: &AttachmentRow) -> Option<usize> {
     let id = case.text(attachment.id);
-    case[case.attachment_events].iter().rposition(|event| event.series == series && case.text(event.attachment) == id)
+    events_of(case, series, id).last().copied()
 }
 
 fn tell_left(case: &Case<'_>, found: &mut Found, left: &[usize]) {

@@ -1,12 +1,15 @@
 //! What became of an attachment: bonded, lost, bonded again, removed, in an order that can be.
 
+use std::cell::OnceCell;
+
 use oar_schema::record::{AttachmentChange, AttachmentEventRow, SeriesRow};
 use oar_schema::time::Date;
 use oar_schema::words::Words;
 
 use super::super::plan::{numbers_are_right, series_numbered};
+use super::named::{events_of, series_with};
 use super::{ids_repeat, place_of};
-use crate::case::Case;
+use crate::case::{Case, known};
 use crate::finding::{args, at};
 use crate::rule::Found;
 
@@ -163,7 +166,8 @@ pub(super) fn is_told<'c>(case: &'c Case<'c>, series: &'c SeriesRow) -> bool {
         std::iter::from_fn(|| course.step(Date(i32::MAX))).any(|(_, _, fault)| fault.is_some())
     };
     let in_events = || faults(case).any() && Course::of(case, series).is_some_and(faulty);
-    ids_repeat(case, &case[series.attachments]) || in_events()
+    let work_out = || ids_repeat(case, &case[series.attachments]) || in_events();
+    known(&case.once.events_told, series, work_out)
 }
 
 /// States every event with that fault. Where numbers of series or the order of events are wrong, nothing can be said.
@@ -173,12 +177,15 @@ fn add_each(case: &Case<'_>, found: &mut Found, wanted: Fault) {
     }
     for series in &case[case.series] {
         let Some(mut course) = Course::of(case, series) else { return };
+        let given = OnceCell::new();
         while let Some((i, _, fault)) = course.step(Date(i32::MAX)) {
             let event = &case[case.attachment_events][i];
             let told = || {
                 ids_repeat(case, &case[series.attachments])
                     || has_stray_event(case, event)
-                    || is_given_to_unknown(case, series, i, wanted)
+                    || given
+                        .get_or_init(|| first_given_to_unknown(case, series, wanted))
+                        .is_some_and(|given| given < i)
             };
             if fault == Some(wanted) && !told() {
                 add(case, found, i, event);
@@ -191,23 +198,22 @@ fn add_each(case: &Case<'_>, found: &mut Found, wanted: Fault) {
 /// belong here.
 fn has_stray_event(case: &Case<'_>, event: &AttachmentEventRow) -> bool {
     let id = case.text(event.attachment);
-    case[case.attachment_events].iter().any(|other| {
-        let planned = series_numbered(case, other.series);
-        let has_it = planned.is_some_and(|(_, series)| place_of(case, &case[series.attachments], id, 0).is_some());
-        other.series != event.series && case.text(other.attachment) == id && !has_it
+    series_with(case, id).any(|other| {
+        let has_it = |(_, series): (usize, &SeriesRow)| place_of(case, &case[series.attachments], id, 0).is_some();
+        other != event.series && !series_numbered(case, other).is_some_and(has_it)
     })
 }
 
-/// Whether the event that is missing before the one at `i` may be one of an attachment that the plan of the series does not
-/// have, which is told already.
-fn is_given_to_unknown(case: &Case<'_>, series: &SeriesRow, i: usize, fault: Fault) -> bool {
+/// The first event that may be the one that is missing before others, and that names an attachment that the plan of the series
+/// does not have, which is told already.
+fn first_given_to_unknown(case: &Case<'_>, series: &SeriesRow, fault: Fault) -> Option<usize> {
     let missing = match fault {
         Fault::NeverBonded => AttachmentChange::Bonded,
         Fault::BondedTwice => AttachmentChange::Lost,
-        Fault::AfterRemoval => return false,
+        Fault::AfterRemoval => return None,
     };
     let attachments = &case[series.attachments];
-    case[case.attachment_events][..i].iter().any(|other| {
+    case[case.attachment_events].iter().position(|other| {
         other.series == series.number
             && other.event == missing
             && place_of(case, attachments, case.text(other.attachment), 0).is_none()
@@ -216,11 +222,9 @@ fn is_given_to_unknown(case: &Case<'_>, series: &SeriesRow, i: usize, fault: Fau
 
 fn add(case: &Case<'_>, found: &mut Found, i: usize, event: &AttachmentEventRow) {
     let events = &case[case.attachment_events];
-    let same = |other: &AttachmentEventRow| {
-        other.series == event.series && case.text(other.attachment) == case.text(event.attachment)
-    };
     let mut args = args!["id" = case.id(event.attachment), "event" = event.event.word(), "on" = event.on];
-    let before = events[..i].iter().rposition(same);
+    let same = events_of(case, event.series, case.text(event.attachment));
+    let before = same[..same.partition_point(|at| *at < i)].last().copied();
     if let Some(before) = before {
         let event = &events[before];
         args.extend(match event.event {

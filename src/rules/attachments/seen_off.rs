@@ -5,6 +5,7 @@ use oar_schema::rows::Str;
 use oar_schema::time::Date;
 use oar_schema::words::Words;
 
+use super::named::events_of;
 use super::events::{Course, Standing, is_told};
 use super::{names_unknown, place_of};
 use crate::case::Case;
@@ -51,14 +52,19 @@ fn look(case: &Case<'_>, found: &mut Found, (i, j): (usize, usize), id: Str, ser
     let day = case.day_of(check_in.at);
     let events = &case[case.attachment_events];
     let same = |of: i32, other: Str| of == series.number && case.text(other) == case.text(id);
-    let before = events.iter().rposition(|event| event.on < day && same(event.series, event.attachment));
-    let after = events.iter().position(|event| event.on >= day && same(event.series, event.attachment));
+    // The events are in the order of time here.
+    let (earlier, later) = {
+        let all = events_of(case, series.number, case.text(id));
+        all.split_at(all.partition_point(|at| events[*at].on < day))
+    };
+    let (before, after) = (earlier.last().copied(), later.first().copied());
     let Some(event) = before.or(after) else { return };
     let soon = |then: Date| i64::from(then.days_since(day)) <= case.limits.loss_told_days;
     let since = before.map_or(Date(i32::MIN), |at| events[at].on);
-    let seen_before =
-        |(check_in, of): (&CheckInRow, Str)| case.day_of(check_in.at) > since && same(check_in.series, of);
-    let mut earlier = case[case.check_ins][..i].iter().flat_map(|row| off(case, row).iter().map(move |of| (row, *of)));
+    let seen_before = |(check_in, of): (&CheckInRow, Str)| same(check_in.series, of);
+    // So are the check-ins.
+    let since_then = case[case.check_ins][..i].iter().rev().take_while(|row| case.day_of(row.at) > since);
+    let mut earlier = since_then.flat_map(|row| off(case, row).iter().map(move |of| (row, *of)));
     let followed = soon(case.today) || after.is_some_and(|at| soon(events[at].on));
     if followed || !case.trusts(day) || !agrees_with_worn(case, check_in) || earlier.any(seen_before) {
         return;

@@ -1,5 +1,7 @@
 //! Gaps between tray and teeth, and what was decided over them.
 
+use std::cell::OnceCell;
+
 use oar_schema::number::Hundredths;
 use oar_schema::record::{CheckInRow, DecisionKind, GapRow, SeriesRow};
 use oar_schema::time::Date;
@@ -43,9 +45,10 @@ fn unit_is_in_doubt(case: &Case<'_>) -> bool {
 }
 
 pub(super) fn decision_contradicts_gaps(case: &Case<'_>, found: &mut Found) {
+    let other_unit = OnceCell::new();
     for (i, check_in) in case[case.check_ins].iter().enumerate() {
         match check_in.decision.kind {
-            DecisionKind::Advance => advance_over_gap(case, found, i),
+            DecisionKind::Advance => advance_over_gap(case, found, i, &other_unit),
             _ if waits_without_reason(case, check_in) => {
                 let args = args!["kind" = check_in.decision.kind.word(), "tray" = check_in.tray];
                 found.add(at!["check_ins", i, "decision", "kind"], args).related(at!["check_ins", i, "gaps"]);
@@ -56,7 +59,7 @@ pub(super) fn decision_contradicts_gaps(case: &Case<'_>, found: &mut Found) {
 }
 
 /// Teeth that were not there at the start may come through: the tray leaves room for them.
-fn advance_over_gap(case: &Case<'_>, found: &mut Found, i: usize) {
+fn advance_over_gap(case: &Case<'_>, found: &mut Found, i: usize, other_unit: &OnceCell<bool>) {
     let check_in = &case[case.check_ins][i];
     let gaps = case[check_in.gaps].iter().enumerate();
     let Some((g, gap)) = gaps.max_by_key(|(_, gap)| gap.gap_mm.0) else { return };
@@ -64,7 +67,7 @@ fn advance_over_gap(case: &Case<'_>, found: &mut Found, i: usize) {
     if !wide || !is_whole(check_in) || case.doubt.is_some() || !case.standing.contains(gap.tooth) {
         return;
     }
-    if unit_is_in_doubt(case) {
+    if *other_unit.get_or_init(|| unit_is_in_doubt(case)) {
         return;
     }
     let limit = Hundredths(case.limits.advance_gap_mm as i32);
@@ -114,9 +117,22 @@ fn is_delivered(case: &Case<'_>, series: i32, tray: i32, day: Date) -> bool {
         || deliveries.iter().any(|it| it.series == series && it.on <= day && brings(it.from_tray, it.to_tray))
 }
 
+/// So many days of wear are put in order once instead of being gone through for each check-in.
+const LONG_LOG: usize = 2000;
+
 /// Whether a day of the time before, as long as a tray is worn, lies under the floor.
 fn worn_too_little(case: &Case<'_>, day: Date) -> bool {
     let from = day.plus_days(-case.prescription.days_per_tray);
-    let days = case[case.wear_log].iter().filter(|it| from <= it.date && it.date <= day);
-    days.into_iter().any(|it| it.minutes < case.prescription.wear_floor_minutes)
+    let log = &case[case.wear_log];
+    if log.len() < LONG_LOG {
+        let mut days = log.iter().filter(|it| from <= it.date && it.date <= day);
+        return days.any(|it| it.minutes < case.prescription.wear_floor_minutes);
+    }
+    let low = case.once.low_days.get_or_init(|| {
+        let low = log.iter().filter(|it| it.minutes < case.prescription.wear_floor_minutes);
+        let mut days: Vec<Date> = low.map(|it| it.date).collect();
+        days.sort_unstable();
+        days
+    });
+    low.get(low.partition_point(|low| *low < from)).is_some_and(|low| *low <= day)
 }

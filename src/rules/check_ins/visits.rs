@@ -1,6 +1,10 @@
 //! Visits to the clinic.
 
+use std::cell::OnceCell;
+use std::collections::BTreeSet;
+
 use oar_schema::record::{Done, VisitReason, VisitRow};
+use oar_schema::time::Date;
 
 use crate::case::Case;
 use crate::finding::{args, at};
@@ -10,23 +14,35 @@ use oar_schema::words::Words;
 
 /// Left out is unknown; only a list that says that nothing was done is taken at its word.
 pub(super) fn visit_without_purpose(case: &Case<'_>, found: &mut Found) {
+    let days = OnceCell::new();
     for (i, visit) in case[case.visits].iter().enumerate() {
         let nothing = visit.done.is_some() && case[visit.done].is_empty() && case[visit.reductions].is_empty();
-        if visit.attended && nothing && visit.note.is_none() && !something_else_that_day(case, visit) {
+        if visit.attended && nothing && visit.note.is_none() && !something_else_that_day(case, visit.on, &days) {
             let args = args!["on" = visit.on, "reason" = visit.reason.word()];
             found.add(at!["visits", i], args);
         }
     }
 }
 
+/// So many visits are looked up among the days of other sections instead of going through those for each.
+const MANY_VISITS: usize = 64;
+
 /// Whether another section has something of that day.
-fn something_else_that_day(case: &Case<'_>, visit: &VisitRow) -> bool {
-    let day = visit.on;
-    case[case.check_ins].iter().any(|check_in| case.day_of(check_in.at) == day)
-        || case[case.deliveries].iter().any(|delivery| delivery.on == day)
-        || case[case.attachment_events].iter().any(|event| event.on == day)
-        || case[case.assessments].iter().any(|assessment| assessment.on == day)
-        || case[case.series].iter().any(|series| series.scanned_on == Some(day))
+fn something_else_that_day(case: &Case<'_>, day: Date, days: &OnceCell<BTreeSet<Date>>) -> bool {
+    if case[case.visits].len() < MANY_VISITS {
+        return days_of_others(case).any(|other| other == day);
+    }
+    days.get_or_init(|| days_of_others(case).collect()).contains(&day)
+}
+
+/// The days of which another section has something.
+fn days_of_others<'c>(case: &'c Case<'_>) -> impl Iterator<Item = Date> + 'c {
+    let check_ins = case[case.check_ins].iter().map(|check_in| case.day_of(check_in.at));
+    let deliveries = case[case.deliveries].iter().map(|delivery| delivery.on);
+    let events = case[case.attachment_events].iter().map(|event| event.on);
+    let assessments = case[case.assessments].iter().map(|assessment| assessment.on);
+    let scans = case[case.series].iter().filter_map(|series| series.scanned_on);
+    check_ins.chain(deliveries).chain(events).chain(assessments).chain(scans)
 }
 
 /// Told at `attended`, since either that or a list is wrong.

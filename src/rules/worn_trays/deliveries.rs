@@ -75,10 +75,12 @@ fn overlap(case: &Case<'_>, i: usize) -> Option<usize> {
         earlier.on <= later.on
             && later.series == earlier.series
             && tray <= later.to_tray.min(earlier.to_tray)
-            && is_plain(case, earlier)
     };
-    let found = deliveries[..i].iter().position(shares)?;
-    (is_plain(case, later) && !was_replaced(case, later)).then_some(found)
+    let first = deliveries[..i].iter().position(shares)?;
+    let all_plain = || deliveries.iter().map(|delivery| is_plain(case, delivery)).collect::<Vec<bool>>();
+    let plain = case.once.plain_deliveries.get_or_init(all_plain);
+    let found = (first..i).find(|earlier| plain[*earlier] && shares(&deliveries[*earlier]))?;
+    (plain[i] && !was_replaced(case, later)).then_some(found)
 }
 
 pub(super) fn delivery_overlaps(case: &Case<'_>, found: &mut Found) {
