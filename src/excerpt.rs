@@ -106,7 +106,8 @@ impl Masked<'_> {
         for node in self.tree.between(from, to) {
             let ty = self.type_of(node);
             let found = self.tree.node(node);
-            if let Some((start, end)) = found.key.filter(|(start, end)| ty.is_none() && !is_told(self.name(*start, *end)))
+            if let Some((start, end)) =
+                found.key.filter(|(start, end)| ty.is_none() && !is_told(self.name(*start, *end)))
             {
                 ranges.push((start as usize + 1, end as usize - 1));
             }

@@ -74,12 +74,7 @@ impl Waivers {
     /// Everything that is wrong with it.
     pub fn read(file: &str, text: &str) -> Result<Self, Vec<Mistake>> {
         let all = read::waivers(text)?;
-        Ok(Self {
-            file: file.to_owned(),
-            index: Index::of(&all),
-            all,
-            today: None,
-        })
+        Ok(Self { file: file.to_owned(), index: Index::of(&all), all, today: None })
     }
 
     /// Whether one of them is about findings across records in a record of a certain id, so that

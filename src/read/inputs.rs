@@ -133,7 +133,6 @@ impl Selection {
         }
         found
     }
-
 }
 
 /// A selection, with its patterns ready to be asked for every name.

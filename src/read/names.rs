@@ -111,7 +111,6 @@ mod tests {
         assert!(patterns.any("xc") && patterns.any("d") && !patterns.any("e"));
     }
 
-
     #[test]
     fn a_star_stands_for_any_text() {
         // As in the names of a shell (POSIX, 2.14.1), but for a dot at the beginning.

@@ -56,12 +56,7 @@ impl Walk<'_> {
     }
 
     /// The members of an object; takes the names that are there out of `absent`.
-    fn members(
-        &self,
-        node: NodeId,
-        object: &'static Object,
-        absent: &mut Vec<&'static str>,
-    ) -> Vec<(NodeId, Name)> {
+    fn members(&self, node: NodeId, object: &'static Object, absent: &mut Vec<&'static str>) -> Vec<(NodeId, Name)> {
         let name = |member: NodeId| {
             let name = self.name(member);
             let Some(field) = object.field(&name) else { return (member, Name::Unknown(name)) };

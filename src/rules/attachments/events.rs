@@ -183,9 +183,7 @@ fn add_each(case: &Case<'_>, found: &mut Found, wanted: Fault) {
             let told = || {
                 ids_repeat(case, &case[series.attachments])
                     || has_stray_event(case, event)
-                    || given
-                        .get_or_init(|| first_given_to_unknown(case, series, wanted))
-                        .is_some_and(|given| given < i)
+                    || given.get_or_init(|| first_given_to_unknown(case, series, wanted)).is_some_and(|given| given < i)
             };
             if fault == Some(wanted) && !told() {
                 add(case, found, i, event);

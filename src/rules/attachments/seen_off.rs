@@ -5,8 +5,8 @@ use oar_schema::rows::Str;
 use oar_schema::time::Date;
 use oar_schema::words::Words;
 
-use super::named::events_of;
 use super::events::{Course, Standing, is_told};
+use super::named::events_of;
 use super::{names_unknown, place_of};
 use crate::case::Case;
 use crate::finding::{args, at};

@@ -72,9 +72,7 @@ fn overlap(case: &Case<'_>, i: usize) -> Option<usize> {
     let later = &deliveries[i];
     let shares = |earlier: &DeliveryRow| {
         let tray = later.from_tray.max(earlier.from_tray);
-        earlier.on <= later.on
-            && later.series == earlier.series
-            && tray <= later.to_tray.min(earlier.to_tray)
+        earlier.on <= later.on && later.series == earlier.series && tray <= later.to_tray.min(earlier.to_tray)
     };
     let first = deliveries[..i].iter().position(shares)?;
     let all_plain = || deliveries.iter().map(|delivery| is_plain(case, delivery)).collect::<Vec<bool>>();
