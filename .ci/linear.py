@@ -47,7 +47,7 @@ def record(**changes):
 
 
 def named(prefix, n, value=1):
-    return {f"{prefix}{i}": value for i in range(n)}
+    return {f"{prefix}{i:06}": value for i in range(n)}
 
 
 def day(i):
@@ -172,8 +172,8 @@ RULES = [
     ("visits: without purpose", lambda n: one(record(visits=entries(n, {"on": "2031-02-03", "reason": "review", "attended": True, "done": []}, on=day))), 300),
     ("visits: backwards", lambda n: one(record(visits=entries(n, VISIT, on=lambda i: day(-i)))), 300),
     ("assessments: one over and over", lambda n: one(record(assessments=entries(n, ASSESSMENT))), 50),
-    ("series: many", lambda n: one(record(series=entries(n, SERIES, number=lambda i: i))), 12),
-    ("series: backwards", lambda n: one(record(series=entries(n, SERIES, number=lambda i: 50 - i))), 12),
+    ("series: many", lambda n: one(record(series=entries(n, {**SERIES, "reductions": []}, number=lambda i: i))), 12),
+    ("series: backwards", lambda n: one(record(series=entries(n, {**SERIES, "reductions": []}, number=lambda i: 50 - i))), 12),
 ]
 
 WAIVER = '[[waiver]]\nrecord = "{0}"\nrule = "not_a_date"\nat = "{1}"\nreason = "known"\n'
@@ -205,24 +205,24 @@ def baseline(n):
 CHECK = ["check", "--threads", "1", "."]
 #: name, files of n, n, arguments
 COMMANDS = [
-    ("settings: unknown levels", settings(lambda n: "[levels]\n" + "".join(f'k{i} = "off"\n' for i in range(n))), 100, CHECK),
-    ("settings: unknown limits", settings(lambda n: "[limits]\n" + "".join(f"k{i} = 1\n" for i in range(n))), 200, CHECK),
-    ("settings: unknown signals", settings(lambda n: "[signals]\n" + "".join(f'k{i} = "off"\n' for i in range(n))), 200, CHECK),
-    ("settings: unknown keys", settings(lambda n: "".join(f"k{i} = 1\n" for i in range(n))), 500, CHECK),
-    ("settings: excludes", settings(lambda n: "exclude = [\n" + "".join(f'"k{i}",\n' for i in range(n)) + "]\n"), 2000, CHECK),
-    ("settings: excludes on one line", settings(lambda n: "exclude = [" + "".join(f'"k{i}",' for i in range(n)) + "]\n"), 2000, CHECK),
-    ("settings: excludes and files", lambda n: {"oar.toml": "exclude = [" + "".join(f'"k{i}",' for i in range(n)) + "]\n", **{f"{i}.oar.json": "{}" for i in range(n)}}, 100, CHECK),
-    ("settings: paths to be excluded", settings(lambda n: "exclude = [" + "".join(f'"a/k{i}",\n' for i in range(n)) + "]\n"), 500, CHECK),
-    ("settings: profiles", settings(lambda n: "".join(f'[profile."k{i}".levels]\ntoo_long = "off"\n' for i in range(n))), 50, CHECK),
-    ("settings: profiles and records", lambda n: {"oar.toml": "".join(f'[profile."k{i}".levels]\ntoo_long = "off"\n' for i in range(n)), **lines([record(source__system=f"k{i}") for i in range(n)])}, 50, CHECK),
+    ("settings: unknown levels", settings(lambda n: "[levels]\n" + "".join(f'k{i:06} = "off"\n' for i in range(n))), 100, CHECK),
+    ("settings: unknown limits", settings(lambda n: "[limits]\n" + "".join(f"k{i:06} = 1\n" for i in range(n))), 200, CHECK),
+    ("settings: unknown signals", settings(lambda n: "[signals]\n" + "".join(f'k{i:06} = "off"\n' for i in range(n))), 200, CHECK),
+    ("settings: unknown keys", settings(lambda n: "".join(f"k{i:06} = 1\n" for i in range(n))), 500, CHECK),
+    ("settings: excludes", settings(lambda n: "exclude = [\n" + "".join(f'"k{i:06}",\n' for i in range(n)) + "]\n"), 2000, CHECK),
+    ("settings: excludes on one line", settings(lambda n: "exclude = [" + "".join(f'"k{i:06}",' for i in range(n)) + "]\n"), 2000, CHECK),
+    ("settings: excludes and files", lambda n: {"oar.toml": "exclude = [" + "".join(f'"k{i:06}",' for i in range(n)) + "]\n", **{f"{i}.oar.json": "{}" for i in range(n)}}, 100, CHECK),
+    ("settings: paths to be excluded", settings(lambda n: "exclude = [" + "".join(f'"a/k{i:06}",\n' for i in range(n)) + "]\n"), 500, CHECK),
+    ("settings: profiles", settings(lambda n: "".join(f'[profile."k{i:06}".levels]\ntoo_long = "off"\n' for i in range(n))), 50, CHECK),
+    ("settings: profiles and records", lambda n: {"oar.toml": "".join(f'[profile."k{i:06}".levels]\ntoo_long = "off"\n' for i in range(n)), **lines([record(source__system=f"k{i:06}") for i in range(n)])}, 50, CHECK),
     ("settings: bad profiles", settings(lambda n: "".join(f'[profile."k {i}".levels]\ntoo_long = "off"\n' for i in range(n))), 500, CHECK),
     ("settings: a key twice", settings(lambda n: "[levels]\n" + 'too_long = "off"\n' * n), 1000, CHECK),
-    ("config: levels", settings(lambda n: "exclude = [" + "".join(f'"k{i}",\n' for i in range(n)) + "]\n"), 500, ["config"]),
+    ("config: levels", settings(lambda n: "exclude = [" + "".join(f'"k{i:06}",\n' for i in range(n)) + "]\n"), 500, ["config"]),
     ("waivers: of one record, for each place", waivers(lambda i: "LH-0007", lambda i: f"/wear_log/{i}/date"), 200, CHECK),
-    ("waivers: of other records", waivers(lambda i: f"k{i}", lambda i: "/**"), 200, CHECK),
+    ("waivers: of other records", waivers(lambda i: f"k{i:06}", lambda i: "/**"), 200, CHECK),
     ("waivers: all the same", waivers(lambda i: "*", lambda i: "/**"), 200, CHECK),
-    ("waivers: with unknown rules", lambda n: {"oar-waivers.toml": "".join(WAIVER.format("*", "/**").replace("not_a_date", f"k{i}") for i in range(n)), "r.oar.json": "{}"}, 100, CHECK),
-    ("waivers: with unknown fields", lambda n: {"oar-waivers.toml": "[[waiver]]\n" + "".join(f"k{i} = 1\n" for i in range(n)), "r.oar.json": "{}"}, 200, CHECK),
+    ("waivers: with unknown rules", lambda n: {"oar-waivers.toml": "".join(WAIVER.format("*", "/**").replace("not_a_date", f"k{i:06}") for i in range(n)), "r.oar.json": "{}"}, 100, CHECK),
+    ("waivers: with unknown fields", lambda n: {"oar-waivers.toml": "[[waiver]]\n" + "".join(f"k{i:06} = 1\n" for i in range(n)), "r.oar.json": "{}"}, 200, CHECK),
     ("baseline", baseline, 300, ["check", "--threads", "1", "--baseline", "known.jsonl", "."]),
     ("baseline written", baseline, 300, ["check", "--threads", "1", "--write-baseline", "written.jsonl", "r.oar.json"]),
     *((f"output {form}", lambda n: lines([record(id=f"LH-{i}", wear_log=bad_days(10)) for i in range(n)]), 20,
