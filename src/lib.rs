@@ -96,7 +96,7 @@ mod notation;
 pub mod output;
 pub mod page;
 pub mod partial;
-mod parts;
+pub mod parts;
 mod plain;
 pub mod read;
 #[cfg(feature = "realism")]

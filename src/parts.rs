@@ -66,7 +66,7 @@ pub(crate) const fn section(name: &str) -> u32 {
 
 impl Parts {
     /// No part.
-    pub(crate) const NONE: Self = Self([0; WORDS]);
+    pub const NONE: Self = Self([0; WORDS]);
 
     /// A section by its place, and the place of a field of its objects.
     pub(crate) const fn at(section: usize, field: Option<usize>) -> Self {

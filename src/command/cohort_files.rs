@@ -193,8 +193,12 @@ impl Files {
         if matches!(self.to, To::Stream(_)) {
             return String::new();
         }
-        let mut told =
-            format!("{} of {}: {}\n", counted(self.count, "record"), counted(to - from, "patient"), self.records.name());
+        let mut told = format!(
+            "{} of {}: {}\n",
+            counted(self.count, "record"),
+            counted(to - from, "patient"),
+            self.records.name()
+        );
         if let Some((_, key)) = &self.key {
             told.extend(["answer key: ", &key.name(), "\n"]);
         }

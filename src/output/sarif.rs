@@ -33,7 +33,7 @@ pub(super) struct Sarif {
 
 impl Sarif {
     pub(super) fn new(rule_pages: &'static str) -> Self {
-        Self { rule_pages, fingerprints: Fingerprints::default(), some: false, unread: Vec::new() }
+        Self { rule_pages, fingerprints: Fingerprints::default(), some: false, unread: Vec::new(), partial: Vec::new() }
     }
 }
 

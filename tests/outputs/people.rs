@@ -2,6 +2,7 @@
 
 use open_aligner_record::finding::{Excerpt, Finding, Place};
 use open_aligner_record::output::{Format, Item, Style, Summary};
+use open_aligner_record::parts::Parts;
 use open_aligner_record::rule::{Check, Level, Rule};
 
 use super::{BASE, backwards, count, some_files, written};

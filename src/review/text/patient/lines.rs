@@ -1,6 +1,5 @@
 //! The lines of a part: titles, names with what is told of them, and rows that are drawn.
 
-use crate::counted;
 use crate::output::{visible, wrapped};
 
 /// Columns of a name, with the space after it.
