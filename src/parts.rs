@@ -127,7 +127,7 @@ impl Parts {
     }
 
     /// Their names: `worn`, `worn.to`.
-    pub(crate) fn names(self) -> impl Iterator<Item = String> {
+    pub fn names(self) -> impl Iterator<Item = String> {
         let sections = Record::OBJECT.fields.iter().enumerate();
         sections
             .flat_map(|(section, top)| {

@@ -218,7 +218,19 @@ const HIDDEN: Refusal =
 impl Bench<'_> {
     /// The text, if there are fewer findings of the rule in it and no new ones; else `why` it is not taken.
     fn judged(&mut self, text: Vec<u8>, rule: &str, why: Refusal) -> Result<Vec<u8>, Refusal> {
-        let (before, after) = (self.judge.check(self.bytes), self.judge.check(&text));
+        self.judged_without(0, text, rule, why)
+    }
+
+    /// As [`Self::judged`], where findings that rest on these sections count as new: they were made of what the text now says.
+    fn judged_without(
+        &mut self,
+        sections: u32,
+        text: Vec<u8>,
+        rule: &str,
+        why: Refusal,
+    ) -> Result<Vec<u8>, Refusal> {
+        let (mut before, after) = (self.judge.check(self.bytes), self.judge.check(&text));
+        before.retain(|finding| finding.rule.name == rule || finding.rule.sections & sections == 0);
         match is_better(&before, &after, rule) {
             false => Err(why),
             true if after.iter().any(hides_others) => Err(HIDDEN),

@@ -11,7 +11,10 @@ use super::{Bench, Mend, Refusal};
 use crate::finding::Finding;
 use crate::json::{NodeId, Tree};
 use crate::notation::evidence::{Evidence, fdi, in_universal, teeth};
+use crate::parts::section;
 
+/// The sections that number teeth.
+const WITH_TEETH: u32 = section("dentition") | section("series") | section("check_ins") | section("visits");
 const FEW: &str = "the teeth look like another notation, but they are FDI numbers as they are, all or nearly all: convert them in the exporter";
 const NOT_ALL: &str =
     "the teeth look like another notation, but not every tooth number of the record can be read in it";
@@ -43,7 +46,7 @@ fn whole(bench: &mut Bench<'_>) -> (Result<Vec<u8>, Refusal>, usize) {
         Some(evidence) if !evidence.is_enough() => Err(FEW),
         _ => converted(tree, bytes, &nodes).ok_or(NOT_ALL),
     };
-    (tried.and_then(|text| bench.judged(text, "other_notation", NEW_FINDINGS)), nodes.len())
+    (tried.and_then(|text| bench.judged_without(WITH_TEETH, text, "other_notation", NEW_FINDINGS)), nodes.len())
 }
 
 /// The record with one list in FDI, and how many entries that has. Besides what its numbers show, those that are FDI numbers have
@@ -53,7 +56,7 @@ fn list(bench: &mut Bench<'_>, finding: &Finding) -> (Result<Vec<u8>, Refusal>, 
     let nodes = list_around(tree, bytes, &finding.place.pointer);
     let enough = Evidence::of(tree, bytes, &nodes).is_some_and(|evidence| evidence.is_enough_for_a_list());
     let tried = converted(tree, bytes, &nodes).filter(|_| enough).ok_or(FITS);
-    let tried = tried.and_then(|text| bench.judged(text, "not_a_tooth", NEW_FINDINGS));
+    let tried = tried.and_then(|text| bench.judged_without(WITH_TEETH, text, "not_a_tooth", NEW_FINDINGS));
     let tried = tried.and_then(|text| match as_fdi(tree, bytes, &nodes) {
         Some(other) if !bench.has_more_findings(&other, &text) => Err(FITS),
         _ => Ok(text),

@@ -28,8 +28,8 @@ rules! { "time_and_state":
     Error list_out_of_order (source, patient, assessments, attachment_events, comfort) needs ();
     Error retention_backwards (source, patient, retention) needs ();
     Error state_contradicts_trays (status, worn, source, patient) needs (status.state, status.since, worn, worn.to, worn.ended);
-    Warning finished_with_trays_left (status, series, worn) needs (status.state, worn, series);
-    Note finished_without_retention (status, series, worn, visits, retention) needs (status.state, visits, visits.done, retention);
+    Warning finished_with_trays_left (status, series, worn) needs (status.state, status.reason, worn, series);
+    Note finished_without_retention (status, series, worn, visits, retention) needs (status.state, status.reason, visits, visits.done, retention);
     Error retention_before_finish (status, worn, retention, source, patient) needs (status.state, status.since, worn);
     Note clock_change_ignored (source, patient, check_ins, worn) needs (patient.time_zone, check_ins.at);
 }

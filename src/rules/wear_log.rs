@@ -17,7 +17,7 @@ rules! { "wear_log":
     Error log_out_of_order (wear_log, source, patient) needs ();
     Warning log_outside_treatment (wear_log, worn, status, retention, source, patient) needs (worn, worn.to, status.state, status.since, retention, source.exported_at);
     Warning sources_disagree (wear_log) needs ();
-    Note log_too_regular (wear_log) needs ();
+    Note log_too_regular (wear_log) needs (wear_log);
     Error unit_looks_wrong (wear_log, prescription) needs (prescription.wear_goal_minutes);
     Note removals_implausible (wear_log, patient) needs (patient.time_zone);
     Error goal_under_floor (prescription) needs (prescription.wear_goal_minutes, prescription.wear_floor_minutes);

@@ -29,14 +29,14 @@ rules! { "worn_trays":
     Warning worn_very_short (worn, prescription, series, source, patient) needs (worn, worn.to, worn.ended, prescription.days_per_tray);
     Note worn_very_long (worn, prescription, series, status, deliveries, source, patient) needs (worn, worn.to, worn.ended, prescription.days_per_tray, status.state, source.exported_at);
     Warning tray_skipped (worn, series, source, patient) needs (worn, series);
-    Error tray_beyond_series (worn, series) needs ();
-    Error arch_not_treated (worn, series) needs ();
+    Error tray_beyond_series (worn, series) needs (series);
+    Error arch_not_treated (worn, series) needs (series);
     Error series_beyond_plan (series, worn, deliveries, check_ins, attachment_events) needs (series);
     Error delivery_out_of_order (deliveries, source, patient) needs ();
     Error delivery_backwards (deliveries) needs ();
-    Error delivery_beyond_series (deliveries, series) needs ();
+    Error delivery_beyond_series (deliveries, series) needs (series);
     Warning delivery_overlaps (deliveries, series, worn) needs (deliveries, worn, worn.ended);
-    Error worn_before_delivery (worn, deliveries, series, source, patient) needs (deliveries);
+    Error worn_before_delivery (worn, deliveries, series, source, patient) needs (deliveries, series);
 }
 
 fn worn_backwards(case: &Case<'_>, found: &mut Found) {

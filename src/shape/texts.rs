@@ -135,7 +135,7 @@ impl Walk<'_> {
             args.extend(nearest.map(|name| ("nearest", name.into())));
         }
         self.fault(&shape::not_a_time_zone, node, args);
-        self.note_hole();
+        self.lose(node);
     }
 }
 

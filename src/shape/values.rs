@@ -109,12 +109,10 @@ impl Walk<'_> {
         self.read_or_lose(node, meant);
     }
 
-    /// Reads a value as what it means; without a meaning it is lost, but for a null in place of an optional field, which is nothing.
+    /// Reads a value as what it means; without a meaning it is lost.
     pub(super) fn read_or_lose(&mut self, node: NodeId, meant: Option<String>) {
-        let optional = self.field.is_some_and(|field| !field.required) && self.tree.node(node).key.is_some();
         match meant {
             Some(text) => self.read_as(node, text),
-            None if optional && self.tree.node(node).kind == Kind::Null => self.leave_out(node),
             None => self.lose(node),
         }
     }

@@ -5,4 +5,6 @@
 #![expect(clippy::unwrap_used, reason = "a test stops where its own files are not as it takes them to be")]
 
 mod damages;
+mod matrix;
 mod needs;
+mod worse;

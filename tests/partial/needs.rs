@@ -1,19 +1,18 @@
-//! What rules need: an unreadable value gives no finding but its own, and each need is needed.
+//! What rules need: an unreadable value gives no finding but its own.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use oar_generators::cohort::Cohort;
 use oar_generators::recipe::{BUILT_IN, Recipe};
-use open_aligner_record::{Checker, rules};
+use open_aligner_record::Checker;
 use serde_json::Value;
 
 use crate::damages::{self, Place};
 
-/// Patients of each recipe.
-const PATIENTS: u64 = 1;
-
 /// Demo records of different kinds.
 const DEMO: [&str; 5] = ["lh-03", "lh-04", "lh-05", "lh-06", "lh-12"];
+/// Patients of each recipe: few in a quick build, more in an optimised one.
+const PATIENTS: u64 = if cfg!(debug_assertions) { 0 } else { 4 };
 
 /// Records without an error or warning.
 fn clean_records() -> Vec<Value> {
@@ -43,40 +42,27 @@ fn ways(record: &Value, place: &Place) -> Vec<Value> {
     ways
 }
 
-/// The findings of the rules that look at whole records, as rule and pointer.
-fn found(checker: &mut Checker, record: &Value) -> BTreeSet<(&'static str, String)> {
+/// The rules that look at whole records and find something.
+fn found(checker: &mut Checker, record: &Value) -> BTreeSet<&'static str> {
     let found = checker.check(&serde_json::to_vec(record).unwrap());
-    let by_rules = found.into_iter().filter(|finding| finding.rule.sections != 0);
-    by_rules.map(|finding| (finding.rule.name, finding.place.pointer)).collect()
+    found.into_iter().filter(|finding| finding.rule.sections != 0).map(|finding| finding.rule.name).collect()
 }
 
 #[test]
-fn rules_need_what_they_name_and_no_more() {
+fn an_unreadable_value_brings_no_finding_of_another_rule_with_it() {
     let (mut checker, mut heedless) = (Checker::new().without_excerpts(), Checker::new().without_excerpts().heedless());
-    let mut misled: BTreeMap<&str, BTreeSet<String>> = BTreeMap::new();
-    let mut wrong = Vec::new();
+    let (mut wrong, mut misled) = (BTreeSet::new(), BTreeSet::<&str>::new());
     for record in clean_records() {
         let before = found(&mut checker, &record);
         for place in damages::places(&record) {
             for damaged in ways(&record, &place) {
-                for (rule, pointer) in found(&mut heedless, &damaged)
-                    .into_iter()
-                    .filter(|(_, pointer)| !before.iter().any(|(_, known)| known == pointer))
-                {
-                    let parts = heedless.partial().unwrap().unread;
-                    misled.entry(rule).or_default().insert(parts.join("+"));
-                    let _ = pointer;
-                }
-                for (rule, pointer) in found(&mut checker, &damaged) {
-                    if !before.iter().any(|(known, _)| *known == rule) {
-                        wrong.push(format!("{}: {rule} {pointer}", place.pointer));
-                    }
-                }
+                let new = found(&mut checker, &damaged);
+                wrong.extend(new.difference(&before).map(|rule| format!("{rule}: {}", place.pointer)));
+                misled.extend(found(&mut heedless, &damaged).difference(&before).copied());
             }
         }
     }
-    for rule in rules::all().filter(|rule| rule.sections != 0) {
-        println!("NEED {} {:?}", rule.name, misled.get(rule.name));
-    }
     assert!(wrong.is_empty(), "{wrong:#?}");
+    // Without what rules name as their needs, many would be misled: the test sees it.
+    assert!(misled.len() > 20, "{misled:?}");
 }

@@ -1,0 +1,127 @@
+//! Every shape fault beside every broken record: what it hides is known to be hidden, and is little.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write;
+
+use open_aligner_record::{Checker, rules};
+use serde_json::Value;
+
+use crate::damages::{self, Place};
+
+/// In a quick build one place in so many is damaged, each time another.
+const STEP: usize = if cfg!(debug_assertions) { 12 } else { 1 };
+
+/// Rules that one unreadable value may stop, at most, where its section is a list of which nothing is left.
+const MOST: usize = 30;
+
+/// The broken record of each rule that looks at a whole record.
+fn broken() -> impl Iterator<Item = (&'static str, Value)> {
+    rules::all().filter(|rule| rule.sections != 0).filter_map(|rule| {
+        let file = format!("datasets/broken/{}.oar.json", rule.name);
+        Some((rule.name, serde_json::from_slice(&std::fs::read(file).ok()?).ok()?))
+    })
+}
+
+/// Whether one pointer leads to the other value, or into it.
+fn is_within(one: &str, other: &str) -> bool {
+    one == other || one.strip_prefix(other).is_some_and(|rest| rest.starts_with('/'))
+}
+
+/// What is damaged, as names of parts: `worn.to`, `series.movements`.
+fn part(pointer: &str) -> String {
+    let names = pointer.split('/').skip(1).filter(|step| !step.bytes().all(|byte| byte.is_ascii_digit()));
+    names.take(2).collect::<Vec<_>>().join(".")
+}
+
+#[test]
+fn a_shape_fault_hides_nothing_without_saying_so() {
+    let mut checker = Checker::new().without_excerpts();
+    let (mut silent, mut hidden) = (Vec::new(), BTreeMap::<String, BTreeSet<&str>>::new());
+    let mut tried = 0;
+    for (number, (rule, record)) in broken().enumerate() {
+        let before = checker.check(&serde_json::to_vec(&record).unwrap());
+        let Some(finding) = before.iter().find(|finding| finding.rule.name == rule).cloned() else { continue };
+        let about: Vec<&str> =
+            std::iter::once(&finding.place).chain(&finding.related).map(|place| place.pointer.as_str()).collect();
+        for place in damages::places(&record).iter().skip(number % STEP).step_by(STEP) {
+            tried += 1;
+            let found = checker.check(&serde_json::to_vec(&damages::damaged(&record, place)).unwrap());
+            if found.iter().any(|finding| finding.rule.name == rule) {
+                continue;
+            }
+            let partial = checker.partial();
+            let told = partial.is_some_and(|partial| partial.rules.iter().any(|stopped| stopped.name == rule));
+            hidden.entry(part(&place.pointer)).or_default().insert(rule);
+            if !told && !rests_on(place, &about) {
+                silent.push(format!("{rule} beside {}", place.pointer));
+            }
+        }
+    }
+    assert!(tried > 1000, "{tried} tried");
+    assert!(silent.is_empty(), "{silent:#?}");
+    for (part, rules) in &hidden {
+        assert!(rules.len() <= MOST, "{part} hides {rules:?}");
+    }
+}
+
+/// Whether the finding is about the damaged value, about the entry that is left out with it, or about something in either.
+fn rests_on(place: &Place, about: &[&str]) -> bool {
+    let entry = |pointer: &str| pointer.split('/').take(3).collect::<Vec<_>>().join("/");
+    about.iter().any(|about| {
+        is_within(about, &place.pointer) || is_within(&place.pointer, about) || entry(about) == entry(&place.pointer)
+    })
+}
+
+/// The rules that each part of a record stops when something in it cannot be read.
+fn list() -> String {
+    let mut stopped: BTreeMap<String, Vec<&str>> = BTreeMap::new();
+    for rule in rules::all() {
+        for part in rule.needs.names() {
+            stopped.entry(part).or_default().push(rule.name);
+        }
+    }
+    stopped.iter().fold(String::new(), |mut text, (part, rules)| {
+        let _ = writeln!(text, "{part}: {}", rules.join(" "));
+        text
+    })
+}
+
+#[test]
+fn the_list_of_what_may_hide_what_is_current_and_short() {
+    let file = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/partial/needs.txt");
+    let list = list();
+    if std::env::var_os("UPDATE").is_some() {
+        std::fs::write(file, &list).unwrap();
+    }
+    let there = std::fs::read_to_string(file).unwrap_or_default();
+    assert!(there == list, "tests/partial/needs.txt is stale: UPDATE=1 cargo test --test partial");
+    for line in list.lines() {
+        let (part, rules) = line.split_once(": ").unwrap();
+        assert!(rules.split(' ').count() <= 26, "{part} stops many rules: {rules}");
+    }
+}
+
+/// `off` for the rule of shape does not hide the others either.
+#[test]
+fn what_is_found_does_not_depend_on_the_level_of_the_shape_fault() {
+    use open_aligner_record::settings::{Settings, Switch};
+    let mut settings = Settings::default();
+    for rule in ["too_many_decimals", "not_a_time_zone", "not_a_tooth", "wrong_type"] {
+        settings.everywhere.set_level(rule, Switch::Off).unwrap();
+    }
+    let mut checker = Checker::with_settings(&settings);
+    let mut rules_found = 0;
+    for (rule, record) in broken() {
+        let mut record = record;
+        record["patient"]["time_zone"] = "Europe/Wien".into();
+        if let Some(movement) = record.pointer_mut("/series/0/movements/0").and_then(Value::as_object_mut) {
+            movement.insert("facial_mm".to_owned(), serde_json::json!(0.123));
+        }
+        let found = checker.check(&serde_json::to_vec(&record).unwrap());
+        let partial = checker.partial().expect("the time zone is unknown");
+        let stopped = partial.rules.iter().any(|stopped| stopped.name == rule);
+        assert!(stopped || found.iter().any(|finding| finding.rule.name == rule), "{rule} is hidden");
+        rules_found += usize::from(!stopped);
+    }
+    assert!(rules_found > 110, "{rules_found} rules are applied without a time zone");
+}
