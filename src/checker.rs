@@ -1,14 +1,16 @@
 //! The checker: the fast road, the slow road, and the way from one to the other.
 
+mod far_off;
+mod read_error;
+
 use oar_schema::limits::Limits;
 use oar_schema::record::Record;
 use oar_schema::rows::Rows;
 
 use crate::case::Case;
 use crate::cohort::{Facts, Spots};
-use crate::counted;
 use crate::excerpt;
-use crate::finding::{Finding, Path, Place, args};
+use crate::finding::{Finding, Place, args};
 use crate::fingerprint;
 use crate::guess;
 use crate::json::{Kind, NodeId, Problem, SyntaxError, SyntaxErrorKind, Tree, decode};
@@ -19,10 +21,12 @@ use crate::plain;
 use crate::rule::{Check, Found, Level, Rule, Stated};
 use crate::rules::file;
 use crate::rules::plan::totals::Totals;
-use crate::settings::{FAR_OFF, InForce, Levels, Settings, Settled};
+use crate::settings::{FAR_OFF, Levels, Settings, Settled};
 use crate::shape::{Fault, Reading, Shape, Walk};
 use crate::systems;
 use crate::zones::Zones;
+
+pub use read_error::ReadError;
 
 /// How far a record is checked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,29 +51,6 @@ enum Held {
 
 /// The findings of a record and the values read from it, as text.
 pub(crate) type Told = (Vec<String>, String);
-
-/// A record could not be read into its types.
-#[derive(Debug)]
-pub enum ReadError {
-    /// It has errors; these are all its findings.
-    Findings(Vec<Finding>),
-    /// It has none, and the types do not take it all the same.
-    Json(serde_json::Error),
-}
-
-impl std::fmt::Display for ReadError {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::Findings(findings) => {
-                let errors = findings.iter().filter(|finding| finding.level() == Level::Error).count();
-                write!(f, "the record has {}", counted(errors, "error"))
-            }
-            Self::Json(error) => error.fmt(f),
-        }
-    }
-}
-
-impl std::error::Error for ReadError {}
 
 /// Checks records one after the other; keep one and use it again, since its buffers stay warm.
 ///
@@ -353,7 +334,7 @@ impl Checker {
             }
         }
         if self.found.stated.iter().any(|stated| stated.rule.name == FAR_OFF) {
-            raise_far_off(&mut case, in_force, |rule| whole || !rule.is_stopped_by(&damage), &mut self.found.stated);
+            far_off::raise(&mut case, in_force, |rule| whole || !rule.is_stopped_by(&damage), &mut self.found.stated);
         }
         if self.with_facts && until == Until::End {
             self.facts = Facts::of(&case, &damage, &mut self.values);
@@ -506,25 +487,5 @@ impl Checker {
             start,
             Finding { rule, level, place, args, related, elsewhere, excerpt, record: None, mendable: false, subject },
         )
-    }
-}
-
-/// A date that is far off is reported once, by one rule, in place of all that compare it with others. Its finding weighs what
-/// the heaviest of those would, so that a worse date never gets a milder verdict.
-fn raise_far_off(case: &mut Case<'_>, in_force: &InForce, applies: impl Fn(&Rule) -> bool, stated: &mut [Stated]) {
-    case.trust_all();
-    let mut found = Found::default();
-    for rule in in_force.running.iter().copied().filter(|rule| applies(rule) && rule.name != FAR_OFF) {
-        if let Check::Record(check) = rule.check {
-            found.rule = Some(rule);
-            check(case, &mut found);
-        }
-    }
-    let known: Vec<(&str, &Path)> = stated.iter().map(|stated| (stated.rule.name, &stated.path)).collect();
-    let replaced: Vec<Stated> =
-        found.stated.into_iter().filter(|other| !known.contains(&(other.rule.name, &other.path))).collect();
-    for stated in stated.iter_mut().filter(|stated| stated.rule.name == FAR_OFF) {
-        let of_it = replaced.iter().filter(|other| other.shares_entry(stated));
-        stated.least_level = of_it.filter_map(|other| in_force.level(other.rule)).max();
     }
 }

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use open_aligner_record::config::{self, Config, Said};
-use open_aligner_record::output::{FailOn, shown_path, visible};
+use open_aligner_record::output::{FAIL_LEVELS, FailOn, shown_path, visible};
 use open_aligner_record::read::inputs::{Input, Selection};
 use open_aligner_record::review::Ranks;
 use open_aligner_record::rule::Level;
@@ -194,7 +194,7 @@ impl Chosen {
 
 /// Reads the value of `--fail-level`.
 fn fail_on(text: &str) -> Result<FailOn, String> {
-    FailOn::named(text).ok_or_else(|| format!("there are {}", FailOn::NAMES.join(" | ")))
+    FailOn::named(text).ok_or_else(|| format!("give {FAIL_LEVELS}"))
 }
 
 /// Reads the number of an edition.

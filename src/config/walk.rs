@@ -11,7 +11,7 @@ use toml::de::{DeString, DeTable, DeValue};
 
 use super::{Config, Mistake, Said};
 use crate::lines::Lines;
-use crate::output::FailOn;
+use crate::output::{FAIL_LEVELS, FailOn};
 use crate::review::{Rank, signals};
 use crate::rules;
 use crate::settings::{Layer, Origin, Profile, SettingError, Switch, perhaps};
@@ -154,7 +154,7 @@ impl Walk<'_> {
             }
             None => {
                 let near = perhaps(word, FailOn::NAMES.into_iter());
-                let text = format!("no level is called {word}{near}; there are {}", FailOn::NAMES.join(" | "));
+                let text = format!("no level is called {word}{near}; give {FAIL_LEVELS}");
                 self.wrong(&value.span(), text);
             }
         }

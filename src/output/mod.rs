@@ -139,6 +139,9 @@ pub struct Item<'a> {
     pub finding: &'a Finding,
 }
 
+/// The words for [`FailOn`], for messages.
+pub const FAIL_LEVELS: &str = "error, warning, note, or one of them with \",partial\" after it";
+
 /// What makes a run fail.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct FailOn {

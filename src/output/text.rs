@@ -144,7 +144,7 @@ impl Printer for Text {
         if partial.rules.is_empty() || self.partials > PARTIALS {
             return Ok(());
         }
-        writeln!(out, "{} record {record}: {}\n", visible(shown_name(file)), partial.line())
+        writeln!(out, "{} record {record}: {}\n", shown(shown_name(file)), partial.line())
     }
 
     fn file_end(&mut self, out: &mut dyn Write, _: &str, _: u64) -> io::Result<()> {

@@ -222,13 +222,7 @@ impl Bench<'_> {
     }
 
     /// As [`Self::judged`], where findings that rest on these sections count as new: they were made of what the text now says.
-    fn judged_without(
-        &mut self,
-        sections: u32,
-        text: Vec<u8>,
-        rule: &str,
-        why: Refusal,
-    ) -> Result<Vec<u8>, Refusal> {
+    fn judged_without(&mut self, sections: u32, text: Vec<u8>, rule: &str, why: Refusal) -> Result<Vec<u8>, Refusal> {
         let (mut before, after) = (self.judge.check(self.bytes), self.judge.check(&text));
         before.retain(|finding| finding.rule.name == rule || finding.rule.sections & sections == 0);
         match is_better(&before, &after, rule) {

@@ -29,16 +29,16 @@ rules! { "attachments":
     Error attachment_outside_trays (series) needs ();
     Error attachment_backwards (series) needs ();
     Error surface_not_on_tooth (series) needs ();
-    Error unknown_attachment (series, attachment_events, check_ins, worn, patient) needs (series, series.attachments);
-    Error lost_before_bonded (series, attachment_events, source, patient) needs (attachment_events, series, series.attachments);
-    Error bonded_twice (series, attachment_events, source, patient) needs (attachment_events, series, series.attachments);
-    Error event_after_removal (series, attachment_events, source, patient) needs (attachment_events, series, series.attachments);
+    Error unknown_attachment (series, attachment_events, check_ins, worn, patient) needs (series, series.attachments, attachment_events.attachment, check_ins.attachments_off);
+    Error lost_before_bonded (series, attachment_events, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment);
+    Error bonded_twice (series, attachment_events, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment);
+    Error event_after_removal (series, attachment_events, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment);
     Note attachment_without_purpose (series, dentition, assessments, visits, worn, source, patient) needs (series, series.movements, series.elastics);
-    Note movement_without_attachment (series, dentition, attachment_events, check_ins, worn, source, patient) needs (series, series.attachments, attachment_events);
-    Warning never_bonded (series, attachment_events, worn, dentition, check_ins, source, patient) needs (attachment_events, series, series.attachments);
-    Warning left_after_finish (series, attachment_events, status, worn, dentition, visits, check_ins, source, patient) needs (attachment_events, series, series.attachments, visits, visits.done, status.state);
-    Warning check_in_disagrees_with_events (series, attachment_events, check_ins, worn, source, patient) needs (attachment_events, series, series.attachments);
-    Note bonding_without_visit (attachment_events, visits, series, check_ins, source, patient) needs (series, series.attachments, attachment_events, visits, visits.done, check_ins, check_ins.at);
+    Note movement_without_attachment (series, dentition, attachment_events, check_ins, worn, source, patient) needs (series, series.attachments, attachment_events, attachment_events.attachment);
+    Warning never_bonded (series, attachment_events, worn, dentition, check_ins, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment);
+    Warning left_after_finish (series, attachment_events, status, worn, dentition, visits, check_ins, source, patient) needs (attachment_events, series, series.attachments, visits, visits.done, status.state, attachment_events.attachment, source.exported_at, status.reason);
+    Warning check_in_disagrees_with_events (series, attachment_events, check_ins, worn, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment, check_ins.attachments_off);
+    Note bonding_without_visit (attachment_events, visits, series, check_ins, source, patient) needs (series, series.attachments, attachment_events, visits, visits.done, check_ins, check_ins.at, attachment_events.attachment);
 }
 
 /// The place of the attachment of that id among `attachments`. It looks from `from` on first, since events often follow

@@ -23,7 +23,7 @@ use visits::{missed_visit_with_work, two_visits_same_day, visit_without_purpose}
 
 rules! { "check_ins":
     Error check_in_out_of_order (check_ins, source, patient) needs ();
-    Error check_in_for_other_tray (check_ins, worn, series, source, patient) needs (worn, check_ins.at);
+    Error check_in_for_other_tray (check_ins, worn, series, source, patient) needs (worn, check_ins.at, series);
     Error hold_without_days (check_ins) needs (check_ins.decision);
     Error step_back_without_tray (check_ins) needs (check_ins.decision);
     Error step_back_forward (check_ins) needs ();

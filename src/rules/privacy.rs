@@ -20,7 +20,7 @@ use scan::{Place, scan};
 
 rules! { "privacy":
     Warning note_may_identify (check_ins, visits, patient) needs ();
-    Warning id_may_identify (id, patient) needs (id, patient.id);
+    Warning id_may_identify (id, patient) needs (id, patient.id, patient.birth_year);
     Warning extension_may_identify (extensions, series, check_ins, patient) needs ();
     Warning age_over_89 (patient, source, worn, status);
     Note synthetic_not_marked (id, source, patient) needs (id, patient.id, source.synthetic);

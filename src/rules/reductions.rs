@@ -30,7 +30,7 @@ rules! { "reductions":
     Error reduction_outside_trays (series) needs ();
     Warning reduction_too_large (series, visits, source, patient) needs ();
     Error reduction_over_half_enamel (series, visits, source, patient) needs ();
-    Note reduction_in_primary_tooth (series, visits, dentition) needs ();
+    Note reduction_in_primary_tooth (series, visits, dentition) needs (dentition.primary);
     Note reduction_total_large (series, visits, source, patient) needs ();
     Note reduction_unplanned (series, visits, dentition) needs (series, series.reductions);
     Warning reduction_not_done (series, visits, worn, dentition, source, patient) needs (series, visits, visits.reductions, visits.done);

@@ -25,7 +25,7 @@ rules! { "time_and_state":
     Warning date_far_off (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention) needs (source.exported_at, status.state);
     Warning very_young (source, patient, worn, status) needs (patient.birth_year);
     Warning very_old (source, patient, worn, status) needs (patient.birth_year);
-    Error list_out_of_order (source, patient, assessments, attachment_events, comfort) needs ();
+    Error list_out_of_order (source, patient, assessments, attachment_events, comfort) needs (assessments, attachment_events, comfort);
     Error retention_backwards (source, patient, retention) needs ();
     Error state_contradicts_trays (status, worn, source, patient) needs (status.state, status.since, worn, worn.to, worn.ended);
     Warning finished_with_trays_left (status, series, worn) needs (status.state, status.reason, worn, series);

@@ -26,8 +26,8 @@ rules! { "worn_trays":
     Error trays_overlap (worn, source, patient) needs (worn.to);
     Warning no_tray_between (worn, series, source, patient) needs (worn, worn.to, worn.ended, series);
     Error end_contradicts_next (worn, series, source, patient) needs (worn, series);
-    Warning worn_very_short (worn, prescription, series, source, patient) needs (worn, worn.to, worn.ended, prescription.days_per_tray);
-    Note worn_very_long (worn, prescription, series, status, deliveries, source, patient) needs (worn, worn.to, worn.ended, prescription.days_per_tray, status.state, source.exported_at);
+    Warning worn_very_short (worn, prescription, series, source, patient) needs (worn, worn.to, worn.ended, prescription.days_per_tray, series);
+    Note worn_very_long (worn, prescription, series, status, deliveries, source, patient) needs (worn, worn.to, worn.ended, prescription.days_per_tray, status.state, source.exported_at, series);
     Warning tray_skipped (worn, series, source, patient) needs (worn, series);
     Error tray_beyond_series (worn, series) needs (series);
     Error arch_not_treated (worn, series) needs (series);
@@ -35,7 +35,7 @@ rules! { "worn_trays":
     Error delivery_out_of_order (deliveries, source, patient) needs ();
     Error delivery_backwards (deliveries) needs ();
     Error delivery_beyond_series (deliveries, series) needs (series);
-    Warning delivery_overlaps (deliveries, series, worn) needs (deliveries, worn, worn.ended);
+    Warning delivery_overlaps (deliveries, series, worn) needs (deliveries, worn, worn.ended, series);
     Error worn_before_delivery (worn, deliveries, series, source, patient) needs (deliveries, series);
 }
 

@@ -17,7 +17,7 @@ const MISTAKES: &[(&str, &str)] = &[
     ),
     (
         "fail_level = \"warnin\"",
-        "14: no level is called warnin; perhaps warning is meant; there are error, warning, note",
+        "14: no level is called warnin; perhaps warning is meant; give error, warning, note, or one of them with \",partial\" after it",
     ),
     ("fail_level = \"off\"", "14: fail_level cannot be off; note, warning or error"),
     ("fail_level = 3", "14: fail_level is a word in quotes, as in fail_level = \"warning\""),

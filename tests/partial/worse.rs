@@ -1,10 +1,10 @@
 //! Making a value worse never lowers the verdict.
 
-use open_aligner_record::Checker;
-use open_aligner_record::rule::Level;
 use oar_schema::describe::{Described, Type};
 use oar_schema::record::Record;
 use oar_schema::time::Date;
+use open_aligner_record::Checker;
+use open_aligner_record::rule::Level;
 use serde_json::Value;
 
 /// Days by which a date is moved, further each time: from a few years on it is far from all others.
