@@ -61,6 +61,7 @@ pub(crate) type Told = (Vec<String>, String);
 /// assert!(findings.iter().all(|finding| finding.rule.name == "missing_field"));
 /// ```
 #[derive(Debug, Default)]
+#[allow(clippy::struct_excessive_bools, reason = "each is asked for by itself")]
 pub struct Checker {
     settled: Settled,
     without_excerpts: bool,

@@ -112,7 +112,8 @@ fn whole_records_in_universal_numbers_give_one_finding() {
         let mut expected = found_without_ids(text);
         expected.push("other_notation");
         let mut found = found_in_universal(text, |_| true);
-        (expected.sort_unstable(), found.sort_unstable());
+        expected.sort_unstable();
+        found.sort_unstable();
         assert_eq!(found, expected);
     }
 }

@@ -32,8 +32,9 @@ pub(super) struct Text {
     repeats: Repeats,
     /// How often each rule was broken, by its name.
     by_rule: BTreeMap<&'static str, (Level, u64)>,
-    /// Records that could be checked in part only, so far.
+    /// Records that were listed as checked in part, and how many are at most.
     partials: u64,
+    most_partials: u64,
 }
 
 impl Text {
@@ -45,6 +46,7 @@ impl Text {
             repeats: Repeats::new(style.most, style.folds),
             by_rule: BTreeMap::new(),
             partials: 0,
+            most_partials: PARTIALS.min(style.most),
         }
     }
 
@@ -140,10 +142,12 @@ impl Printer for Text {
     }
 
     fn partial(&mut self, out: &mut dyn Write, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
-        self.partials += 1;
-        if partial.rules.is_empty() || self.partials > PARTIALS {
+        // A finding says already that nothing of a record could be read.
+        let is_known = partial.reported && partial.unread.is_empty();
+        if partial.rules.is_empty() || is_known || self.partials >= self.most_partials {
             return Ok(());
         }
+        self.partials += 1;
         writeln!(out, "{} record {record}: {}\n", shown(shown_name(file)), partial.line())
     }
 

@@ -181,20 +181,21 @@ impl Walk<'_> {
         let mut damage = Damage::default();
         for (depth, held) in self.held.iter().enumerate().rev() {
             match *held {
-                Held::Entry { fixed: true, .. } => {}
                 Held::Entry { node, fixed: false } => {
                     damage.lose(self.part_at(depth));
                     return (Some(node), damage);
                 }
                 Held::Member(node, field) if depth == 0 => {
-                    section_place(field).into_iter().for_each(|place| damage.lose_section(place));
+                    if let Some(place) = section_place(field) {
+                        damage.lose_section(place);
+                    }
                     return (node, damage);
                 }
                 Held::Member(node, field) if !field.required || depth == 1 => {
                     damage.lose(self.part_at(depth));
                     return (node, damage);
                 }
-                Held::Member(..) => {}
+                Held::Member(..) | Held::Entry { fixed: true, .. } => {}
             }
         }
         (0..Record::OBJECT.fields.len()).for_each(|place| damage.lose_section(place));

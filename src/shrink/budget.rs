@@ -22,7 +22,7 @@ impl Budget {
 
     /// Takes the bytes of one check; false, now and from then on, when they are not there.
     pub(super) fn takes(&mut self, bytes: usize) -> bool {
-        self.left = self.left.checked_sub(bytes).unwrap_or(0);
+        self.left = self.left.saturating_sub(bytes);
         !self.is_spent()
     }
 
@@ -40,7 +40,7 @@ mod tests {
     fn it_grows_with_the_record_and_ends() {
         let checks = |record: usize| {
             let mut budget = Budget::of(record);
-            (0usize..).take_while(|_| budget.takes(record)).count()
+            (0..10_000usize).take_while(|_| budget.takes(record)).count()
         };
         assert!(checks(30_000) > 5_000);
         assert!((200..230).contains(&checks(10_000_000)));

@@ -28,24 +28,24 @@ pub(crate) fn places(record: &Value) -> Vec<Place> {
 fn object(object: &Object, value: &Value, pointer: &str, found: &mut Vec<Place>) {
     for (name, value) in value.as_object().unwrap() {
         let field = object.field(name).unwrap();
-        self::value(&field.ty, value, format!("{pointer}/{name}"), field.required, found);
+        self::value(&field.ty, value, &format!("{pointer}/{name}"), field.required, found);
     }
 }
 
-fn value(ty: &Type, value: &Value, pointer: String, required: bool, found: &mut Vec<Place>) {
+fn value(ty: &Type, value: &Value, pointer: &str, required: bool, found: &mut Vec<Place>) {
     let other = match ty {
         Type::Object(_) | Type::List(..) | Type::Extensions => json!(0),
         _ => json!({"unreadable": true}),
     };
-    found.push(Place { pointer: pointer.clone(), required, other });
+    found.push(Place { pointer: pointer.to_owned(), required, other });
     match ty {
-        Type::Object(of) => object(of, value, &pointer, found),
+        Type::Object(of) => object(of, value, pointer, found),
         Type::List(of, _) => {
             let entries = value.as_array().unwrap();
             let step = entries.len().div_ceil(ENTRIES).max(1);
-            let some = |at: usize| at % step == 0 || at + 1 == entries.len();
+            let some = |at: usize| at.is_multiple_of(step) || at + 1 == entries.len();
             for (at, entry) in entries.iter().enumerate().filter(|(at, _)| some(*at)) {
-                self::value(of, entry, format!("{pointer}/{at}"), true, found);
+                self::value(of, entry, &format!("{pointer}/{at}"), true, found);
             }
         }
         _ => {}

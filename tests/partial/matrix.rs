@@ -11,8 +11,14 @@ use crate::damages::{self, Place};
 /// In a quick build one place in so many is damaged, each time another.
 const STEP: usize = if cfg!(debug_assertions) { 12 } else { 1 };
 
-/// Rules that one unreadable value may stop, at most, where its section is a list of which nothing is left.
-const MOST: usize = 30;
+/// Rules that one unreadable value may hide.
+const MOST: usize = 16;
+/// Rules that a series may hide of which nothing can be read: trays, attachments and check-ins refer to it.
+const MOST_OF_SERIES: usize = 36;
+
+fn most(part: &str) -> usize {
+    if part.split('.').next() == Some("series") { MOST_OF_SERIES } else { MOST }
+}
 
 /// The broken record of each rule that looks at a whole record.
 fn broken() -> impl Iterator<Item = (&'static str, Value)> {
@@ -60,7 +66,7 @@ fn a_shape_fault_hides_nothing_without_saying_so() {
     assert!(tried > 1000, "{tried} tried");
     assert!(silent.is_empty(), "{silent:#?}");
     for (part, rules) in &hidden {
-        assert!(rules.len() <= MOST, "{part} hides {rules:?}");
+        assert!(rules.len() <= most(part), "{part} hides {rules:?}");
     }
 }
 
@@ -97,7 +103,7 @@ fn the_list_of_what_may_hide_what_is_current_and_short() {
     assert!(there == list, "tests/partial/needs.txt is stale: UPDATE=1 cargo test --test partial");
     for line in list.lines() {
         let (part, rules) = line.split_once(": ").unwrap();
-        assert!(rules.split(' ').count() <= 26, "{part} stops many rules: {rules}");
+        assert!(rules.split(' ').count() <= most(part), "{part} stops many rules: {rules}");
     }
 }
 
