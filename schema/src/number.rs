@@ -5,6 +5,10 @@ use std::fmt;
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
+/// Parts of a hundredth by which a float may miss it: sums of a few decimals miss it by less, and nobody measures so finely. Common
+/// practice, no source.
+const NOISE: f64 = 1e-6;
+
 /// A decimal with at most two places, as a whole number of hundredths: 0.25 mm is `Hundredths(25)`.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Hundredths(pub i32);
@@ -13,6 +17,14 @@ impl Hundredths {
     /// The value as a float, for writing and for ratios; sums and comparisons stay in hundredths.
     pub fn as_f64(self) -> f64 {
         f64::from(self.0) / 100.0
+    }
+
+    /// The nearest hundredth to a float; none when it lies further away than the noise of binary arithmetic.
+    pub fn near(value: f64) -> Option<Self> {
+        let hundredths = value * 100.0;
+        let near = hundredths.round();
+        let is_near = (hundredths - near).abs() <= NOISE && near.abs() <= f64::from(i32::MAX);
+        is_near.then_some(Self(near as i32))
     }
 
     /// The size without the sign.
@@ -44,14 +56,9 @@ impl Serialize for Hundredths {
 }
 
 impl<'de> Deserialize<'de> for Hundredths {
-    /// Takes the nearest hundredth, and refuses what lies further from it than float noise. The checker reads the
-    /// digits instead.
+    /// Takes the nearest hundredth, and refuses what lies further from it than float noise, as the checker does.
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let value = f64::deserialize(deserializer)? * 100.0;
-        let near = value.round();
-        if (value - near).abs() > 1e-6 || near.abs() > f64::from(i32::MAX) {
-            return Err(D::Error::custom("a decimal with more than two places"));
-        }
-        Ok(Self(near as i32))
+        let value = f64::deserialize(deserializer)?;
+        Self::near(value).ok_or_else(|| D::Error::custom("a decimal with more than two places"))
     }
 }

@@ -12,6 +12,8 @@ mod texts;
 pub(crate) mod told;
 mod values;
 
+use std::collections::BTreeMap;
+
 use oar_schema::describe::{Described, Field, Type};
 use oar_schema::record::{Record, TimeZone};
 
@@ -57,6 +59,8 @@ pub(crate) struct Walk<'a> {
     minutes: Vec<NodeId>,
     /// The field whose value is looked at, or in whose list the value stands.
     field: Option<&'static Field>,
+    /// The identifiers that do not fit, each with a number.
+    unfit_ids: BTreeMap<String, usize>,
     /// The way from the record to the value that is looked at.
     held: Vec<Held>,
     /// How the record is read.
@@ -75,6 +79,7 @@ impl<'a> Walk<'a> {
             teeth: Vec::new(),
             minutes: Vec::new(),
             field: None,
+            unfit_ids: BTreeMap::new(),
             held: Vec::new(),
             reading: Reading::default(),
         };

@@ -37,6 +37,9 @@ impl Walk<'_> {
         if let (Some("birth_year"), Some(year @ 40..=99)) = (self.field.map(|field| field.name), value) {
             return args!["two_digit_year" = "year", "full_year" = 1900 + year];
         }
+        if value == Some(0) && self.field.is_some_and(|field| field.name.ends_with("tray")) {
+            return args!["first_tray" = 1];
+        }
         match value.filter(|value| self.counts_minutes() && SECONDS.contains(value)) {
             Some(value) => args!["meant_minutes" = value / 60, "unit_meant" = "seconds"],
             None => args![],

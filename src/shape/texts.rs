@@ -68,7 +68,9 @@ impl Walk<'_> {
         if text.is_empty() {
             return self.lose(node);
         }
-        self.read_as(node, format!("\"x{:016x}\"", xxhash_rust::xxh3::xxh3_64(text.as_bytes())));
+        let number = self.unfit_ids.len() + 1;
+        let number = *self.unfit_ids.entry(text.to_owned()).or_insert(number);
+        self.read_as(node, format!("\"unfit-{number}\""));
         self.note_hole();
     }
 

@@ -168,6 +168,8 @@ impl Walk<'_> {
         let exact = decimal(token).and_then(|number| number.as_hundredths());
         if exact.map_or(!within, |value| !bounds.hold(value)) {
             self.out_of_range(node, limit(bounds.least).into(), limit(bounds.most).into());
+        } else if let (None, Some(meant)) = (exact, Hundredths::near(near)) {
+            self.read_as(node, meant.to_string());
         } else if exact.is_none() {
             let mut args = self.number(node);
             let rounded = Hundredths((near * 100.0).round() as i32);

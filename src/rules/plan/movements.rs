@@ -156,11 +156,23 @@ pub(super) fn movement_twice(case: &Case<'_>, found: &mut Found) {
         each_twice(movements, |j, (axis, tray)| {
             let tooth = movements[j].tooth;
             let other = movements.iter().position(|other| moves(other, tooth, axis, tray)).unwrap_or(j);
-            let args = args!["tooth" = tooth, "axis" = AXES[axis], "tray" = tray];
+            let mut args = args!["tooth" = tooth, "axis" = AXES[axis], "tray" = tray];
+            if holds_total(&movements[other], &movements[j], axis) {
+                args.extend(args!["total" = "total"]);
+            }
             let stated = found.add(at!["series", i, "movements", j, AXES[axis]], args);
             stated.related(at!["series", i, "movements", other, AXES[axis]]);
         });
     }
+}
+
+/// Whether a movement looks as if it held all that the tooth moves from the first tray on, an earlier one included.
+fn holds_total(earlier: &MovementRow, later: &MovementRow, axis: usize) -> bool {
+    let [before, after] = [earlier, later].map(|movement| axes(movement)[axis]);
+    earlier.from_tray == later.from_tray
+        && earlier.to_tray < later.to_tray
+        && before.signum() == after.signum()
+        && before.abs() < after.abs()
 }
 
 /// Whether the movements of each tooth along each axis follow one another, so that no two of them share a tray.
