@@ -121,18 +121,45 @@ impl std::ops::Deref for Case<'_> {
     }
 }
 
-/// What is worked out once for each list or row of a record, by where it lies.
-pub(crate) type Known<T> = RefCell<BTreeMap<usize, T>>;
+/// What is worked out once for each list or row of a record, by where it lies. The first few are kept without allocating.
+#[derive(Debug)]
+pub(crate) struct Known<T> {
+    few: RefCell<[Option<(usize, T)>; FEW]>,
+    more: RefCell<BTreeMap<usize, T>>,
+}
+
+/// Usual records have no more series.
+const FEW: usize = 8;
+
+impl<T: Copy> Default for Known<T> {
+    fn default() -> Self {
+        Self { few: RefCell::new([None; FEW]), more: RefCell::default() }
+    }
+}
+
+impl<T: Copy> Known<T> {
+    fn get(&self, place: usize) -> Option<T> {
+        let few = self.few.borrow();
+        let found = few.iter().map_while(|known| *known).find(|(known, _)| *known == place);
+        found.map(|(_, value)| value).or_else(|| self.more.borrow().get(&place).copied())
+    }
+
+    fn insert(&self, place: usize, value: T) {
+        match self.few.borrow_mut().iter_mut().find(|known| known.is_none()) {
+            Some(free) => *free = Some((place, value)),
+            None => drop(self.more.borrow_mut().insert(place, value)),
+        }
+    }
+}
 
 /// What is known of a list or row, worked out the first time.
 pub(crate) fn known<R, T: Copy>(known: &Known<T>, of: *const R, work_out: impl FnOnce() -> T) -> T {
     let place = of.addr();
-    if let Some(known) = known.borrow().get(&place) {
-        return *known;
-    }
-    let found = work_out();
-    known.borrow_mut().insert(place, found);
-    found
+    known.get(place).unwrap_or_else(|| {
+        let found = work_out();
+        known.insert(place, found);
+        found
+    })
 }
 
 fn standing(rows: &Rows) -> ToothSet {

@@ -49,9 +49,16 @@ fn place_of(case: &Case<'_>, attachments: &[AttachmentRow], id: &[u8], from: usi
     after.iter().position(is_it).map(|at| at + from).or_else(|| before.iter().position(is_it))
 }
 
+/// So many attachments are compared by sorting their ids; fewer are compared in pairs, which allocates nothing.
+const MANY_IDS: usize = 64;
+
 /// Whether two attachments have the same id. Events of either cannot be told apart then.
 fn ids_repeat(case: &Case<'_>, attachments: &[AttachmentRow]) -> bool {
     let repeat = || {
+        if attachments.len() < MANY_IDS {
+            let is_earlier = |j: usize| place_of(case, &attachments[..j], case.text(attachments[j].id), 0).is_some();
+            return (0..attachments.len()).any(is_earlier);
+        }
         let mut seen = BTreeSet::new();
         !attachments.iter().all(|attachment| seen.insert(case.text(attachment.id)))
     };

@@ -5,7 +5,7 @@ use oar_schema::teeth::{Arch, Tooth, ToothSet};
 use oar_schema::words::Words;
 
 use super::events::{Standing, is_told, standing_in};
-use super::named::events_of;
+use super::named::last_of;
 use super::names_unknown;
 use crate::case::{Case, known};
 use crate::finding::{args, at};
@@ -148,8 +148,7 @@ fn is_off(case: &Case<'_>, i: usize, tooth: Tooth) -> bool {
 
 /// The place of the last event of an attachment.
 fn last_event(case: &Case<'_>, series: i32, attachment: &AttachmentRow) -> Option<usize> {
-    let id = case.text(attachment.id);
-    events_of(case, series, id).last().copied()
+    last_of(case, series, case.text(attachment.id))
 }
 
 fn tell_left(case: &Case<'_>, found: &mut Found, left: &[usize]) {

@@ -2,7 +2,12 @@
 
 use std::collections::BTreeMap;
 
+use oar_schema::time::Date;
+
 use crate::case::Case;
+
+/// So many events are put in order by what they name; fewer are gone through, which allocates nothing.
+const MANY_EVENTS: usize = 512;
 
 /// The places of events, by the id of the attachment and the series that they name.
 pub(crate) type Events = BTreeMap<(Vec<u8>, i32), Vec<usize>>;
@@ -20,6 +25,28 @@ fn index<'c>(case: &'c Case<'_>) -> &'c Events {
 /// The places of the events of an attachment of a series, in order.
 pub(super) fn events_of<'c>(case: &'c Case<'_>, series: i32, id: &[u8]) -> &'c [usize] {
     index(case).get(&(id.to_vec(), series)).map_or(&[], Vec::as_slice)
+}
+
+/// The last event of an attachment before a day, and the first from that day on, where the events are in the order of time.
+pub(super) fn around(case: &Case<'_>, series: i32, id: &[u8], day: Date) -> (Option<usize>, Option<usize>) {
+    let events = &case[case.attachment_events];
+    if events.len() >= MANY_EVENTS {
+        let all = events_of(case, series, id);
+        let (earlier, later) = all.split_at(all.partition_point(|at| events[*at].on < day));
+        return (earlier.last().copied(), later.first().copied());
+    }
+    let is_of = |at: &usize| events[*at].series == series && case.text(events[*at].attachment) == id;
+    let start = events.partition_point(|event| event.on < day);
+    ((0..start).rev().find(is_of), (start..events.len()).find(is_of))
+}
+
+/// The last event of an attachment.
+pub(super) fn last_of(case: &Case<'_>, series: i32, id: &[u8]) -> Option<usize> {
+    let events = &case[case.attachment_events];
+    if events.len() >= MANY_EVENTS {
+        return events_of(case, series, id).last().copied();
+    }
+    events.iter().rposition(|event| event.series == series && case.text(event.attachment) == id)
 }
 
 /// The series with which events name an attachment.

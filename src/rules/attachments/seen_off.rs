@@ -6,7 +6,7 @@ use oar_schema::time::Date;
 use oar_schema::words::Words;
 
 use super::events::{Course, Standing, is_told};
-use super::named::events_of;
+use super::named::around;
 use super::{names_unknown, place_of};
 use crate::case::Case;
 use crate::finding::{args, at};
@@ -52,12 +52,7 @@ fn look(case: &Case<'_>, found: &mut Found, (i, j): (usize, usize), id: Str, ser
     let day = case.day_of(check_in.at);
     let events = &case[case.attachment_events];
     let same = |of: i32, other: Str| of == series.number && case.text(other) == case.text(id);
-    // The events are in the order of time here.
-    let (earlier, later) = {
-        let all = events_of(case, series.number, case.text(id));
-        all.split_at(all.partition_point(|at| events[*at].on < day))
-    };
-    let (before, after) = (earlier.last().copied(), later.first().copied());
+    let (before, after) = around(case, series.number, case.text(id), day);
     let Some(event) = before.or(after) else { return };
     let soon = |then: Date| i64::from(then.days_since(day)) <= case.limits.loss_told_days;
     let since = before.map_or(Date(i32::MIN), |at| events[at].on);
