@@ -47,7 +47,10 @@ def findings():
     found = [line for line in between if line["type"] == "finding"]
     unread = [line["file"] for line in between if line["type"] == "unreadable"]
     same("first and last line", [run["type"], summary["type"]], ["run", "summary"])
-    same("lines between", len(between), len(found) + len(unread))
+    partial = [line for line in between if line["type"] == "partial"]
+    same("lines between", len(between), len(found) + len(unread) + len(partial))
+    same("records in part", summary["records_in_part"], len(partial))
+    same("rules not applied", summary["rules_not_applied"], sum(len(line["rules_not_applied"]) for line in partial))
     same("unreadable files", unread, ["in/damaged.oar.json.gz"])
     same("unreadable in the totals", summary["unreadable"], len(unread))
     for level in ("error", "warning", "note"):
@@ -144,7 +147,7 @@ def ingested(log, what):
         same(f"{what}: rule", rules[result["ruleIndex"]]["id"], result["ruleId"])
 
 
-def sarif(found):
+def sarif(found, summary):
     log = load(work / "sarif")
     for name in ("sarif", "accepted.sarif", "stale.sarif"):
         formats = jsonschema.FormatChecker(["uri", "uri-reference"])
@@ -155,7 +158,9 @@ def sarif(found):
     same("rules about waivers", [stale.count(rule) for rule in ("waiver_expired", "waiver_without_finding")], [1, 1])
     (run,) = log["runs"]
     (invocation,) = run["invocations"]
-    same("sarif success", [invocation["executionSuccessful"], len(invocation["toolExecutionNotifications"])], [False, 1])
+    levels = [told["level"] for told in invocation["toolExecutionNotifications"]]
+    same("sarif success", [invocation["executionSuccessful"], levels.count("error")], [False, 1])
+    same("records in part", levels.count("note") + levels.count("warning"), summary["records_in_part"])
     rules = run["tool"]["driver"]["rules"]
     same("sarif results", len(run["results"]), len(found))
     for result, line in zip(run["results"], found):
@@ -280,7 +285,7 @@ overview(summary)
 comparison()
 accepted()
 positions(found)
-sarif(found)
+sarif(found, summary)
 junit(found, summary)
 github(found)
 gitlab(found)

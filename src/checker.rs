@@ -366,7 +366,8 @@ impl Checker {
         let stated = if enough { Vec::new() } else { self.rules_on_the_rest(record, &reading, until) };
         if let Some(facts) = &mut self.facts {
             facts.spots = Spots::in_tree(&Locator::new(&self.tree, record, line), line);
-            if !self.damage.is_none() || !faults.is_empty() {
+            // What was read of the record is not all that it says.
+            if !self.damage.is_none() || faults.iter().any(|fault| fault.on_name) {
                 facts.take_text(record, &mut self.values);
             }
         }

@@ -50,7 +50,9 @@ impl<'t> Lines<'t> {
 
 /// How many characters begin in some bytes.
 fn letters(bytes: &[u8]) -> u32 {
-    bytes.iter().filter(|byte| **byte & 0xc0 != 0x80).count() as u32
+    // So few are added up that a byte holds the sum, which lets the compiler take many at once.
+    let few = |bytes: &[u8]| bytes.iter().fold(0u8, |sum, byte| sum + u8::from(*byte & 0xc0 != 0x80));
+    bytes.chunks(128).map(|bytes| u32::from(few(bytes))).sum()
 }
 
 #[cfg(test)]

@@ -100,6 +100,14 @@ impl Writer<'_> {
             Type::Truth => self.out.push_str(if token == b"true" { "true" } else { "false" }),
             Type::Extensions if token.starts_with(b"{") => self.out.push_str(&String::from_utf8_lossy(token)),
             Type::Extensions => self.out.push_str("{}"),
+            _ => self.text(token),
+        }
+    }
+
+    /// Writes a text; one without an escape is plain as it is.
+    fn text(&mut self, token: &[u8]) {
+        match std::str::from_utf8(token) {
+            Ok(text) if memchr::memchr(b'\\', token).is_none() => self.out.push_str(text),
             _ => self.out.push_str(&serde_json::Value::from(decode(token)).to_string()),
         }
     }

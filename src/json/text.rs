@@ -10,7 +10,7 @@ use std::borrow::Cow;
 pub fn decode(token: &[u8]) -> Cow<'_, str> {
     let inside = token.strip_prefix(b"\"").unwrap_or(token);
     let inside = inside.strip_suffix(b"\"").unwrap_or(inside);
-    let text = String::from_utf8_lossy(inside);
+    let text = std::str::from_utf8(inside).map_or_else(|_| String::from_utf8_lossy(inside), Cow::Borrowed);
     if text.contains('\\') { Cow::Owned(unescape(&text)) } else { text }
 }
 

@@ -12,6 +12,7 @@ mod texts;
 pub(crate) mod told;
 mod values;
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use oar_schema::describe::{Described, Field, Type};
@@ -109,9 +110,10 @@ impl<'a> Walk<'a> {
     }
 
     /// The name of a member, escapes undone.
-    fn name(&self, node: NodeId) -> String {
+    fn name(&self, node: NodeId) -> Cow<'a, str> {
         let (start, end) = self.tree.node(node).key.unwrap_or_default();
-        crate::json::decode(&self.bytes[start as usize..end as usize]).into_owned()
+        let bytes: &'a [u8] = self.bytes;
+        crate::json::decode(&bytes[start as usize..end as usize])
     }
 }
 

@@ -59,7 +59,7 @@ impl Walk<'_> {
     fn members(&self, node: NodeId, object: &'static Object, absent: &mut Vec<&'static str>) -> Vec<(NodeId, Name)> {
         let name = |member: NodeId| {
             let name = self.name(member);
-            let Some(field) = object.field(&name) else { return (member, Name::Unknown(name)) };
+            let Some(field) = object.field(&name) else { return (member, Name::Unknown(name.into_owned())) };
             absent.retain(|absent| *absent != field.name);
             (member, Name::Known(field))
         };

@@ -87,7 +87,7 @@ fn by_arch(review: &Review) -> String {
             day(one.finished_on),
         ]);
     }
-    table.html("numbers")
+    wide("Each arch", &table.html("numbers"))
 }
 
 fn axes(drawing: &mut Drawing, days: &Days, trays: &Scale) {
