@@ -233,7 +233,7 @@ COMMANDS = [
     ("compare", report, 500, ["compare", "old.jsonl", "new.jsonl"]),
     ("repair: one name over and over", lambda n: {"r.oar.json": json.dumps(BASE)[:-1] + ', "id": "LH-0007"' * n + "}"}, 500, ["repair", "r.oar.json"]),
     ("repair: nulls", lambda n: one(record(wear_log=entries(n, LOG, removals=lambda i: None))), 300, ["repair", "--to", "-", "r.oar.json"]),
-    ("repair: days", lambda n: one(record(wear_log=entries(n, LOG, date=lambda i: day(i).replace("-", "/")))), 200, ["repair", "--to", "-", "r.oar.json"]),
+    ("repair: days", lambda n: one(record(wear_log=entries(n, LOG, date=lambda i: day(i).replace("-", "/")))), 400, ["repair", "--to", "-", "r.oar.json"]),
     ("repair: a list backwards", lambda n: one(record(wear_log=entries(n, LOG, date=lambda i: day(-i)))), 200, ["repair", "--to", "-", "r.oar.json"]),
     ("repair: what cannot be", lambda n: one(record(**named("k", n))), 100, ["repair", "--to", "-", "r.oar.json"]),
     ("repair: laid out", lambda n: one(record(x=nested(n, 20))), 200, ["repair", "--layout", "--to", "-", "r.oar.json"]),
