@@ -201,9 +201,18 @@ fn a_write_that_fails_leaves_the_old_file_and_no_other() {
     }
 }
 
-/// Starts a run that waits for standard input after it has begun its file.
+/// Starts a run that waits for standard input after it has begun its file. Signals that whoever runs the tests ignores, as a shell
+/// does for what it runs in the background, have their usual effect on it (`env` of GNU coreutils).
 fn waiting(folder: &Folder, arguments: &[&str]) -> Child {
-    let mut child = folder.command(arguments).stdin(Stdio::piped()).stdout(Stdio::null()).spawn().unwrap();
+    let mut command = if cfg!(target_os = "linux") {
+        let mut env = Command::new("env");
+        env.args(["--default-signal=INT,TERM,HUP", env!("CARGO_BIN_EXE_oar")]).args(arguments);
+        env.current_dir(folder.path());
+        env
+    } else {
+        folder.command(arguments)
+    };
+    let mut child = command.stdin(Stdio::piped()).stdout(Stdio::null()).spawn().unwrap();
     child.stdin.as_mut().unwrap().write_all(&DEMO.as_bytes()[..100_000]).unwrap();
     wait_for_a_file(folder);
     child

@@ -16,8 +16,15 @@ const MOST: usize = 16;
 /// Rules that a series may hide of which nothing can be read: trays, attachments and check-ins refer to it.
 const MOST_OF_SERIES: usize = 36;
 
+/// Rules that a list may hide of which nothing is left.
+const MOST_OF_LIST: usize = 72;
+
 fn most(part: &str) -> usize {
-    if part.split('.').next() == Some("series") { MOST_OF_SERIES } else { MOST }
+    match part {
+        "series" => MOST_OF_SERIES,
+        whole if whole.starts_with("all of ") => MOST_OF_LIST,
+        _ => MOST,
+    }
 }
 
 /// The broken record of each rule that looks at a whole record.
@@ -33,8 +40,11 @@ fn is_within(one: &str, other: &str) -> bool {
     one == other || one.strip_prefix(other).is_some_and(|rest| rest.starts_with('/'))
 }
 
-/// What is damaged, as names of parts: `worn.to`, `series.movements`.
+/// What is damaged, as names of parts: `worn` for an entry, `worn.to`, `series.movements`; `all of worn`.
 fn part(pointer: &str) -> String {
+    if let Some(section) = pointer.strip_prefix('/').filter(|rest| !rest.contains('/')) {
+        return format!("all of {section}");
+    }
     let names = pointer.split('/').skip(1).filter(|step| !step.bytes().all(|byte| byte.is_ascii_digit()));
     names.take(2).collect::<Vec<_>>().join(".")
 }
@@ -55,10 +65,12 @@ fn a_shape_fault_hides_nothing_without_saying_so() {
             if found.iter().any(|finding| finding.rule.name == rule) {
                 continue;
             }
-            let partial = checker.partial();
-            let told = partial.is_some_and(|partial| partial.rules.iter().any(|stopped| stopped.name == rule));
+            if rests_on(place, &about) {
+                continue;
+            }
             hidden.entry(part(&place.pointer)).or_default().insert(rule);
-            if !told && !rests_on(place, &about) {
+            let partial = checker.partial();
+            if !partial.is_some_and(|partial| partial.rules.iter().any(|stopped| stopped.name == rule)) {
                 silent.push(format!("{rule} beside {}", place.pointer));
             }
         }
