@@ -2,7 +2,7 @@
 //!
 //! Numbers lose exotic spellings, texts lose needless escapes, and what the format does not know or what cannot be read is
 //! left out; what others add stays as it is written. So the rules see one kind of record only, whichever way its exporter writes JSON.
-//! A required field of a section that is not there gets a stand-in: no rule that needs the field is applied then.
+//! A required field of a section, or a required list, that is not there gets a stand-in: no rule that needs the field is applied then.
 
 use oar_schema::describe::{Described, Field, Object, Type};
 use oar_schema::number::Hundredths;
@@ -10,7 +10,7 @@ use oar_schema::record::{Record, VERSION};
 use oar_schema::time::Date;
 
 use crate::json::{NodeId, Tree, decimal, decode};
-use crate::shape::Reading;
+use crate::shape::{Reading, can_be_empty};
 
 /// The age that stands in for one that is not known, in years: an adult's.
 const AGE: i32 = 30;
@@ -44,7 +44,8 @@ impl Writer<'_> {
             self.name(&mut written, place, object);
             self.value(member, &object.fields[place].ty);
         }
-        let missing = |place: &usize| whole && object.fields[*place].required && written >> place & 1 == 0;
+        let needed = |field: &Field| field.required && (whole || can_be_empty(field));
+        let missing = |place: &usize| written >> place & 1 == 0 && needed(&object.fields[*place]);
         let missing: Vec<usize> = (0..object.fields.len()).filter(missing).collect();
         for place in missing {
             self.name(&mut written, place, object);

@@ -23,7 +23,7 @@ use crate::json::{NodeId, Tree};
 use crate::rule::Rule;
 use crate::zones::Zones;
 use reading::Held;
-pub(crate) use reading::Reading;
+pub(crate) use reading::{Reading, can_be_empty};
 
 /// Something found in the tree of a record.
 #[derive(Clone, Debug)]

@@ -112,6 +112,11 @@ impl Reading {
     }
 }
 
+/// Whether a field holds a list that is read as an empty one where it cannot be read.
+pub(crate) fn can_be_empty(field: &Field) -> bool {
+    matches!(field.ty, Type::List(_, bounds) if bounds.least == 0)
+}
+
 /// The place of a field in the objects of a section.
 fn place(section: &Field, field: &Field) -> Option<usize> {
     let (Type::Object(object) | Type::List(Type::Object(object), _)) = &section.ty else { return None };
@@ -191,7 +196,7 @@ impl Walk<'_> {
                     }
                     return (node, damage);
                 }
-                Held::Member(node, field) if !field.required || depth == 1 => {
+                Held::Member(node, field) if !field.required || depth == 1 || can_be_empty(field) => {
                     damage.lose(self.part_at(depth));
                     return (node, damage);
                 }

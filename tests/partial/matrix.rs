@@ -13,7 +13,7 @@ const STEP: usize = if cfg!(debug_assertions) { 12 } else { 1 };
 
 /// Rules that one unreadable value may hide.
 const MOST: usize = 16;
-/// Rules that a series may hide of which nothing can be read: trays, attachments and check-ins refer to it.
+/// Rules that a series may hide whose number or count of trays cannot be read: trays, attachments and check-ins refer to it.
 const MOST_OF_SERIES: usize = 36;
 
 /// Rules that a list may hide of which nothing is left.
@@ -21,7 +21,7 @@ const MOST_OF_LIST: usize = 72;
 
 fn most(part: &str) -> usize {
     match part {
-        "series" => MOST_OF_SERIES,
+        "series" | "series.number" | "series.trays" => MOST_OF_SERIES,
         whole if whole.starts_with("all of ") => MOST_OF_LIST,
         _ => MOST,
     }
