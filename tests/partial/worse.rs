@@ -62,3 +62,54 @@ fn a_date_that_is_further_off_never_gets_a_milder_verdict() {
     assert!(errors > 30, "{errors} dates become errors");
     assert!(milder.is_empty(), "{milder:#?}");
 }
+
+/// Factors by which a number grows, further each time.
+const FACTORS: [f64; 6] = [3.0, 10.0, 30.0, 100.0, 1000.0, 100_000.0];
+
+/// The pointers of all numbers that are amounts, of each list the entry in the middle. Numbers of series and trays, and years, are names:
+/// a greater one is another, not a worse one.
+fn amounts(ty: &Type, value: &Value, pointer: &str, found: &mut Vec<String>) {
+    match ty {
+        Type::Hundredths(_) => found.push(pointer.to_owned()),
+        Type::Whole(_) if ["minutes", "days", "removals"].iter().any(|unit| pointer.ends_with(unit)) => {
+            found.push(pointer.to_owned());
+        }
+        Type::Object(object) => {
+            for (name, value) in value.as_object().unwrap() {
+                amounts(&object.field(name).unwrap().ty, value, &format!("{pointer}/{name}"), found);
+            }
+        }
+        Type::List(of, _) => {
+            let entries = value.as_array().unwrap();
+            let at = entries.len() / 2;
+            entries.get(at).into_iter().for_each(|entry| amounts(of, entry, &format!("{pointer}/{at}"), found));
+        }
+        _ => {}
+    }
+}
+
+#[test]
+fn an_amount_that_grows_never_gets_a_milder_verdict() {
+    let mut checker = Checker::new().without_excerpts();
+    let record: Value = serde_json::from_str(include_str!("../base.oar.json")).unwrap();
+    let mut pointers = Vec::new();
+    amounts(&Type::Object(Record::OBJECT), &record, "", &mut pointers);
+    let (mut milder, mut errors) = (Vec::new(), 0);
+    for pointer in pointers {
+        let amount = record.pointer(&pointer).unwrap().as_f64().unwrap();
+        let verdicts = FACTORS.map(|factor| {
+            let mut record = record.clone();
+            let worse = (amount.max(1.0) * factor * 100.0).round() / 100.0;
+            *record.pointer_mut(&pointer).unwrap() =
+                if worse.fract() == 0.0 { (worse as i64).into() } else { worse.into() };
+            let found = checker.check(&serde_json::to_vec(&record).unwrap());
+            found.iter().map(open_aligner_record::finding::Finding::level).filter(|level| *level > Level::Note).max()
+        });
+        errors += usize::from(verdicts.contains(&Some(Level::Error)));
+        if !verdicts.is_sorted() {
+            milder.push(format!("{pointer}: {verdicts:?}"));
+        }
+    }
+    assert!(errors > 10, "{errors} amounts become errors");
+    assert!(milder.is_empty(), "{milder:#?}");
+}
