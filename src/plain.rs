@@ -12,7 +12,7 @@ use oar_schema::time::Date;
 use crate::json::{NodeId, Tree, decimal, decode};
 use crate::shape::{Reading, can_be_empty};
 
-/// The age that stands in for one that is not known, in years: an adult's.
+/// The age assumed where the year of birth cannot be read, in years: an adult's.
 const AGE: i32 = 30;
 /// A time zone that does not exist.
 const NO_ZONE: &str = "\"Etc/Unknown\"";

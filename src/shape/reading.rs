@@ -3,11 +3,9 @@
 //! Damage is as small as it can be. A value whose meaning is certain is read (`"7"` for `7`). Of the others as little is left out as
 //! the format allows: an optional field, an entry of a list, or one field of a section that has no entries.
 
-use oar_schema::describe::{Field, Type};
+use oar_schema::describe::{Described, Field, Type};
 use oar_schema::record::Record;
 use oar_schema::time::Date;
-
-use oar_schema::describe::Described;
 
 use super::Walk;
 use crate::json::{NodeId, Tree};

@@ -203,7 +203,7 @@ fn has_stray_event(case: &Case<'_>, event: &AttachmentEventRow) -> bool {
 }
 
 /// The first event that may be the one that is missing before others, and that names an attachment that the plan of the series
-/// does not have, which is told already.
+/// does not have; another rule reports that.
 fn first_given_to_unknown(case: &Case<'_>, series: &SeriesRow, fault: Fault) -> Option<usize> {
     let missing = match fault {
         Fault::NeverBonded => AttachmentChange::Bonded,
