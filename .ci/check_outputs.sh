@@ -30,7 +30,7 @@ cd "$work"
 # What is accepted: one finding by a waiver, all others by a new baseline.
 cat > waivers.toml <<'TOML'
 [[waiver]]
-record = "LH-*"
+record = "QM-*"
 rule = "worn_backwards"
 at = "/worn/*/to"
 file = "in/worn_backwards.oar.json"

@@ -15,8 +15,8 @@ trap 'rm -rf "$work"' EXIT
 
 # The demo records over and over, to a file of so many megabytes.
 repeated() {
-    size=$(wc -c < "$root/datasets/demo/larkhill.oar.jsonl")
-    seq $(($1 * 1000000 / size + 1)) | while read -r _; do cat "$root/datasets/demo/larkhill.oar.jsonl"; done
+    size=$(wc -c < "$root/datasets/demo/quillmere.oar.jsonl")
+    seq $(($1 * 1000000 / size + 1)) | while read -r _; do cat "$root/datasets/demo/quillmere.oar.jsonl"; done
 }
 repeated 50 > "$work/small.oar.jsonl"
 repeated 500 > "$work/large.oar.jsonl"
@@ -24,7 +24,7 @@ repeated 500 > "$work/large.oar.jsonl"
 yes '[]' | head -n 1000000 > "$work/findings.oar.jsonl"
 
 # A million small records, all different; then each once more with another day, so that every record has a finding.
-small='{"format":"open-aligner-record","version":"1.0","id":"LH-&","source":{"system":"larkhill-chart","system_version":"4.2",'
+small='{"format":"open-aligner-record","version":"1.0","id":"QM-&","source":{"system":"quillmere-chart","system_version":"4.2",'
 small=$small'"exported_at":"DAYT18:00:00+02:00"},"patient":{"id":"P-&","birth_year":1999,"sex":"female","time_zone":"Europe/Vienna"},'
 small=$small'"dentition":{"absent":[18,28,38,48]},"prescription":{"wear_goal_minutes":1320,"wear_floor_minutes":1200,'
 small=$small'"days_per_tray":7,"follow_up":{"remote":true,"reminders":true,"sensor":false}},"series":[{"number":0,'

@@ -83,7 +83,7 @@ def record(index, days=100, state="finished"):
         worn.update({"to": str(end), "ended": "stopped"})
     return {
         "format": "open-aligner-record", "version": "1.0", "id": f"C-{index}",
-        "source": {"system": "larkhill-chart", "exported_at": f"{end}T12:00:00+02:00" if active else "2060-01-01T12:00:00+01:00"},
+        "source": {"system": "quillmere-chart", "exported_at": f"{end}T12:00:00+02:00" if active else "2060-01-01T12:00:00+01:00"},
         "patient": {"id": f"P-{index}", "birth_year": 2000, "time_zone": "Europe/Vienna", "sex": "female"},
         "dentition": {"absent": [18, 28, 38, 48]},
         "prescription": {"wear_goal_minutes": 1320, "wear_floor_minutes": 1200, "days_per_tray": 30},
@@ -290,7 +290,7 @@ def check_cumulative(what, told, durations, kinds):
 
 def demo():
     """Measures of the demo records, written anew here from the records' JSON."""
-    records = [json.loads(line) for line in (root / "datasets/demo/larkhill.oar.jsonl").read_text(encoding="utf-8").splitlines()]
+    records = [json.loads(line) for line in (root / "datasets/demo/quillmere.oar.jsonl").read_text(encoding="utf-8").splitlines()]
     told = report(records)
     over = [one for one in records if one["status"]["state"] in ("finished", "converted") and one["worn"]]
     days = [(day(one["status"]["since"]) - day(one["worn"][0]["from"])).days for one in over]

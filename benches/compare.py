@@ -30,7 +30,7 @@ def build(megabytes: int) -> None:
         run("npm", "install", "--silent", "--prefix", ".ci/node", "ajv@8.20.0", "ajv-formats@3.0.1")
     if not JSONSCHEMA.exists():
         run("cargo", "install", "--quiet", "--root", str(WORK), "jsonschema-cli")
-    run("benches/target/release/vary", "datasets/demo/larkhill.oar.jsonl", str(WORK / "data.oar.jsonl"), str(megabytes))
+    run("benches/target/release/vary", "datasets/demo/quillmere.oar.jsonl", str(WORK / "data.oar.jsonl"), str(megabytes))
     split(8000)
 
 

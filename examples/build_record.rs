@@ -20,8 +20,8 @@ fn record() -> Result<Record, Box<dyn Error>> {
     let exported_at = Instant::parse(b"2031-02-10T18:00:00+01:00").ok_or("not an instant")?;
     let canine = Tooth::new(13).ok_or("not a tooth")?;
     Ok(Record {
-        id: "LH-0001".into(),
-        source: Source { system: "larkhill-chart".into(), exported_at, ..Source::default() },
+        id: "QM-0001".into(),
+        source: Source { system: "quillmere-chart".into(), exported_at, ..Source::default() },
         patient: Patient {
             id: "P-0001".into(),
             birth_year: 1994,

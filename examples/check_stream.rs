@@ -1,5 +1,5 @@
 //! Checks everything on standard input, record by record, in bounded memory:
-//! `cargo run --example check_stream < datasets/demo/larkhill.oar.jsonl`.
+//! `cargo run --example check_stream < datasets/demo/quillmere.oar.jsonl`.
 
 #![expect(clippy::print_stdout, reason = "an example shows what it found")]
 

@@ -12,11 +12,11 @@
 //! use open_aligner_record::Checker;
 //!
 //! let mut record = Record::default();
-//! record.id = "LH-0001".into();
+//! record.id = "QM-0001".into();
 //! record.patient.id = "P-0001".into();
 //! record.patient.birth_year = 1994;
 //! record.patient.time_zone = "Europe/Vienna".into();
-//! # record.source.system = "larkhill-chart".into();
+//! # record.source.system = "quillmere-chart".into();
 //! # record.source.exported_at = serde_json::from_str("\"2031-02-03T08:30:00+01:00\"")?;
 //! # record.status.since = serde_json::from_str("\"2031-01-20\"")?;
 //! # record.prescription.days_per_tray = 10;
@@ -31,7 +31,7 @@
 //! ```
 //! use open_aligner_record::Checker;
 //!
-//! let text = br#"{"format": "open-aligner-record", "version": "1.0", "id": "LH-0001", "wear": []}"#;
+//! let text = br#"{"format": "open-aligner-record", "version": "1.0", "id": "QM-0001", "wear": []}"#;
 //! let mut checker = Checker::new();
 //! assert!(!checker.is_clean(text));
 //! for finding in checker.check(text) {

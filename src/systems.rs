@@ -87,7 +87,7 @@ mod tests {
 
     #[test]
     fn names_of_programs_are_told_and_what_looks_like_free_text_is_not() {
-        for name in ["larkhill-chart", "larkhill.export:4", "LarkhillChart", "x"] {
+        for name in ["quillmere-chart", "quillmere.export:4", "QuillmereChart", "x"] {
             assert_eq!(label(Some(name)), name);
         }
         for name in ["Zyxwv Quimby", "0700-900-461", "zyxwv@example.org", "Zyxwv/Quimby", "", "a1", "x\ny"] {

@@ -4,7 +4,7 @@
 //!
 //! ```toml
 //! [[waiver]]
-//! record = "LH-0007"           # the record's id; * stands for any text
+//! record = "QM-0007"           # the record's id; * stands for any text
 //! rule = "worn_backwards"
 //! at = "/worn/*/to"            # a JSON Pointer; * stands for any text within a step, ** at the end for all below
 //! file = "exports/2031/*"      # optional, from the folder of the waiver file on; * stands for any text

@@ -103,7 +103,7 @@ fn turned(value: &Value) -> Value {
 
 #[test]
 fn a_layout_depends_on_nothing_but_the_values() {
-    for line in include_str!("../datasets/demo/larkhill.oar.jsonl").lines() {
+    for line in include_str!("../datasets/demo/quillmere.oar.jsonl").lines() {
         let value: Value = serde_json::from_str(line).unwrap();
         let other = serde_json::to_vec_pretty(&turned(&value)).unwrap();
         for form in [Form::Lines, Form::Compact] {

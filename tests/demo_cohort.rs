@@ -13,7 +13,7 @@ use open_aligner_record::realism::{self, Reading, Report, Verdict, published};
 use serde_json::Value;
 
 const FILES: [&str; 4] =
-    ["larkhill-200.oar.jsonl.zst", "larkhill-200.key.jsonl.zst", "larkhill-200.card.json", "larkhill-200.card.md"];
+    ["quillmere-200.oar.jsonl.zst", "quillmere-200.key.jsonl.zst", "quillmere-200.card.json", "quillmere-200.card.md"];
 
 fn folder() -> std::path::PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("datasets/cohorts")
@@ -30,7 +30,7 @@ fn it_is_made_again_byte_by_byte() {
     let new = tempfile::tempdir().unwrap();
     let asked = ["generate", "--patients", "200", "--seed", "7", "--to", FILES[0], "--key", FILES[1]];
     let (code, text) = oar(&asked, new.path());
-    assert!(code == 0 && text.starts_with("200 records of 200 patients: larkhill-200.oar.jsonl.zst\n"), "{text}");
+    assert!(code == 0 && text.starts_with("200 records of 200 patients: quillmere-200.oar.jsonl.zst\n"), "{text}");
     for name in FILES {
         let again = fs::read(new.path().join(name)).unwrap();
         if std::env::var_os("UPDATE").is_some() {

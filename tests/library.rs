@@ -82,7 +82,7 @@ fn limits_that_are_set_are_used() {
 #[test]
 fn a_reader_is_checked_record_by_record() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let mut lines = fs::read(root.join("datasets/demo/larkhill.oar.jsonl")).unwrap();
+    let mut lines = fs::read(root.join("datasets/demo/quillmere.oar.jsonl")).unwrap();
     lines.extend_from_slice(b"{\"format\": 1}\n");
     let mut found = Vec::new();
     let records = check_reader(std::io::Cursor::new(lines), true, &mut Checker::new(), &mut |record, finding| {
@@ -102,7 +102,7 @@ fn a_record_is_read_into_types_however_its_json_is_spelt() {
     assert_eq!(checker.read(spelt.as_bytes()).unwrap(), plain);
     assert!(plain.extensions.is_some(), "what others add is read too");
     let listed = text.replace(
-        "{\"recipe\": \"larkhill-by-hand\", \"recipe_version\": \"1.0\", \"seed\": 0, \"index\": 0}",
+        "{\"recipe\": \"quillmere-by-hand\", \"recipe_version\": \"1.0\", \"seed\": 0, \"index\": 0}",
         "[\"a\", \"1\", 0, 0]",
     );
     assert!(serde_json::from_str::<Record>(&listed).is_ok(), "serde_json takes a list for an object");

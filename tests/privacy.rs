@@ -181,7 +181,7 @@ fn no_extension_is_told() {
     for marker in NAMES {
         let (mut record, _) = places();
         record["extensions"] =
-            json!({"org.example.larkhill": {"tooth": marker, marker: [marker, NUMBER]}, marker: {"on": marker}});
+            json!({"org.example.quillmere": {"tooth": marker, marker: [marker, NUMBER]}, marker: {"on": marker}});
         record["series"][0]["extensions"] = json!({marker: marker});
         record["patient"]["id"] = json!("0700-900-461");
         keeps_both(&record);

@@ -8,7 +8,7 @@ use open_aligner_record::{Checker, canonical};
 use serde_json::{Map, Value};
 
 const BASE: &str = include_str!("base.oar.json");
-const DEMO: &str = include_str!("../datasets/demo/larkhill.oar.jsonl");
+const DEMO: &str = include_str!("../datasets/demo/quillmere.oar.jsonl");
 
 /// Numbers that look random and are the same in each run (Marsaglia, Xorshift RNGs, Journal of Statistical Software 8(14), 2003).
 struct Dice(u64);

@@ -304,7 +304,7 @@ fn no_free_text_gets_in_and_everything_is_escaped() {
     let note = "Zyxwv Quimby was here";
     record.check_ins.iter_mut().flatten().for_each(|one| one.note = Some(note.to_owned()));
     record.visits.iter_mut().flatten().for_each(|one| one.note = Some(note.to_owned()));
-    let extension = Extensions(serde_json::from_str(r#"{"org.example.larkhill": {"by": "Zyxwv"}}"#).unwrap());
+    let extension = Extensions(serde_json::from_str(r#"{"org.example.quillmere": {"by": "Zyxwv"}}"#).unwrap());
     record.extensions = Some(extension);
     // No identifier of a checked record looks like this; a page is safe all the same.
     record.id.0 = "<b>\"&'".to_owned();

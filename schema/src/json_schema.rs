@@ -94,7 +94,7 @@ fn type_example(ty: &Type) -> Option<Value> {
         Type::TimeZone => json!("Europe/Vienna"),
         Type::Constant(text) => json!(text),
         Type::Version => json!(VERSION),
-        Type::Extensions => json!({ "org.example.larkhill": { "chair": 2 } }),
+        Type::Extensions => json!({ "org.example.quillmere": { "chair": 2 } }),
         Type::List(of, _) => json!([type_example(of)?]),
         Type::Object(object) => object_example(object),
         Type::Whole(_) | Type::Hundredths(_) | Type::Id | Type::Text(_) => return None,

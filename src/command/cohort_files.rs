@@ -216,7 +216,7 @@ fn write_each(folder: &Path, piece: &Piece) -> Result<(), Failure> {
     let (mut from, mut files) = (0, Vec::new());
     for end in &piece.ends {
         let which = if end.record == 0 { String::new() } else { format!("-{}", end.record + 1) };
-        let path = folder.join(format!("LH-{:07}{which}.oar.json", end.patient));
+        let path = folder.join(format!("QM-{:07}{which}.oar.json", end.patient));
         let mut file = AtomicFile::open(&path, true)?;
         file.write_all(&piece.records[from..end.at]).map_err(Failure::writing(&file.name()))?;
         files.push(file);

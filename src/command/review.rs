@@ -109,8 +109,8 @@ Examples:
   oar review exports                          the worklist of a folder
   oar review --as-of 2031-05-01 exports       the same on an earlier day
   oar review --with low_wear exports          those with low wear
-  oar review --only LH-0007 exports           one patient
-  oar review --cohort ended --only LH-0007 exports
+  oar review --only QM-0007 exports           one patient
+  oar review --cohort ended --only QM-0007 exports
                                               with its finish as in treatments that are over
   oar review -o html=review.html exports      a page
   oar review -o letter=letter.txt a.oar.json  a letter for the patient";

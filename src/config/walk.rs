@@ -218,7 +218,7 @@ impl Walk<'_> {
 
     fn profiles(&mut self, key: &Key<'_>, value: &Value<'_>) {
         let DeValue::Table(profiles) = value.get_ref() else {
-            let text = "write each profile under a table of its own, as in [profile.\"larkhill-chart\".levels]";
+            let text = "write each profile under a table of its own, as in [profile.\"quillmere-chart\".levels]";
             return self.wrong(&key.span(), text.to_owned());
         };
         let mut profiles: Vec<(&Key<'_>, &Value<'_>)> = profiles.iter().collect();

@@ -117,7 +117,7 @@ fn empty_lists(record: &mut Value) -> Option<()> {
 fn extensions(record: &mut Value) -> Option<()> {
     let extensions = json!({
         "org.example.brannock": {"anything": [null, true, {"nested": [[], {}, 1.5e-7]}], "empty": ""},
-        "org.example.larkhill": 7,
+        "org.example.quillmere": 7,
     });
     record.as_object_mut()?.insert("extensions".to_owned(), extensions);
     Some(())

@@ -107,8 +107,8 @@ pub struct Repaired {
 /// ```
 /// use open_aligner_record::repair::{Mend, Repairer};
 ///
-/// let repaired = Repairer::new().record(br#"{"version": "1.0", "id": "LH-0001", "retention": null}"#);
-/// assert_eq!(repaired.text.as_deref(), Some(br#"{"version": "1.0", "id": "LH-0001"}"#.as_slice()));
+/// let repaired = Repairer::new().record(br#"{"version": "1.0", "id": "QM-0001", "retention": null}"#);
+/// assert_eq!(repaired.text.as_deref(), Some(br#"{"version": "1.0", "id": "QM-0001"}"#.as_slice()));
 /// assert_eq!(repaired.mended[&Mend::Null], 1);
 /// ```
 #[derive(Debug)]

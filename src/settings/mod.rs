@@ -9,9 +9,9 @@
 //! let mut settings = Settings::default();
 //! settings.everywhere.set_level("moves_too_fast", Switch::At(Level::Error))?;
 //! settings.everywhere.set_limit("tray_linear_mm", "0.3 mm")?;
-//! let mut larkhill = Profile::new("larkhill-*")?;
-//! larkhill.set_level("wear_log", Switch::Off)?;
-//! settings.profiles.push(larkhill);
+//! let mut quillmere = Profile::new("quillmere-*")?;
+//! quillmere.set_level("wear_log", Switch::Off)?;
+//! settings.profiles.push(quillmere);
 //! let checker = Checker::with_settings(&settings);
 //! # assert_eq!(checker.limits().tray_linear_mm, 30);
 //! # Ok::<(), open_aligner_record::settings::SettingError>(())

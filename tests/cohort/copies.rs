@@ -16,7 +16,7 @@ fn a_record_that_is_copied_is_told_once_and_by_one_rule() {
 fn thousands_of_copies_are_counted() {
     let mut checker = Checker::new().with_facts();
     let [copied, other] =
-        [&[][..], &["/id = \"LH-0008\"", "/patient/id = \"P-0008\"", "/wear_log = []"]].map(|edits| {
+        [&[][..], &["/id = \"QM-0008\"", "/patient/id = \"P-0008\"", "/wear_log = []"]].map(|edits| {
             checker.check(record(edits).as_bytes());
             *checker.facts().unwrap()
         });
@@ -43,7 +43,7 @@ fn thousands_of_copies_are_counted() {
 #[test]
 fn a_record_in_a_list_and_in_a_file_of_its_own_is_no_copy() {
     let one = record(&[]);
-    let other = record(&["/id = \"LH-0008\"", "/patient/id = \"P-0008\"", "/wear_log = []"]);
+    let other = record(&["/id = \"QM-0008\"", "/patient/id = \"P-0008\"", "/wear_log = []"]);
     let list = ("list.oar.jsonl".to_owned(), vec![one.clone(), other]);
     let alone = |name: &str| (name.to_owned(), vec![one.clone()]);
     assert!(across(&vec![list.clone(), alone("a.oar.json")]).is_empty());
@@ -55,7 +55,7 @@ fn a_record_in_a_list_and_in_a_file_of_its_own_is_no_copy() {
 #[test]
 fn copies_of_both_records_leave_what_is_found_between_them() {
     let one = record(&[]);
-    let other = record(&["/id = \"LH-0008\"", "/patient/birth_year = 2003"]);
+    let other = record(&["/id = \"QM-0008\"", "/patient/birth_year = 2003"]);
     let mut found = rules(&[one.clone(), other.clone(), one, other]);
     found.sort_unstable();
     assert_eq!(found, ["patient_contradicts", "same_record_twice", "same_record_twice"]);

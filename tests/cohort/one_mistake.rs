@@ -15,7 +15,7 @@ fn a_record_and_a_copy_with_single_edits_have_one_finding_at_most() {
     checker.check(first.as_bytes());
     let right = *checker.facts().unwrap();
     let (mut found, mut tried) = (0, 0);
-    let other_patient: &[&str] = &["/id = \"LH-0008\"", "/patient/id = \"P-0008\""];
+    let other_patient: &[&str] = &["/id = \"QM-0008\"", "/patient/id = \"P-0008\""];
     for given in [&[], &other_patient[..1], &other_patient[1..], other_patient] {
         let copy: Value = serde_json::from_str(&record(given)).unwrap();
         for edit in single_edits::of(&copy).into_iter().step_by(8) {
@@ -43,7 +43,7 @@ const TWO_IN_A_THOUSAND: usize = 3;
 fn a_single_edit_of_one_of_two_right_records_gives_one_finding_but_for_a_few() {
     // Two treatments of one patient, of which the later one is edited.
     let before = record(&[
-        "/id = \"LH-0006\"",
+        "/id = \"QM-0006\"",
         "/source/exported_at = \"2031-01-20T18:00:00+01:00\"",
         "/worn = [{\"series\": 0, \"tray\": 1, \"arches\": \"both\", \"from\": \"2030-01-07\", \"to\": \"2030-02-07\", \"ended\": \"stopped\"}]",
         "/status = {\"state\": \"discontinued\", \"since\": \"2030-02-07\"}",

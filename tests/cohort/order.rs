@@ -26,7 +26,7 @@ impl Numbers {
 
 /// Records with every fault that the rules across records know, several of them of one kind.
 fn faulty() -> Vec<String> {
-    let id = |n: usize| format!("/id = \"LH-{n:04}\"");
+    let id = |n: usize| format!("/id = \"QM-{n:04}\"");
     let patient = |n: usize| format!("/patient/id = \"P-{n:04}\"");
     let mut records = Vec::new();
     // Three treatments of one patient at once; a year of birth and a sex that differ; patients with one log.
@@ -129,7 +129,7 @@ fn a_finding_keeps_its_fingerprint_when_its_records_move() {
     let before = fingerprints(&records);
     let mut moved = records;
     moved.rotate_left(7);
-    moved.insert(3, record(&["/id = \"LH-0300\"", "/patient/id = \"P-0300\"", "/wear_log = []"]));
+    moved.insert(3, record(&["/id = \"QM-0300\"", "/patient/id = \"P-0300\"", "/wear_log = []"]));
     assert!(before.len() >= 8);
     assert_eq!(fingerprints(&moved), before);
 }

@@ -46,12 +46,12 @@ fn points_at_values(text: &str) -> Vec<String> {
 /// Pairs of which each gives a finding at another value.
 const PAIRS: [&[&str]; 7] = [
     &["/wear_log/3/minutes = 1260"],
-    &["/id = \"LH-0008\"", "/patient/birth_year = 2003"],
-    &["/id = \"LH-0008\"", "/patient/sex = \"male\""],
-    &["/id = \"LH-0008\""],
-    &["/id = \"LH-0008\"", "/patient/id = \"P-0008\""],
+    &["/id = \"QM-0008\"", "/patient/birth_year = 2003"],
+    &["/id = \"QM-0008\"", "/patient/sex = \"male\""],
+    &["/id = \"QM-0008\""],
+    &["/id = \"QM-0008\"", "/patient/id = \"P-0008\""],
     &["/source/exported_at = \"2031-05-12T18:00:00+02:00\""],
-    &["/id = \"LH-0008\"", "/patient/id = \"P-0008\"", "/source/system_version = \"5\"", "/wear_log = []"],
+    &["/id = \"QM-0008\"", "/patient/id = \"P-0008\"", "/source/system_version = \"5\"", "/wear_log = []"],
 ];
 
 #[test]
@@ -94,8 +94,8 @@ fn reversed(line: &str) -> String {
 fn places_in_a_record_over_many_lines_are_those_that_the_tree_has() {
     let folder = super::running::Folder::with(&[
         ("a.oar.json", BASE.as_bytes()),
-        ("b.oar.json", &page::edited(BASE, &["/id = \"LH-0008\"".to_owned(), "/patient/sex = \"male\"".to_owned()])),
-        ("c.oar.json", &page::edited(BASE, &["/id = \"LH-0009\"".to_owned(), "/patient/id = \"P\"".to_owned()])),
+        ("b.oar.json", &page::edited(BASE, &["/id = \"QM-0008\"".to_owned(), "/patient/sex = \"male\"".to_owned()])),
+        ("c.oar.json", &page::edited(BASE, &["/id = \"QM-0009\"".to_owned(), "/patient/id = \"P\"".to_owned()])),
     ]);
     let told = folder.oar(&["check", "a.oar.json", "b.oar.json", "c.oar.json", "-o", "jsonl"]);
     let found = told.lines("finding");

@@ -15,7 +15,7 @@ fn a_record_that_could_not_be_read_takes_no_part() {
 #[test]
 fn a_damaged_section_takes_no_part_and_the_others_do() {
     let right = record(&[]);
-    let other = ["/id = \"LH-0008\"", "/patient/id = \"P-0008\""];
+    let other = ["/id = \"QM-0008\"", "/patient/id = \"P-0008\""];
     let with = |more: &'static str| record(&[other[0], other[1], more]);
     assert_eq!(rules(&[right.clone(), with("/visits/0/on = 3")]), ["same_log_in_two_patients"]);
     assert!(rules(&[right.clone(), with("/wear_log/0/minutes = \"x\"")]).is_empty());
@@ -31,7 +31,7 @@ fn a_damaged_section_takes_no_part_and_the_others_do() {
 
 #[test]
 fn records_are_compared_by_default_and_each_alone_leaves_that_out() {
-    let records = [record(&[]), record(&["/id = \"LH-0008\""])].join("\n");
+    let records = [record(&[]), record(&["/id = \"QM-0008\""])].join("\n");
     let told = Folder::with(&[]).piped(&["check", "-", "-o", "jsonl"], records.as_bytes());
     assert_eq!((told.code, told.findings()), (Some(1), vec!["patients_overlap 2:2".to_owned()]));
     assert_eq!((told.total("errors"), told.total("records_with_findings")), (1, 1));

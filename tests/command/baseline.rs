@@ -54,12 +54,12 @@ fn what_was_accepted_does_not_count_and_what_is_new_does() {
 #[test]
 fn a_mended_finding_cannot_hide_a_new_one() {
     // The same number of the same rule in the same list, in another entry, record or system.
-    let folder = accepted(&[named(with_wrong(&[1]), "LH-0001"), named(with_wrong(&[]), "LH-0002")]);
-    write(&folder, &[named(with_wrong(&[2]), "LH-0001"), named(with_wrong(&[]), "LH-0002")]);
+    let folder = accepted(&[named(with_wrong(&[1]), "QM-0001"), named(with_wrong(&[]), "QM-0002")]);
+    write(&folder, &[named(with_wrong(&[2]), "QM-0001"), named(with_wrong(&[]), "QM-0002")]);
     assert_eq!(against(&folder), (1, 1));
-    write(&folder, &[named(with_wrong(&[]), "LH-0001"), named(with_wrong(&[1]), "LH-0002")]);
+    write(&folder, &[named(with_wrong(&[]), "QM-0001"), named(with_wrong(&[1]), "QM-0002")]);
     assert_eq!(against(&folder), (1, 1));
-    let mut other = named(with_wrong(&[1]), "LH-0001");
+    let mut other = named(with_wrong(&[1]), "QM-0001");
     other["source"]["system"] = "brannock-chart".into();
     write(&folder, &[other]);
     assert_eq!(against(&folder), (1, 1));
@@ -114,7 +114,7 @@ fn broken_lines_are_told_apart() {
 
 #[test]
 fn what_moves_is_neither_new_nor_gone() {
-    let (first, second) = (named(with_wrong(&[1, 2]), "LH-0001"), named(with_wrong(&[3]), "LH-0002"));
+    let (first, second) = (named(with_wrong(&[1, 2]), "QM-0001"), named(with_wrong(&[3]), "QM-0002"));
     let folder = accepted(&[first.clone(), second.clone()]);
     write(&folder, &[second.clone(), first.clone()]);
     assert_eq!(against(&folder), (0, 0), "records");
@@ -169,7 +169,7 @@ fn a_waived_finding_is_neither_written_into_the_baseline_nor_gone_from_it() {
 
 #[test]
 fn the_same_findings_give_the_same_file_without_text_of_a_record() {
-    let (first, second) = (named(with_wrong(&[1, 2]), "LH-0001"), named(with_wrong(&[3]), "LH-0002"));
+    let (first, second) = (named(with_wrong(&[1, 2]), "QM-0001"), named(with_wrong(&[3]), "QM-0002"));
     let folder = accepted(&[first.clone(), second.clone()]);
     let before = folder.read("known");
     write(&folder, &[second, first]);
@@ -188,7 +188,7 @@ fn the_same_findings_give_the_same_file_without_text_of_a_record() {
         fingerprints.push(line["fingerprint"].as_str().unwrap().to_owned());
     }
     assert!(fingerprints.len() == 3 && fingerprints.is_sorted());
-    assert!(!before.contains("LH-") && !before.contains("2031"));
+    assert!(!before.contains("QM-") && !before.contains("2031"));
     let told = folder.oar(&["check", "a.oar.jsonl", "-o", "jsonl"]);
     let mut reported: Vec<String> =
         told.lines("finding").iter().map(|line| line["fingerprint"].as_str().unwrap().to_owned()).collect();

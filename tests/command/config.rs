@@ -47,7 +47,7 @@ fn every_line_of_the_starter_can_be_put_to_use() {
     assert!(text.iter().filter(|line| line.contains(" = ") && !line.starts_with('#')).count() >= 11, "{text:?}");
     let told = folder(&text.join("\n")).oar(&["config"]);
     assert_eq!((told.code, told.errors.as_str()), (Some(0), ""));
-    assert!(told.out.contains("records of larkhill-*\n"), "{}", told.out);
+    assert!(told.out.contains("records of quillmere-*\n"), "{}", told.out);
 }
 
 #[test]
@@ -66,7 +66,7 @@ fn levels_are_set_for_rules_and_themes_and_a_rule_goes_before_its_theme() {
 #[test]
 fn options_go_before_profiles_and_profiles_before_the_rest() {
     let all = "[levels]\nmoves_too_fast = \"note\"\nworn_trays = \"off\"\n";
-    let profile = "[profile.\"larkhill-*\".levels]\nplan = \"error\"\nworn_backwards = \"warning\"\n";
+    let profile = "[profile.\"quillmere-*\".levels]\nplan = \"error\"\nworn_backwards = \"warning\"\n";
     assert_eq!(checked(all, &[]), ["in/c.oar.json note moves_too_fast"]);
     let both = format!("{all}{profile}");
     assert_eq!(checked(&both, &[]), ["in/b.oar.json warning worn_backwards", "in/c.oar.json error moves_too_fast"]);
@@ -95,12 +95,15 @@ fn the_closest_profile_counts() {
         let text: String = profiles.iter().map(|(system, level)| profile(system, level)).collect();
         checked(&format!("[levels]\nworn_backwards = \"off\"\n{text}"), &[]).concat()
     };
-    assert!(FAST.contains("\"system\": \"larkhill-chart\""));
-    assert_eq!(level(&[("*", "off"), ("larkhill-*", "note")]), "in/c.oar.json note moves_too_fast");
-    assert_eq!(level(&[("larkhill-chart*", "error"), ("larkhill-chart", "note")]), "in/c.oar.json note moves_too_fast");
-    assert_eq!(level(&[("larkhill-c*t", "error"), ("l*-chart", "note")]), "in/c.oar.json error moves_too_fast");
-    assert_eq!(level(&[("larkhill-*", "error"), ("*ill-chart", "note")]), "in/c.oar.json error moves_too_fast");
-    assert_eq!(level(&[("larkhill", "error"), ("Larkhill-chart", "note")]), "in/c.oar.json warning moves_too_fast");
+    assert!(FAST.contains("\"system\": \"quillmere-chart\""));
+    assert_eq!(level(&[("*", "off"), ("quillmere-*", "note")]), "in/c.oar.json note moves_too_fast");
+    assert_eq!(
+        level(&[("quillmere-chart*", "error"), ("quillmere-chart", "note")]),
+        "in/c.oar.json note moves_too_fast"
+    );
+    assert_eq!(level(&[("quillmere-c*t", "error"), ("l*-chart", "note")]), "in/c.oar.json error moves_too_fast");
+    assert_eq!(level(&[("quillmere-*", "error"), ("*ill-chart", "note")]), "in/c.oar.json error moves_too_fast");
+    assert_eq!(level(&[("quillmere", "error"), ("Quillmere-chart", "note")]), "in/c.oar.json warning moves_too_fast");
 }
 
 #[test]
@@ -112,14 +115,14 @@ fn profiles_add_up_and_the_closest_goes_first() {
         checked(&text, &[])
     };
     // Each of two that fit sets another rule: both count, in whichever order they are written.
-    let (all, some) = (("*", "worn_backwards", "note"), ("larkhill-*", "moves_too_fast", "error"));
+    let (all, some) = (("*", "worn_backwards", "note"), ("quillmere-*", "moves_too_fast", "error"));
     for both in [[all, some], [some, all]] {
         assert_eq!(found(&both), ["in/b.oar.json note worn_backwards", "in/c.oar.json error moves_too_fast"]);
     }
     // A rule in a profile goes before its theme in the same profile, not before what a closer one says of the theme.
-    let theme = ("larkhill-chart", "plan", "note");
+    let theme = ("quillmere-chart", "plan", "note");
     assert_eq!(found(&[("*", "moves_too_fast", "error"), theme])[1], "in/c.oar.json note moves_too_fast");
-    let limits = "[profile.\"*\".limits]\ntray_linear_mm = 0.9\n[profile.larkhill-chart.limits]\ntray_most_mm = 1\n";
+    let limits = "[profile.\"*\".limits]\ntray_linear_mm = 0.9\n[profile.quillmere-chart.limits]\ntray_most_mm = 1\n";
     assert_eq!(checked(limits, &[]), BOTH[..1]);
 }
 
@@ -131,9 +134,9 @@ worn_backwards = \"note\"
 [profile.\"*\".levels]
 moves_too_fast = \"error\"
 bad_id = \"off\"
-[profile.\"larkhill-*\".levels]
+[profile.\"quillmere-*\".levels]
 bad_id = \"note\"
-[profile.larkhill-chart.limits]
+[profile.quillmere-chart.limits]
 oldest_years = 98
 ";
     let told = folder(text).oar(&["config", "in"]).out;
@@ -148,8 +151,8 @@ oldest_years = 98
         ["bad_id, off instead of error, oar.toml:5", "moves_too_fast, error instead of warning, oar.toml:4"]
     );
     let some = ["bad_id, note instead of error, oar.toml:7", "moves_too_fast, error instead of warning, oar.toml:4"];
-    assert_eq!(of("records of larkhill-*"), some);
-    let chart = of("records of larkhill-chart");
+    assert_eq!(of("records of quillmere-*"), some);
+    let chart = of("records of quillmere-chart");
     assert_eq!(chart[..2], some);
     assert!(chart.len() == 3 && chart[2].ends_with("oar.toml:9"), "{chart:?}");
 }
@@ -157,7 +160,7 @@ oldest_years = 98
 #[test]
 fn a_profile_counts_for_a_record_with_a_wrong_shape_too() {
     let strange = BACKWARDS.replacen("\"arches\": \"both\"", "\"arches\": \"bth\", \"extra_field\": 1", 1);
-    let config = "[profile.larkhill-chart.levels]\nunknown_word = \"note\"\nunknown_field = \"off\"\nworn_backwards = \"note\"\n";
+    let config = "[profile.quillmere-chart.levels]\nunknown_word = \"note\"\nunknown_field = \"off\"\nworn_backwards = \"note\"\n";
     let told = |config: &str| {
         let files = [("a.oar.json", strange.as_bytes()), ("oar.toml", config.as_bytes())];
         levels(&Folder::with(&files).oar(&["check", ".", "-o", "jsonl"]))
@@ -174,7 +177,7 @@ fn a_profile_counts_for_a_record_with_a_wrong_shape_too() {
 fn each_record_of_a_file_has_the_settings_of_its_own_system() {
     let one = |system: &str| {
         let record: serde_json::Value = serde_json::from_str(FAST).unwrap();
-        record.to_string().replace("larkhill-chart", system)
+        record.to_string().replace("quillmere-chart", system)
     };
     let lines = [one("north"), one("south"), one("east"), one("north"), "{\"format\"".to_owned(), one("south")];
     let config = "[levels]\nmoves_too_fast = \"note\"\n[profile.north.levels]\nplan = \"error\"\n[profile.south.levels]\nplan = \"off\"\n";
@@ -351,7 +354,7 @@ bad_id = \"note\"
 [limits]
 oldest_years = 95
 
-[profile.\"larkhill-*\"]
+[profile.\"quillmere-*\"]
 limits.oldest_years = 98
 levels.bad_id = \"off\"
 
@@ -368,7 +371,7 @@ settings from oar.toml
   very_old      off instead of warning    --level very_old=off
   oldest_years  95 instead of OLDEST years    oar.toml:10
 
-records of larkhill-*
+records of quillmere-*
   bad_id        off instead of error      oar.toml:14
   oldest_years  98 instead of OLDEST years    oar.toml:13
 

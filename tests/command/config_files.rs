@@ -4,7 +4,7 @@ use super::running::{BACKWARDS, BASE, Folder, Told};
 
 const WAIVERS: &str = "\
 [[waiver]]
-record = \"LH-0007\"
+record = \"QM-0007\"
 rule = \"worn_backwards\"
 at = \"/worn/*/to\"
 reason = \"the paper sheet has the day\"

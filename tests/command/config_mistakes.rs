@@ -92,7 +92,7 @@ const MISTAKES: &[(&str, &str)] = &[
     ),
     ("limits.oldest_years = 150", "23: 150 is outside 60 to 120 years, what the limit oldest_years can be set to"),
     ("limits.tray_linear_mm = -0.1", "25: -0.1 is outside 0.05 to 1 mm, what the limit tray_linear_mm can be set to"),
-    ("profile = 3", "1: write each profile under a table of its own, as in [profile.\"larkhill-chart\".levels]"),
+    ("profile = 3", "1: write each profile under a table of its own, as in [profile.\"quillmere-chart\".levels]"),
     ("profile.north = 3", "17: a profile is a table, as in [profile.\"north\".levels]"),
     (
         "profile.north.level.plan = \"off\"",

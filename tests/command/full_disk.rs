@@ -74,7 +74,7 @@ fn a_file_that_may_not_grow_further_is_told_and_taken_away() {
 #[test]
 fn a_folder_keeps_whole_records_and_a_run_after_says_that_one_was_interrupted() {
     let left = "c/.oar-0aB1cD2eF3gH.partial";
-    let folder = Folder::with(&[("c/LH-0000000.oar.json", b"{}"), (left, b"{")]);
+    let folder = Folder::with(&[("c/QM-0000000.oar.json", b"{}"), (left, b"{")]);
     let told = folder.oar(&["generate", "--patients", "2", "--to", "c/"]);
     assert_eq!(told.code, Some(2));
     assert!(told.errors.contains("c/ is not empty: a run was interrupted in it\n  help: "), "{}", told.errors);

@@ -64,7 +64,7 @@ fn a_cohort_is_the_same_in_a_file_packed_apart_and_in_parts() {
     assert_eq!(ranges, whole);
     assert_eq!(make(&["--to", "-", "--only", "11"]).trim_end(), whole.lines().nth(11).unwrap());
     make(&["--to", "apart/"]);
-    let apart: String = (0..20).map(|index| folder.read(&format!("apart/LH-{index:07}.oar.json"))).collect();
+    let apart: String = (0..20).map(|index| folder.read(&format!("apart/QM-{index:07}.oar.json"))).collect();
     assert_eq!(apart, whole);
     make(&["--to", "cohort.oar.jsonl.gz", "--no-card"]);
     make(&["--to", "cohort.oar.jsonl.zst", "--no-card"]);
@@ -83,7 +83,7 @@ fn faults_are_the_same_in_parts_and_the_key_tells_them() {
     let told = folder.read("key.jsonl").lines().filter(|line| line.contains("\"faults\":[{\"rule\":")).count();
     assert!((6..=18).contains(&told), "{told} of 24 have faults");
     make(&["--to", "again/", "--fault", "record_exported_again"]);
-    assert!(folder.path().join("again/LH-0000023-2.oar.json").exists());
+    assert!(folder.path().join("again/QM-0000023-2.oar.json").exists());
     make(&["--to", "shape.oar.jsonl", "--fault", "not_a_tooth,bad_id"]);
     let told = folder.oar(&["check", "shape.oar.jsonl", "--every", "--output", "brief"]);
     let errors: Vec<&str> = told.out.lines().filter(|line| line.contains(": error ")).collect();

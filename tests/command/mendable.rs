@@ -130,7 +130,7 @@ fn a_rule_that_is_off_asks_for_no_repair() {
     let reversed = reversed.to_string();
     let folder = |config: &str| Folder::with(&[("a.oar.json", reversed.as_bytes()), ("oar.toml", config.as_bytes())]);
     assert!(folder("").oar(&["repair", "."]).errors.contains("1 list put in the order of time"));
-    for config in ["[levels]\nlog_out_of_order = \"off\"\n", "[profile.\"larkhill-*\".levels]\nwear_log = \"off\"\n"] {
+    for config in ["[levels]\nlog_out_of_order = \"off\"\n", "[profile.\"quillmere-*\".levels]\nwear_log = \"off\"\n"] {
         let told = folder(config).oar(&["repair", "."]);
         assert!(told.errors.starts_with("nothing to mend: "), "{config}: {}", told.errors);
     }

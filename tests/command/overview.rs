@@ -33,7 +33,7 @@ a.oar.jsonl                                            1   50.0 %         1
 
 by system                                        records    share  findings
 brannock-export                                        1  100.0 %         2
-larkhill-chart                                         1   33.3 %         1
+quillmere-chart                                         1   33.3 %         1
 
 3 errors in 2 of 4 records, 3 files
 ";
@@ -57,7 +57,7 @@ rule,worn_backwards,error,4,2,0.5,3,0,0\r
 file,b.oar.json,,1,1,1,2,0,0\r
 file,a.oar.jsonl,,2,1,0.5,1,0,0\r
 system,brannock-export,,1,1,1,2,0,0\r
-system,larkhill-chart,,3,1,0.333,1,0,0\r
+system,quillmere-chart,,3,1,0.333,1,0,0\r
 ";
     assert_eq!(csv, expected);
 }
@@ -71,7 +71,7 @@ fn systems_without_findings_are_listed_and_names_like_free_text_are_masked() {
     for form in ["overview", "overview-json", "overview-csv"] {
         let told = folder.oar(&["check", ".", "-o", form]).out;
         assert!(!told.contains("Quimby") && told.contains("(masked)") && told.contains("(not named)"), "{told}");
-        assert!(told.contains("larkhill-chart"), "{told}");
+        assert!(told.contains("quillmere-chart"), "{told}");
     }
     let told: Value =
         serde_json::from_str(&folder.oar(&["check", ".", "--each-alone", "-o", "overview-json"]).out).unwrap();

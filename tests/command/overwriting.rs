@@ -2,7 +2,7 @@
 
 use super::running::{BACKWARDS, Folder};
 
-const WAIVERS: &str = "[[waiver]]\nrecord = \"LH-9\"\nrule = \"worn_backwards\"\nat = \"/**\"\nreason = \"seen\"\n";
+const WAIVERS: &str = "[[waiver]]\nrecord = \"QM-9\"\nrule = \"worn_backwards\"\nat = \"/**\"\nreason = \"seen\"\n";
 
 #[test]
 fn no_command_writes_over_what_it_reads() {

@@ -28,7 +28,7 @@ fn programs_are_told_signals_with_their_fields_and_the_values() {
     let lines = lines(&told.out);
     assert_eq!(lines.len(), 1);
     let entry = &lines[0];
-    assert_eq!((&entry["id"], &entry["record"], &entry["file"]), (&"LH-0007".into(), &1.into(), &"a.oar.json".into()));
+    assert_eq!((&entry["id"], &entry["record"], &entry["file"]), (&"QM-0007".into(), &1.into(), &"a.oar.json".into()));
     assert_eq!((&entry["series"], &entry["tray"], &entry["trays"]), (&1.into(), &3.into(), &4.into()));
     assert_eq!(entry["values"]["tray_due"], "2031-05-12");
     let names: Vec<&Value> = entry["signals"].as_array().unwrap().iter().map(|signal| &signal["signal"]).collect();
@@ -88,7 +88,7 @@ fn records_are_chosen_by_id_signal_and_rank() {
     assert_eq!(count(&["--with", "low_wear"]), 0);
     assert_eq!(count(&["--least", "this_week"]), 0);
     assert_eq!(count(&["--most", "0"]), 0);
-    let nobody = folder.oar(&["review", "--only", "LH-9", "a.oar.json"]);
+    let nobody = folder.oar(&["review", "--only", "QM-9", "a.oar.json"]);
     assert_eq!(nobody.code, Some(2));
     assert!(nobody.errors.contains("no record or patient without errors has the id"), "{}", nobody.errors);
 }
@@ -100,7 +100,7 @@ fn a_table_has_a_row_for_each_signal() {
     assert!(rows.headers().unwrap().iter().any(|name| name == "signal"));
     let rows: Vec<csv::StringRecord> = rows.records().map(Result::unwrap).collect();
     assert_eq!(rows.len(), 2);
-    assert!(rows.iter().all(|row| &row[2] == "LH-0007"));
+    assert!(rows.iter().all(|row| &row[2] == "QM-0007"));
 }
 
 #[test]
@@ -134,7 +134,7 @@ fn the_order_of_the_input_is_kept_for_any_number_of_threads() {
     let records: Vec<String> = (0..300)
         .map(|number| {
             let mut record: Value = serde_json::from_str(BASE).unwrap();
-            record["id"] = format!("LH-{number:04}").into();
+            record["id"] = format!("QM-{number:04}").into();
             record.to_string()
         })
         .collect();
@@ -146,7 +146,7 @@ fn the_order_of_the_input_is_kept_for_any_number_of_threads() {
     assert_eq!(places, (1..=300).collect::<Vec<u64>>());
     assert_eq!(told("4"), one);
     let worklist = folder.oar(&["review", "--most", "3", "a.oar.jsonl"]).out;
-    assert!(worklist.contains("LH-0000") && !worklist.contains("LH-0003"), "{worklist}");
+    assert!(worklist.contains("QM-0000") && !worklist.contains("QM-0003"), "{worklist}");
     assert!(worklist.contains("… and 297 more: --most shows them"), "{worklist}");
 }
 

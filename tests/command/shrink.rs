@@ -138,8 +138,8 @@ fn a_rule_that_is_off_is_told_with_its_place() {
     for (config, said) in [
         ("[levels]\nworn_trays = \"off\"\n", "; the rule is off (oar.toml:2)"),
         (
-            "[profile.\"larkhill-*\".levels]\nworn_backwards = \"off\"\n",
-            "; the rule is off for records of larkhill-* (oar.toml:2)",
+            "[profile.\"quillmere-*\".levels]\nworn_backwards = \"off\"\n",
+            "; the rule is off for records of quillmere-* (oar.toml:2)",
         ),
     ] {
         let folder = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes()), ("oar.toml", config.as_bytes())]);
@@ -153,10 +153,10 @@ fn a_rule_that_is_off_is_told_with_its_place() {
 
 #[test]
 fn the_name_of_a_system_stays_where_the_finding_needs_its_profile() {
-    let config = b"[profile.\"larkhill-chart\".limits]\ntray_linear_mm = 0.1\n".as_slice();
+    let config = b"[profile.\"quillmere-chart\".limits]\ntray_linear_mm = 0.1\n".as_slice();
     let folder = Folder::with(&[("a.oar.json", BASE.as_bytes()), ("oar.toml", config)]);
     let told = folder.oar(&["shrink", "a.oar.json", "--rule", "moves_too_fast"]);
-    assert!(told.out.contains("\"larkhill-chart\""), "{}", told.out);
+    assert!(told.out.contains("\"quillmere-chart\""), "{}", told.out);
     assert!(told.errors.contains("\nkept: "), "{}", told.errors);
 }
 

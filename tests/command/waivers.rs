@@ -6,7 +6,7 @@ use super::running::{BACKWARDS, BASE, Folder, Told};
 
 const WAIVER: &str = "\
 [[waiver]]
-record = \"LH-0007\"
+record = \"QM-0007\"
 rule = \"worn_backwards\"
 at = \"/worn/*/to\"
 reason = \"the paper sheet has the day\"
@@ -34,9 +34,9 @@ fn a_waived_finding_does_not_count() {
 #[test]
 fn each_part_of_a_waiver_has_to_fit() {
     for (part, other, holds) in [
-        ("LH-0007", "LH-*", true),
-        ("LH-0007", "*", true),
-        ("LH-0007", "LH-0008", false),
+        ("QM-0007", "QM-*", true),
+        ("QM-0007", "*", true),
+        ("QM-0007", "QM-0008", false),
         ("/worn/*/to", "/worn/1/to", true),
         ("/worn/*/to", "/**", true),
         ("/worn/*/to", "/worn/2/to", false),
@@ -164,18 +164,18 @@ fn findings_across_records_can_be_waived_for_the_record_that_they_are_shown_in()
         other
     };
     // The years of birth contradict each other, and the finding is in the later export.
-    let mut first = patient("LH-0700", 2003);
+    let mut first = patient("QM-0700", 2003);
     first["source"]["exported_at"] = "2031-05-10T19:00:00+02:00".into();
     let mut damaged = first.clone();
     damaged["comfort"][0]["pain_0_10"] = 99.into();
     for first in [first, damaged] {
-        let lines = format!("{first}\n{}\n", patient("LH-0007", 2004));
+        let lines = format!("{first}\n{}\n", patient("QM-0007", 2004));
         for (record, rule, waived) in [
-            ("LH-0700", "patient_contradicts", 1),
-            ("LH-07*", "patient_contradicts", 1),
+            ("QM-0700", "patient_contradicts", 1),
+            ("QM-07*", "patient_contradicts", 1),
             ("*00", "patient_contradicts", 1),
-            ("LH-0007", "patient_contradicts", 0),
-            ("LH-0700", "patients_overlap", 0),
+            ("QM-0007", "patient_contradicts", 0),
+            ("QM-0700", "patients_overlap", 0),
         ] {
             let waivers =
                 format!("[[waiver]]\nrecord = \"{record}\"\nrule = \"{rule}\"\nat = \"/**\"\nreason = \"known\"\n");
@@ -186,7 +186,7 @@ fn findings_across_records_can_be_waived_for_the_record_that_they_are_shown_in()
                 assert_eq!(told.total("waived"), waived, "{record} {rule} {told:?}");
                 let left = told.findings().iter().any(|found| found.starts_with("patient_contradicts 1:"));
                 assert_eq!(left, waived == 0, "{told:?}");
-                assert!(!told.out.contains("LH-0700"), "no form tells the id");
+                assert!(!told.out.contains("QM-0700"), "no form tells the id");
             }
         }
     }
@@ -234,7 +234,7 @@ fn a_wrong_waiver_file_gives_2_and_says_where_and_what() {
             "1:1: this waiver has no reason: add reason = …, why the finding may stay",
         ),
         (
-            with("record = \"LH-0007\"\n", ""),
+            with("record = \"QM-0007\"\n", ""),
             "1:1: this waiver has no record: add record = …, the record's id, or \"*\" for any",
         ),
         (
@@ -243,7 +243,7 @@ fn a_wrong_waiver_file_gives_2_and_says_where_and_what() {
         ),
         (with("rule = \"worn_backwards\"\n", ""), "1:1: this waiver has no rule: add rule = …, the name of the rule"),
         (with("the paper sheet has the day", " "), "5:10: reason is empty: say why the finding may stay"),
-        (with("\"LH-0007\"", "7"), "2:10: record is no text: write it in quotes"),
+        (with("\"QM-0007\"", "7"), "2:10: record is no text: write it in quotes"),
         (
             with("\"/worn", "\"worn"),
             "4:6: at does not begin with /: write a JSON Pointer, as in /worn/*/to; /** is every place",

@@ -10,7 +10,7 @@ use super::{BASE, backwards, written};
 /// What the page shows of a form: all of it, but for the list of rules in SARIF and the place of a rule in it, which
 /// change with every new rule.
 fn example(format: Format) -> String {
-    let files = [("larkhill/0007.oar.json", backwards()), ("larkhill/0008.oar.json", BASE.as_bytes().to_vec())];
+    let files = [("quillmere/0007.oar.json", backwards()), ("quillmere/0008.oar.json", BASE.as_bytes().to_vec())];
     let text = written(format, Style::default(), &files);
     if format != Format::Sarif {
         return text;

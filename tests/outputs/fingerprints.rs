@@ -45,7 +45,7 @@ fn a_fingerprint_survives_lines_keys_and_entries_that_move() {
 fn a_fingerprint_tells_entries_records_and_rules_apart() {
     let first = of("worn_backwards", backwards());
     let other_entry = of("worn_backwards", edited(&["/worn/2/to = \"2031-01-05\""]));
-    let other_record = of("worn_backwards", edited(&["/worn/1/to = \"2031-01-05\"", "/id = \"LH-0008\""]));
+    let other_record = of("worn_backwards", edited(&["/worn/1/to = \"2031-01-05\"", "/id = \"QM-0008\""]));
     assert_eq!([&first, &other_entry, &other_record].into_iter().collect::<BTreeSet<_>>().len(), 3);
 }
 
@@ -73,7 +73,7 @@ fn no_two_findings_of_a_run_have_one_fingerprint_and_all_forms_agree() {
 fn a_fingerprint_is_half_a_sha_256_of_rule_subject_and_count() {
     let rule = rules::find("worn_backwards").unwrap();
     let place = Place::default();
-    let subject = "/\"LH-0007\"/worn/1/to".to_owned();
+    let subject = "/\"QM-0007\"/worn/1/to".to_owned();
     let finding = Finding {
         rule,
         level: rule.level,
@@ -88,7 +88,7 @@ fn a_fingerprint_is_half_a_sha_256_of_rule_subject_and_count() {
     };
     let item = Item { file: "a.oar.json", record: 1, finding: &finding };
     let mut fingerprints = Fingerprints::default();
-    // printf 'worn_backwards\0/"LH-0007"/worn/1/to' | sha256sum | cut -c1-32 (GNU coreutils); then with \01 after it.
+    // printf 'worn_backwards\0/"QM-0007"/worn/1/to' | sha256sum | cut -c1-32 (GNU coreutils); then with \01 after it.
     assert_eq!(fingerprints.next(&item), "f5c9b524294c28a65726f0491cedb286");
     assert_eq!(fingerprints.next(&item), "b41677897812a9f9896e5f0023cb7aed");
 }

@@ -248,7 +248,7 @@ fn no_form_tells_who_the_patient_is() {
     // The identifiers of the base record; its notes begin with these words.
     for (format, name, _) in Format::ALL {
         let text = written(*format, Style::default(), &some_files());
-        for identifier in ["P-0007", "LH-0007", "upper left lateral", "did not come"] {
+        for identifier in ["P-0007", "QM-0007", "upper left lateral", "did not come"] {
             assert!(!text.contains(identifier), "{name} tells {identifier}");
         }
     }

@@ -36,7 +36,7 @@ fn written(format: Format, style: Style, files: &[File<'_>]) -> String {
         summary.records_with_findings += u64::from(!found.is_empty());
         summary.bytes += text.len() as u64;
         printer.file_end(&mut out, file, 1).unwrap();
-        printer.records("larkhill-chart", 1);
+        printer.records("quillmere-chart", 1);
     }
     printer.end(&mut out, &summary).unwrap();
     String::from_utf8(out).unwrap()

@@ -15,7 +15,7 @@ fn records_after_a_broken_line_are_checked_and_counted_on() {
 
 #[test]
 fn a_first_line_that_is_broken_hides_nothing_whatever_the_file_is_called() {
-    for first in ["{\"format\": ", "garbage", "{\"format\": nothing}", "// records of Larkhill"] {
+    for first in ["{\"format\": ", "garbage", "{\"format\": nothing}", "// records of Quillmere"] {
         let text = format!("{first}\n{}\n{}\n", wrong(), right());
         let folder = Folder::with(&[("a.oar.jsonl", text.as_bytes()), ("records", text.as_bytes())]);
         let named = ["a.oar.jsonl", "records"].map(|name| folder.oar(&["check", "--each-alone", name, "-o", "jsonl"]));

@@ -167,5 +167,5 @@ fn one_record_is_told_in_full_by_the_command() {
     let folder = Folder::with(&[("a.oar.json", BASE.as_bytes())]);
     let told = folder.oar(&["review", "a.oar.json"]);
     assert_eq!((told.code, told.errors.as_str()), (Some(0), ""));
-    assert!(told.out.starts_with("record LH-0007 of patient P-0007 on 2031-05-10\n"), "{}", told.out);
+    assert!(told.out.starts_with("record QM-0007 of patient P-0007 on 2031-05-10\n"), "{}", told.out);
 }

@@ -9,7 +9,7 @@ use serde_json::Value;
 use tempfile::TempDir;
 
 /// Twelve right records, one a line.
-pub(crate) const DEMO: &str = include_str!("../../datasets/demo/larkhill.oar.jsonl");
+pub(crate) const DEMO: &str = include_str!("../../datasets/demo/quillmere.oar.jsonl");
 /// One right record over many lines.
 pub(crate) const BASE: &str = include_str!("../base.oar.json");
 /// The base record with one error, which is `worn_backwards`.

@@ -29,7 +29,7 @@ impl Numbers {
 }
 
 fn vary(record: &mut Record, number: u64, numbers: &mut Numbers) {
-    record.id.0 = format!("LH-{number:07}");
+    record.id.0 = format!("QM-{number:07}");
     record.patient.id.0 = format!("P-{number:07}");
     if record.dentition.primary.is_none() {
         record.patient.birth_year -= numbers.below(15) as i32;

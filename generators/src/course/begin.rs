@@ -191,7 +191,7 @@ fn record(origin: &Origin<'_>, person: &Person, prescription: Prescription) -> R
     let (recipe, index) = (origin.recipe, origin.index);
     Record {
         version: VERSION,
-        id: Id(format!("LH-{index:07}")),
+        id: Id(format!("QM-{index:07}")),
         source: Source {
             system: Id(recipe.values.clinic.system.clone()),
             system_version: Some(Id(env!("CARGO_PKG_VERSION").to_owned())),

@@ -105,9 +105,9 @@ fn repeated_name(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 fn number_too_large(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     if draft.clean.extensions.is_none() && stream.chance(0.5) {
         let number = format!("{}{:012}", stream.whole(100_000, 999_999), stream.whole(0, 999_999_999));
-        draft.set("/extensions", json!({"org.example.larkhill": {"chart": null}}))?;
-        draft.set_raw("/extensions/org.example.larkhill/chart", number)?;
-        return Some("/extensions/org.example.larkhill/chart".into());
+        draft.set("/extensions", json!({"org.example.quillmere": {"chart": null}}))?;
+        draft.set_raw("/extensions/org.example.quillmere/chart", number)?;
+        return Some("/extensions/org.example.quillmere/chart".into());
     }
     let pointer = pick(&draft.tree, stream, |place| matches!(place.ty, Type::Whole(_)))?.pointer;
     draft.set_raw(&pointer, "18446744073709551615")?;
@@ -131,7 +131,7 @@ fn nested_too_deep(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     }
     let entry = |within: Value, number: i32| json!({"step": number, "next": within});
     let chain = (0..stream.whole(63, 110)).fold(Value::Null, entry);
-    draft.set("/extensions", json!({"org.example.larkhill": chain}))?;
+    draft.set("/extensions", json!({"org.example.quillmere": chain}))?;
     Some("".into())
 }
 
@@ -161,7 +161,7 @@ fn record_too_large(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> 
     }
     let photograph = "iVBORw0K".repeat(draft.limits.largest_record_kilobytes as usize * 1024 / 8);
     let name = *stream.one_of(&["photograph", "smile", "scan"])?;
-    draft.set("/extensions", json!({"org.example.larkhill": {name: photograph}}))?;
+    draft.set("/extensions", json!({"org.example.quillmere": {name: photograph}}))?;
     Some("".into())
 }
 

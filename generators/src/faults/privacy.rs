@@ -112,8 +112,8 @@ fn extension_may_identify(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<
     let (field, value) = telling_field(draft, stream);
     let mut members = json!({"bench": stream.whole(1, 6)});
     members[field] = value;
-    draft.set(&format!("{object}/extensions"), json!({"org.example.larkhill": members}))?;
-    Some(format!("{object}/extensions/org.example.larkhill/{field}").into())
+    draft.set(&format!("{object}/extensions"), json!({"org.example.quillmere": members}))?;
+    Some(format!("{object}/extensions/org.example.quillmere/{field}").into())
 }
 
 /// The year of birth of somebody very old, in a record that does not say that it was made up.

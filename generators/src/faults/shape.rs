@@ -166,7 +166,7 @@ fn not_a_tooth(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 
 /// What a system adds, under a plain name.
 fn not_a_reverse_domain(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
-    let name = *stream.one_of(&["bench", "chart", "larkhill"])?;
+    let name = *stream.one_of(&["bench", "chart", "quillmere"])?;
     if draft.clean.extensions.is_some() {
         return None;
     }

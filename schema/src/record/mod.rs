@@ -24,7 +24,7 @@ object! {
             /// The version of the format that the record follows.
             version: Version;
             /// The record's id, unique in its source system.
-            id: Id = r#""LH-0007""#;
+            id: Id = r#""QM-0007""#;
             /// Who wrote the record and when.
             source: Source;
             /// Whose treatment it is, without identity.
@@ -68,7 +68,7 @@ object! {
     Source, SourceRow {
         required {
             /// The system that wrote the record.
-            system: Id = r#""larkhill-chart""#;
+            system: Id = r#""quillmere-chart""#;
             /// When it was written: now, for this record. Nothing recorded lies after it.
             exported_at: Instant = r#""2031-09-30T18:00:00+02:00""#;
         }
@@ -86,7 +86,7 @@ object! {
     Synthetic, SyntheticRow {
         required {
             /// The name of the recipe.
-            recipe: Id = r#""larkhill-demo""#;
+            recipe: Id = r#""quillmere-demo""#;
             /// The version of the recipe.
             recipe_version: Id = r#""1.0""#;
             /// The seed of the run.

@@ -30,7 +30,7 @@ const ORDINARY: [&str; 34] = [
     "export",
     "import",
     "aligner",
-    "larkhill",
+    "quillmere",
     "brannock",
     "north",
     "south",

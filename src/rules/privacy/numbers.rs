@@ -269,7 +269,7 @@ mod tests {
     fn pseudonyms_are_no_numbers_of_a_person() {
         let look = |text: &str| scan(text.as_bytes(), 2004, Place::Id);
         for text in [
-            "LH-0007",
+            "QM-0007",
             "P-0007",
             "0000012345",
             "0012345678",

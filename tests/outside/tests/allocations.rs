@@ -24,7 +24,7 @@ fn a_warm_checker_allocates_nothing_for_right_records() {
 fn settings() -> Settings {
     let mut settings = Settings::default();
     settings.everywhere.set_limit("oldest_years", "95").unwrap();
-    for pattern in ["*", "larkhill-*", "another"] {
+    for pattern in ["*", "quillmere-*", "another"] {
         let mut profile = Profile::new(pattern).unwrap();
         profile.set_level("wear_log", Switch::Off).unwrap();
         settings.profiles.push(profile);
