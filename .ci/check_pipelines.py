@@ -46,9 +46,9 @@ def git(*arguments):
 # A repository with a right record, a broken one, and two whose names a shell would take apart.
 exports = work / "exports of may"
 exports.mkdir()
-shutil.copy(root / "datasets/demo/lh-01-clean-finish.oar.json", exports / "right.oar.json")
+shutil.copy(root / "datasets/demo/qm-01-clean-finish.oar.json", exports / "right.oar.json")
 shutil.copy(root / "datasets/broken/worn_backwards.oar.json", exports / "wrong.oar.json")
-shutil.copy(root / "datasets/demo/lh-06-one-arch.oar.json", exports / "$(touch touched).oar.json")
+shutil.copy(root / "datasets/demo/qm-06-one-arch.oar.json", exports / "$(touch touched).oar.json")
 (work / "known.jsonl").write_text("")
 code, _ = shell(f"'{oar}' check --write-baseline 'known findings.jsonl' 'exports of may'")
 same("exit code of the baseline", code, 0)

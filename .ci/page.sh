@@ -15,7 +15,7 @@ mkdir -p "$work"
 "$oar" generate --recipe live --patients 200 --seed 3 --to "$work/clinic.oar.jsonl" > /dev/null
 "$oar" review --output "html=$work/clinic.html" "$work/clinic.oar.jsonl"
 "$oar" review --output "html=$work/demo.html" datasets/demo || [ $? = 1 ]
-"$oar" review --output "html=$work/step-back.html" datasets/demo/lh-03-step-back.oar.json
-"$oar" review --output "html=$work/mixed.html" datasets/demo/lh-05-mixed-dentition.oar.json
+"$oar" review --output "html=$work/step-back.html" datasets/demo/qm-03-step-back.oar.json
+"$oar" review --output "html=$work/mixed.html" datasets/demo/qm-05-mixed-dentition.oar.json
 "$oar" review --as-of 2031-03-07 --output "html=$work/base.html" tests/base.oar.json
 node .ci/page.mjs "$work" clinic demo step-back mixed base

@@ -14,10 +14,10 @@ use single_edits::Edit;
 /// Right records of different kinds: by name and text.
 const RECORDS: [(&str, &str); 5] = [
     ("base", include_str!("base.oar.json")),
-    ("lh-01", include_str!("../datasets/demo/lh-01-clean-finish.oar.json")),
-    ("lh-05", include_str!("../datasets/demo/lh-05-mixed-dentition.oar.json")),
-    ("lh-06", include_str!("../datasets/demo/lh-06-one-arch.oar.json")),
-    ("lh-12", include_str!("../datasets/demo/lh-12-extraction-elastics.oar.json")),
+    ("qm-01", include_str!("../datasets/demo/qm-01-clean-finish.oar.json")),
+    ("qm-05", include_str!("../datasets/demo/qm-05-mixed-dentition.oar.json")),
+    ("qm-06", include_str!("../datasets/demo/qm-06-one-arch.oar.json")),
+    ("qm-12", include_str!("../datasets/demo/qm-12-extraction-elastics.oar.json")),
 ];
 
 /// Of a thousand edits that are found, as many may give two findings.

@@ -13,8 +13,8 @@ const BASE: &str = include_str!("base.oar.json");
 /// Right records whose teeth are all permanent.
 const DEMO: [&str; 3] = [
     BASE,
-    include_str!("../datasets/demo/lh-01-clean-finish.oar.json"),
-    include_str!("../datasets/demo/lh-12-extraction-elastics.oar.json"),
+    include_str!("../datasets/demo/qm-01-clean-finish.oar.json"),
+    include_str!("../datasets/demo/qm-12-extraction-elastics.oar.json"),
 ];
 
 /// The base record with nothing but movements of these teeth, in trays of each arch.

@@ -10,7 +10,7 @@ use serde_json::Value;
 use crate::damages::{self, Place};
 
 /// Demo records of different kinds.
-const DEMO: [&str; 5] = ["lh-03", "lh-04", "lh-05", "lh-06", "lh-12"];
+const DEMO: [&str; 5] = ["qm-03", "qm-04", "qm-05", "qm-06", "qm-12"];
 /// Patients of each recipe: few in a quick build, more in an optimised one.
 const PATIENTS: u64 = if cfg!(debug_assertions) { 0 } else { 4 };
 

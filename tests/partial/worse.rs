@@ -41,7 +41,7 @@ fn dates(ty: &Type, value: &Value, pointer: String, found: &mut Vec<String>) {
 #[test]
 fn a_date_that_is_further_off_never_gets_a_milder_verdict() {
     let mut checker = Checker::new().without_excerpts();
-    let texts = [include_str!("../base.oar.json"), include_str!("../../datasets/demo/lh-04-two-refinements.oar.json")];
+    let texts = [include_str!("../base.oar.json"), include_str!("../../datasets/demo/qm-04-two-refinements.oar.json")];
     let (mut milder, mut errors) = (Vec::new(), 0);
     for text in texts {
         let record: Value = serde_json::from_str(text).unwrap();
