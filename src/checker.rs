@@ -8,6 +8,7 @@ use oar_schema::record::Record;
 use oar_schema::rows::Rows;
 
 use crate::case::Case;
+use crate::case::totals::Totals;
 use crate::cohort::{Facts, Spots};
 use crate::excerpt;
 use crate::finding::{Finding, Place, args};
@@ -20,7 +21,6 @@ use crate::parts::{Damage, Parts};
 use crate::plain;
 use crate::rule::{Check, Found, Level, Rule, Stated};
 use crate::rules::file;
-use crate::rules::plan::totals::Totals;
 use crate::settings::{FAR_OFF, Levels, Settings, Settled};
 use crate::shape::{Fault, Reading, Shape, Walk};
 use crate::systems;

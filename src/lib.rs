@@ -78,7 +78,6 @@ pub mod cohort;
 pub mod compare;
 pub mod config;
 mod counted;
-mod days;
 mod excerpt;
 pub mod finding;
 pub mod fingerprint;
@@ -110,7 +109,6 @@ pub mod schema;
 pub mod settings;
 mod shape;
 pub mod shrink;
-mod stretches;
 mod systems;
 pub mod waivers;
 

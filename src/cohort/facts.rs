@@ -6,9 +6,9 @@ use xxhash_rust::xxh3::{xxh3_64, xxh3_64_with_seed};
 
 use super::spots::Spots;
 use crate::case::Case;
+use crate::case::deliveries::comes_late;
+use crate::case::wear_periods::backwards;
 use crate::parts::{Damage, section};
-use crate::rules::worn_trays::deliveries::comes_late;
-use crate::stretches::backwards;
 
 /// The bytes that are kept of a record.
 pub(crate) const SIZE: usize = 120;

@@ -12,7 +12,7 @@ use super::edits::Edits;
 use super::{Bench, Mend, Mended};
 use crate::finding::{Arg, Finding};
 use crate::json::{Kind, NodeId, Problem, Tree, decimal, decode};
-use crate::notation::evidence;
+use crate::notation;
 
 /// Writes every value in its plain form; none when all of them are.
 pub(super) fn mend(tree: &Tree, bytes: &[u8], mended: &mut Mended) -> Option<Vec<u8>> {
@@ -230,7 +230,7 @@ impl Walk<'_> {
         if let Some(tooth) = tooth(text) {
             return self.replace(node, &tooth.to_string(), Mend::Notation);
         }
-        if evidence::fdi(self.tree, self.bytes, node).is_some_and(|tooth| tooth.to_string() == text)
+        if notation::fdi(self.tree, self.bytes, node).is_some_and(|tooth| tooth.to_string() == text)
             && self.is_all_fdi()
         {
             self.replace(node, text, Mend::Quotes);
@@ -241,10 +241,10 @@ impl Walk<'_> {
         let (tree, bytes) = (self.tree, self.bytes);
         let text = |node: NodeId| decode(tree.node(node).token(bytes)).into_owned();
         let is_fdi = |node: NodeId| {
-            evidence::fdi(tree, bytes, node).is_some()
+            notation::fdi(tree, bytes, node).is_some()
                 || (tree.node(node).kind == Kind::String && tooth(&text(node)).is_some())
         };
-        *self.all_fdi.get_or_insert_with(|| evidence::teeth(tree, bytes).into_iter().all(is_fdi))
+        *self.all_fdi.get_or_insert_with(|| notation::teeth(tree, bytes).into_iter().all(is_fdi))
     }
 
     /// A number in quotes, if it is one that the field takes.

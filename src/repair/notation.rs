@@ -10,7 +10,7 @@ use super::edits::Edits;
 use super::{Bench, Mend, Refusal};
 use crate::finding::Finding;
 use crate::json::{NodeId, Tree};
-use crate::notation::evidence::{Evidence, fdi, in_universal, teeth};
+use crate::notation::{Evidence, fdi, in_universal, teeth};
 use crate::parts::section;
 
 /// The sections that number teeth.

@@ -1,26 +1,26 @@
 //! Attachments: where they are planned and what happened to them.
 
 mod bonding;
-pub(crate) mod events;
-pub(crate) mod named;
+mod events;
 mod purpose;
 mod seen_off;
 
 use std::collections::BTreeSet;
 
-use oar_schema::record::{AttachmentEventRow, AttachmentRow, SeriesRow};
+use oar_schema::record::AttachmentRow;
 use oar_schema::rows::Str;
 use oar_schema::words::Words;
 
-use super::check_ins::agrees_with_worn;
-use super::plan::{last_tray_told, numbers_are_right, series_numbered, trays_in};
-use crate::case::{Case, known};
+use crate::case::Case;
+use crate::case::appointments::agrees_with_worn;
+use crate::case::attachments::{ids_repeat, place_of};
+use crate::case::events_by_name::events_of;
+use crate::case::plan::{last_tray_told, numbers_are_right, series_numbered, trays_in};
 use crate::finding::{Path, args, at};
 use crate::rule::{Found, rules};
 
 use bonding::{bonding_without_visit, left_after_finish, never_bonded};
 use events::{bonded_twice, event_after_removal, lost_before_bonded};
-use named::events_of;
 use purpose::{attachment_without_purpose, movement_without_attachment};
 use seen_off::check_in_disagrees_with_events;
 
@@ -39,30 +39,6 @@ rules! { "attachments":
     Warning left_after_finish (series, attachment_events, status, worn, dentition, visits, check_ins, source, patient) needs (attachment_events, series, series.attachments, visits, visits.done, status.state, attachment_events.attachment, source.exported_at, status.reason);
     Warning check_in_disagrees_with_events (series, attachment_events, check_ins, worn, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment, check_ins.attachments_off);
     Note bonding_without_visit (attachment_events, visits, series, check_ins, source, patient) needs (series, series.attachments, attachment_events, visits, visits.done, check_ins, check_ins.at, attachment_events.attachment);
-}
-
-/// The place of the attachment of that id among `attachments`. It looks from `from` on first, since events often follow
-/// the order of the plan.
-fn place_of(case: &Case<'_>, attachments: &[AttachmentRow], id: &[u8], from: usize) -> Option<usize> {
-    let (before, after) = attachments.split_at_checked(from)?;
-    let is_it = |attachment: &AttachmentRow| case.text(attachment.id) == id;
-    after.iter().position(is_it).map(|at| at + from).or_else(|| before.iter().position(is_it))
-}
-
-/// So many attachments are compared by sorting their ids; fewer are compared in pairs, which allocates nothing.
-const MANY_IDS: usize = 64;
-
-/// Whether two attachments have the same id. Events of either cannot be told apart then.
-fn ids_repeat(case: &Case<'_>, attachments: &[AttachmentRow]) -> bool {
-    let repeat = || {
-        if attachments.len() < MANY_IDS {
-            let is_earlier = |j: usize| place_of(case, &attachments[..j], case.text(attachments[j].id), 0).is_some();
-            return (0..attachments.len()).any(is_earlier);
-        }
-        let mut seen = BTreeSet::new();
-        !attachments.iter().all(|attachment| seen.insert(case.text(attachment.id)))
-    };
-    !attachments.is_empty() && known(&case.once.ids_repeat, attachments.as_ptr(), repeat)
 }
 
 /// Bits of the marks that ids leave.
@@ -179,27 +155,6 @@ fn unknown_in_check_ins(case: &Case<'_>, found: &mut Found) {
             }
         }
     }
-}
-
-/// Whether an event or a check-in of a series names an attachment that its plan does not have, or an event names one
-/// of its attachments with another series: that is told already, and it may be meant for any of them.
-fn names_unknown(case: &Case<'_>, series: &SeriesRow) -> bool {
-    known(&case.once.unknown_named, series, || find_unknown_named(case, series))
-}
-
-fn find_unknown_named(case: &Case<'_>, series: &SeriesRow) -> bool {
-    let attachments = &case[series.attachments];
-    let is_planned = |id: Str| place_of(case, attachments, case.text(id), 0).is_some();
-    let planned_there = |event: &AttachmentEventRow| {
-        let there = series_numbered(case, event.series).map(|(_, other)| &case[other.attachments]);
-        there.is_some_and(|there| place_of(case, there, case.text(event.attachment), 0).is_some())
-    };
-    let stray = |event: &AttachmentEventRow| {
-        (event.series == series.number || is_planned(event.attachment)) && !planned_there(event)
-    };
-    let seen = case[case.check_ins].iter().filter(|check_in| check_in.series == series.number);
-    case[case.attachment_events].iter().any(stray)
-        || seen.flat_map(|check_in| &case[check_in.attachments_off]).any(|id| !is_planned(*id))
 }
 
 /// States, once for a series that plans no attachments, that the event at `i` and others after it name some.

@@ -10,15 +10,17 @@ use oar_schema::time::Date;
 use oar_schema::words::Words;
 
 use crate::case::Case;
+use crate::case::appointments::{agrees_with_worn, is_of, lasts_on};
+use crate::case::plan::last_tray_told;
+use crate::case::plan::trays_in;
+use crate::case::wear_periods::{self, backwards};
+use crate::case::worn_trays::doubted_trays;
+use crate::case::worn_trays::is_after_gap;
 use crate::finding::{args, at};
 use crate::rule::{Found, rules};
-use crate::rules::plan::last_tray_told;
-use crate::rules::worn_trays::{is_after_gap, numbers};
-use crate::stretches::{self, backwards};
 
 use followed::decision_not_followed;
 use gaps::{decision_contradicts_gaps, gap_implausible};
-pub(super) use visits::lists_work;
 use visits::{missed_visit_with_work, two_visits_same_day, visit_without_purpose};
 
 rules! { "check_ins":
@@ -68,15 +70,6 @@ fn check_in_out_of_order(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether a stretch lasts on a day; on the day of a change both trays do.
-fn lasts_on(worn: &WornRow, day: Date) -> bool {
-    worn.from <= day && worn.to.is_none_or(|to| day <= to)
-}
-
-fn is_of(worn: &WornRow, check_in: &CheckInRow) -> bool {
-    worn.series == check_in.series && worn.tray == check_in.tray
-}
-
 fn check_in_for_other_tray(case: &Case<'_>, found: &mut Found) {
     let worn = &case[case.worn];
     let mut near = 0;
@@ -93,7 +86,7 @@ fn check_in_for_other_tray(case: &Case<'_>, found: &mut Found) {
         if !case.trusts(check_in.at.written_date()) || !worn.iter().any(|worn| lasts_on(worn, day)) {
             continue;
         }
-        let doubted = doubted.get_or_insert_with(|| numbers::doubted(case));
+        let doubted = doubted.get_or_insert_with(|| doubted_trays(case));
         if let Some(other) = other_tray(case, check_in, day, doubted).filter(|_| is_in_order(case, i)) {
             let mut args = args!["tray" = check_in.tray, "date" = day, "worn" = worn[other].tray];
             if worn[other].series != check_in.series {
@@ -107,7 +100,7 @@ fn check_in_for_other_tray(case: &Case<'_>, found: &mut Found) {
 /// The stretch that was in the mouth instead; none when nothing was, or when another rule doubts what was there.
 fn other_tray(case: &Case<'_>, check_in: &CheckInRow, day: Date, doubted: &[bool]) -> Option<usize> {
     let worn = &case[case.worn];
-    stretches::planned(case, check_in.series)?;
+    wear_periods::planned(case, check_in.series)?;
     if worn.iter().any(|worn| backwards(worn) && is_of(worn, check_in)) {
         return None;
     }
@@ -193,8 +186,8 @@ fn gap_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
         return;
     }
     for series in &case[case.series] {
-        let untreated = Arch::ALL.into_iter().find(|arch| stretches::trays(series, *arch) == 0);
-        let Some(arch) = untreated.filter(|_| stretches::longest(series) > 0) else { continue };
+        let untreated = Arch::ALL.into_iter().find(|arch| trays_in(series, *arch) == 0);
+        let Some(arch) = untreated.filter(|_| wear_periods::longest(series) > 0) else { continue };
         let of_series = |(_, check_in): &(usize, &CheckInRow)| check_in.series == series.number;
         let mut gaps = case[case.check_ins].iter().enumerate().filter(of_series).flat_map(|(i, check_in)| {
             let gaps = case[check_in.gaps].iter().enumerate();
@@ -213,14 +206,8 @@ fn gap_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
 
 /// Whether the series moves teeth of that arch, or a tray of it is said to have been worn there: either is told already.
 fn is_told(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> bool {
-    let worn_there = |worn: &WornRow| worn.series == series.number && stretches::covers(worn.arches, arch);
+    let worn_there = |worn: &WornRow| worn.series == series.number && wear_periods::covers(worn.arches, arch);
     last_tray_told(case, series, arch) > 0 || case[case.worn].iter().any(worn_there)
-}
-
-/// Whether the tray of a check-in was in the mouth on its day, or no list of worn trays says otherwise.
-pub(super) fn agrees_with_worn(case: &Case<'_>, check_in: &CheckInRow) -> bool {
-    let (worn, day) = (&case[case.worn], case.day_of(check_in.at));
-    worn.is_empty() || worn.iter().any(|worn| is_of(worn, check_in) && lasts_on(worn, day))
 }
 
 /// Speaks of the first break only.

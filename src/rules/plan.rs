@@ -1,23 +1,22 @@
 //! The plan: series and movements.
 
-pub(crate) mod contacts;
-pub(super) mod idle;
-pub(super) mod movements;
-pub(super) mod refinements;
+mod far;
+mod idle;
+mod movements;
+mod refinements;
 mod spaces;
 mod speed;
-pub(crate) mod totals;
+mod squeezed;
 
-use oar_schema::record::SeriesRow;
-use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
-use crate::case::{Case, known};
+use crate::case::Case;
+use crate::case::deliveries::is_minded;
+use crate::case::plan::{first_out_of_order, numbers_are_right};
 use crate::finding::{Path, args, at};
 use crate::rule::{Found, rules};
-use crate::rules::worn_trays::deliveries::is_minded;
 
-use contacts::contact_squeezed;
+use far::moves_very_far;
 use idle::idle_trays;
 use movements::{
     empty_movement, movement_backwards, movement_in_untreated_arch, movement_outside_trays, movement_twice,
@@ -25,7 +24,7 @@ use movements::{
 use refinements::opposite_refinement;
 use spaces::space_unclosed;
 use speed::{moves_impossibly_fast, moves_too_fast};
-use totals::moves_very_far;
+use squeezed::contact_squeezed;
 
 rules! { "plan":
     Error series_out_of_order (series) needs ();
@@ -44,53 +43,6 @@ rules! { "plan":
     Warning contact_squeezed (series, dentition, assessments, visits, worn, source, patient) needs (series, series.movements, series.reductions, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, dentition.crown_widths, assessments, assessments.crowding_mm, assessments.contact_offsets_mm, visits, visits.reductions, worn);
     Note space_unclosed (series, dentition, assessments, worn, source, patient) needs (series, series.movements, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, dentition.crown_widths, assessments, assessments.crowding_mm, assessments.contact_offsets_mm, worn);
     Note opposite_refinement (series) needs (series, series.movements);
-}
-
-/// How many trays a series has in an arch.
-pub(super) fn trays_in(series: &SeriesRow, arch: Arch) -> i32 {
-    match arch {
-        Arch::Upper => series.trays.upper,
-        Arch::Lower => series.trays.lower,
-    }
-}
-
-/// So many movements are gone through once for all that ask.
-const MANY_MOVEMENTS: usize = 200;
-
-/// The last tray that an arch of a series has or, where the plan moves teeth beyond it, the last one that it speaks of.
-pub(crate) fn last_tray_told(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> i32 {
-    let movements = &case[series.movements];
-    let last = |arch: Arch| {
-        let moved = movements.iter().filter(|movement| movement.tooth.arch() == arch);
-        moved.map(|movement| movement.to_tray).fold(trays_in(series, arch), i32::max)
-    };
-    if movements.len() < MANY_MOVEMENTS {
-        return last(arch);
-    }
-    known(&case.once.last_trays, series, || Arch::ALL.map(last))[arch as usize]
-}
-
-/// Whether a tray lies beyond those that a series has, and beyond those in which it moves teeth: if only the count of
-/// trays is too low, that is said of the movements.
-pub(super) fn is_beyond(case: &Case<'_>, series: &SeriesRow, tray: i32) -> bool {
-    tray > series.trays.upper.max(series.trays.lower)
-        && Arch::ALL.iter().all(|arch| tray > last_tray_told(case, series, *arch))
-}
-
-/// The series of that number, with its place in the plan.
-pub(super) fn series_numbered<'c>(case: &'c Case<'_>, number: i32) -> Option<(usize, &'c SeriesRow)> {
-    case[case.series].iter().enumerate().find(|(_, series)| series.number == number)
-}
-
-/// Whether the series count 0, 1, 2 …
-pub(super) fn numbers_are_right(case: &Case<'_>) -> bool {
-    case[case.series].iter().zip(0..).all(|(series, number)| series.number == number)
-}
-
-/// The first series whose number is not above that of the series before it.
-pub(super) fn first_out_of_order(case: &Case<'_>) -> Option<usize> {
-    let pairs = case[case.series].windows(2).position(|pair| pair[1].number <= pair[0].number);
-    pairs.map(|at| at + 1)
 }
 
 fn series_out_of_order(case: &Case<'_>, found: &mut Found) {

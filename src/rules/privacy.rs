@@ -10,9 +10,9 @@ mod words;
 use oar_schema::rows::Str;
 
 use crate::case::Case;
+use crate::case::state::is_very_old;
 use crate::finding::{Path, args, at};
 use crate::rule::{Found, rules};
-use crate::rules::time_and_state::is_very_old;
 
 use extensions::each_telling;
 use kinds::Kinds;

@@ -14,15 +14,14 @@ use oar_schema::rows::{InTable, Span};
 use oar_schema::teeth::{Tooth, ToothSet};
 
 use crate::case::Case;
+use crate::case::doubt::Written;
 use crate::finding::{Path, args, at};
-use crate::notation::Written;
 use crate::rule::{Found, rules};
 
 use ages::{beside_successor, early_tooth, primary_tooth_in_adult};
 use fitted::{absent_tooth_measured, elastic_on_absent_tooth};
 use lists::{permanent_tooth_in_primary, primary_beside_successor, tooth_listed_twice};
 use measures::assessment_disagrees;
-pub(super) use moved::moves_after;
 use moved::{absent_tooth_moved, extracted_tooth_moved, implant_moved, pontic_moved};
 use seen::{absent_tooth_seen, absent_tooth_with_attachment};
 use widths::{bolton_ratio_extreme, crown_width_implausible, crown_widths_uneven};

@@ -9,6 +9,7 @@ mod order;
 mod state;
 
 use crate::case::Case;
+use crate::case::state::{start_year, too_old};
 use crate::finding::{args, at};
 use crate::rule::{Found, rules};
 use oar_schema::record::State;
@@ -16,7 +17,6 @@ use oar_schema::record::State;
 use clock::clock_change_ignored;
 use dates::{after_export, before_birth, date_far_off};
 use order::{list_out_of_order, retention_backwards};
-pub(super) use state::is_plainly_through;
 use state::{finished_with_trays_left, finished_without_retention, retention_before_finish, state_contradicts_trays};
 
 rules! { "time_and_state":
@@ -34,14 +34,6 @@ rules! { "time_and_state":
     Note clock_change_ignored (source, patient, check_ins, worn) needs (patient.time_zone, check_ins.at);
 }
 
-/// The year in which the treatment started: that of the first tray, or of the state where none was worn. Dates of which
-/// other rules tell are passed over.
-pub(super) fn start_year(case: &Case<'_>) -> Option<i32> {
-    let worn = case[case.worn].iter().map(|worn| worn.from);
-    let mut days = worn.chain([case.status.since]);
-    days.find(|day| case.trusts(*day)).map(|day| day.civil().0)
-}
-
 fn very_young(case: &Case<'_>, found: &mut Found) {
     let Some(year) = start_year(case) else { return };
     let age = year - case.patient.birth_year;
@@ -49,18 +41,6 @@ fn very_young(case: &Case<'_>, found: &mut Found) {
         let args = args!["age" = age, "year" = year, "limit" = case.limits.youngest_years];
         found.add(at!["patient", "birth_year"], args);
     }
-}
-
-/// The year in which the treatment started, and the age then, if that is so great that the year of birth is rather wrong.
-fn too_old(case: &Case<'_>) -> Option<(i32, i32)> {
-    let year = start_year(case)?;
-    let age = year - case.patient.birth_year - 1;
-    (i64::from(age) > case.limits.oldest_years).then_some((year, age))
-}
-
-/// Whether the year of birth is told to be wrong.
-pub(super) fn is_very_old(case: &Case<'_>) -> bool {
-    too_old(case).is_some()
 }
 
 fn very_old(case: &Case<'_>, found: &mut Found) {

@@ -6,9 +6,10 @@ use oar_schema::record::{State, WearDayRow};
 use oar_schema::time::Date;
 
 use crate::case::Case;
+use crate::case::wear_periods::HOURS_OF_A_DAY;
+use crate::case::wear_periods::backwards;
 use crate::finding::{args, at};
 use crate::rule::{Found, rules};
-use crate::stretches::backwards;
 use minutes::{log_too_regular, removals_implausible, sources_disagree, unit_looks_wrong};
 
 rules! { "wear_log":
@@ -22,9 +23,6 @@ rules! { "wear_log":
     Note removals_implausible (wear_log, patient) needs (patient.time_zone);
     Error goal_under_floor (prescription) needs (prescription.wear_goal_minutes, prescription.wear_floor_minutes);
 }
-
-/// A goal of so few minutes a day is a goal in hours.
-pub(super) const HOURS_OF_A_DAY: i32 = 24;
 
 fn more_than_a_day(case: &Case<'_>, found: &mut Found) {
     let Some(zone) = case.zone else { return };

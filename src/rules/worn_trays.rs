@@ -1,18 +1,20 @@
 //! Which tray was in the mouth: days, order, and whether there is such a tray.
 
-pub(crate) mod deliveries;
-pub(crate) mod numbers;
+mod deliveries;
+mod numbers;
 
 use oar_schema::record::{WornEnd, WornRow};
 use oar_schema::teeth::Arch;
 use oar_schema::words::Words;
 
 use crate::case::Case;
+use crate::case::deliveries::comes_late;
+use crate::case::movements::ends_idle;
+use crate::case::plan::trays_in;
+use crate::case::wear_periods::{self, backwards, covers, followers};
+use crate::case::worn_trays::{gap, is_beside_gap};
 use crate::finding::{args, at};
 use crate::rule::{Found, rules};
-use crate::rules::plan::idle::ends_idle;
-use crate::rules::plan::numbers_are_right;
-use crate::stretches::{self, backwards, covers, followers};
 use deliveries::{
     delivery_backwards, delivery_beyond_series, delivery_out_of_order, delivery_overlaps, worn_before_delivery,
 };
@@ -111,63 +113,12 @@ fn no_tray_between(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Days without a tray between the stretch at `i` and the one at `n` that follows it, when they are too many and the
-/// record does not tell why.
-fn gap(case: &Case<'_>, i: usize, n: usize) -> Option<i32> {
-    let days = stretches::days_between(case, &case[case.worn][i], &case[case.worn][n])?;
-    let too_many = i64::from(days) > case.limits.days_without_tray;
-    (too_many && !gap_is_told(case, i, n) && !is_doubtful_gap(case, i, n)).then_some(days)
-}
-
-/// Whether days without a tray lie before the stretch at `n`: then one is missing there, and that is told already.
-pub(crate) fn is_after_gap(case: &Case<'_>, n: usize) -> bool {
-    let worn = &case[case.worn];
-    Arch::ALL
-        .into_iter()
-        .filter(|arch| covers(worn[n].arches, *arch))
-        .any(|arch| stretches::previous(worn, n, arch).is_some_and(|i| gap(case, i, n).is_some()))
-}
-
-/// Whether days without a tray lie before or after the stretch at `i`: its own days may be mistyped, and that is told
-/// already.
-fn is_beside_gap(case: &Case<'_>, i: usize) -> bool {
-    is_after_gap(case, i) || followers(&case[case.worn], i).any(|n| gap(case, i, n).is_some())
-}
-
-/// Whether another rule minds the numbers of the plan, the place of a stretch beside the gap, or the arches or tray of one within it.
-fn is_doubtful_gap(case: &Case<'_>, i: usize, n: usize) -> bool {
-    let worn = &case[case.worn];
-    let misplaced = !stretches::in_order(worn, i) || !stretches::in_order(worn, n);
-    misplaced
-        || stretches::is_filled_later(worn, i, n)
-        || !numbers_are_right(case)
-        || worn[i + 1..=n].iter().any(|worn| numbers::is_minded(case, worn))
-}
-
-/// Whether the record itself tells why no tray followed at once: a stop, a loss, a break, or an arch that was through
-/// with its series while the other went on.
-fn gap_is_told(case: &Case<'_>, i: usize, n: usize) -> bool {
-    let worn = &case[case.worn];
-    let here = &worn[i];
-    if matches!(here.ended, Some(WornEnd::Stopped | WornEnd::Lost | WornEnd::Broken)) {
-        return true;
-    }
-    let Some(series) = stretches::planned(case, here.series) else { return false };
-    let in_gap = |arch: &Arch| covers(here.arches, *arch) && stretches::next(worn, i, *arch) == Some(n);
-    let was_last =
-        |arch: &Arch| !in_gap(arch) || stretches::trays(series, *arch) <= here.tray || ends_idle(case, series, *arch);
-    let through = here.series != worn[n].series && Arch::ALL.iter().all(was_last);
-    let went_on = |other: &WornRow| other.from < worn[n].from && other.to.is_none_or(|to| Some(to) > here.to);
-    // One that ends before it begins is told already, and may have gone on as well.
-    through && (worn.iter().any(went_on) || worn[i + 1..n].iter().any(backwards))
-}
-
 /// A stretch that contradicts both neighbours is told once.
 fn end_contradicts_next(case: &Case<'_>, found: &mut Found) {
     let worn = &case[case.worn];
     let mut last = None;
     for (i, here) in worn.iter().enumerate() {
-        let (Some(n), Some(ended)) = (stretches::contradiction(case, i), here.ended) else { continue };
+        let (Some(n), Some(ended)) = (wear_periods::contradiction(case, i), here.ended) else { continue };
         if last == Some(i) {
             continue;
         }
@@ -223,14 +174,14 @@ fn has_other_fault(case: &Case<'_>, i: usize) -> bool {
     let untrusted = !case.trusts(here.from) || !case.trusts(last);
     let late_export = here.to.is_none() && case.far_apart(case.days.1, case.today);
     let overlaps = followers(worn, i).any(|n| here.to.is_some_and(|to| worn[n].from < to));
-    untrusted || late_export || overlaps || !stretches::in_place(worn, i) || deliveries::comes_late(case, here)
+    untrusted || late_export || overlaps || !wear_periods::in_place(worn, i) || comes_late(case, here)
 }
 
 /// Whether it is the last tray of its arch while the other arch goes on: it stays in and holds the teeth.
 fn waits_for_other_arch(case: &Case<'_>, here: &WornRow) -> bool {
-    let Some(series) = stretches::planned(case, here.series) else { return false };
+    let Some(series) = wear_periods::planned(case, here.series) else { return false };
     let through = |arch: &Arch| {
-        !covers(here.arches, *arch) || here.tray >= stretches::trays(series, *arch) || ends_idle(case, series, *arch)
+        !covers(here.arches, *arch) || here.tray >= trays_in(series, *arch) || ends_idle(case, series, *arch)
     };
     let apart =
         |other: &WornRow| Arch::ALL.iter().any(|arch| covers(other.arches, *arch) && !covers(here.arches, *arch));

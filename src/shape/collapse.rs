@@ -7,7 +7,7 @@ use oar_schema::teeth::Tooth;
 use super::{Fault, Walk, told};
 use crate::finding::args;
 use crate::json::{Kind, NodeId, decimal, decode};
-use crate::notation::evidence::{Evidence, fdi, in_universal};
+use crate::notation::{Evidence, fdi, in_universal};
 
 /// So many minutes of a day at once are rather seconds.
 const LEAST_COUNT: usize = 3;

@@ -33,7 +33,7 @@ a.oar.jsonl                                            1   50.0 %         1
 
 by system                                        records    share  findings
 brannock-export                                        1  100.0 %         2
-quillmere-chart                                         1   33.3 %         1
+quillmere-chart                                        1   33.3 %         1
 
 3 errors in 2 of 4 records, 3 files
 ";

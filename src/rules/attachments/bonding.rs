@@ -4,16 +4,16 @@ use oar_schema::record::{AttachmentChange, AttachmentEventRow, AttachmentRow, Do
 use oar_schema::teeth::{Arch, Tooth, ToothSet};
 use oar_schema::words::Words;
 
-use super::events::{Standing, is_told, standing_in};
-use super::named::last_of;
-use super::names_unknown;
+use crate::case::appointments::lists_work;
+use crate::case::attachments::names_unknown;
+use crate::case::events::{Standing, is_told, standing_in};
+use crate::case::events_by_name::last_of;
+use crate::case::plan::numbers_are_right;
+use crate::case::state::is_plainly_through;
+use crate::case::wear_periods::{backwards, covers};
 use crate::case::{Case, known};
 use crate::finding::{args, at};
 use crate::rule::Found;
-use crate::rules::check_ins::lists_work;
-use crate::rules::plan::numbers_are_right;
-use crate::rules::time_and_state::is_plainly_through;
-use crate::stretches::{backwards, covers};
 
 /// How an attachment stands that a tooth has kept from the series before, and one that was removed: places in
 /// [`standing_teeth`].

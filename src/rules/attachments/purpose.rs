@@ -4,15 +4,15 @@ use oar_schema::record::{AttachmentRow, MovementRow, SeriesRow, Support};
 use oar_schema::teeth::{Tooth, ToothSet};
 use oar_schema::words::Words;
 
-use super::names_unknown;
 use crate::case::Case;
+use crate::case::attachments::names_unknown;
+use crate::case::contacts::is_squeezed;
+use crate::case::movements::{axes, moves_the_immovable, told_in_movements};
+use crate::case::plan::trays_in;
+use crate::case::refinements::is_opposite;
+use crate::case::totals::Totals;
 use crate::finding::{Path, args, at};
 use crate::rule::Found;
-use crate::rules::plan::contacts::is_squeezed;
-use crate::rules::plan::movements::{axes, moves_the_immovable, told_in_movements};
-use crate::rules::plan::refinements::is_opposite;
-use crate::rules::plan::totals::Totals;
-use crate::rules::plan::trays_in;
 
 /// Whether a movement is one that an attachment supports. Leaning along the arch belongs to moving along it, and leaning
 /// across it to moving across it: an attachment that is there for the root supports both.

@@ -4,12 +4,14 @@ use oar_schema::record::{CheckInRow, DecisionKind, State, WornEnd, WornRow};
 use oar_schema::time::Date;
 
 use super::gaps::waits_without_reason;
-use super::{is_in_order, is_of, is_whole, lasts_on};
+use super::{is_in_order, is_whole};
 use crate::case::Case;
+use crate::case::appointments::{is_of, lasts_on};
+use crate::case::wear_periods::{self, followers};
+use crate::case::worn_trays::doubted_trays;
+use crate::case::worn_trays::is_after_gap;
 use crate::finding::{args, at};
 use crate::rule::Found;
-use crate::rules::worn_trays::{is_after_gap, numbers};
-use crate::stretches::{self, followers};
 
 /// Only decisions that the next check-in of the same tray or a visit did not set aside are looked at, and only stretches
 /// of which no other rule tells.
@@ -32,7 +34,7 @@ pub(super) fn decision_not_followed(case: &Case<'_>, found: &mut Found) {
         if other_reason || !is_in_order(case, i) || !case.trusts(day) {
             continue;
         }
-        if !doubts(case, doubted.get_or_insert_with(|| numbers::doubted(case)), here) {
+        if !doubts(case, doubted.get_or_insert_with(|| doubted_trays(case)), here) {
             tell(case, found, i, here, &departure);
         }
     }
@@ -105,8 +107,9 @@ fn later_tray(worn: &[WornRow], here: usize) -> Option<(usize, Date)> {
 /// Whether another rule minds the stretch or one that follows it.
 fn doubts(case: &Case<'_>, doubted: &[bool], here: usize) -> bool {
     let worn = &case[case.worn];
-    let minds =
-        |i: usize| doubted[i] || !stretches::in_place(worn, i) || !case.trusts(worn[i].from) || is_after_gap(case, i);
+    let minds = |i: usize| {
+        doubted[i] || !wear_periods::in_place(worn, i) || !case.trusts(worn[i].from) || is_after_gap(case, i)
+    };
     minds(here) || followers(worn, here).any(minds)
 }
 

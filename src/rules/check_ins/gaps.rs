@@ -9,9 +9,9 @@ use oar_schema::words::Words;
 
 use super::is_whole;
 use crate::case::Case;
+use crate::case::wear_periods;
 use crate::finding::{args, at};
 use crate::rule::Found;
-use crate::stretches;
 
 /// Once for each record: a program that writes another unit does so everywhere.
 pub(super) fn gap_implausible(case: &Case<'_>, found: &mut Found) {
@@ -98,9 +98,9 @@ fn fits(case: &Case<'_>, check_in: &CheckInRow) -> bool {
 /// Whether a tray that fits is held for a reason that stands elsewhere in the record: it is the last one, the next one
 /// is not there or waits for a reduction, or the trays were worn too little.
 fn has_another_reason(case: &Case<'_>, check_in: &CheckInRow) -> bool {
-    let Some(series) = stretches::planned(case, check_in.series) else { return true };
+    let Some(series) = wear_periods::planned(case, check_in.series) else { return true };
     let (next, day) = (check_in.tray + 1, case.day_of(check_in.at));
-    next > stretches::longest(series)
+    next > wear_periods::longest(series)
         || waits_for_reduction(case, series, next)
         || !is_delivered(case, check_in.series, next, day)
         || worn_too_little(case, day)

@@ -3,13 +3,14 @@
 use std::cell::OnceCell;
 use std::collections::BTreeSet;
 
-use oar_schema::record::{Done, VisitReason, VisitRow};
+use oar_schema::record::{VisitReason, VisitRow};
 use oar_schema::time::Date;
 
 use crate::case::Case;
+use crate::case::appointments::{lists_work, needs_the_patient};
+use crate::case::reductions::is_told_of;
 use crate::finding::{args, at};
 use crate::rule::Found;
-use crate::rules::reductions::is_told_of;
 use oar_schema::words::Words;
 
 /// Left out is unknown; only a list that says that nothing was done is taken at its word.
@@ -66,35 +67,6 @@ pub(super) fn missed_visit_with_work(case: &Case<'_>, found: &mut Found) {
         if reductions > 0 {
             stated.related(at!["visits", i, "reductions"]);
         }
-    }
-}
-
-/// Whether a visit lists something that cannot be done without the patient.
-pub(crate) fn lists_work(case: &Case<'_>, visit: &VisitRow) -> bool {
-    !case[visit.reductions].is_empty() || case[visit.done].iter().copied().any(needs_the_patient)
-}
-
-/// Whether something can only be done where the patient is: trays go by post or with a relative, teeth are taken out elsewhere,
-/// photographs are sent, and vibration is applied at home.
-fn needs_the_patient(done: Done) -> bool {
-    match done {
-        Done::AttachmentBonding
-        | Done::AttachmentRemoval
-        | Done::InterproximalReduction
-        | Done::Rescan
-        | Done::ElasticPlacement
-        | Done::Polishing
-        | Done::Cleaning
-        | Done::MicroOsteoperforation
-        | Done::Radiograph
-        | Done::FixedRetainer => true,
-        Done::TrayDelivery
-        | Done::TrayReplacement
-        | Done::TrayAdjustment
-        | Done::ExtractionByReferral
-        | Done::Vibration
-        | Done::Photographs
-        | Done::RetainerDelivery => false,
     }
 }
 

@@ -3,9 +3,9 @@
 use oar_schema::record::{MovementRow, SeriesRow};
 use oar_schema::teeth::Arch;
 
-use super::movements::{Trays, has, told_in_movements, trays_of, union};
-use super::trays_in;
 use crate::case::Case;
+use crate::case::movements::{Trays, has, last_moving, told_in_movements, trays_of, union};
+use crate::case::plan::trays_in;
 use crate::finding::{args, at};
 use crate::rule::Found;
 
@@ -26,19 +26,6 @@ pub(super) fn idle_trays(case: &Case<'_>, found: &mut Found) {
             }
         }
     }
-}
-
-/// Whether so many of the last trays of an arch move no tooth that the count of trays may be too high, which is told.
-pub(in crate::rules) fn ends_idle(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> bool {
-    let last = Arch::ALL.map(|arch| last_moving(&case[series.movements], arch));
-    let idle = trays_in(series, arch) - last[0].max(last[1]);
-    last[arch as usize] > 0 && i64::from(idle) > case.limits.idle_run_trays
-}
-
-/// The last tray that moves a tooth of an arch; 0 when none does.
-fn last_moving(movements: &[MovementRow], arch: Arch) -> i32 {
-    let of_arch = movements.iter().filter(|movement| movement.tooth.arch() == arch);
-    of_arch.map(|movement| movement.to_tray).max().unwrap_or_default()
 }
 
 /// Whether another rule tells of movements of the arch in this series.

@@ -1,15 +1,10 @@
 //! Refinements against the series before them.
 
-use oar_schema::teeth::Tooth;
-
-use super::numbers_are_right;
-use super::totals::Totals;
 use crate::case::Case;
+use crate::case::plan::numbers_are_right;
+use crate::case::refinements::{is_most, moved_and_undone};
 use crate::finding::{args, at};
 use crate::rule::Found;
-
-/// How many of the six axes are in millimetres; the others are in degrees.
-const IN_MM: usize = 3;
 
 pub(super) fn opposite_refinement(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() || !numbers_are_right(case) {
@@ -27,32 +22,4 @@ pub(super) fn opposite_refinement(case: &Case<'_>, found: &mut Found) {
             found.add(at!["series", i + 1, "movements"], args).related(before);
         }
     }
-}
-
-fn is_most(case: &Case<'_>, moved: i64, undone: i64) -> bool {
-    undone >= case.limits.undone_movements && undone * 2 > moved
-}
-
-/// Whether the series at `i` takes back most of what the one before it did: its signs may be wrong, which is told.
-pub(in crate::rules) fn is_opposite(case: &Case<'_>, i: usize) -> bool {
-    let (moved, undone) = i.checked_sub(1).map_or((0, 0), |before| moved_and_undone(case, before));
-    numbers_are_right(case) && is_most(case, moved, undone)
-}
-
-/// How many movements the series at `i` made, each tooth along each axis, and how many of them the next series takes back
-/// by half or more.
-fn moved_and_undone(case: &Case<'_>, i: usize) -> (i64, i64) {
-    let (reached, planned) = (Totals::reached(case, &case[case.series][i]), &case.totals[i + 1]);
-    let least = |axis: usize| if axis < IN_MM { case.limits.undone_least_mm } else { case.limits.undone_least_deg };
-    let (mut moved, mut undone) = (0, 0);
-    for tooth in Tooth::all() {
-        for (axis, (reached, planned)) in reached.at(tooth).into_iter().zip(planned.at(tooth)).enumerate() {
-            let [reached, planned] = [reached, planned].map(i64::from);
-            if reached.abs() >= least(axis) {
-                moved += 1;
-                undone += i64::from(reached.signum() == -planned.signum() && planned.abs() * 2 >= reached.abs());
-            }
-        }
-    }
-    (moved, undone)
 }

@@ -4,10 +4,11 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::SeriesRow;
 use oar_schema::teeth::{Arch, Tooth, are_neighbours};
 
-use super::contacts::{contacts, crowding, extracted_twice, width};
-use super::movements::{AXES, moves_the_immovable, told_in_movements};
-use super::totals::{Totals, plus};
 use crate::case::Case;
+use crate::case::contacts::{contacts, crowding, extracted_twice, width};
+use crate::case::movements::{AXES, moves_the_immovable, told_in_movements};
+use crate::case::totals::Totals;
+use crate::case::totals::plus;
 use crate::finding::{args, at};
 use crate::rule::Found;
 

@@ -3,11 +3,11 @@
 use oar_schema::teeth::{ToothSet, are_neighbours};
 use oar_schema::time::Date;
 
-use super::Contact;
 use crate::case::Case;
+use crate::case::enamel::Pair;
 
 /// The quick answer for most contacts: permanent teeth side by side that both stand, in a mouth without primary teeth.
-pub(super) fn plainly_neighbours(case: &Case<'_>, [one, other]: Contact) -> bool {
+pub(super) fn plainly_neighbours(case: &Case<'_>, [one, other]: Pair) -> bool {
     let (low, high) = (one.min(other), one.max(other));
     let across = low.position() == 1 && high.position() == 1 && low.arch() == high.arch() && low != high;
     let beside = high.fdi() - low.fdi() == 1;
@@ -16,12 +16,12 @@ pub(super) fn plainly_neighbours(case: &Case<'_>, [one, other]: Contact) -> bool
 }
 
 /// Whether two teeth touch on a day. On the day of an extraction they may touch before it or after it.
-pub(super) fn neighbours_on(case: &Case<'_>, between: Contact, day: Date) -> bool {
+pub(super) fn neighbours_on(case: &Case<'_>, between: Pair, day: Date) -> bool {
     touch(case, between, |extracted| extracted < day) || touch(case, between, |extracted| extracted <= day)
 }
 
 /// Whether two teeth touch on some day from the scan on; without one, from the start on.
-pub(super) fn neighbours_from(case: &Case<'_>, between: Contact, scanned_on: Option<Date>) -> bool {
+pub(super) fn neighbours_from(case: &Case<'_>, between: Pair, scanned_on: Option<Date>) -> bool {
     let extractions = case[case.dentition.extracted].iter().map(|extraction| extraction.on);
     let start = scanned_on.unwrap_or(Date(i32::MIN));
     let later = extractions.filter(|day| *day > start);
@@ -30,7 +30,7 @@ pub(super) fn neighbours_from(case: &Case<'_>, between: Contact, scanned_on: Opt
 
 /// Whether two teeth touch once the teeth are gone whose day of extraction says so. Teeth on implants, pontics and
 /// teeth that follow a lost primary tooth may be listed as absent at the start: they may touch or be skipped.
-fn touch(case: &Case<'_>, [one, other]: Contact, gone: impl Fn(Date) -> bool) -> bool {
+fn touch(case: &Case<'_>, [one, other]: Pair, gone: impl Fn(Date) -> bool) -> bool {
     let mut fewer = case.standing;
     let mut crowns: ToothSet = case.standing;
     crowns.extend(case[case.dentition.implants].iter().copied());

@@ -5,12 +5,13 @@ use oar_schema::record::{Done, ReductionRow, SeriesRow, VisitRow};
 use oar_schema::time::Date;
 
 use super::contacts::{neighbours_from, neighbours_on};
-use super::totals::{ContactSet, Totals};
-use super::{Contact, same_contact, scan_day, too_large};
 use crate::case::Case;
+use crate::case::enamel::ContactSet;
+use crate::case::enamel::{EnamelTotals, Pair};
+use crate::case::reductions::{same_contact, scan_day, too_large};
+use crate::case::wear_periods::{backwards, in_plan};
 use crate::finding::{Path, args, at};
 use crate::rule::Found;
-use crate::stretches::{backwards, in_plan};
 
 /// Whether there is a plan without a hole, and every series of it says which reductions it has.
 fn plan_is_known(case: &Case<'_>) -> bool {
@@ -24,7 +25,7 @@ fn planned<'c>(case: &'c Case<'_>) -> impl Iterator<Item = (&'c SeriesRow, &'c R
 }
 
 /// The places where a contact is planned.
-fn places(case: &Case<'_>, between: Contact) -> Vec<Path> {
+fn places(case: &Case<'_>, between: Pair) -> Vec<Path> {
     let series = case[case.series].iter().enumerate();
     let all = series.flat_map(|(i, series)| case[series.reductions].iter().enumerate().map(move |(j, it)| (i, j, it)));
     all.filter(|(.., it)| same_contact(it.between, between))
@@ -32,7 +33,7 @@ fn places(case: &Case<'_>, between: Contact) -> Vec<Path> {
         .collect()
 }
 
-fn share_a_tooth(one: Contact, other: Contact) -> bool {
+fn share_a_tooth(one: Pair, other: Pair) -> bool {
     one.iter().any(|tooth| other.contains(tooth))
 }
 
@@ -129,7 +130,7 @@ pub(super) fn reduction_more_than_planned(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() || !any_done || !plan_is_known(case) {
         return;
     }
-    let (mut plan, mut done, mut told) = (Totals::default(), Totals::default(), ContactSet::default());
+    let (mut plan, mut done, mut told) = (EnamelTotals::default(), EnamelTotals::default(), ContactSet::default());
     planned(case).for_each(|(_, reduction)| plan.add(reduction.between, reduction.amount_mm));
     let slack = case.limits.reduction_over_plan_mm;
     for (i, visit) in case[case.visits].iter().enumerate() {

@@ -1,17 +1,15 @@
 //! Elastics: where they hang and with which trays.
 
-use oar_schema::record::{ElasticPattern, ElasticRow};
-use oar_schema::teeth::{Arch, Side, Tooth};
+use oar_schema::record::ElasticRow;
+use oar_schema::teeth::Arch;
 use oar_schema::words::Words;
 
-use super::super::plan::is_beyond;
 use crate::case::Case;
+use crate::case::elastics::hangs_right;
+use crate::case::plan::is_beyond_both;
+use crate::case::wear_periods::HOURS_OF_A_DAY;
 use crate::finding::{Path, args, at};
 use crate::rule::Found;
-use crate::rules::wear_log::HOURS_OF_A_DAY;
-
-/// How many teeth a vertical or cross elastic may lean to the front or back.
-const LEAN: i32 = 2;
 
 fn each_elastic(case: &Case<'_>, mut visit: impl FnMut(usize, usize, &ElasticRow)) {
     for (i, series) in case[case.series].iter().enumerate() {
@@ -38,31 +36,6 @@ pub(super) fn elastic_teeth_mismatch(case: &Case<'_>, found: &mut Found) {
     });
 }
 
-/// Whether an elastic hangs on an upper and a lower tooth, as its pattern says.
-pub(in crate::rules) fn hangs_as_its_pattern_says(elastic: &ElasticRow) -> bool {
-    elastic.upper_tooth.arch() == Arch::Upper && elastic.lower_tooth.arch() == Arch::Lower && hangs_right(elastic)
-}
-
-/// Whether an elastic between an upper and a lower tooth pulls as its pattern says.
-fn hangs_right(elastic: &ElasticRow) -> bool {
-    let (upper, lower) = (elastic.upper_tooth, elastic.lower_tooth);
-    let same_side = upper.side() == lower.side();
-    match elastic.pattern {
-        ElasticPattern::ClassII => same_side && upper.position() < lower.position(),
-        ElasticPattern::ClassIII => same_side && upper.position() > lower.position(),
-        ElasticPattern::Cross | ElasticPattern::Vertical => (along(upper) - along(lower)).abs() <= LEAN,
-    }
-}
-
-/// Where a tooth stands along the arch, counted from the midline, the right side below 0.
-fn along(tooth: Tooth) -> i32 {
-    let position = i32::from(tooth.position());
-    match tooth.side() {
-        Side::Right => -position,
-        Side::Left => position - 1,
-    }
-}
-
 pub(super) fn elastic_backwards(case: &Case<'_>, found: &mut Found) {
     each_elastic(case, |i, j, elastic| {
         let (from, to) = (elastic.from_tray, elastic.to_tray);
@@ -77,7 +50,7 @@ pub(super) fn elastic_outside_trays(case: &Case<'_>, found: &mut Found) {
     each_elastic(case, |i, j, elastic| {
         let series = &case[case.series][i];
         let trays = series.trays.upper.max(series.trays.lower);
-        if elastic.from_tray <= elastic.to_tray && is_beyond(case, series, elastic.to_tray) {
+        if elastic.from_tray <= elastic.to_tray && is_beyond_both(case, series, elastic.to_tray) {
             let args = args!["tray" = elastic.to_tray, "trays" = trays];
             found.add(at!["series", i, "elastics", j, "to_tray"], args);
         }

@@ -5,9 +5,10 @@ use oar_schema::record::{ReductionRow, SeriesRow};
 use oar_schema::teeth::Arch;
 
 use super::contacts::{neighbours_from, neighbours_on};
-use super::totals::{ContactSet, Totals};
-use super::{Contact, done_before, is_front, scan_day};
 use crate::case::Case;
+use crate::case::enamel::ContactSet;
+use crate::case::enamel::{EnamelTotals, Pair};
+use crate::case::reductions::{done_before, is_front, scan_day};
 use crate::finding::{Path, args, at};
 use crate::rule::Found;
 
@@ -17,7 +18,7 @@ pub(super) fn reduction_in_primary_tooth(case: &Case<'_>, found: &mut Found) {
         return;
     }
     let mut told = ContactSet::default();
-    let mut look = |between: Contact, touch: bool, path: &dyn Fn() -> Path| {
+    let mut look = |between: Pair, touch: bool, path: &dyn Fn() -> Path| {
         let primary = between.into_iter().find(|tooth| tooth.is_primary());
         if let Some(primary) = primary.filter(|_| touch && told.insert(between)) {
             let [tooth, other] = between;
@@ -76,7 +77,7 @@ fn most(case: &Case<'_>, arch: Arch) -> i64 {
 }
 
 /// What a series plans, with what was done before its scan.
-fn planned_in_all(case: &Case<'_>, series: &SeriesRow) -> Totals {
+fn planned_in_all(case: &Case<'_>, series: &SeriesRow) -> EnamelTotals {
     let mut totals = scan_day(case, series).and_then(|day| done_before(case, day)).unwrap_or_default();
     for ReductionRow { between, amount_mm, .. } in &case[series.reductions] {
         totals.add(*between, *amount_mm);
@@ -84,8 +85,8 @@ fn planned_in_all(case: &Case<'_>, series: &SeriesRow) -> Totals {
     totals
 }
 
-fn done_in_all(case: &Case<'_>) -> Totals {
-    let mut totals = Totals::default();
+fn done_in_all(case: &Case<'_>) -> EnamelTotals {
+    let mut totals = EnamelTotals::default();
     for reduction in case[case.visits].iter().flat_map(|visit| &case[visit.reductions]) {
         totals.add(reduction.between, reduction.amount_mm);
     }
@@ -93,7 +94,7 @@ fn done_in_all(case: &Case<'_>) -> Totals {
 }
 
 /// The sum over an arch. A contact counts with no more than is usual: what goes beyond is told by itself.
-fn clipped(case: &Case<'_>, totals: &Totals, arch: Arch) -> i64 {
+fn clipped(case: &Case<'_>, totals: &EnamelTotals, arch: Arch) -> i64 {
     let [front, back] = [case.limits.contact_front_mm, case.limits.contact_back_mm];
     let of_arch = totals.each().filter(|(between, _)| between[0].arch() == arch);
     of_arch.map(|(between, amount)| i64::from(amount).min(if is_front(between) { front } else { back })).sum()

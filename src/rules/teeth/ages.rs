@@ -5,9 +5,9 @@ use oar_schema::teeth::{Tooth, ToothSet};
 
 use super::Mouth;
 use crate::case::Case;
+use crate::case::state::{is_very_old, start_year};
 use crate::finding::{args, at};
 use crate::rule::Found;
-use crate::rules::time_and_state::{is_very_old, start_year};
 
 /// The youngest that the patient can have been at the start, in whole years; none when no date can be relied on.
 fn youngest(case: &Case<'_>) -> Option<i64> {

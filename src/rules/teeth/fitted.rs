@@ -6,12 +6,13 @@
 use oar_schema::teeth::{Tooth, ToothSet};
 
 use super::Mouth;
-use super::moved::{gone_args, is_gone_in, moves_after, tell_together};
+use super::moved::{gone_args, is_gone_in, tell_together};
 use super::seen::extracted_before;
 use crate::case::Case;
+use crate::case::elastics::hangs_as_its_pattern_says;
+use crate::case::movements::moves_after;
 use crate::finding::{Path, args, at};
 use crate::rule::Found;
-use crate::rules::reductions::hangs_as_its_pattern_says;
 
 /// Kinds of places that name teeth, in the order in which they tell of one that is not there.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

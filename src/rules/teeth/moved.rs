@@ -1,24 +1,14 @@
 //! Movements of teeth that cannot be moved: not there, on implants, pontics, or taken out.
 
-use oar_schema::number::Hundredths;
-use oar_schema::record::{ExtractionRow, MovementRow, SeriesRow};
+use oar_schema::record::{ExtractionRow, SeriesRow};
 use oar_schema::teeth::{Tooth, ToothSet};
-use oar_schema::time::Date;
 
 use super::Mouth;
 use super::ages::may_erupt;
 use crate::case::Case;
+use crate::case::movements::{moves, moves_after};
 use crate::finding::{Args, Path, args, at};
 use crate::rule::{Found, Stated};
-use crate::stretches::covers;
-
-/// Whether a movement moves its tooth; one that does not is told by `empty_movement`.
-fn moves(movement: &MovementRow) -> bool {
-    let MovementRow { mesial_mm, facial_mm, occlusal_mm, rotation_deg, tip_deg, torque_deg, .. } = *movement;
-    [mesial_mm, facial_mm, occlusal_mm, rotation_deg, tip_deg, torque_deg]
-        .into_iter()
-        .any(|axis: Option<Hundredths>| axis.is_some_and(|axis| axis.0 != 0))
-}
 
 /// States one finding for all movements of a tooth in the series that `faulty` picks, at the first of them.
 fn tell<'f>(
@@ -141,29 +131,4 @@ pub(super) fn extracted_tooth_moved(case: &Case<'_>, found: &mut Found) {
             stated.map(|stated| stated.related(at!["dentition", "extracted", i]));
         }
     }
-}
-
-/// Whether a series moves a tooth after it was taken out: it was planned on a later scan, or the trays that move the tooth
-/// were put in later, one of them perhaps on that day. When some were put in before, the tooth was lost on the way, and
-/// the plan is as it was made. Dates of which other rules tell are passed over.
-pub(in crate::rules) fn moves_after(case: &Case<'_>, series: &SeriesRow, tooth: Tooth, on: Date) -> bool {
-    let movements = || case[series.movements].iter().filter(|movement| movement.tooth == tooth && moves(movement));
-    if movements().next().is_none() {
-        return false;
-    }
-    if series.scanned_on.is_some_and(|scan| case.out_of_order(scan, on)) {
-        return true;
-    }
-    let worn = case[case.worn].iter().filter(|worn| worn.series == series.number && covers(worn.arches, tooth.arch()));
-    let moving = worn.filter(|worn| movements().any(|movement| has_tray(movement, worn.tray)));
-    let (mut before, mut after) = (false, false);
-    for worn in moving {
-        before |= worn.from < on;
-        after |= case.out_of_order(worn.from, on);
-    }
-    after && !before
-}
-
-fn has_tray(movement: &MovementRow, tray: i32) -> bool {
-    (movement.from_tray..=movement.to_tray).contains(&tray)
 }

@@ -3,9 +3,9 @@
 use oar_schema::time::Instant;
 
 use crate::case::Case;
+use crate::case::appointments::agrees_with_worn;
 use crate::finding::{Path, args, at};
 use crate::rule::Found;
-use crate::rules::check_ins::agrees_with_worn;
 use crate::zones::Zone;
 
 const DAY: i64 = 86_400;

@@ -4,7 +4,7 @@ use oar_schema::time::{Date, Instant};
 
 use super::goes_on;
 use crate::case::Case;
-use crate::days::{Spot, each_day, largest_part, whole_years, years};
+use crate::case::days::{Spot, each_day, largest_part, whole_years, years};
 use crate::finding::{Args, Path, args, at};
 use crate::rule::Found;
 

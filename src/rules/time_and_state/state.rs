@@ -1,24 +1,14 @@
 //! The state of the treatment against what was worn.
 
-use oar_schema::record::{Done, SeriesRow, State, StateReason, VisitReason, WornEnd, WornRow};
+use oar_schema::record::{Done, State, VisitReason, WornEnd};
 use oar_schema::words::Words;
 
 use super::goes_on;
 use crate::case::Case;
+use crate::case::state::{open_tray, plainly_finished, trays_left};
+use crate::case::wear_periods::{backwards, followers, longest};
 use crate::finding::{Args, Path, args, at};
 use crate::rule::Found;
-use crate::stretches::{backwards, followers, longest};
-
-/// Whether a tray is still in the mouth. One that ended without a day is told by another rule.
-fn is_open(worn: &WornRow) -> bool {
-    worn.to.is_none() && worn.ended.is_none()
-}
-
-/// The last tray, if it is still in the mouth, by its place in the list.
-fn open_tray(case: &Case<'_>) -> Option<usize> {
-    let worn = &case[case.worn];
-    worn.last().filter(|last| is_open(last)).map(|_| worn.len() - 1)
-}
 
 pub(super) fn state_contradicts_trays(case: &Case<'_>, found: &mut Found) {
     let state = case.status.state;
@@ -62,27 +52,6 @@ fn contradiction(case: &Case<'_>) -> Option<(Args, Option<Path>)> {
         }
         State::Active | State::Transferred => None,
     }
-}
-
-/// Whether the treatment is finished and its trays agree with that.
-fn plainly_finished(case: &Case<'_>) -> bool {
-    case.status.state == State::Finished && !case[case.worn].is_empty() && open_tray(case).is_none()
-}
-
-/// Whether the treatment is finished, its trays agree with that, and none is left.
-pub(in crate::rules) fn is_plainly_through(case: &Case<'_>) -> bool {
-    plainly_finished(case) && trays_left(case).is_none()
-}
-
-/// The last series when the treatment is finished before its last tray, with the last tray that was worn.
-fn trays_left<'c>(case: &'c Case<'_>) -> Option<(&'c SeriesRow, i32)> {
-    if !plainly_finished(case) || case.status.reason == Some(StateReason::GoalReached) {
-        return None;
-    }
-    let planned = case[case.series].iter().max_by_key(|series| series.number)?;
-    let last = case[case.worn].iter().filter(|worn| worn.series == planned.number).map(|worn| worn.tray).max();
-    let last = last.unwrap_or(0);
-    (last < longest(planned)).then_some((planned, last))
 }
 
 pub(super) fn finished_with_trays_left(case: &Case<'_>, found: &mut Found) {

@@ -3,8 +3,8 @@
 use oar_schema::record::{WearDayRow, WearSource};
 use oar_schema::words::Words;
 
-use super::HOURS_OF_A_DAY;
 use crate::case::Case;
+use crate::case::wear_periods::HOURS_OF_A_DAY;
 use crate::finding::{args, at};
 use crate::rule::Found;
 

@@ -2,17 +2,15 @@
 
 use oar_schema::norms::crown_widths;
 use oar_schema::number::Hundredths;
-use oar_schema::record::{MovementRow, SeriesRow};
+use oar_schema::record::SeriesRow;
 use oar_schema::teeth::{Arch, Tooth, ToothKind, ToothSet};
 
-use super::movements::{axes, moves_the_immovable, told_in_movements};
+use super::Case;
+use super::movements::{moves_the_immovable, told_in_movements};
 use super::totals::Totals;
-use crate::case::Case;
-use crate::finding::{Path, args, at};
-use crate::rule::Found;
 
 /// The place of `mesial_mm` among [`axes`].
-const MESIAL: usize = 0;
+pub(crate) const MESIAL: usize = 0;
 
 /// The most that a standard deviation is taken to widen a crown of unknown width.
 const WIDE_SDS: i32 = 2;
@@ -20,14 +18,14 @@ const WIDE_SDS: i32 = 2;
 /// Two teeth that stand side by side.
 #[derive(Clone, Copy, Default)]
 pub(crate) struct Contact {
-    pub(super) teeth: [Tooth; 2],
+    pub(crate) teeth: [Tooth; 2],
     /// The widths of teeth between them that are not there, in hundredths of a millimetre.
-    pub(super) between: i64,
+    pub(crate) between: i64,
 }
 
 impl Contact {
     /// How far the two come nearer to each other along the arch, in hundredths of a millimetre; negative is apart.
-    pub(super) fn approach(&self, totals: &Totals) -> i64 {
+    pub(crate) fn approach(&self, totals: &Totals) -> i64 {
         let [one, other] = self.teeth.map(|tooth| i64::from(totals.at(tooth)[MESIAL]));
         let [first, second] = self.teeth;
         match first.position().cmp(&second.position()) {
@@ -38,7 +36,7 @@ impl Contact {
     }
 
     /// The two teeth by rising number, as messages name them.
-    pub(super) fn in_order(&self) -> [Tooth; 2] {
+    pub(crate) fn in_order(&self) -> [Tooth; 2] {
         let [one, other] = self.teeth;
         [one.min(other), one.max(other)]
     }
@@ -88,7 +86,7 @@ impl Contacts {
 
 /// The contacts of an arch between permanent teeth that stand there and have not been taken out. Pontics and primary teeth,
 /// which may be replaced by wider or narrower crowns, have none.
-pub(super) fn contacts<'c>(case: &'c Case<'_>, arch: Arch) -> &'c [Contact] {
+pub(crate) fn contacts<'c>(case: &'c Case<'_>, arch: Arch) -> &'c [Contact] {
     let both = case.once.contacts.get_or_init(|| Arch::ALL.map(|arch| find_contacts(case, arch)));
     let Contacts { contacts, count } = &both[arch as usize];
     &contacts[..*count]
@@ -127,7 +125,7 @@ fn row(arch: Arch) -> impl Iterator<Item = Tooth> {
 
 /// The width of a crown as it was measured, otherwise that of the sex with the wider ones and some standard deviations
 /// more, in hundredths of a millimetre.
-pub(super) fn width(case: &Case<'_>, tooth: Tooth, sds: i32) -> i64 {
+pub(crate) fn width(case: &Case<'_>, tooth: Tooth, sds: i32) -> i64 {
     let measured = case[case.dentition.crown_widths].iter().find(|row| row.tooth == tooth);
     let published =
         || crown_widths(tooth).map(|[one, other]| (one.mean + sds * one.sd).max(other.mean + sds * other.sd));
@@ -135,7 +133,7 @@ pub(super) fn width(case: &Case<'_>, tooth: Tooth, sds: i32) -> i64 {
 }
 
 /// Crowding of an arch in each assessment that tells it.
-pub(super) fn crowding<'c>(case: &'c Case<'_>, arch: Arch) -> impl Iterator<Item = Hundredths> + 'c {
+pub(crate) fn crowding<'c>(case: &'c Case<'_>, arch: Arch) -> impl Iterator<Item = Hundredths> + 'c {
     let of_arch = move |crowding: &oar_schema::record::ArchMeasuresRow| match arch {
         Arch::Upper => crowding.upper,
         Arch::Lower => crowding.lower,
@@ -144,23 +142,14 @@ pub(super) fn crowding<'c>(case: &'c Case<'_>, arch: Arch) -> impl Iterator<Item
 }
 
 /// Two neighbours that come nearer to each other than they have room.
-struct Squeezed {
-    contact: Contact,
-    approach: i64,
-    room: i64,
-}
-
-pub(super) fn contact_squeezed(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
-    for i in 0..case[case.series].len() {
-        tell(case, found, i, &squeezed(case, i));
-    }
+pub(crate) struct Squeezed {
+    pub(crate) contact: Contact,
+    pub(crate) approach: i64,
+    pub(crate) room: i64,
 }
 
 /// The contacts that the series at `i` squeezes, the one that is squeezed most first.
-fn squeezed(case: &Case<'_>, i: usize) -> Vec<Squeezed> {
+pub(crate) fn squeezed(case: &Case<'_>, i: usize) -> Vec<Squeezed> {
     let (series, totals) = (&case[case.series][i], &case.totals[i]);
     let mut squeezed = Vec::new();
     for arch in Arch::ALL {
@@ -181,7 +170,7 @@ fn squeezed(case: &Case<'_>, i: usize) -> Vec<Squeezed> {
 }
 
 /// Whether the series at `i` squeezes a tooth against its neighbour: one of them may go the wrong way.
-pub(in crate::rules) fn is_squeezed(case: &Case<'_>, i: usize, tooth: Tooth) -> bool {
+pub(crate) fn is_squeezed(case: &Case<'_>, i: usize, tooth: Tooth) -> bool {
     squeezed(case, i).iter().any(|squeezed| squeezed.contact.teeth.contains(&tooth))
 }
 
@@ -207,7 +196,7 @@ fn opened(case: &Case<'_>, i: usize, contact: &Contact) -> i64 {
 }
 
 /// Enamel taken off at a contact: what the series up to this one planned, or what visits did if that is more.
-fn reduced(case: &Case<'_>, i: usize, contact: &Contact) -> i64 {
+pub(crate) fn reduced(case: &Case<'_>, i: usize, contact: &Contact) -> i64 {
     let [one, other] = contact.teeth;
     let here = |between: [Tooth; 2]| between == [one, other] || between == [other, one];
     let planned = case[case.series][..=i].iter().flat_map(|series| &case[series.reductions]);
@@ -236,40 +225,7 @@ fn is_told(case: &Case<'_>, series: &SeriesRow, contact: &Contact) -> bool {
 }
 
 /// Whether a tooth is listed twice as extracted: another may be meant.
-pub(super) fn extracted_twice(case: &Case<'_>) -> bool {
+pub(crate) fn extracted_twice(case: &Case<'_>) -> bool {
     let extracted = &case[case.dentition.extracted];
     extracted.iter().map(|row| row.tooth).collect::<ToothSet>().len() < extracted.len()
-}
-
-/// Where a series moves the two teeth along the arch, the longest movement first.
-fn places(case: &Case<'_>, i: usize, contact: &Contact) -> impl Iterator<Item = Path> {
-    let along = |movement: &MovementRow| contact.teeth.contains(&movement.tooth) && axes(movement)[MESIAL] != 0;
-    let movements = case[case[case.series][i].movements].iter().enumerate();
-    let moved = movements.filter(|(_, movement)| along(movement));
-    let mut places: Vec<(usize, i32)> = moved.map(|(j, movement)| (j, axes(movement)[MESIAL].abs())).collect();
-    places.sort_by_key(|(_, size)| std::cmp::Reverse(*size));
-    places.into_iter().map(move |(j, _)| at!["series", i, "movements", j, "mesial_mm"])
-}
-
-/// States the contacts of a series together: one sign, or one tooth that is missing from a list, is wrong for several.
-fn tell(case: &Case<'_>, found: &mut Found, i: usize, squeezed: &[Squeezed]) {
-    let [first, others @ ..] = squeezed else { return };
-    let [one, other] = first.contact.in_order();
-    let [approach, room] = [first.approach, first.room].map(|value| Hundredths(value as i32));
-    let mut args = args!["tooth" = one, "other" = other, "approach" = approach, "room" = room];
-    let reduced = reduced(case, i, &first.contact);
-    if reduced > 0 {
-        args.extend(args!["reduced" = Hundredths(reduced as i32)]);
-    }
-    if !others.is_empty() {
-        args.extend(args!["others" = others.len()]);
-    }
-    let mut places = places(case, i, &first.contact);
-    if let Some(place) = places.next() {
-        let stated = found.add(place, args);
-        stated.related.extend(places);
-        for squeezed in others {
-            stated.related.extend(self::places(case, i, &squeezed.contact).take(1));
-        }
-    }
 }

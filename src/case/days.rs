@@ -8,7 +8,7 @@ use oar_schema::record::SeriesRow;
 use oar_schema::rows::Rows;
 use oar_schema::time::Date;
 
-use crate::case::Case;
+use super::Case;
 use crate::finding::{Path, Step};
 
 /// Days in a year of the Gregorian calendar, times 10 000.

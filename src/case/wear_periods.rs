@@ -6,8 +6,8 @@
 use oar_schema::record::{Arches, SeriesRow, WornEnd, WornRow};
 use oar_schema::teeth::Arch;
 
-use crate::case::Case;
-use crate::rules::plan::last_tray_told;
+use super::Case;
+use super::plan::{last_tray_told, trays_in};
 
 /// Whether a tray that was worn in `arches` was in `arch`.
 pub(crate) fn covers(arches: Arches, arch: Arch) -> bool {
@@ -23,14 +23,6 @@ pub(crate) fn planned<'c>(case: &'c Case<'_>, number: i32) -> Option<&'c SeriesR
     case[case.series].iter().find(|series| series.number == number)
 }
 
-/// How many trays a series has in an arch.
-pub(crate) fn trays(series: &SeriesRow, arch: Arch) -> i32 {
-    match arch {
-        Arch::Upper => series.trays.upper,
-        Arch::Lower => series.trays.lower,
-    }
-}
-
 /// The number of the last tray of a series, in the arch that has more.
 pub(crate) fn longest(series: &SeriesRow) -> i32 {
     series.trays.upper.max(series.trays.lower)
@@ -44,7 +36,7 @@ pub(crate) fn backwards(worn: &WornRow) -> bool {
 /// Whether a tray lies beyond those that a series has in an arch. Where the plan moves teeth further than it has trays,
 /// the count of trays may be too low, which is told of the movements.
 pub(crate) fn is_beyond(case: &Case<'_>, series: &SeriesRow, arch: Arch, tray: i32) -> bool {
-    tray > trays(series, arch) && tray > last_tray_told(case, series, arch)
+    tray > trays_in(series, arch) && tray > last_tray_told(case, series, arch)
 }
 
 /// Whether the plan has the tray of a stretch in every arch in which it was worn.
@@ -143,3 +135,6 @@ pub(crate) fn is_doubted(case: &Case<'_>, i: usize) -> bool {
     let before = i.checked_sub(1).is_some_and(|before| contradiction(case, before) == Some(i));
     before || contradiction(case, i).is_some()
 }
+
+/// A goal of so few minutes a day is a goal in hours.
+pub(crate) const HOURS_OF_A_DAY: i32 = 24;

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use oar_schema::time::Date;
 
-use crate::case::Case;
+use super::Case;
 
 /// So many events are put in order by what they name; fewer are gone through, which allocates nothing.
 const MANY_EVENTS: usize = 512;
@@ -23,12 +23,12 @@ fn index<'c>(case: &'c Case<'_>) -> &'c Events {
 }
 
 /// The places of the events of an attachment of a series, in order.
-pub(super) fn events_of<'c>(case: &'c Case<'_>, series: i32, id: &[u8]) -> &'c [usize] {
+pub(crate) fn events_of<'c>(case: &'c Case<'_>, series: i32, id: &[u8]) -> &'c [usize] {
     index(case).get(&(id.to_vec(), series)).map_or(&[], Vec::as_slice)
 }
 
 /// The last event of an attachment before a day, and the first from that day on, where the events are in the order of time.
-pub(super) fn around(case: &Case<'_>, series: i32, id: &[u8], day: Date) -> (Option<usize>, Option<usize>) {
+pub(crate) fn around(case: &Case<'_>, series: i32, id: &[u8], day: Date) -> (Option<usize>, Option<usize>) {
     let events = &case[case.attachment_events];
     if events.len() >= MANY_EVENTS {
         let all = events_of(case, series, id);
@@ -41,7 +41,7 @@ pub(super) fn around(case: &Case<'_>, series: i32, id: &[u8], day: Date) -> (Opt
 }
 
 /// The last event of an attachment.
-pub(super) fn last_of(case: &Case<'_>, series: i32, id: &[u8]) -> Option<usize> {
+pub(crate) fn last_of(case: &Case<'_>, series: i32, id: &[u8]) -> Option<usize> {
     let events = &case[case.attachment_events];
     if events.len() >= MANY_EVENTS {
         return events_of(case, series, id).last().copied();
@@ -50,7 +50,7 @@ pub(super) fn last_of(case: &Case<'_>, series: i32, id: &[u8]) -> Option<usize> 
 }
 
 /// The series with which events name an attachment.
-pub(super) fn series_with<'c>(case: &'c Case<'_>, id: &[u8]) -> impl Iterator<Item = i32> + 'c {
+pub(crate) fn series_with<'c>(case: &'c Case<'_>, id: &[u8]) -> impl Iterator<Item = i32> + 'c {
     let all = (id.to_vec(), i32::MIN)..=(id.to_vec(), i32::MAX);
     index(case).range(all).map(|((_, series), _)| *series)
 }

@@ -1,5 +1,24 @@
 //! The case: one record as the rules see it, with what several of them ask.
 
+pub(crate) mod appointments;
+pub(crate) mod attachments;
+pub(crate) mod contacts;
+pub(crate) mod days;
+pub(crate) mod deliveries;
+pub(crate) mod doubt;
+pub(crate) mod elastics;
+pub(crate) mod enamel;
+pub(crate) mod events;
+pub(crate) mod events_by_name;
+pub(crate) mod movements;
+pub(crate) mod plan;
+pub(crate) mod reductions;
+pub(crate) mod refinements;
+pub(crate) mod state;
+pub(crate) mod totals;
+pub(crate) mod wear_periods;
+pub(crate) mod worn_trays;
+
 use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
 
@@ -8,13 +27,13 @@ use oar_schema::rows::{Rows, Str};
 use oar_schema::teeth::ToothSet;
 use oar_schema::time::{Date, Instant};
 
-use crate::days::first_and_last;
-use crate::notation::{Doubt, doubt};
-use crate::rules::attachments::events::Faults;
-use crate::rules::attachments::named::Events;
-use crate::rules::plan::contacts::Contacts;
-use crate::rules::plan::totals::Totals;
 use crate::zones::Zone;
+use contacts::Contacts;
+use days::first_and_last;
+use doubt::{Doubt, doubt};
+use events::Faults;
+use events_by_name::Events;
+use totals::Totals;
 
 /// One record under check. It gives the record's fields and lists through [`Rows`]: `case[case.worn]`.
 pub struct Case<'a> {

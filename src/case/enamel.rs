@@ -3,13 +3,14 @@
 use oar_schema::number::Hundredths;
 use oar_schema::teeth::{Side, Tooth};
 
-use super::Contact;
+/// The two teeth of a contact.
+pub(crate) type Pair = [Tooth; 2];
 
 /// How many pairs of teeth there are, in either order.
 const PAIRS: usize = Tooth::COUNT * Tooth::COUNT;
 
 /// The place of a pair in a table, the same in either order.
-fn place([one, other]: Contact) -> usize {
+fn place([one, other]: Pair) -> usize {
     one.min(other).index() * Tooth::COUNT + one.max(other).index()
 }
 
@@ -20,7 +21,7 @@ const REACH: i32 = 8;
 const NEAR: usize = 4 * REACH as usize;
 
 /// The place of a contact in the small table; none for teeth that lie too far apart to touch.
-fn near([one, other]: Contact) -> Option<usize> {
+fn near([one, other]: Pair) -> Option<usize> {
     let (low, high) = (one.min(other), one.max(other));
     let apart = along(high) - along(low) + REACH;
     let primary = NEAR / 2 * usize::from(high.is_primary());
@@ -36,22 +37,22 @@ fn along(tooth: Tooth) -> i32 {
 
 /// Enamel taken off at each contact, in hundredths of a millimetre. Teeth that cannot touch have none: another rule tells of
 /// them.
-pub(super) struct Totals([i16; Tooth::COUNT * NEAR]);
+pub(crate) struct EnamelTotals([i16; Tooth::COUNT * NEAR]);
 
-impl Default for Totals {
+impl Default for EnamelTotals {
     fn default() -> Self {
         Self([0; Tooth::COUNT * NEAR])
     }
 }
 
-impl Totals {
+impl EnamelTotals {
     /// Enamel taken off at a contact so far.
-    pub(super) fn at(&self, between: Contact) -> i32 {
+    pub(crate) fn at(&self, between: Pair) -> i32 {
         near(between).map_or(0, |place| i32::from(self.0[place]))
     }
 
     /// Adds an amount at a contact.
-    pub(super) fn add(&mut self, between: Contact, amount: Hundredths) {
+    pub(crate) fn add(&mut self, between: Pair, amount: Hundredths) {
         if let Some(place) = near(between) {
             let amount = i16::try_from(amount.0).unwrap_or(i16::MAX);
             self.0[place] = self.0[place].saturating_add(amount);
@@ -59,7 +60,7 @@ impl Totals {
     }
 
     /// The contacts at which enamel is taken off, with how much of it.
-    pub(super) fn each(&self) -> impl Iterator<Item = (Contact, i32)> + '_ {
+    pub(crate) fn each(&self) -> impl Iterator<Item = (Pair, i32)> + '_ {
         let pairs = Tooth::all().flat_map(|one| Tooth::all().map(move |other| [one, other]));
         pairs.filter(|[one, other]| one <= other).map(|pair| (pair, self.at(pair))).filter(|(_, amount)| *amount > 0)
     }
@@ -67,7 +68,7 @@ impl Totals {
 
 /// A set of contacts.
 #[derive(Debug)]
-pub(super) struct ContactSet([u64; PAIRS.div_ceil(64)]);
+pub(crate) struct ContactSet([u64; PAIRS.div_ceil(64)]);
 
 impl Default for ContactSet {
     fn default() -> Self {
@@ -77,13 +78,13 @@ impl Default for ContactSet {
 
 impl ContactSet {
     /// Whether the contact is in the set.
-    pub(super) fn contains(&self, between: Contact) -> bool {
+    pub(crate) fn contains(&self, between: Pair) -> bool {
         let place = place(between);
         self.0[place / 64] >> (place % 64) & 1 == 1
     }
 
     /// Adds a contact. Returns whether it was new to the set.
-    pub(super) fn insert(&mut self, between: Contact) -> bool {
+    pub(crate) fn insert(&mut self, between: Pair) -> bool {
         let new = !self.contains(between);
         let place = place(between);
         self.0[place / 64] |= 1 << (place % 64);
