@@ -6,8 +6,9 @@ use std::hash::{Hash, Hasher};
 
 use crate::baseline::{Baseline, Gathered};
 use crate::finding::Finding;
+use crate::finding::Item;
 use crate::fingerprint::Key;
-use crate::output::{Item, Summary};
+use crate::summary::Summary;
 use crate::waivers::{Waiver, Waivers};
 
 /// Why a finding does not count.

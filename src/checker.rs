@@ -7,21 +7,24 @@ use oar_schema::limits::Limits;
 use oar_schema::record::Record;
 use oar_schema::rows::Rows;
 
+use crate::args::args;
 use crate::case::Case;
 use crate::case::totals::Totals;
 use crate::cohort::{Facts, Spots};
 use crate::excerpt;
-use crate::finding::{Finding, Place, args};
+use crate::finding::{Finding, Place};
 use crate::fingerprint;
+use crate::found::{Found, Stated};
 use crate::guess;
 use crate::json::{Kind, NodeId, Problem, SyntaxError, SyntaxErrorKind, Tree, decode};
+use crate::levels::Levels;
 use crate::locate::Locator;
 use crate::partial::Partial;
 use crate::parts::{Damage, Parts};
 use crate::plain;
-use crate::rule::{Check, Found, Level, Rule, Stated};
+use crate::rule::{Level, Rule};
 use crate::rules::file;
-use crate::settings::{FAR_OFF, Levels, Settings, Settled};
+use crate::settings::{FAR_OFF, Settings, Settled};
 use crate::shape::{Fault, Reading, Shape, Walk};
 use crate::systems;
 use crate::zones::Zones;
@@ -136,7 +139,7 @@ impl Checker {
     }
 
     fn not_applied(&self) -> impl Iterator<Item = &'static Rule> {
-        let rules = self.settled.current().running.iter().copied();
+        let rules = self.settled.current().running.iter().map(|(rule, _)| *rule);
         rules.filter(|rule| !self.damage.is_none() && rule.is_stopped_by(&self.damage))
     }
 
@@ -323,10 +326,8 @@ impl Checker {
             case.trust_all();
         }
         self.found.stated.clear();
-        for rule in in_force.running.iter().copied() {
-            if let Check::Record(check) = rule.check
-                && (whole || !rule.is_stopped_by(&damage))
-            {
+        for (rule, check) in in_force.running.iter().copied() {
+            if whole || !rule.is_stopped_by(&damage) {
                 self.found.rule = Some(rule);
                 check(&case, &mut self.found);
             }
@@ -365,7 +366,8 @@ impl Checker {
         let enough = until == Until::First && !faults.is_empty();
         let stated = if enough { Vec::new() } else { self.rules_on_the_rest(record, &reading, until) };
         if let Some(facts) = &mut self.facts {
-            facts.spots = Spots::in_tree(&Locator::new(&self.tree, record, line), line);
+            let locator = Locator::new(&self.tree, record, line);
+            facts.spots = Spots::in_tree(|path| locator.place(locator.follow(path), false), line);
             // What was read of the record is not all that it says.
             if !self.damage.is_none() || faults.iter().any(|fault| fault.on_name) {
                 facts.take_text(record, &mut self.values);

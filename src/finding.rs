@@ -1,133 +1,10 @@
 //! Findings: what is wrong in a record, as data.
 
-use std::fmt;
+use serde::Serialize;
 
-use oar_schema::number::Hundredths;
-use oar_schema::teeth::Tooth;
-use oar_schema::time::{Date, Instant};
-use serde::{Serialize, Serializer};
-
+use crate::args::Args;
 use crate::page;
 use crate::rule::{Level, Rule};
-
-/// One step of the way from the record to a value.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Step {
-    /// Into the field of that name.
-    Field(&'static str),
-    /// Into the entry at that place of a list, from 0.
-    Entry(usize),
-}
-
-impl From<&'static str> for Step {
-    fn from(name: &'static str) -> Self {
-        Self::Field(name)
-    }
-}
-
-impl From<usize> for Step {
-    fn from(index: usize) -> Self {
-        Self::Entry(index)
-    }
-}
-
-/// The way from the record to a value: `at!["worn", 3, "to"]`.
-pub type Path = Vec<Step>;
-
-/// A way from the record to a value as a JSON Pointer (RFC 6901).
-pub fn pointer(path: &[Step]) -> String {
-    path.iter().fold(String::new(), |text, step| match step {
-        Step::Field(name) => text + "/" + name,
-        Step::Entry(index) => format!("{text}/{index}"),
-    })
-}
-
-/// Makes a [`Path`] from names of fields and indices of entries.
-macro_rules! at {
-    ($($step:expr),* $(,)?) => {
-        vec![$($crate::finding::Step::from($step)),*]
-    };
-}
-pub(crate) use at;
-
-/// A value that a finding speaks of. There is no variant for free text, and none is ever made from it.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Arg {
-    /// A whole number.
-    Whole(i64),
-    /// A decimal.
-    Decimal(Hundredths),
-    /// A tooth.
-    Tooth(Tooth),
-    /// A day.
-    Date(Date),
-    /// An instant.
-    Instant(Instant),
-    /// A word of the format or of the project: a name of a field, a vocabulary word, a type, a unit.
-    Word(&'static str),
-    /// A short text taken from the record where it is known to be no free text: an identifier within the record's own
-    /// plan, a name of a field, a number as written, or a list of words.
-    Text(String),
-}
-
-impl fmt::Display for Arg {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Whole(value) => value.fmt(f),
-            Self::Decimal(value) => value.fmt(f),
-            Self::Tooth(tooth) => tooth.fdi().fmt(f),
-            Self::Date(date) => date.fmt(f),
-            Self::Instant(instant) => instant.fmt(f),
-            Self::Word(word) => word.fmt(f),
-            Self::Text(text) => text.fmt(f),
-        }
-    }
-}
-
-impl Serialize for Arg {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        match self {
-            Self::Whole(value) => serializer.serialize_i64(*value),
-            Self::Decimal(value) => value.serialize(serializer),
-            Self::Tooth(tooth) => serializer.serialize_u8(tooth.fdi()),
-            other => serializer.collect_str(other),
-        }
-    }
-}
-
-macro_rules! arg_from {
-    ($($ty:ty => $make:expr),* $(,)?) => {
-        $(impl From<$ty> for Arg {
-            fn from(value: $ty) -> Self {
-                $make(value)
-            }
-        })*
-    };
-}
-
-arg_from! {
-    i64 => Arg::Whole,
-    i32 => |value| Arg::Whole(i64::from(value)),
-    u32 => |value| Arg::Whole(i64::from(value)),
-    usize => |value| Arg::Whole(value as i64),
-    Hundredths => Arg::Decimal,
-    Tooth => Arg::Tooth,
-    Date => Arg::Date,
-    Instant => Arg::Instant,
-    &'static str => Arg::Word,
-    String => Arg::Text,
-}
-
-/// Named values of a finding, in the order in which the rule gives them.
-pub type Args = Vec<(&'static str, Arg)>;
-
-/// Makes [`Args`]: `args!["tray" = worn.tray, "from" = worn.from]`.
-macro_rules! args {
-    ($($name:literal = $value:expr),* $(,)?) => {
-        vec![$(($name, $crate::finding::Arg::from($value))),*]
-    };
-}
-pub(crate) use args;
 
 /// A place in a file.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
@@ -234,4 +111,15 @@ fn quoted(text: &str) -> Option<(String, &str)> {
     let mut strings = serde_json::Deserializer::from_str(text).into_iter::<String>();
     let string = strings.next()?.ok()?;
     Some((string, &text[strings.byte_offset()..]))
+}
+
+/// One finding and where it was found.
+#[derive(Clone, Copy, Debug)]
+pub struct Item<'a> {
+    /// The file, relative to the working folder where it can be; `-` is standard input.
+    pub file: &'a str,
+    /// The place of the record in the file, from 1; 0 for a finding about the file as a whole.
+    pub record: u64,
+    /// The finding.
+    pub finding: &'a Finding,
 }

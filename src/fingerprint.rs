@@ -9,8 +9,8 @@ use std::fmt;
 
 use sha2::{Digest, Sha256};
 
-use crate::finding::Arg;
-use crate::output::Item;
+use crate::args::Arg;
+use crate::finding::Item;
 
 /// Bytes of the hash that are written: 128 bits.
 const WRITTEN: usize = 16;

@@ -2,7 +2,7 @@
 
 use oar_schema::record::{FORMAT, VERSION, Version};
 
-use crate::finding::{Args, args};
+use crate::args::{Args, args};
 use crate::json::{Kind, NodeId, SyntaxError, SyntaxErrorKind, Tree, decode};
 use crate::read::layout::is_wide;
 use crate::rule::Rule;

@@ -68,6 +68,7 @@
 //! - `command` (default): the `oar` command. A library user turns default features off and pulls in no argument parser.
 
 pub mod acceptance;
+pub mod args;
 pub mod baseline;
 pub mod canonical;
 #[cfg(feature = "card")]
@@ -78,9 +79,12 @@ pub mod cohort;
 pub mod compare;
 pub mod config;
 mod counted;
+mod cross_record;
+pub mod edition_changes;
 mod excerpt;
 pub mod finding;
 pub mod fingerprint;
+mod found;
 mod guess;
 #[cfg(feature = "realism")]
 mod html;
@@ -88,6 +92,7 @@ pub mod json;
 #[cfg(feature = "kit")]
 pub mod kit;
 pub mod layout;
+mod levels;
 mod lines;
 mod locate;
 use oar_schema::nearest;
@@ -96,6 +101,7 @@ pub mod output;
 pub mod page;
 pub mod partial;
 pub mod parts;
+pub mod path;
 mod plain;
 pub mod read;
 #[cfg(feature = "realism")]
@@ -109,8 +115,12 @@ pub mod schema;
 pub mod settings;
 mod shape;
 pub mod shrink;
+#[cfg(feature = "realism")]
+pub mod statistics;
+pub mod summary;
 mod systems;
 pub mod waivers;
+mod work;
 
 pub use checker::{Checker, ReadError};
 pub use counted::counted;

@@ -2,9 +2,10 @@
 
 use oar_schema::record::is_reverse_domain;
 
-use crate::finding::{Place, Step};
+use crate::finding::Place;
 use crate::json::{Kind, NodeId, Tree, decode};
 use crate::lines::Lines;
+use crate::path::Step;
 use crate::shape::{Reading, told};
 
 /// The fields that tell an entry of a list apart from the others. All that are there are taken together: what is left out

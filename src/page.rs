@@ -4,7 +4,7 @@
 //! `> …` what is wrong, `> help: …` how to mend it, with `{name}` for the arguments of the finding. Of several, the
 //! first whose arguments are all given is used.
 
-use crate::finding::{Arg, Args};
+use crate::args::{Arg, Args};
 use crate::rule::Rule;
 
 /// What is wrong, from the rule's page and the arguments of a finding.
@@ -109,7 +109,7 @@ fn argument<'a>(name: &str, args: &'a Args) -> Option<&'a Arg> {
 #[cfg(test)]
 mod tests {
     use super::fill;
-    use crate::finding::{Arg, args};
+    use crate::args::{Arg, args};
 
     #[test]
     fn a_noun_agrees_with_its_count() {

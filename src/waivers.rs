@@ -20,17 +20,14 @@ use oar_schema::time::Date;
 
 pub use read::Mistake;
 
-use crate::finding::{Args, Finding, Place, args};
-use crate::output::Item;
+use crate::args::{Args, args};
+use crate::finding::Item;
+use crate::finding::{Finding, Place};
 use crate::read::names::matches;
-use crate::rule::{Check, Rule, reading_rules};
+use crate::rule::{Kind, Rule};
+use crate::rules::waivers::{waiver_expired, waiver_without_finding};
 use index::Index;
 use spot::Spot;
-
-reading_rules! { "waivers":
-    Warning waiver_expired;
-    Warning waiver_without_finding;
-}
 
 /// One waiver.
 #[derive(Clone, Debug)]
@@ -80,7 +77,7 @@ impl Waivers {
     /// Whether one of them is about findings across records in a record of a certain id, so that
     /// [`Options::record_ids`](crate::run::Options::record_ids) is needed.
     pub fn ask_for_ids(&self) -> bool {
-        self.all.iter().any(|waiver| waiver.record != "*" && matches!(waiver.rule.check, Check::Across(_)))
+        self.all.iter().any(|waiver| waiver.record != "*" && waiver.rule.kind == Kind::CrossRecord)
     }
 
     /// Whether one of them ends some day, so that [`Self::on`] has to be told the day.

@@ -4,12 +4,12 @@
 
 use open_aligner_record::Checker;
 use open_aligner_record::config;
+use open_aligner_record::edition_changes::compare;
 use open_aligner_record::limits::{LIMITS, Limits};
 use open_aligner_record::read::inputs::Input;
 use open_aligner_record::rule::Level;
 use open_aligner_record::rules;
 use open_aligner_record::run::Options;
-use open_aligner_record::settings::compare::compare;
 use open_aligner_record::settings::editions::{Change, Editions};
 use open_aligner_record::settings::{Settings, Switch};
 

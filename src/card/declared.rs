@@ -5,9 +5,10 @@ use oar_generators::recipe::Parameters;
 use oar_schema::record::{Record, WearSource, WornEnd};
 
 use super::{Distribution, Estimated};
+use crate::realism::Cohort;
 use crate::realism::published::Statistic;
-use crate::realism::stats::{Estimate, Share, Tally};
-use crate::realism::{Cohort, steady};
+use crate::statistics::numbers::steady;
+use crate::statistics::{Estimate, Share, Tally};
 
 /// A value of a recipe that can be seen in a cohort.
 struct Declared {

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::{Card, Count, Distribution, Estimated, Row, Verdicts};
-use crate::realism::{interval, short};
+use crate::statistics::numbers::{interval, short};
 
 pub(super) fn markdown(card: &Card) -> String {
     let mut text = head(card);

@@ -2,8 +2,9 @@
 
 use super::{Estimated, Realism, Row, Verdicts};
 use crate::realism::published::Comparable;
-use crate::realism::stats::Estimate;
-use crate::realism::{Compared, Report, Verdict, steady, verdict_name};
+use crate::realism::{Compared, Report, Verdict, verdict_name};
+use crate::statistics::Estimate;
+use crate::statistics::numbers::steady;
 
 pub(super) fn realism(report: &Report<'_>) -> Realism {
     Realism {

@@ -9,7 +9,7 @@ use oar_schema::rows::Rows;
 use oar_schema::time::Date;
 
 use super::Case;
-use crate::finding::{Path, Step};
+use crate::path::{Path, Step};
 
 /// Days in a year of the Gregorian calendar, times 10 000.
 const YEAR_TIMES_10000: i64 = 3_652_425;

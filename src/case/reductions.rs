@@ -7,7 +7,7 @@ use oar_schema::time::Date;
 
 use super::Case;
 use super::enamel::{ContactSet, EnamelTotals, Pair};
-use crate::finding::{Path, at};
+use crate::path::{Path, at};
 
 /// Whether two pairs are one contact.
 pub(crate) fn same_contact(one: Pair, other: Pair) -> bool {

@@ -1,8 +1,9 @@
 //! How much a date weighs that is years from all others.
 
 use crate::case::Case;
-use crate::finding::Path;
-use crate::rule::{Check, Found, Rule, Stated};
+use crate::found::{Found, Stated};
+use crate::path::Path;
+use crate::rule::Rule;
 use crate::settings::{FAR_OFF, InForce};
 
 /// A date that is far off is reported once, by one rule, in place of all that compare it with others. Its finding weighs what
@@ -10,11 +11,10 @@ use crate::settings::{FAR_OFF, InForce};
 pub(super) fn raise(case: &mut Case<'_>, in_force: &InForce, applies: impl Fn(&Rule) -> bool, stated: &mut [Stated]) {
     case.trust_all();
     let mut found = Found::default();
-    for rule in in_force.running.iter().copied().filter(|rule| applies(rule) && rule.name != FAR_OFF) {
-        if let Check::Record(check) = rule.check {
-            found.rule = Some(rule);
-            check(case, &mut found);
-        }
+    let others = in_force.running.iter().filter(|(rule, _)| applies(rule) && rule.name != FAR_OFF);
+    for (rule, check) in others.copied() {
+        found.rule = Some(rule);
+        check(case, &mut found);
     }
     let known: Vec<(&str, &Path)> = stated.iter().map(|stated| (stated.rule.name, &stated.path)).collect();
     let replaced: Vec<Stated> =

@@ -4,7 +4,8 @@ use oar_schema::time::Date;
 use oar_schema::words::Words;
 
 use super::{Cohort, Facts, SEXES, Spot};
-use crate::finding::{Args, Elsewhere, Finding, Place, args};
+use crate::args::{Args, args};
+use crate::finding::{Elsewhere, Finding, Place};
 use crate::rule::Rule;
 
 /// The values of a finding across records.
@@ -84,7 +85,7 @@ pub(crate) struct Hit {
 /// Where rules across records put what they find.
 #[derive(Debug, Default)]
 pub struct Hits {
-    pub(super) rule: Option<&'static Rule>,
+    pub(crate) rule: Option<&'static Rule>,
     hits: Vec<Hit>,
 }
 
@@ -99,7 +100,7 @@ impl Hits {
     }
 
     /// What was found, in the order of the files and of the records in them.
-    pub(super) fn in_order_of(mut self, cohort: &Cohort) -> Vec<Hit> {
+    pub(crate) fn in_order_of(mut self, cohort: &Cohort) -> Vec<Hit> {
         self.hits.sort_unstable_by_key(|hit| {
             let facts = &cohort.facts()[hit.at as usize];
             (facts.file, facts.number, hit.rule.name, hit.subject, hit.other)
@@ -109,7 +110,7 @@ impl Hits {
 }
 
 impl Hit {
-    pub(super) fn across(&self, cohort: &Cohort) -> Across {
+    pub(crate) fn across(&self, cohort: &Cohort) -> Across {
         let facts = |at: u32| &cohort.facts()[at as usize];
         let (here, there) = (facts(self.at), facts(self.other));
         let elsewhere = Elsewhere {

@@ -12,7 +12,7 @@ pub struct Joined<'a> {
 }
 
 impl<'a> Joined<'a> {
-    pub(super) fn new(cohort: &'a Cohort) -> Self {
+    pub(crate) fn new(cohort: &'a Cohort) -> Self {
         let mut joined = Self { cohort, records: Vec::new(), people: Vec::new() };
         joined.records = (0..cohort.facts().len() as u32).collect();
         let mut records = std::mem::take(&mut joined.records);

@@ -44,9 +44,7 @@ pub(crate) use spots::{Spot, Spots};
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
-use crate::rule::Check;
-use crate::rules;
-use crate::settings::{Levels, Settings};
+use crate::levels::Levels;
 
 /// So many facts are kept before copies are looked for.
 const FIRST_ROOM: usize = 4096;
@@ -71,11 +69,6 @@ pub struct Cohort {
 }
 
 impl Cohort {
-    /// A cohort without records, to be looked at with the levels that are set for all records.
-    pub fn with_settings(settings: &Settings) -> Self {
-        Self::with_levels(Levels::everywhere(settings))
-    }
-
     pub(crate) fn with_levels(levels: Levels) -> Self {
         Self { levels, ..Self::default() }
     }
@@ -136,22 +129,6 @@ impl Cohort {
             }
         }
         self.facts.truncate(kept);
-    }
-
-    /// What is found across the records, in the order of the files and of the records within them.
-    pub fn findings(&self) -> impl Iterator<Item = Across> + '_ {
-        let joined = Joined::new(self);
-        let mut hits = Hits::default();
-        for rule in rules::all() {
-            if let Check::Across(check) = rule.check
-                && self.levels.of(rule).is_some()
-            {
-                hits.rule = Some(rule);
-                check(&joined, &mut hits);
-            }
-        }
-        drop(joined);
-        hits.in_order_of(self).into_iter().map(|hit| hit.across(self))
     }
 
     pub(crate) fn facts(&self) -> &[Facts] {

@@ -4,9 +4,9 @@ use oar_schema::record::Sex;
 use oar_schema::rows::{Rows, Str};
 use oar_schema::words::Words;
 
-use crate::finding::{Path, Place, at};
-use crate::locate::Locator;
+use crate::finding::Place;
 use crate::parts::section;
+use crate::path::{Path, at};
 
 /// A value to which a finding across records points.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -82,11 +82,11 @@ impl Spots {
         spots
     }
 
-    /// The spots of a record that the slow road has read and that begins on line `first`.
-    pub(crate) fn in_tree(locator: &Locator<'_>, first: u64) -> Self {
+    /// The spots of a record that the slow road has read and that begins on line `first`; `place_of` finds a value in its text.
+    pub(crate) fn in_tree(place_of: impl Fn(&Path) -> Place, first: u64) -> Self {
         let mut spots = Self::default();
         for (index, spot) in KEPT.iter().enumerate() {
-            let place = locator.place(locator.follow(&spot.path()), false);
+            let place = place_of(&spot.path());
             if place.pointer == spot.pointer() {
                 let len = if place.end_line == place.line { place.end_column - place.column } else { 1 };
                 spots.keep(index, place.line - first, place.column, len);

@@ -8,10 +8,12 @@ use clap::Args;
 use open_aligner_record::acceptance::Acceptance;
 use open_aligner_record::baseline::{Baseline, Gathered};
 use open_aligner_record::finding::Finding;
-use open_aligner_record::output::{Item, Summary, shown_path};
+use open_aligner_record::finding::Item;
+use open_aligner_record::output::shown_path;
 use open_aligner_record::partial::Partial;
 use open_aligner_record::read::inputs::reason;
 use open_aligner_record::run::Listener;
+use open_aligner_record::summary::Summary;
 use open_aligner_record::time::Date;
 use open_aligner_record::waivers::Waivers;
 

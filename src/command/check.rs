@@ -4,9 +4,10 @@ use std::io::{self, IsTerminal};
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
-use open_aligner_record::output::{Format, Style, Summary};
+use open_aligner_record::output::{Format, Style};
 use open_aligner_record::read::inputs::{Found, Input, Missed, Selection};
 use open_aligner_record::run::{Listener, Options, run};
+use open_aligner_record::summary::Summary;
 use open_aligner_record::waivers::Waivers;
 
 use super::accept::{Accept, Sieve};

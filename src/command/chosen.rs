@@ -5,12 +5,13 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use open_aligner_record::config::{self, Config, Said};
-use open_aligner_record::output::{FAIL_LEVELS, FailOn, shown_path, visible};
+use open_aligner_record::output::{shown_path, visible};
 use open_aligner_record::read::inputs::{Input, Selection};
 use open_aligner_record::review::Ranks;
 use open_aligner_record::rule::Level;
 use open_aligner_record::settings::editions::Editions;
 use open_aligner_record::settings::{Origin, SettingError, Settings, Switch};
+use open_aligner_record::summary::{FAIL_LEVELS, FailOn};
 
 use super::Failure;
 use super::reads::Reads;

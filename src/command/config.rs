@@ -6,11 +6,12 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use oar_schema::limits::LIMITS;
 use open_aligner_record::config::{STARTER, Said, schema};
-use open_aligner_record::output::{FailOn, RULE_PAGES};
+use open_aligner_record::output::RULE_PAGES;
 use open_aligner_record::read::inputs::{Input, reason};
 use open_aligner_record::review::{Rank, Ranks, Signal, signals};
 use open_aligner_record::rules;
 use open_aligner_record::settings::{Origin, Profile, Settings, Switch};
+use open_aligner_record::summary::FailOn;
 
 use super::accept::WAIVERS;
 use super::chosen::{Chosen, Named, Settled};

@@ -4,10 +4,10 @@ use std::fmt::Write;
 use std::path::PathBuf;
 
 use clap::Args;
+use open_aligner_record::edition_changes::compare;
 use open_aligner_record::output::shown;
 use open_aligner_record::read::inputs::{Input, reason};
 use open_aligner_record::run::Options;
-use open_aligner_record::settings::compare::compare;
 use open_aligner_record::settings::editions::Editions;
 
 use super::check::threads;

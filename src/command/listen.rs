@@ -5,10 +5,12 @@ use std::path::PathBuf;
 
 use open_aligner_record::acceptance::Accepted;
 use open_aligner_record::finding::Finding;
-use open_aligner_record::output::{Format, Item, Printer, Style, Summary, shown, shown_path};
+use open_aligner_record::finding::Item;
+use open_aligner_record::output::{Format, Printer, Style, shown, shown_path};
 use open_aligner_record::partial::Partial;
 use open_aligner_record::read::inputs::reason;
 use open_aligner_record::run::Listener;
+use open_aligner_record::summary::Summary;
 
 use super::progress::Progress;
 use super::reads::{Reads, place};

@@ -6,12 +6,14 @@ use std::path::PathBuf;
 
 use clap::Args;
 use open_aligner_record::finding::Finding;
-use open_aligner_record::output::{Format, Item, Printer, Style, Summary, shown, totals_line};
+use open_aligner_record::finding::Item;
+use open_aligner_record::output::{Format, Printer, Style, shown, totals_line};
 use open_aligner_record::partial::Partial;
 use open_aligner_record::read::inputs::{Found, Input, Missed, reason};
 use open_aligner_record::repair::diff::Diff;
 use open_aligner_record::repair::file::{Outcome, Piece, Watcher, repair_reader};
 use open_aligner_record::repair::{Left, Mended, Repairer};
+use open_aligner_record::summary::Summary;
 
 use super::check::most;
 use super::chosen::Chosen;

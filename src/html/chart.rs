@@ -1,7 +1,7 @@
 //! Charts as SVG, with axes, titles and units; colours come from the page's style sheet.
 
 use super::Drawing;
-use crate::realism::short;
+use crate::statistics::numbers::short;
 
 /// Room around the plotted area, in pixels: left, right, top, bottom.
 const LEFT: f64 = 56.0;

@@ -1,6 +1,6 @@
 //! Curves of times to an event, as points of a step line.
 
-use crate::realism::stats::{Curve, Step};
+use crate::statistics::{Curve, Step};
 
 /// A step line: flat from day to day.
 pub(crate) fn stairs(curve: &Curve, of: impl Fn(&Step) -> f64, start: f64) -> Vec<(f64, f64)> {

@@ -6,8 +6,10 @@ use super::line::{line, why};
 use super::repeats::{Fate, Repeats};
 use super::totals::{line as totals, not_shown};
 use super::visible::shown;
-use super::{Item, Printer, Style, Summary};
+use super::{Printer, Style};
 use crate::acceptance::Accepted;
+use crate::finding::Item;
+use crate::summary::Summary;
 
 /// The printer.
 pub(super) struct Brief {

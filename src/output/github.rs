@@ -10,10 +10,12 @@ use super::path::slashed;
 use super::repeats::{Fate, Repeats};
 use super::totals;
 use super::visible::{shown, visible};
-use super::{Item, Printer, Style, Summary};
+use super::{Printer, Style};
+use crate::finding::Item;
 use crate::finding::Place;
 use crate::partial::Partial;
 use crate::rule::Level;
+use crate::summary::Summary;
 
 /// The printer.
 pub(super) struct Github {

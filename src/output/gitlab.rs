@@ -4,12 +4,14 @@ use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
+use super::Printer;
 use super::line::message;
 use super::path::slashed;
-use super::{Item, Printer, Summary};
 use crate::acceptance::Accepted;
+use crate::finding::Item;
 use crate::fingerprint::Fingerprints;
 use crate::rule::Level;
+use crate::summary::Summary;
 
 /// The printer.
 #[derive(Default)]

@@ -4,11 +4,13 @@ use std::io::{self, Write};
 
 use serde_json::{Map, Value, json};
 
-use super::{Item, Printer, Summary};
+use super::Printer;
 use crate::acceptance::Accepted;
-use crate::finding::Args;
+use crate::args::Args;
+use crate::finding::Item;
 use crate::fingerprint::Fingerprints;
 use crate::partial::Partial;
+use crate::summary::Summary;
 
 /// The version of the lines: its second number grows with new fields, its first with anything else.
 const VERSION: &str = "1.3";

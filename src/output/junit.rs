@@ -3,12 +3,14 @@
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 
+use super::Printer;
 use super::line::{in_list_of_records, line, shown_name};
 use super::path::slashed;
 use super::visible::{acts, visible};
-use super::{Item, Printer, Summary};
+use crate::finding::Item;
 use crate::partial::Partial;
 use crate::rule::{Level, Rule};
+use crate::summary::Summary;
 
 /// Findings of one rule that are listed in its case at most; all are counted.
 const LISTED: u64 = 50;

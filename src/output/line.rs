@@ -1,8 +1,8 @@
 //! A finding in one line, the same wherever lines are for people: `file:line:column: level rule /pointer: message`.
 
-use super::Item;
 use super::visible::{shown, visible};
 use crate::acceptance::Accepted;
+use crate::finding::Item;
 use crate::finding::{Elsewhere, Finding};
 
 /// The finding in one line, without a line end, in a file that is called `file`.

@@ -7,9 +7,11 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::hash::{Hash, Hasher};
 use std::io::{self, Write};
 
+use super::Printer;
 use super::line::shown_name;
-use super::{Item, Printer, Summary};
+use crate::finding::Item;
 use crate::rule::{Level, Rule};
+use crate::summary::Summary;
 use crate::systems::Systems;
 
 pub(super) use forms::{csv, json, text};

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 
-use super::Item;
 use super::visible::visible;
+use crate::finding::Item;
 
 /// So many findings of a kind are shown.
 const SHOWN: u64 = 3;

@@ -4,16 +4,18 @@ use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
+use super::Printer;
 use super::jsonl::args;
 use super::path::uri;
-use super::{Item, Printer, Summary};
 use crate::acceptance::Accepted;
+use crate::finding::Item;
 use crate::finding::Place;
 use crate::fingerprint::Fingerprints;
 use crate::page;
 use crate::partial::Partial;
 use crate::rule::{Level, Rule};
 use crate::rules;
+use crate::summary::Summary;
 
 const SCHEMA: &str = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";
 /// Sections of a page that a reader of a finding needs.

@@ -12,12 +12,14 @@ use super::repeats::{Fate, Repeats};
 use super::totals;
 use super::visible::{same_length, shown, visible};
 use super::wrap::wrapped;
-use super::{Item, Printer, Style, Summary};
+use super::{Printer, Style};
 use crate::acceptance::Accepted;
 use crate::counted;
+use crate::finding::Item;
 use crate::finding::{Excerpt, Place};
 use crate::partial::Partial;
 use crate::rule::Level;
+use crate::summary::Summary;
 
 /// Rules in the table at the end at most.
 const ROWS: usize = 12;

@@ -1,8 +1,8 @@
 //! The totals of a run in one line.
 
-use super::Summary;
 use crate::counted::{counted, some_of};
 use crate::rule::Level;
+use crate::summary::Summary;
 
 /// `3 errors, 1 warning in 2 of 14 records, 5 files`, or `14 records in 5 files: nothing to report`.
 ///

@@ -7,7 +7,7 @@ use oar_schema::record::Record;
 use super::measures;
 use super::patient::{GROUPS, Patient};
 use super::seen::{Name, Seen};
-use super::stats::{Line, Pooled, Share, Survival, Tally};
+use crate::statistics::{Line, Pooled, Share, Survival, Tally};
 
 /// What was seen of each name, in each group of [`GROUPS`].
 type Table<V> = BTreeMap<Name, [V; GROUPS.len()]>;

@@ -2,10 +2,10 @@
 
 use std::fmt::Write;
 
-use super::numbers::short;
 use super::text::{cohort_numbers, published_numbers};
 use super::{Compared, Verdict};
 use crate::html::{Scale, escaped, svg};
+use crate::statistics::numbers::short;
 
 const LINE: f64 = 20.0;
 const LABELS: f64 = 330.0;

@@ -3,11 +3,11 @@
 use std::fmt::Write;
 
 use super::forest::{forest, strip};
-use super::numbers::{interval, with_unit};
 use super::text::{mark, published_numbers, source};
 use super::{Compared, Report, Verdict, page};
 use crate::counted;
 use crate::html::{STYLE as BASE, escaped};
+use crate::statistics::numbers::{interval, with_unit};
 
 const STYLE: &str = include_str!("page.css");
 

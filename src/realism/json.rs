@@ -2,10 +2,11 @@
 
 use serde_json::{Map, Value, json};
 
-use super::numbers::steady;
 use super::published::{Comparable, Tag};
-use super::stats::{Curve, Estimate, LEVEL, Step};
 use super::{Asked, Compared, Report, TimeTo, Verdict, measures};
+use crate::statistics::json::curve_members;
+use crate::statistics::numbers::steady;
+use crate::statistics::{Estimate, LEVEL};
 
 /// The report as one JSON document, with a line break at its end.
 pub fn json(report: &Report<'_>) -> String {
@@ -107,28 +108,6 @@ fn curve_value(shown: &TimeTo) -> Value {
     value.insert("definition".to_owned(), json!(definition));
     value.extend(curve_members(&shown.curve));
     Value::Object(value)
-}
-
-/// What programs are told of a curve.
-pub(crate) fn curve_members(curve: &Curve) -> Map<String, Value> {
-    let [events, others, cut_off] = curve.ended;
-    let median = curve.median().map(|(day, low, high)| json!({"day": day, "low": low, "high": high}));
-    Map::from_iter([
-        ("n".to_owned(), json!(curve.n)),
-        ("events".to_owned(), json!(events)),
-        ("others".to_owned(), json!(others)),
-        ("cut_off".to_owned(), json!(cut_off)),
-        ("median".to_owned(), json!(median)),
-        ("steps".to_owned(), curve.steps.iter().map(step_value).collect()),
-    ])
-}
-
-fn step_value(step: &Step) -> Value {
-    let (low, high) = step.interval.unzip();
-    json!({
-        "day": step.day, "at_risk": step.at_risk, "events": step.events, "without": steady(step.without),
-        "low": low.map(steady), "high": high.map(steady), "with": steady(step.with),
-    })
 }
 
 /// The mean of everything that was seen, whether or not anything was published of it.

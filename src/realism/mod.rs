@@ -31,25 +31,19 @@ mod forest;
 mod html;
 mod json;
 pub mod measures;
-pub(crate) mod numbers;
 mod page;
 mod patient;
 pub mod published;
 mod read;
 mod seen;
-pub mod stats;
 mod text;
 
 pub use cohort::{Asked, Cohort};
 pub use compare::{Compared, Verdict, compare, verdict};
 pub use html::html;
-pub(crate) use json::curve_members;
 pub use json::json;
 #[cfg(feature = "card")]
 pub(crate) use json::verdict_name;
-pub(crate) use numbers::short;
-#[cfg(feature = "card")]
-pub(crate) use numbers::{interval, steady};
 pub use patient::{GROUPS, Patient};
 pub use read::{Reading, read};
 pub use seen::{Name, Seen, plain};
@@ -57,8 +51,8 @@ pub use text::text;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::statistics::Curve;
 use published::Published;
-use stats::Curve;
 
 /// Said on every report.
 const CAUTION: &str = "What lies inside looks like what was published. It is no evidence about patients, and this report is no medical device.";

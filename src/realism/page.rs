@@ -1,10 +1,10 @@
 //! The plots of the page, each with the table behind it.
 
-use super::numbers::{short, with_unit};
-use super::stats::{Curve, Tally};
 use super::{Asked, Report, TimeTo, measures};
 use crate::counted;
 use crate::html::{Chart, band, figure, plain_table as table, stairs};
+use crate::statistics::numbers::{short, with_unit};
+use crate::statistics::{Curve, Tally};
 
 const SIZE: (f64, f64) = (420.0, 250.0);
 /// Bars of a histogram, about.
@@ -133,7 +133,7 @@ fn curve_table(curve: &Curve) -> String {
 
 /// Mean pain from day to day, with the first tray and with later ones.
 pub(super) fn pain(report: &Report<'_>) -> String {
-    let course = |measure: &str| -> Vec<(f64, super::stats::Estimate)> {
+    let course = |measure: &str| -> Vec<(f64, crate::statistics::Estimate)> {
         let days = report.cohort.parts(&Asked::parse(measure));
         days.iter().filter_map(|day| Some((day.name[1].parse().ok()?, report.cohort.mean(day)?))).collect()
     };

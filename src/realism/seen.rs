@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::stats::Outcome;
+use crate::statistics::Outcome;
 
 /// What is measured: the measure, and of what it is when there are several, as in `["accuracy", "rotation", "upper_canine"]`.
 pub type Name = [&'static str; 3];

@@ -2,11 +2,11 @@
 
 use std::fmt::Write;
 
-use super::numbers::{interval, short, with_unit};
 use super::published::Comparable;
 use super::{Compared, Report, TimeTo, Verdict};
 use crate::counted;
 use crate::output::wrapped;
+use crate::statistics::numbers::{interval, short, with_unit};
 
 /// Columns before the words of a row.
 const INDENT: usize = 4;

@@ -7,9 +7,8 @@ use crate::finding::Finding;
 use crate::layout::Form;
 use crate::partial::Partial;
 use crate::read::frames::{Frame, Frames, Layout};
-use crate::read::layout::is_wide;
 use crate::read::stream::decompressed;
-use crate::run::{Said, Told, Work};
+use crate::work::{Said, Told, Work};
 
 /// The byte order mark of UTF-8.
 const MARK: &[u8] = &[0xef, 0xbb, 0xbf];
@@ -88,7 +87,7 @@ pub fn repair_reader<R: Read + 'static>(
     let mut before = Vec::new();
     loop {
         let more = work.take(&mut frames)?;
-        if let Some(why) = refusal(&work) {
+        if let Some(why) = work.repair_refusal() {
             return Err(io::Error::new(io::ErrorKind::InvalidData, why));
         }
         before.clear();
@@ -116,17 +115,6 @@ pub fn repair_reader<R: Read + 'static>(
             return Ok(outcome);
         }
     }
-}
-
-/// Why a file is not repaired, if something of it would be lost.
-pub(crate) fn refusal(work: &Work) -> Option<String> {
-    if let Some(line) = work.too_large() {
-        return Some(format!("the record on line {line} is too large to be held, so the file is not repaired"));
-    }
-    if work.broke_off() {
-        return Some("its compressed data ends in the middle, so it is not repaired".to_owned());
-    }
-    is_wide(work.text()).then(|| "it is no UTF-8, so it is not repaired; write it as UTF-8 first".to_owned())
 }
 
 /// The repair of one piece.

@@ -10,7 +10,8 @@ use oar_schema::words::Vocabulary;
 
 use super::edits::Edits;
 use super::{Bench, Mend, Mended};
-use crate::finding::{Arg, Finding};
+use crate::args::Arg;
+use crate::finding::Finding;
 use crate::json::{Kind, NodeId, Problem, Tree, decimal, decode};
 use crate::notation;
 

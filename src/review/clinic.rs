@@ -7,8 +7,8 @@ use oar_schema::teeth::Tooth;
 use oar_schema::time::Date;
 
 use super::{Rank, Review};
-use crate::realism::stats::{Outcome, Survival, Tally};
 use crate::rule::Level;
+use crate::statistics::{Outcome, Survival, Tally};
 
 /// Counts over the records of a review.
 #[derive(Clone, Debug, Default)]

@@ -5,9 +5,9 @@ use serde_json::{Map, Value, json};
 use super::clinic::Clinic;
 use super::signal::Rank;
 use super::text::CAUTION;
-use crate::realism::curve_members;
-use crate::realism::numbers::steady;
-use crate::realism::stats::{LEVEL, Tally};
+use crate::statistics::json::curve_members;
+use crate::statistics::numbers::steady;
+use crate::statistics::{LEVEL, Tally};
 
 /// The quantiles that are told of a tally.
 const QUANTILES: [f64; 5] = [0.05, 0.25, 0.5, 0.75, 0.95];

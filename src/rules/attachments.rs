@@ -11,13 +11,15 @@ use oar_schema::record::AttachmentRow;
 use oar_schema::rows::Str;
 use oar_schema::words::Words;
 
+use super::table::rules;
+use crate::args::args;
 use crate::case::Case;
 use crate::case::appointments::agrees_with_worn;
 use crate::case::attachments::{ids_repeat, place_of};
 use crate::case::events_by_name::events_of;
 use crate::case::plan::{last_tray_told, numbers_are_right, series_numbered, trays_in};
-use crate::finding::{Path, args, at};
-use crate::rule::{Found, rules};
+use crate::found::Found;
+use crate::path::{Path, at};
 
 use bonding::{bonding_without_visit, left_after_finish, never_bonded};
 use events::{bonded_twice, event_after_removal, lost_before_bonded};

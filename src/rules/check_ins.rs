@@ -9,6 +9,8 @@ use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 use oar_schema::words::Words;
 
+use super::table::rules;
+use crate::args::args;
 use crate::case::Case;
 use crate::case::appointments::{agrees_with_worn, is_of, lasts_on};
 use crate::case::plan::last_tray_told;
@@ -16,8 +18,8 @@ use crate::case::plan::trays_in;
 use crate::case::wear_periods::{self, backwards};
 use crate::case::worn_trays::doubted_trays;
 use crate::case::worn_trays::is_after_gap;
-use crate::finding::{args, at};
-use crate::rule::{Found, rules};
+use crate::found::Found;
+use crate::path::at;
 
 use followed::decision_not_followed;
 use gaps::{decision_contradicts_gaps, gap_implausible};

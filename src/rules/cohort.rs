@@ -7,7 +7,7 @@
 mod people;
 mod records;
 
-use crate::rule::rules;
+use super::table::rules;
 use people::{patient_contradicts, patients_overlap, same_log_in_two_patients};
 use records::{export_order_odd, mixed_versions, record_exported_again, record_id_repeated, same_record_twice};
 

@@ -1,6 +1,6 @@
 //! Before it is a record: bytes, text, JSON.
 
-use crate::rule::reading_rules;
+use super::table::reading_rules;
 
 reading_rules! { "file":
     Error not_utf8;

@@ -10,11 +10,13 @@ mod squeezed;
 
 use oar_schema::time::Date;
 
+use super::table::rules;
+use crate::args::args;
 use crate::case::Case;
 use crate::case::deliveries::is_minded;
 use crate::case::plan::{first_out_of_order, numbers_are_right};
-use crate::finding::{Path, args, at};
-use crate::rule::{Found, rules};
+use crate::found::Found;
+use crate::path::{Path, at};
 
 use far::moves_very_far;
 use idle::idle_trays;

@@ -9,10 +9,12 @@ mod words;
 
 use oar_schema::rows::Str;
 
+use super::table::rules;
+use crate::args::args;
 use crate::case::Case;
 use crate::case::state::is_very_old;
-use crate::finding::{Path, args, at};
-use crate::rule::{Found, rules};
+use crate::found::Found;
+use crate::path::{Path, at};
 
 use extensions::each_telling;
 use kinds::Kinds;

@@ -10,12 +10,14 @@ use std::cell::OnceCell;
 use oar_schema::number::Hundredths;
 use oar_schema::teeth::ToothSet;
 
+use super::table::rules;
+use crate::args::{Args, args};
 use crate::case::Case;
 use crate::case::enamel::{ContactSet, Pair};
 use crate::case::plan::is_beyond_both;
 use crate::case::reductions::{Amount, Most, each_beyond, same_contact};
-use crate::finding::{Args, Path, args, at};
-use crate::rule::{Found, rules};
+use crate::found::Found;
+use crate::path::{Path, at};
 
 use contacts::{neighbours_from, neighbours_on, plainly_neighbours};
 use done::{reduction_more_than_planned, reduction_not_done, reduction_unplanned};

@@ -1,6 +1,6 @@
 //! The published schema, said in plain words.
 
-use crate::rule::reading_rules;
+use super::table::reading_rules;
 
 reading_rules! { "shape":
     Error missing_field;

@@ -13,10 +13,12 @@ mod widths;
 use oar_schema::rows::{InTable, Span};
 use oar_schema::teeth::{Tooth, ToothSet};
 
+use super::table::rules;
+use crate::args::args;
 use crate::case::Case;
 use crate::case::doubt::Written;
-use crate::finding::{Path, args, at};
-use crate::rule::{Found, rules};
+use crate::found::Found;
+use crate::path::{Path, at};
 
 use ages::{beside_successor, early_tooth, primary_tooth_in_adult};
 use fitted::{absent_tooth_measured, elastic_on_absent_tooth};

@@ -8,10 +8,12 @@ mod dates;
 mod order;
 mod state;
 
+use super::table::rules;
+use crate::args::args;
 use crate::case::Case;
 use crate::case::state::{start_year, too_old};
-use crate::finding::{args, at};
-use crate::rule::{Found, rules};
+use crate::found::Found;
+use crate::path::at;
 use oar_schema::record::State;
 
 use clock::clock_change_ignored;

@@ -5,11 +5,13 @@ mod minutes;
 use oar_schema::record::{State, WearDayRow};
 use oar_schema::time::Date;
 
+use super::table::rules;
+use crate::args::args;
 use crate::case::Case;
 use crate::case::wear_periods::HOURS_OF_A_DAY;
 use crate::case::wear_periods::backwards;
-use crate::finding::{args, at};
-use crate::rule::{Found, rules};
+use crate::found::Found;
+use crate::path::at;
 use minutes::{log_too_regular, removals_implausible, sources_disagree, unit_looks_wrong};
 
 rules! { "wear_log":

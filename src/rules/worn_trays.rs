@@ -7,14 +7,16 @@ use oar_schema::record::{WornEnd, WornRow};
 use oar_schema::teeth::Arch;
 use oar_schema::words::Words;
 
+use super::table::rules;
+use crate::args::args;
 use crate::case::Case;
 use crate::case::deliveries::comes_late;
 use crate::case::movements::ends_idle;
 use crate::case::plan::trays_in;
 use crate::case::wear_periods::{self, backwards, covers, followers};
 use crate::case::worn_trays::{gap, is_beside_gap};
-use crate::finding::{args, at};
-use crate::rule::{Found, rules};
+use crate::found::Found;
+use crate::path::at;
 use deliveries::{
     delivery_backwards, delivery_beyond_series, delivery_out_of_order, delivery_overlaps, worn_before_delivery,
 };

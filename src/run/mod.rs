@@ -1,6 +1,5 @@
 //! A run: many files through one or several checkers, findings in the order of the input.
 
-mod frame;
 mod pipeline;
 pub(crate) mod threads;
 
@@ -9,15 +8,14 @@ use std::io;
 use crate::Checker;
 use crate::cohort::Cohort;
 use crate::finding::Finding;
-use crate::output::Summary;
 use crate::partial::Partial;
 use crate::read::frames::Frames;
 use crate::read::inputs::Input;
 use crate::read::stream;
 use crate::repair::Repairer;
 use crate::settings::Settings;
-
-pub(crate) use frame::{Said, Told, Work};
+use crate::summary::Summary;
+use crate::work::{Said, Told, Work};
 
 /// How a run is made.
 #[derive(Clone, Debug)]
@@ -58,12 +56,30 @@ impl Options {
         if self.excerpts { checker } else { checker.without_excerpts() }
     }
 
-    pub(crate) fn repairer(&self) -> Option<Repairer> {
-        self.mendable.then(|| Repairer::with_settings(&self.settings))
+    fn worker(&self) -> Worker {
+        let repairer = self.mendable.then(|| Repairer::with_settings(&self.settings));
+        Worker { checker: self.checker(), repairer }
     }
 
     pub(crate) fn largest(&self) -> usize {
         self.settings.largest_record()
+    }
+}
+
+/// What checks the pieces of a run on one thread.
+struct Worker {
+    checker: Checker,
+    repairer: Option<Repairer>,
+}
+
+impl Worker {
+    fn check(&mut self, work: &mut Work) {
+        match &mut self.repairer {
+            None => work.check(&mut self.checker, None),
+            Some(repairer) => {
+                work.check(&mut self.checker, Some(&mut |findings, record| repairer.mark(findings, record)));
+            }
+        }
     }
 }
 

@@ -6,12 +6,12 @@ use std::sync::Mutex;
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 
 use super::threads::start;
-use super::{Listener, Options, Said, Told, Work, open};
+use super::{Listener, Options, open};
 use crate::cohort::Cohort;
-use crate::output::Summary;
 use crate::read::frames::Frames;
 use crate::read::inputs::Input;
-use crate::repair::file::refusal;
+use crate::summary::Summary;
+use crate::work::{Said, Told, Work};
 
 /// Pieces in flight for each worker: one under check, and two waiting so that no worker waits for the other.
 const PIECES: usize = 3;
@@ -107,7 +107,7 @@ impl<'a> Teller<'a> {
             self.summary.files -= u64::from(self.told.bytes == 0);
             return self.end(&name);
         }
-        self.refused |= self.summary.mendable.is_some() && refusal(&piece.work).is_some();
+        self.refused |= self.summary.mendable.is_some() && piece.work.repair_refusal().is_some();
         self.told.gather(&name, &piece.work, &mut self.cohort);
         let (listener, summary) = (&mut *self.listener, &mut self.summary);
         self.told.tell(&piece.work, &mut |record, said| match said {
@@ -168,12 +168,12 @@ impl<'a> Teller<'a> {
 
 /// One thread does everything.
 pub(super) fn alone(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> io::Result<Summary> {
-    let (mut checker, mut repairer) = (options.checker(), options.repairer());
+    let mut worker = options.worker();
     let mut source = Source::new(inputs, options);
     let mut teller = Teller::new(inputs, options, listener);
     let mut work = Work::default();
     while let Some(mut piece) = source.next(work) {
-        piece.work.check(&mut checker, repairer.as_mut());
+        worker.check(&mut piece.work);
         teller.tell(&piece)?;
         work = piece.work;
     }
@@ -203,11 +203,11 @@ pub(super) fn together(inputs: &[Input], options: &Options, listener: &mut dyn L
 
 /// A worker: checks pieces until there are none.
 fn check_pieces(options: &Options, waiting: &Mutex<Receiver<(u64, Piece)>>, out: &SyncSender<(u64, Piece)>) {
-    let (mut checker, mut repairer) = (options.checker(), options.repairer());
+    let mut worker = options.worker();
     loop {
         let received = waiting.lock().map(|waiting| waiting.recv());
         let Ok(Ok((number, mut piece))) = received else { return };
-        piece.work.check(&mut checker, repairer.as_mut());
+        worker.check(&mut piece.work);
         if out.send((number, piece)).is_err() {
             return;
         }

@@ -6,7 +6,7 @@ use oar_schema::limits::{LIMITS, Limit, LimitError};
 
 use super::Switch;
 use crate::nearest::nearest;
-use crate::rule::Check;
+use crate::rule::Kind;
 use crate::rules;
 
 /// Something could not be set; the text says what is known and what was probably meant.
@@ -155,7 +155,7 @@ impl std::error::Error for SettingError {
 
 /// Whether the rule of that name looks at several records together.
 fn compares(rule: &str) -> bool {
-    rules::find(rule).is_some_and(|rule| matches!(rule.check, Check::Across(_)))
+    rules::find(rule).is_some_and(|rule| rule.kind == Kind::CrossRecord)
 }
 
 fn no_rule(f: &mut fmt::Formatter<'_>, name: &str) -> fmt::Result {

@@ -4,18 +4,19 @@ use std::collections::BTreeMap;
 
 use oar_schema::limits::{LIMITS, Limits};
 
-use super::{Profile, Settings, Switch};
+use super::{Profile, Settings};
+use crate::levels::Levels;
 use crate::read::names::Patterns;
-use crate::rule::{Check, Level, Rule};
-use crate::rules;
+use crate::rule::{Level, Rule};
+use crate::rules::{self, RecordCheck};
 
 /// What counts for one record.
 #[derive(Debug)]
 pub(crate) struct InForce {
     /// The thresholds.
     pub(crate) limits: Limits,
-    /// The rules that look at a record and are not off.
-    pub(crate) running: Vec<&'static Rule>,
+    /// The rules that look at a record and are not off, with their checks.
+    pub(crate) running: Vec<(&'static Rule, RecordCheck)>,
     /// Whether a rule reports dates that are years from all others; if none does, they are compared like any other.
     pub(crate) reports_far_off: bool,
     pub(crate) levels: Levels,
@@ -24,44 +25,29 @@ pub(crate) struct InForce {
 /// The rule about dates that are years from all others.
 pub(crate) const FAR_OFF: &str = "date_far_off";
 
-/// How the levels of rules differ from those that they have.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Levels(BTreeMap<&'static str, Switch>);
+/// The levels of rules in records for which these profiles count.
+fn levels(settings: &Settings, profiles: &[&Profile]) -> Levels {
+    rules::all().map(|rule| (rule, settings.level(profiles, rule).0.level())).collect()
+}
 
 impl Levels {
     /// Those for records of which it is not known what system wrote them, and for several records together.
     pub(crate) fn everywhere(settings: &Settings) -> Self {
-        Self::new(settings, &[])
-    }
-
-    fn new(settings: &Settings, profiles: &[&Profile]) -> Self {
-        let switches = rules::all().map(|rule| (rule, settings.level(profiles, rule).0));
-        let changed = switches.filter(|(rule, switch)| *switch != Switch::At(rule.level));
-        Self(changed.map(|(rule, switch)| (rule.name, switch)).collect())
-    }
-
-    /// The level of a rule's findings; none when it is off.
-    pub(crate) fn of(&self, rule: &Rule) -> Option<Level> {
-        match self.0.get(rule.name) {
-            None => Some(rule.level),
-            Some(Switch::At(level)) => Some(*level),
-            Some(Switch::Off) => None,
-        }
+        levels(settings, &[])
     }
 }
 
 impl InForce {
     fn new(settings: &Settings, profiles: &[&Profile]) -> Self {
-        let levels = Levels::new(settings, profiles);
+        let levels = levels(settings, profiles);
         let mut limits = Limits::default();
         for limit in LIMITS {
             let value = settings.limit(profiles, limit).0;
             let set = limits.set(limit.name, &limit.written(value));
             debug_assert!(set.is_ok(), "a value that was set is in its range");
         }
-        let runs = |rule: &&Rule| matches!(rule.check, Check::Record(_)) && levels.of(rule).is_some();
-        let running: Vec<&'static Rule> = rules::all().filter(runs).collect();
-        let reports_far_off = running.iter().any(|rule| rule.name == FAR_OFF);
+        let running: Vec<_> = rules::on_records().filter(|(rule, _)| levels.of(rule).is_some()).collect();
+        let reports_far_off = running.iter().any(|(rule, _)| rule.name == FAR_OFF);
         Self { limits, running, reports_far_off, levels }
     }
 
@@ -145,6 +131,7 @@ impl Settled {
 
 #[cfg(test)]
 mod tests {
+    use super::super::Switch;
     use super::*;
 
     #[test]
@@ -155,11 +142,11 @@ mod tests {
         for theme in themes {
             settings.everywhere.set_level(theme, Switch::Off).unwrap();
         }
-        assert_eq!(InForce::new(&settings, &[]).running, Vec::<&Rule>::new());
+        assert!(InForce::new(&settings, &[]).running.is_empty());
         let mut profile = Profile::new("*").unwrap();
         profile.set_level("tray_skipped", Switch::At(Level::Note)).unwrap();
         let running = InForce::new(&settings, &[&profile]).running;
-        assert_eq!(running.iter().map(|rule| rule.name).collect::<Vec<_>>(), ["tray_skipped"]);
+        assert_eq!(running.iter().map(|(rule, _)| rule.name).collect::<Vec<_>>(), ["tray_skipped"]);
     }
 
     #[test]

@@ -20,7 +20,6 @@
 //! One layer is laid over another: what the [edition](editions) says, then [`Settings::everywhere`], then the profile of
 //! the system that wrote the record, then [`Settings::last`]. In each of them a rule goes before its theme.
 
-pub mod compare;
 pub mod editions;
 mod error;
 mod in_force;
@@ -37,7 +36,7 @@ use crate::rule::{Level, Rule};
 use editions::Editions;
 
 pub use error::{SettingError, perhaps};
-pub(crate) use in_force::{FAR_OFF, InForce, Levels, Settled};
+pub(crate) use in_force::{FAR_OFF, InForce, Settled};
 pub use layer::Layer;
 pub use profile::Profile;
 
@@ -81,6 +80,14 @@ impl Switch {
     pub fn named(word: &str) -> Result<Self, SettingError> {
         let known = Self::WORDS.iter().find(|(known, _)| *known == word);
         known.map(|(_, switch)| *switch).ok_or_else(|| SettingError::NoLevel(word.to_owned()))
+    }
+
+    /// The level; none when the rule does not run.
+    pub const fn level(self) -> Option<Level> {
+        match self {
+            Self::Off => None,
+            Self::At(level) => Some(level),
+        }
     }
 
     /// As written.

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use oar_schema::teeth::Tooth;
 
 use super::{Fault, Walk, told};
-use crate::finding::args;
+use crate::args::args;
 use crate::json::{Kind, NodeId, decimal, decode};
 use crate::notation::{Evidence, fdi, in_universal};
 
@@ -135,7 +135,7 @@ impl Walk<'_> {
     }
 
     /// Puts one finding of a rule in the place of all faults that `belongs` picks.
-    fn replace(&mut self, rule: &str, belongs: impl Fn(&Fault) -> bool, node: NodeId, args: crate::finding::Args) {
+    fn replace(&mut self, rule: &str, belongs: impl Fn(&Fault) -> bool, node: NodeId, args: crate::args::Args) {
         let Some(rule) = Self::rule(rule) else { return };
         self.faults.retain(|fault| !belongs(fault));
         self.fault(rule, node, args);

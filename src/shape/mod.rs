@@ -18,7 +18,7 @@ use std::collections::BTreeMap;
 use oar_schema::describe::{Described, Field, Type};
 use oar_schema::record::{Record, TimeZone};
 
-use crate::finding::Args;
+use crate::args::Args;
 use crate::json::{NodeId, Tree};
 use crate::rule::Rule;
 use crate::zones::Zones;

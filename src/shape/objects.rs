@@ -9,7 +9,7 @@ use super::reading::Held;
 use super::readings::outline;
 use super::values::listed;
 use super::{Fault, Walk, meant, told};
-use crate::finding::{Args, args};
+use crate::args::{Args, args};
 use crate::json::{Kind, NodeId, Problem};
 use crate::nearest::nearest;
 use crate::rules::shape;

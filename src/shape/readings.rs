@@ -5,7 +5,7 @@ use oar_schema::teeth::Tooth;
 use oar_schema::time::{Date, YEARS};
 
 use super::Walk;
-use crate::finding::{Args, args};
+use crate::args::{Args, args};
 use crate::json::{Kind, NodeId, decimal, decode};
 
 /// Hours of a day.

@@ -5,7 +5,7 @@ use oar_schema::record::{Id, TimeZone, VERSION, Version};
 use oar_schema::time::{Date, Instant, YEARS, days_in_month};
 
 use super::{Walk, told};
-use crate::finding::{Args, args};
+use crate::args::{Args, args};
 use crate::json::{Kind, NodeId, decode};
 use crate::rules::shape;
 

@@ -7,7 +7,7 @@ use oar_schema::words::Vocabulary;
 
 use super::readings::with_separator;
 use super::{Walk, meant, told};
-use crate::finding::{Arg, Args, args};
+use crate::args::{Arg, Args, args};
 use crate::json::{Kind, NodeId, decimal, decode};
 use crate::rules::{self, shape};
 

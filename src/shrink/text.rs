@@ -3,7 +3,8 @@
 use super::budget::Budget;
 use super::{ShrinkError, Shrunk};
 use crate::Checker;
-use crate::finding::{Arg, Finding};
+use crate::args::Arg;
+use crate::finding::Finding;
 use crate::json::MAX_DEPTH;
 
 /// The shortest text that still gives the finding. Letters and digits that stay are replaced where that changes nothing.

@@ -260,7 +260,7 @@ fn a_wrong_waiver_file_gives_2_and_says_where_and_what() {
         assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{waivers}");
         assert_eq!(told.errors, format!("error: oar-waivers.toml:{said}\n"));
     }
-    let told = checked(&with("= \"LH", "= LH"), &[]);
+    let told = checked(&with("= \"QM", "= QM"), &[]);
     assert!(
         told.code == Some(2) && told.errors.starts_with("error: oar-waivers.toml:2:10: this is no TOML: "),
         "{told:?}"

@@ -2,9 +2,10 @@
 
 use std::collections::BTreeSet;
 
+use open_aligner_record::finding::Item;
 use open_aligner_record::finding::{Finding, Place};
 use open_aligner_record::fingerprint::Fingerprints;
-use open_aligner_record::output::{Format, Item, Style};
+use open_aligner_record::output::{Format, Style};
 use open_aligner_record::rules;
 use serde_json::Value;
 

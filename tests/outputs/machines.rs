@@ -3,8 +3,9 @@
 use std::collections::BTreeSet;
 use std::io;
 
-use open_aligner_record::output::{Format, Style, Summary};
+use open_aligner_record::output::{Format, Style};
 use open_aligner_record::rules;
+use open_aligner_record::summary::Summary;
 use serde_json::Value;
 
 use super::{BASE, File, NASTY, backwards, count, edited, lines, some_files, written};

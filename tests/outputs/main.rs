@@ -12,7 +12,9 @@ mod machines;
 mod people;
 
 use open_aligner_record::Checker;
-use open_aligner_record::output::{Format, Item, Style, Summary};
+use open_aligner_record::finding::Item;
+use open_aligner_record::output::{Format, Style};
+use open_aligner_record::summary::Summary;
 
 const BASE: &str = include_str!("../base.oar.json");
 

@@ -1,9 +1,11 @@
 //! Outputs for people.
 
+use open_aligner_record::finding::Item;
 use open_aligner_record::finding::{Excerpt, Finding, Place};
-use open_aligner_record::output::{Format, Item, Style, Summary};
+use open_aligner_record::output::{Format, Style};
 use open_aligner_record::parts::Parts;
-use open_aligner_record::rule::{Check, Level, Rule};
+use open_aligner_record::rule::{Kind, Level, Rule};
+use open_aligner_record::summary::Summary;
 
 use super::{BASE, backwards, count, some_files, written};
 
@@ -14,7 +16,7 @@ static RULE: Rule = Rule {
     page: "# a_rule\n\n> something is off\n> help: mend it\n",
     sections: 0,
     needs: Parts::NONE,
-    check: Check::Reading,
+    kind: Kind::Reading,
 };
 
 fn finding(text: &str, start: usize, len: usize) -> Finding {

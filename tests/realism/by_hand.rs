@@ -2,9 +2,9 @@
 
 use open_aligner_record::Checker;
 use open_aligner_record::realism::published::Statistic;
-use open_aligner_record::realism::stats::Estimate;
 use open_aligner_record::realism::{Asked, Cohort};
 use open_aligner_record::record::Record;
+use open_aligner_record::statistics::Estimate;
 
 use super::near;
 use super::running::BASE;

@@ -2,9 +2,9 @@
 
 use open_aligner_record::Checker;
 use open_aligner_record::realism::published::{self, Comparable};
-use open_aligner_record::realism::stats::Estimate;
 use open_aligner_record::realism::{Cohort, Report, Verdict, verdict};
 use open_aligner_record::record::Record;
+use open_aligner_record::statistics::Estimate;
 use open_aligner_record::teeth::Tooth;
 use serde_json::{Value, json};
 

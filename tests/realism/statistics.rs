@@ -1,6 +1,6 @@
 //! Statistics against examples that others published or that a hand can compute.
 
-use open_aligner_record::realism::stats::{
+use open_aligner_record::statistics::{
     Line, Outcome, Pooled, Share, Survival, Tally, normal_quantile, student_quantile,
 };
 

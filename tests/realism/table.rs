@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use oar_schema::norms::crown_widths;
 use open_aligner_record::realism::published::{self, Comparable, Published, Tag};
-use open_aligner_record::realism::stats::{Share, normal_quantile};
 use open_aligner_record::realism::{GROUPS, measures};
+use open_aligner_record::statistics::{Share, normal_quantile};
 use open_aligner_record::teeth::Tooth;
 
 fn rows() -> Vec<Published> {

@@ -6,10 +6,11 @@ use std::io::{self, Write};
 use serde_json::{Value, json};
 use unicode_width::UnicodeWidthStr;
 
-use super::{Counts, Overview, Summary};
+use super::{Counts, Overview};
 use crate::output::totals;
 use crate::output::visible::shown;
 use crate::rule::Level;
+use crate::summary::Summary;
 
 const FORMAT: &str = "open-aligner-record overview";
 /// The version of the JSON object and of the table: its second number grows with new fields, its first with anything else.

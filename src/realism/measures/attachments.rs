@@ -5,7 +5,7 @@ use oar_schema::record::{AttachmentChange, AttachmentEvent};
 use super::Measure;
 use crate::realism::patient::Patient;
 use crate::realism::seen::{Seen, plain};
-use crate::realism::stats::Outcome;
+use crate::statistics::Outcome;
 
 pub(super) const MEASURES: &[Measure] = &[
     Measure {

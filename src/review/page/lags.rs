@@ -69,7 +69,7 @@ fn chart(
     let mut drawing = Drawing::new(SIZE);
     for tick in gaps.ticks(3.0) {
         drawing.line((LEFT, gaps.at(tick)), (SIZE.0 - 8.0, gaps.at(tick)), "grid");
-        drawing.text((LEFT - 5.0, gaps.at(tick) + 4.0), "end", "tick", &crate::realism::short(tick));
+        drawing.text((LEFT - 5.0, gaps.at(tick) + 4.0), "end", "tick", &crate::statistics::numbers::short(tick));
     }
     let limit = gaps.at(limit_mm.as_f64());
     drawing.line((LEFT, limit), (SIZE.0 - 8.0, limit), "limit");

@@ -4,13 +4,13 @@ use oar_schema::teeth::Tooth;
 
 use super::odontogram::{Shown, odontogram};
 use crate::html::{Table, explained};
-use crate::realism::short;
 use crate::review::Review;
 use crate::review::clinic::Clinic;
+use crate::statistics::numbers::short;
 
 /// The share of latest check-ins that list a tooth in which it lags.
 fn share(clinic: &Clinic, tooth: Tooth) -> Option<f64> {
-    let seen = clinic.gaps.get(&tooth).map_or(0, crate::realism::stats::Tally::n);
+    let seen = clinic.gaps.get(&tooth).map_or(0, crate::statistics::Tally::n);
     let lags = clinic.lagging.get(&tooth).copied().unwrap_or(0);
     (seen > 0).then(|| lags as f64 / seen as f64)
 }

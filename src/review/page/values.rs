@@ -3,7 +3,7 @@
 use oar_schema::derived::values::Values;
 
 use crate::html::Table;
-use crate::realism::short;
+use crate::statistics::numbers::short;
 
 /// Every value, by the name that programs know it by.
 pub(super) fn html(values: &Values) -> String {

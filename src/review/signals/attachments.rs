@@ -2,8 +2,9 @@
 
 use oar_schema::derived::bonds::{self, Need, Off};
 
+use crate::args::args;
 use crate::counted;
-use crate::finding::{args, at};
+use crate::path::at;
 use crate::review::signal::{Raising, signals};
 use crate::review::view::View;
 

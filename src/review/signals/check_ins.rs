@@ -6,8 +6,9 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::{CheckIn, DecisionKind, Gap, Worn};
 use oar_schema::teeth::Tooth;
 
+use crate::args::args;
 use crate::counted;
-use crate::finding::{args, at};
+use crate::path::at;
 use crate::review::signal::{Raising, signals};
 use crate::review::view::{View, advanced};
 

@@ -6,8 +6,9 @@ use oar_schema::record::{DecisionKind, Done, Worn};
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
+use crate::args::args;
 use crate::counted;
-use crate::finding::{args, at};
+use crate::path::at;
 use crate::review::signal::{Raising, signals};
 use crate::review::view::{View, advanced};
 

@@ -3,8 +3,9 @@
 use oar_schema::derived::course;
 use oar_schema::record::{Done, State, VisitReason};
 
+use crate::args::args;
 use crate::counted;
-use crate::finding::{args, at};
+use crate::path::at;
 use crate::review::signal::{Raising, signals};
 use crate::review::view::View;
 

@@ -4,6 +4,7 @@ use oar_schema::record::{AttachmentChange, AttachmentEventRow, AttachmentRow, Do
 use oar_schema::teeth::{Arch, Tooth, ToothSet};
 use oar_schema::words::Words;
 
+use crate::args::args;
 use crate::case::appointments::lists_work;
 use crate::case::attachments::names_unknown;
 use crate::case::events::{Standing, is_told, standing_in};
@@ -12,8 +13,8 @@ use crate::case::plan::numbers_are_right;
 use crate::case::state::is_plainly_through;
 use crate::case::wear_periods::{backwards, covers};
 use crate::case::{Case, known};
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 /// How an attachment stands that a tooth has kept from the series before, and one that was removed: places in
 /// [`standing_teeth`].

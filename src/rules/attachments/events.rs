@@ -6,13 +6,14 @@ use oar_schema::record::{AttachmentChange, AttachmentEventRow, SeriesRow};
 use oar_schema::time::Date;
 use oar_schema::words::Words;
 
+use crate::args::args;
 use crate::case::Case;
 use crate::case::attachments::{ids_repeat, place_of};
 use crate::case::events::{Course, Fault, faults};
 use crate::case::events_by_name::{events_of, series_with};
 use crate::case::plan::series_numbered;
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 pub(super) fn lost_before_bonded(case: &Case<'_>, found: &mut Found) {
     add_each(case, found, Fault::NeverBonded);

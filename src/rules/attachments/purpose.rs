@@ -4,6 +4,7 @@ use oar_schema::record::{AttachmentRow, MovementRow, SeriesRow, Support};
 use oar_schema::teeth::{Tooth, ToothSet};
 use oar_schema::words::Words;
 
+use crate::args::args;
 use crate::case::Case;
 use crate::case::attachments::names_unknown;
 use crate::case::contacts::is_squeezed;
@@ -11,8 +12,8 @@ use crate::case::movements::{axes, moves_the_immovable, told_in_movements};
 use crate::case::plan::trays_in;
 use crate::case::refinements::is_opposite;
 use crate::case::totals::Totals;
-use crate::finding::{Path, args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::{Path, at};
 
 /// Whether a movement is one that an attachment supports. Leaning along the arch belongs to moving along it, and leaning
 /// across it to moving across it: an attachment that is there for the root supports both.

@@ -5,13 +5,14 @@ use oar_schema::rows::Str;
 use oar_schema::time::Date;
 use oar_schema::words::Words;
 
+use crate::args::args;
 use crate::case::Case;
 use crate::case::appointments::agrees_with_worn;
 use crate::case::attachments::{names_unknown, place_of};
 use crate::case::events::{Course, Standing, is_told};
 use crate::case::events_by_name::around;
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 pub(super) fn check_in_disagrees_with_events(case: &Case<'_>, found: &mut Found) {
     let check_ins = &case[case.check_ins];

@@ -5,13 +5,14 @@ use oar_schema::time::Date;
 
 use super::gaps::waits_without_reason;
 use super::{is_in_order, is_whole};
+use crate::args::args;
 use crate::case::Case;
 use crate::case::appointments::{is_of, lasts_on};
 use crate::case::wear_periods::{self, followers};
 use crate::case::worn_trays::doubted_trays;
 use crate::case::worn_trays::is_after_gap;
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 /// Only decisions that the next check-in of the same tray or a visit did not set aside are looked at, and only stretches
 /// of which no other rule tells.

@@ -8,10 +8,11 @@ use oar_schema::time::Date;
 use oar_schema::words::Words;
 
 use super::is_whole;
+use crate::args::args;
 use crate::case::Case;
 use crate::case::wear_periods;
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 /// Once for each record: a program that writes another unit does so everywhere.
 pub(super) fn gap_implausible(case: &Case<'_>, found: &mut Found) {

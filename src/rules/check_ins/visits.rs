@@ -6,11 +6,12 @@ use std::collections::BTreeSet;
 use oar_schema::record::{VisitReason, VisitRow};
 use oar_schema::time::Date;
 
+use crate::args::args;
 use crate::case::Case;
 use crate::case::appointments::{lists_work, needs_the_patient};
 use crate::case::reductions::is_told_of;
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 use oar_schema::words::Words;
 
 /// Left out is unknown; only a list that says that nothing was done is taken at its word.

@@ -4,10 +4,11 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::MovementRow;
 use oar_schema::teeth::Tooth;
 
+use crate::args::args;
 use crate::case::Case;
 use crate::case::movements::{AXES, UNITS, axes, told_in_movements};
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 /// The axis along which a tooth goes furthest beyond what a series rarely asks for, if any.
 fn furthest(totals: [i32; AXES.len()], far: [i64; AXES.len()]) -> Option<usize> {

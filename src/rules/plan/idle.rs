@@ -3,11 +3,12 @@
 use oar_schema::record::{MovementRow, SeriesRow};
 use oar_schema::teeth::Arch;
 
+use crate::args::args;
 use crate::case::Case;
 use crate::case::movements::{Trays, has, last_moving, told_in_movements, trays_of, union};
 use crate::case::plan::trays_in;
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 pub(super) fn idle_trays(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() {

@@ -3,11 +3,12 @@
 use oar_schema::record::MovementRow;
 use oar_schema::teeth::{Arch, Tooth};
 
+use crate::args::{Args, args};
 use crate::case::Case;
 use crate::case::movements::{AXES, axes, each_twice};
 use crate::case::plan::trays_in;
-use crate::finding::{Args, args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 pub(super) fn movement_outside_trays(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() {

@@ -1,10 +1,11 @@
 //! Refinements against the series before them.
 
+use crate::args::args;
 use crate::case::Case;
 use crate::case::plan::numbers_are_right;
 use crate::case::refinements::{is_most, moved_and_undone};
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 pub(super) fn opposite_refinement(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() || !numbers_are_right(case) {

@@ -4,13 +4,14 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::SeriesRow;
 use oar_schema::teeth::{Arch, Tooth, are_neighbours};
 
+use crate::args::args;
 use crate::case::Case;
 use crate::case::contacts::{contacts, crowding, extracted_twice, width};
 use crate::case::movements::{AXES, moves_the_immovable, told_in_movements};
 use crate::case::totals::Totals;
 use crate::case::totals::plus;
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 pub(super) fn space_unclosed(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() {

@@ -4,11 +4,12 @@ use oar_schema::limits::Limits;
 use oar_schema::number::Hundredths;
 use oar_schema::record::MovementRow;
 
+use crate::args::args;
 use crate::case::Case;
 use crate::case::movements::tray_count;
 use crate::case::movements::{AXES, PerTray, UNITS, axes, furthest_beyond, usual};
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 fn most(limits: &Limits) -> PerTray {
     let (linear, turn) = (limits.tray_most_mm, limits.tray_most_rotation_deg);

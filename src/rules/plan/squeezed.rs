@@ -3,11 +3,12 @@
 use oar_schema::number::Hundredths;
 use oar_schema::record::MovementRow;
 
+use crate::args::args;
 use crate::case::Case;
 use crate::case::contacts::{Contact, MESIAL, Squeezed, reduced, squeezed};
 use crate::case::movements::axes;
-use crate::finding::{Path, args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::{Path, at};
 
 pub(crate) fn contact_squeezed(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() {

@@ -5,13 +5,14 @@ use oar_schema::record::{Done, ReductionRow, SeriesRow, VisitRow};
 use oar_schema::time::Date;
 
 use super::contacts::{neighbours_from, neighbours_on};
+use crate::args::args;
 use crate::case::Case;
 use crate::case::enamel::ContactSet;
 use crate::case::enamel::{EnamelTotals, Pair};
 use crate::case::reductions::{same_contact, scan_day, too_large};
 use crate::case::wear_periods::{backwards, in_plan};
-use crate::finding::{Path, args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::{Path, at};
 
 /// Whether there is a plan without a hole, and every series of it says which reductions it has.
 fn plan_is_known(case: &Case<'_>) -> bool {

@@ -4,12 +4,13 @@ use oar_schema::record::ElasticRow;
 use oar_schema::teeth::Arch;
 use oar_schema::words::Words;
 
+use crate::args::args;
 use crate::case::Case;
 use crate::case::elastics::hangs_right;
 use crate::case::plan::is_beyond_both;
 use crate::case::wear_periods::HOURS_OF_A_DAY;
-use crate::finding::{Path, args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::{Path, at};
 
 fn each_elastic(case: &Case<'_>, mut visit: impl FnMut(usize, usize, &ElasticRow)) {
     for (i, series) in case[case.series].iter().enumerate() {

@@ -5,12 +5,13 @@ use oar_schema::record::{ReductionRow, SeriesRow};
 use oar_schema::teeth::Arch;
 
 use super::contacts::{neighbours_from, neighbours_on};
+use crate::args::args;
 use crate::case::Case;
 use crate::case::enamel::ContactSet;
 use crate::case::enamel::{EnamelTotals, Pair};
 use crate::case::reductions::{done_before, is_front, scan_day};
-use crate::finding::{Path, args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::{Path, at};
 
 /// Each contact is told once, in the plan rather than at the visit. Of teeth that do not touch `not_neighbours` tells.
 pub(super) fn reduction_in_primary_tooth(case: &Case<'_>, found: &mut Found) {

@@ -4,10 +4,11 @@ use oar_schema::norms::eruption;
 use oar_schema::teeth::{Tooth, ToothSet};
 
 use super::Mouth;
+use crate::args::args;
 use crate::case::Case;
 use crate::case::state::{is_very_old, start_year};
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 /// The youngest that the patient can have been at the start, in whole years; none when no date can be relied on.
 fn youngest(case: &Case<'_>) -> Option<i64> {

@@ -8,11 +8,12 @@ use oar_schema::teeth::{Tooth, ToothSet};
 use super::Mouth;
 use super::moved::{gone_args, is_gone_in, tell_together};
 use super::seen::extracted_before;
+use crate::args::args;
 use crate::case::Case;
 use crate::case::elastics::hangs_as_its_pattern_says;
 use crate::case::movements::moves_after;
-use crate::finding::{Path, args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::{Path, at};
 
 /// Kinds of places that name teeth, in the order in which they tell of one that is not there.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

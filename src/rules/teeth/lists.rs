@@ -4,9 +4,10 @@ use oar_schema::teeth::{Tooth, ToothSet};
 
 use super::Mouth;
 use super::ages::{beside_successor, may_erupt};
+use crate::args::args;
 use crate::case::Case;
-use crate::finding::{Path, args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::{Path, at};
 
 /// The lists of the dentition.
 #[derive(Clone, Copy, PartialEq, Eq)]

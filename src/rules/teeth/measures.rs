@@ -6,9 +6,10 @@ use oar_schema::record::AssessmentRow;
 use oar_schema::teeth::{Arch, ToothSet};
 
 use super::Mouth;
+use crate::args::args;
 use crate::case::Case;
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 /// Teeth up to the second premolars, before which an arch is said to lack room.
 const BEFORE_MOLARS: u8 = 5;

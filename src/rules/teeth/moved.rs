@@ -5,10 +5,11 @@ use oar_schema::teeth::{Tooth, ToothSet};
 
 use super::Mouth;
 use super::ages::may_erupt;
+use crate::args::{Args, args};
 use crate::case::Case;
 use crate::case::movements::{moves, moves_after};
-use crate::finding::{Args, Path, args, at};
-use crate::rule::{Found, Stated};
+use crate::found::{Found, Stated};
+use crate::path::{Path, at};
 
 /// States one finding for all movements of a tooth in the series that `faulty` picks, at the first of them.
 fn tell<'f>(

@@ -8,10 +8,11 @@ use super::Mouth;
 use super::ages::may_erupt;
 use super::fitted::{Place, is_extraction_told, is_told_before, tell_gone};
 use super::moved::{gone_args, is_gone_in, is_measured, tell_together};
+use crate::args::args;
 use crate::case::Case;
 use crate::case::appointments::agrees_with_worn;
-use crate::finding::{Path, args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::{Path, at};
 
 pub(super) fn absent_tooth_with_attachment(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() {

@@ -7,9 +7,10 @@ use oar_schema::record::CrownWidthRow;
 use oar_schema::teeth::{Side, Tooth};
 
 use super::Mouth;
+use crate::args::args;
 use crate::case::Case;
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 /// The distance from a mean that a limit in hundredths of standard deviations allows.
 fn allowed(norm: &Measured, sds: i64) -> i32 {

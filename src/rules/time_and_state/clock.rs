@@ -2,10 +2,11 @@
 
 use oar_schema::time::Instant;
 
+use crate::args::args;
 use crate::case::Case;
 use crate::case::appointments::agrees_with_worn;
-use crate::finding::{Path, args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::{Path, at};
 use crate::zones::Zone;
 
 const DAY: i64 = 86_400;

@@ -3,10 +3,11 @@
 use oar_schema::time::{Date, Instant};
 
 use super::goes_on;
+use crate::args::{Args, args};
 use crate::case::Case;
 use crate::case::days::{Spot, each_day, largest_part, whole_years, years};
-use crate::finding::{Args, Path, args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::{Path, at};
 
 /// From so many sections on, dates that are all wrong in the same way are right, and what they are compared with is not.
 const MANY_SECTIONS: usize = 3;

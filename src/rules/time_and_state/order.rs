@@ -2,9 +2,10 @@
 
 use oar_schema::time::Date;
 
+use crate::args::args;
 use crate::case::Case;
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 pub(super) fn list_out_of_order(case: &Case<'_>, found: &mut Found) {
     let (assessments, events, comfort) = (&case[case.assessments], &case[case.attachment_events], &case[case.comfort]);

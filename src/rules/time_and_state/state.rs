@@ -4,11 +4,12 @@ use oar_schema::record::{Done, State, VisitReason, WornEnd};
 use oar_schema::words::Words;
 
 use super::goes_on;
+use crate::args::{Args, args};
 use crate::case::Case;
 use crate::case::state::{open_tray, plainly_finished, trays_left};
 use crate::case::wear_periods::{backwards, followers, longest};
-use crate::finding::{Args, Path, args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::{Path, at};
 
 pub(super) fn state_contradicts_trays(case: &Case<'_>, found: &mut Found) {
     let state = case.status.state;

@@ -3,10 +3,11 @@
 use oar_schema::record::{WearDayRow, WearSource};
 use oar_schema::words::Words;
 
+use crate::args::args;
 use crate::case::Case;
 use crate::case::wear_periods::HOURS_OF_A_DAY;
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 /// Percent of a day or of a goal do not exceed this.
 const PERCENT: i32 = 100;

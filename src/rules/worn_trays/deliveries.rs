@@ -2,13 +2,14 @@
 
 use oar_schema::record::DeliveryRow;
 
+use crate::args::args;
 use crate::case::Case;
 use crate::case::deliveries::is_backwards;
 use crate::case::deliveries::{beyond, hands_over, is_plain, overlap};
 use crate::case::wear_periods::in_place;
 use crate::case::worn_trays::doubted_trays;
-use crate::finding::{args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::at;
 
 /// Speaks of the first break only.
 pub(super) fn delivery_out_of_order(case: &Case<'_>, found: &mut Found) {

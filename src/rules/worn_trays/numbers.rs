@@ -2,11 +2,12 @@
 
 use oar_schema::record::WornRow;
 
+use crate::args::{Args, args};
 use crate::case::Case;
 use crate::case::plan::first_out_of_order;
 use crate::case::worn_trays::{beyond_in, each_skip, untreated};
-use crate::finding::{Args, Path, args, at};
-use crate::rule::Found;
+use crate::found::Found;
+use crate::path::{Path, at};
 
 /// Adds how many more entries have the same fault, if any has.
 fn with_more(mut args: Args, more: usize) -> Args {

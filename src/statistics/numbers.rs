@@ -15,7 +15,7 @@ pub(crate) fn short(value: f64) -> String {
 }
 
 /// The number with its unit.
-pub(super) fn with_unit(value: f64, unit: &str) -> String {
+pub(crate) fn with_unit(value: f64, unit: &str) -> String {
     match unit {
         "rank" | "day" => format!("{unit} {}", short(value)),
         "ratio" => short(value),

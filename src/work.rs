@@ -3,15 +3,19 @@
 use std::io::{self, Read};
 
 use crate::Checker;
+use crate::args::{Args, args};
 use crate::cohort::{Cohort, Facts};
-use crate::finding::{Args, Finding, Place, args};
+use crate::finding::{Finding, Place};
 use crate::partial::Partial;
 use crate::parts::Damage;
 use crate::read::frames::{Frame, Frames, Layout, Next};
-use crate::repair::Repairer;
-use crate::rule::{Check, Level, Rule};
+use crate::read::layout::is_wide;
+use crate::rule::{Kind, Level, Rule};
 use crate::rules::{self, file};
 use crate::systems::{NOT_NAMED, Systems};
+
+/// Marks those of a record's findings that a repair takes away.
+pub(crate) type Mark<'m> = dyn FnMut(&mut [Finding], &[u8]) + 'm;
 
 /// A frame with its findings. It is filled by the reader, checked by a worker, told by the writer, and used again.
 #[derive(Debug, Default)]
@@ -94,14 +98,15 @@ impl Work {
         std::mem::take(&mut self.byte_order_mark)
     }
 
-    /// The line of a record that was left out because it is too large.
-    pub(crate) fn too_large(&self) -> Option<u64> {
-        self.too_large
-    }
-
-    /// Whether the data of the file broke off in the middle.
-    pub(crate) fn broke_off(&self) -> bool {
-        self.broke_off
+    /// Why its file is not repaired, if something of it would be lost.
+    pub(crate) fn repair_refusal(&self) -> Option<String> {
+        if let Some(line) = self.too_large {
+            return Some(format!("the record on line {line} is too large to be held, so the file is not repaired"));
+        }
+        if self.broke_off {
+            return Some("its compressed data ends in the middle, so it is not repaired".to_owned());
+        }
+        is_wide(self.text()).then(|| "it is no UTF-8, so it is not repaired; write it as UTF-8 first".to_owned())
     }
 
     /// The same buffers with nothing in them, for a file that failed.
@@ -119,12 +124,12 @@ impl Work {
         &self.frame.bytes
     }
 
-    /// Checks the records in the frame; the repairer, if there is one, says which findings it takes away.
-    pub(crate) fn check(&mut self, checker: &mut Checker, repairer: Option<&mut Repairer>) {
+    /// Checks the records in the frame; `mark`, if it is given, marks the findings that a repair takes away.
+    pub(crate) fn check(&mut self, checker: &mut Checker, mark: Option<&mut Mark<'_>>) {
         let level = |rule: &Rule| checker.level_in_files(rule);
         self.at_end = level(&file::cut_short).zip(level(&file::nothing_inside));
         if let Some(level) = level(&file::byte_order_mark).filter(|_| self.byte_order_mark) {
-            let mendable = repairer.is_some();
+            let mendable = mark.is_some();
             self.add(0, Finding { mendable, ..whole_file(&file::byte_order_mark, level, 1) });
         }
         if let Some(line) = self.too_large {
@@ -135,17 +140,17 @@ impl Work {
         }
         let frame = std::mem::take(&mut self.frame);
         if self.layout == Some(Layout::Lines) {
-            self.check_lines(&frame, checker, repairer);
+            self.check_lines(&frame, checker, mark);
         } else if !frame.bytes.trim_ascii().is_empty() {
             self.records = 1;
-            let findings = checked(&frame.bytes, frame.line, checker, repairer);
+            let findings = checked(&frame.bytes, frame.line, checker, mark);
             self.findings.extend(findings.into_iter().map(|finding| (0, finding)));
             self.note(0, checker);
         }
         self.frame = frame;
     }
 
-    fn check_lines(&mut self, frame: &Frame, checker: &mut Checker, mut repairer: Option<&mut Repairer>) {
+    fn check_lines(&mut self, frame: &Frame, checker: &mut Checker, mut mark: Option<&mut Mark<'_>>) {
         let mut line = frame.line;
         let mut rest = frame.bytes.as_slice();
         while !rest.is_empty() {
@@ -153,7 +158,7 @@ impl Work {
             let record = &rest[..end.unwrap_or(rest.len())];
             if !record.trim_ascii().is_empty() {
                 let open = end.is_none() && frame.ends_open;
-                self.check_line(record, line, open, checker, repairer.as_deref_mut());
+                self.check_line(record, line, open, checker, mark.as_deref_mut());
                 self.records += 1;
             }
             rest = &rest[end.map_or(rest.len(), |end| end + 1)..];
@@ -162,20 +167,13 @@ impl Work {
     }
 
     /// Checks the record on one line; `open` when the file ends with it.
-    fn check_line(
-        &mut self,
-        record: &[u8],
-        line: u64,
-        open: bool,
-        checker: &mut Checker,
-        repairer: Option<&mut Repairer>,
-    ) {
+    fn check_line(&mut self, record: &[u8], line: u64, open: bool, checker: &mut Checker, mark: Option<&mut Mark<'_>>) {
         if record.len() > self.most {
             self.systems.count(NOT_NAMED);
             self.partials.push((self.records, unread(checker)));
             return self.add(self.records, too_large(line, self.most, checker));
         }
-        for finding in checked(record, line, checker, repairer) {
+        for finding in checked(record, line, checker, mark) {
             self.add(self.records, if open { finding } else { closed(finding, checker) });
         }
         self.note(self.records, checker);
@@ -199,10 +197,10 @@ fn kept(place: u64, checker: &Checker) -> Option<(u64, Facts, Option<Box<str>>)>
 }
 
 /// The findings of a record, those that a repair takes away marked.
-fn checked(record: &[u8], line: u64, checker: &mut Checker, repairer: Option<&mut Repairer>) -> Vec<Finding> {
+fn checked(record: &[u8], line: u64, checker: &mut Checker, mark: Option<&mut Mark<'_>>) -> Vec<Finding> {
     let mut findings = checker.check_from(record, line);
-    if let Some(repairer) = repairer.filter(|_| !findings.is_empty()) {
-        repairer.mark(&mut findings, record);
+    if let Some(mark) = mark.filter(|_| !findings.is_empty()) {
+        mark(&mut findings, record);
     }
     findings
 }
@@ -219,7 +217,7 @@ fn closed(mut finding: Finding, checker: &Checker) -> Finding {
 
 /// A record of which nothing was read.
 fn unread(checker: &Checker) -> Partial {
-    let rules = rules::all().filter(|rule| matches!(rule.check, Check::Record(_)));
+    let rules = rules::all().filter(|rule| rule.kind == Kind::Record);
     Partial::new(rules.filter(|rule| checker.level_in_files(rule).is_some()).collect(), &Damage::everything())
 }
 

@@ -3,8 +3,15 @@
 //! Values are whole numbers of hundredths, so that sums are exact and a cohort that is cut in parts and put together again
 //! gives the very same statistics. What is kept is a count for each value that occurs or a few sums, never a list of records.
 
+#![expect(
+    clippy::cast_precision_loss,
+    reason = "statistics are floats; counts and sums beyond 2^53 lose digits that nobody sees"
+)]
+
 mod interval;
+pub(crate) mod json;
 mod line;
+pub(crate) mod numbers;
 mod pooled;
 mod share;
 mod survival;
