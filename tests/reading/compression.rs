@@ -88,7 +88,7 @@ fn a_compressed_file_that_was_cut_says_how_many_records_come_before() {
         let told = check("a.oar.jsonl.gz", &whole[..whole.len() - missing]);
         assert_eq!(told.findings(), ["worn_backwards 2:2", "cut_short 0:4"]);
         assert_eq!(told.lines("finding")[1]["args"]["whole"], 3);
-        let message = "the compressed file ends in the middle; records whole before that: 3";
+        let message = "the compressed file ends in the middle; complete records before that: 3";
         assert_eq!((told.code, &told.lines("finding")[1]["message"]), (Some(1), &message.into()));
     }
     let told = check("a.oar.jsonl.gz", &whole[..whole.len() - 200]);

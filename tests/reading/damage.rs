@@ -38,7 +38,7 @@ fn a_file_that_was_cut_says_how_many_records_come_before() {
     let told = check("a.oar.jsonl", format!("{}\n{}\n{}", right(), right(), &right()[..500]));
     assert_eq!(told.findings(), ["cut_short 3:3"]);
     assert_eq!(told.lines("finding")[0]["args"]["whole"], 2);
-    assert_eq!(told.lines("finding")[0]["message"], "the record ends in the middle; records whole before it: 2");
+    assert_eq!(told.lines("finding")[0]["message"], "the record ends in the middle; complete records before it: 2");
     let alone = check("a.oar.json", &BASE[..5000]);
     assert_eq!(alone.lines("finding")[0]["message"], "the record ends in the middle");
 }

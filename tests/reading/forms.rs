@@ -110,6 +110,6 @@ fn records_on_one_line_are_told_where_the_second_begins() {
         assert_eq!(told.findings(), ["not_json 1:1"]);
         let column = right().chars().count() + between.len() + 1;
         assert_eq!(told.lines("finding")[0]["column"], column);
-        assert!(told.out.contains("put each further record on a line of its own"), "{}", told.out);
+        assert!(told.out.contains("put each further record on its own line"), "{}", told.out);
     }
 }
