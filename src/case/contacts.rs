@@ -1,4 +1,4 @@
-//! Contacts: whether neighbours are moved into each other.
+//! Contacts: whether neighbouring teeth are moved into each other.
 
 use oar_schema::norms::crown_widths;
 use oar_schema::number::Hundredths;
@@ -12,10 +12,10 @@ use super::totals::Totals;
 /// The place of `mesial_mm` among [`axes`].
 pub(crate) const MESIAL: usize = 0;
 
-/// The most that a standard deviation is taken to widen a crown of unknown width.
+/// How many standard deviations are added to the mean width of a crown that was not measured.
 const WIDE_SDS: i32 = 2;
 
-/// Two teeth that stand side by side.
+/// Two neighbouring teeth.
 #[derive(Clone, Copy, Default)]
 pub(crate) struct Contact {
     pub(crate) teeth: [Tooth; 2],
@@ -41,7 +41,7 @@ impl Contact {
         [one.min(other), one.max(other)]
     }
 
-    /// Whether one of the two is a third molar that the series leaves where it is: it may lie beneath the gum.
+    /// Whether one of the two is a third molar that the series does not move: it may be unerupted.
     fn is_of_resting_third_molar(&self, totals: &Totals) -> bool {
         self.teeth.iter().any(|tooth| tooth.kind() == ToothKind::ThirdMolar && !totals.moves(*tooth))
     }
@@ -52,10 +52,10 @@ impl Contact {
         first.side() != second.side() && first.arch() == Arch::Upper
     }
 
-    /// Room that the two make by other movements than along the arch. Both toward the lip: the arch widens by
-    /// about a crown's width over its radius, 0.4 mm for each millimetre. One of them further than the other, across or up
-    /// and down: they pass each other, half a millimetre for each. Turned or tipped: a crown is up to 0.05 mm
-    /// narrower for each degree.
+    /// Room from movements on other axes than along the arch. Both move facially: the arch widens by about a crown's
+    /// width over its radius, 0.4 mm for each millimetre. One moves further than the other, facially or vertically:
+    /// they pass each other, half a millimetre for each. Rotated or tipped: a crown is up to 0.05 mm narrower for
+    /// each degree.
     fn room_by_other_axes(&self, totals: &Totals) -> i64 {
         let [one, other] = self.teeth.map(|tooth| totals.at(tooth).map(i64::from));
         let [_, facial, occlusal, rotation, tip, _] = one;
@@ -174,7 +174,7 @@ pub(crate) fn is_squeezed(case: &Case<'_>, i: usize, tooth: Tooth) -> bool {
     squeezed(case, i).iter().any(|squeezed| squeezed.contact.teeth.contains(&tooth))
 }
 
-/// How far two neighbours can come nearer to each other, but for the room that the whole arch has to spare.
+/// The room between two neighbours, without the spare space of the whole arch.
 fn room(case: &Case<'_>, i: usize, contact: &Contact, totals: &Totals) -> i64 {
     let limits = case.limits;
     let midline = if contact.is_upper_midline() { limits.midline_space_mm } else { 0 };
@@ -187,7 +187,7 @@ fn room(case: &Case<'_>, i: usize, contact: &Contact, totals: &Totals) -> i64 {
         + drifted(case, &case[case.series][i], contact)
 }
 
-/// How far the series before moved the two apart: as planned, or as far as is known if that is more.
+/// How far earlier series moved the two apart: as planned, or as measured if that is more.
 fn opened(case: &Case<'_>, i: usize, contact: &Contact) -> i64 {
     let before = || case[case.series][..i].iter().enumerate();
     let planned: i64 = before().map(|(i, _)| contact.approach(&case.totals[i])).sum();
@@ -206,8 +206,8 @@ pub(crate) fn reduced(case: &Case<'_>, i: usize, contact: &Contact) -> i64 {
     planned.max(done)
 }
 
-/// The widths of teeth of the same side that were gone at the scan: their neighbours may have drifted into the space,
-/// and have left others.
+/// The widths of teeth of the same side that were extracted before the scan: their neighbours may have drifted into
+/// the space and left other spaces.
 fn drifted(case: &Case<'_>, series: &SeriesRow, contact: &Contact) -> i64 {
     let near =
         |tooth: Tooth| contact.teeth.iter().any(|other| other.arch() == tooth.arch() && other.side() == tooth.side());
@@ -217,7 +217,7 @@ fn drifted(case: &Case<'_>, series: &SeriesRow, contact: &Contact) -> i64 {
     gone.map(|row| width(case, row.tooth, WIDE_SDS)).sum()
 }
 
-/// Whether other rules tell of movements that make the two teeth look as if they were moved into each other.
+/// Whether other rules report movements that only make the two teeth look squeezed.
 fn is_told(case: &Case<'_>, series: &SeriesRow, contact: &Contact) -> bool {
     extracted_twice(case)
         || told_in_movements(case, series, |tooth| contact.teeth.contains(&tooth))

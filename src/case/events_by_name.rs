@@ -1,4 +1,4 @@
-//! Who names an attachment: events by its id and series, found without going through all of them.
+//! Finds the events of an attachment by its id and series, without a search through all events.
 
 use std::collections::BTreeMap;
 
@@ -6,10 +6,10 @@ use oar_schema::time::Date;
 
 use super::Case;
 
-/// So many events are put in order by what they name; fewer are gone through, which allocates nothing.
+/// From this many events on, they are indexed by what they name. Fewer are searched, which allocates nothing.
 const MANY_EVENTS: usize = 512;
 
-/// The places of events, by the id of the attachment and the series that they name.
+/// Indices of events, by the id of the attachment and the series that they name.
 pub(crate) type Events = BTreeMap<(Vec<u8>, i32), Vec<usize>>;
 
 fn index<'c>(case: &'c Case<'_>) -> &'c Events {

@@ -64,13 +64,13 @@ fn attachment_id_repeated(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// A small number made of an id; equal ids have the same one.
+/// A small hash of an id; equal ids have equal hashes.
 fn mark(id: &[u8]) -> usize {
     let mixed = id.iter().fold(0u32, |mixed, byte| (mixed ^ u32::from(*byte)).wrapping_mul(0x0100_0193));
     (mixed >> 16 ^ mixed) as usize % MARKS
 }
 
-/// Calls `visit` with each attachment of the plan, by the place of its series and its own place in it.
+/// Calls `visit` with each attachment of the plan, with the index of its series and its own index.
 fn each_planned(case: &Case<'_>, mut visit: impl FnMut(usize, usize, &AttachmentRow)) {
     for (i, series) in case[case.series].iter().enumerate() {
         for (j, attachment) in case[series.attachments].iter().enumerate() {
@@ -174,7 +174,7 @@ fn add_unplanned(case: &Case<'_>, found: &mut Found, i: usize, told: &mut BTreeS
     found.add(at!["attachment_events", i, "attachment"], args);
 }
 
-/// Whether one of the first `count` events names the attachment: then that event is reported, and no other.
+/// Whether one of the first `count` events names the attachment: then only that event is reported.
 fn named_before(case: &Case<'_>, count: usize, series: i32, id: &[u8]) -> bool {
     events_of(case, series, id).first().is_some_and(|first| *first < count)
 }

@@ -46,13 +46,13 @@ fn moment(check_in: &CheckInRow) -> (i64, u32) {
     (check_in.at.seconds, check_in.at.nanoseconds)
 }
 
-/// Whether a check-in lies between those around it.
+/// Whether a check-in is in order in time with its neighbours in the list.
 fn is_in_order(case: &Case<'_>, i: usize) -> bool {
     let around = &case[case.check_ins][i.saturating_sub(1)..];
     around.iter().take(if i == 0 { 2 } else { 3 }).is_sorted_by_key(moment)
 }
 
-/// Speaks of the first break only.
+/// Reports only the first break in the order.
 fn check_in_out_of_order(case: &Case<'_>, found: &mut Found) {
     let check_ins = &case[case.check_ins];
     let now = (case.source.exported_at.seconds, case.source.exported_at.nanoseconds);
@@ -99,7 +99,8 @@ fn check_in_for_other_tray(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// The stretch that was in the mouth instead; none when nothing was, or when another rule doubts what was there.
+/// The wear period that covers the day instead; none when no tray was worn, or when another rule reports the worn
+/// trays of that day.
 fn other_tray(case: &Case<'_>, check_in: &CheckInRow, day: Date, doubted: &[bool]) -> Option<usize> {
     let worn = &case[case.worn];
     wear_periods::planned(case, check_in.series)?;
@@ -145,7 +146,8 @@ fn step_back_forward(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether a decision lacks what belongs to it, which is told already: it may be the word that is wrong.
+/// Whether a decision lacks the field that it needs. Another rule reports that already, and the kind may be the
+/// mistake.
 fn lacks_its_own(decision: &DecisionRow) -> bool {
     match decision.kind {
         DecisionKind::Hold => decision.days.is_none(),
@@ -154,7 +156,7 @@ fn lacks_its_own(decision: &DecisionRow) -> bool {
     }
 }
 
-/// Whether a decision has what belongs to it and nothing else, and a step back leads to an earlier tray.
+/// Whether a decision has exactly the fields that it needs, and a step back leads to an earlier tray.
 fn is_whole(check_in: &CheckInRow) -> bool {
     let decision = &check_in.decision;
     let days = decision.days.is_some() == (decision.kind == DecisionKind::Hold);
@@ -162,7 +164,7 @@ fn is_whole(check_in: &CheckInRow) -> bool {
     days && to_tray && decision.to_tray.is_none_or(|to| to < check_in.tray)
 }
 
-/// Days belong to a hold and a tray to a step back; elsewhere they leave open which of the two was meant.
+/// Days belong to a hold, and a tray to a step back. With another kind, they leave open what was decided.
 fn decision_with_extra(case: &Case<'_>, found: &mut Found) {
     for (i, check_in) in case[case.check_ins].iter().enumerate() {
         let decision = &check_in.decision;
@@ -182,7 +184,7 @@ fn decision_with_extra(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Once for each series and record: an export that does not know arches gives gaps for both.
+/// One finding for each series of a record: an export without arches gives gaps for both arches.
 fn gap_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() {
         return;
@@ -206,7 +208,8 @@ fn gap_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether the series moves teeth of that arch, or a tray of it is said to have been worn there: either is told already.
+/// Whether the series moves teeth of that arch, or a tray of it is recorded as worn there. Another rule reports
+/// either.
 fn is_told(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> bool {
     let worn_there = |worn: &WornRow| worn.series == series.number && wear_periods::covers(worn.arches, arch);
     last_tray_told(case, series, arch) > 0 || case[case.worn].iter().any(worn_there)

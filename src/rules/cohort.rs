@@ -1,8 +1,8 @@
-//! The records of one run against each other.
+//! Rules that compare the records of one run.
 //!
-//! One mistake is told once. Records of one id are judged first (`records`): copies, different records, exports of different
-//! days. The rules about patients (`people`) then look at the last export of each record only, never at two records of one
-//! id. What they find is the same whatever the order of files and records, see [`crate::cohort`].
+//! One mistake is reported once. Records with one id come first (`records`): copies, different records, exports of
+//! different days. The rules about patients (`people`) then read only the last export of each record, never two
+//! records with one id. Their findings do not depend on the order of files and records, see [`crate::cohort`].
 
 mod people;
 mod records;

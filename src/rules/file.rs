@@ -1,4 +1,4 @@
-//! Before it is a record: bytes, text, JSON.
+//! Rules that apply before there is a record: bytes, text, JSON.
 
 use super::table::reading_rules;
 

@@ -73,10 +73,10 @@ fn series_without_trays(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// The place of the delivery among the steps in the life of a series.
+/// The index of the delivery among the steps of a series.
 const DELIVERED: usize = 2;
 
-/// One step in the life of a series: what happened, when, and where it is written.
+/// One step of a series: what happened, when, and where it is in the record.
 type Step = (&'static str, Date, Path);
 
 fn series_dates_out_of_order(case: &Case<'_>, found: &mut Found) {
@@ -94,8 +94,8 @@ fn series_dates_out_of_order(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// The first delivery of a series, unless it stands out of the order of time and its date is not to be trusted, or the
-/// numbers of the series are not.
+/// The first delivery of a series; none if it is out of order in its list, so that its date cannot be trusted, or if
+/// the series numbers are wrong.
 fn first_delivery(case: &Case<'_>, series: i32) -> Option<usize> {
     let deliveries = &case[case.deliveries];
     let first = deliveries.iter().position(|delivery| delivery.series == series)?;
@@ -104,7 +104,7 @@ fn first_delivery(case: &Case<'_>, series: i32) -> Option<usize> {
     (in_order && numbers_are_right(case)).then_some(first)
 }
 
-/// Whether one of the steps is a delivery whose trays or series another rule minds.
+/// Whether one of the steps is a delivery whose trays or series another rule reports.
 fn is_doubted(case: &Case<'_>, delivery: Option<usize>, (first, then): (usize, usize)) -> bool {
     [first, then].contains(&DELIVERED) && delivery.is_some_and(|delivery| is_minded(case, delivery))
 }

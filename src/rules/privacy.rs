@@ -1,4 +1,4 @@
-//! Privacy: what could tell who the patient is. No text of the record is ever told, only what it looks like.
+//! Privacy: values that could identify the patient. No text of the record is ever shown, only what it looks like.
 
 mod extensions;
 mod kinds;
@@ -43,7 +43,7 @@ fn note_may_identify(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// One finding where both ids look alike: one of them is made from the other.
+/// One finding if both ids look alike: one of them is made from the other.
 fn id_may_identify(case: &Case<'_>, found: &mut Found) {
     let look = |id: Str| {
         let text = case.text(id);
@@ -78,8 +78,8 @@ fn extension_may_identify(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// The year that stands for the whole group is that in which its youngest turn as old. Of made-up patients, and of years
-/// that are rather mistyped, nothing is said.
+/// The year of the whole group is the year of birth of its youngest members. Synthetic patients, and years that are
+/// more likely mistyped, are skipped.
 fn age_over_89(case: &Case<'_>, found: &mut Found) {
     let year = case.today.civil().0;
     let group = i64::from(year) - case.limits.oldest_told_years - 1;

@@ -1,4 +1,4 @@
-//! Attachments that were not bonded, not taken off, or bonded without a visit.
+//! Attachments that were not bonded, not removed, or bonded without a visit.
 
 use oar_schema::record::{AttachmentChange, AttachmentEventRow, AttachmentRow, Done, SeriesRow, VisitRow};
 use oar_schema::teeth::{Arch, Tooth, ToothSet};
@@ -16,8 +16,8 @@ use crate::case::{Case, known};
 use crate::found::Found;
 use crate::path::at;
 
-/// How an attachment stands that a tooth has kept from the series before, and one that was removed: places in
-/// [`standing_teeth`].
+/// Indices in [`standing_teeth`]: teeth that keep their attachment from an earlier series, and teeth from which one
+/// was removed.
 const KEPT: usize = 0;
 const REMOVED: usize = 1;
 
@@ -42,7 +42,7 @@ pub(super) fn never_bonded(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether an attachment is to be on its tooth by now, and no attachment of a series before is.
+/// Whether an attachment is due on its tooth by now, and the tooth keeps none from an earlier series.
 fn is_due(case: &Case<'_>, i: usize, attachment: &AttachmentRow, due: [i32; 2]) -> bool {
     attachment.from_tray <= due[attachment.tooth.arch() as usize]
         && attachment.from_tray <= attachment.to_tray
@@ -68,7 +68,7 @@ fn tell_never(case: &Case<'_>, found: &mut Found, i: usize, (first, others): (us
     }
 }
 
-/// The last tray of each arch of a series that was put in so long ago that its attachments are to be on.
+/// The last tray of each arch of a series that was put in so long ago that its attachments are due.
 fn due_trays(case: &Case<'_>, series: &SeriesRow) -> [i32; 2] {
     let last = case.trusted.1;
     let due = case[case.worn].iter().filter(|worn| {
@@ -84,21 +84,21 @@ fn due_trays(case: &Case<'_>, series: &SeriesRow) -> [i32; 2] {
     trays
 }
 
-/// Whether in one of some series an attachment on that tooth stands so.
+/// Whether one of these series has an attachment on that tooth in the wanted state.
 fn stands_on(case: &Case<'_>, series: &[SeriesRow], tooth: Tooth, wanted: usize) -> bool {
     series.iter().any(|series| {
         let steps = case[series.attachments].len() * case[case.attachment_events].len();
         let teeth = || standing_teeth(case, series);
-        // Of usual records it costs less to follow the events again than to keep what came of them.
+        // For usual records, following the events again is cheaper than keeping the result.
         let teeth = if steps < MANY_STEPS { teeth() } else { known(&case.once.standing, series, teeth) };
         teeth.is_some_and(|teeth| teeth[wanted].contains(tooth))
     })
 }
 
-/// So many comparisons of an event with an attachment are made again and again.
+/// From this many comparisons of an event with an attachment on, the result is kept.
 const MANY_STEPS: usize = 1 << 14;
 
-/// The teeth of a series on which an attachment is, or came off, and those from which one was removed.
+/// The teeth of a series whose attachment is on or lost, and those whose attachment was removed.
 fn standing_teeth(case: &Case<'_>, series: &SeriesRow) -> Option<[ToothSet; 2]> {
     let course = standing_in(case, series)?;
     let mut teeth = <[ToothSet; 2]>::default();
@@ -113,7 +113,7 @@ fn standing_teeth(case: &Case<'_>, series: &SeriesRow) -> Option<[ToothSet; 2]> 
     Some(teeth)
 }
 
-/// Whether the treatment has been finished for so long that its attachments are to be off.
+/// Whether the treatment was finished so long ago that its attachments are due to be removed.
 fn is_long_finished(case: &Case<'_>) -> bool {
     let since = case.status.since;
     let long = i64::from(case.today.days_since(since)) > case.limits.left_on_days;
@@ -140,14 +140,14 @@ pub(super) fn left_after_finish(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether what was on a tooth came off without an event of its own: with the tooth, or with the attachment of a later
-/// series.
+/// Whether the attachment of a tooth is gone without an event of its own: the tooth was extracted, or the attachment
+/// of a later series was removed.
 fn is_off(case: &Case<'_>, i: usize, tooth: Tooth) -> bool {
     let taken_out = case[case.dentition.extracted].iter().any(|row| row.tooth == tooth);
     taken_out || stands_on(case, &case[case.series][i + 1..], tooth, REMOVED)
 }
 
-/// The place of the last event of an attachment.
+/// The index of the last event of an attachment.
 fn last_event(case: &Case<'_>, series: i32, attachment: &AttachmentRow) -> Option<usize> {
     last_of(case, series, case.text(attachment.id))
 }
@@ -209,8 +209,8 @@ pub(super) fn bonding_without_visit(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether something was done to an attachment on a day on which no visit was kept. Of one that is said to be missed and lists
-/// what was done, another rule tells.
+/// Whether an attachment was bonded, rebonded or removed on a day without an attended visit. If a missed visit of
+/// that day lists work, another rule reports it.
 fn is_without_visit(case: &Case<'_>, event: &AttachmentEventRow) -> bool {
     let visits = &case[case.visits];
     let kept = |visit: &VisitRow| visit.attended || lists_work(case, visit);

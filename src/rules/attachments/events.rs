@@ -1,4 +1,4 @@
-//! What became of an attachment: bonded, lost, bonded again, removed, in an order that can be.
+//! The events of an attachment (bonded, lost, rebonded, removed) and whether their order is possible.
 
 use std::cell::OnceCell;
 
@@ -49,8 +49,8 @@ fn add_each(case: &Case<'_>, found: &mut Found, wanted: Fault) {
     }
 }
 
-/// Whether an event names the same attachment in a series that does not have it: that is told already, and the event may
-/// belong here.
+/// Whether an event names the same attachment with a series that does not have it. Another rule reports that already,
+/// and the event may belong here.
 fn has_stray_event(case: &Case<'_>, event: &AttachmentEventRow) -> bool {
     let id = case.text(event.attachment);
     series_with(case, id).any(|other| {
@@ -59,8 +59,8 @@ fn has_stray_event(case: &Case<'_>, event: &AttachmentEventRow) -> bool {
     })
 }
 
-/// The first event that may be the one that is missing before others, and that names an attachment that the plan of the series
-/// does not have; another rule reports that.
+/// The first event that may be the missing one, but names an attachment that the plan of the series does not have.
+/// Another rule reports that event.
 fn first_given_to_unknown(case: &Case<'_>, series: &SeriesRow, fault: Fault) -> Option<usize> {
     let missing = match fault {
         Fault::NeverBonded => AttachmentChange::Bonded,

@@ -1,4 +1,4 @@
-//! What attachments are there for, and which movements have none.
+//! Which movements attachments support, and which movements lack an attachment.
 
 use oar_schema::record::{AttachmentRow, MovementRow, SeriesRow, Support};
 use oar_schema::teeth::{Tooth, ToothSet};
@@ -15,8 +15,8 @@ use crate::case::totals::Totals;
 use crate::found::Found;
 use crate::path::{Path, at};
 
-/// Whether a movement is one that an attachment supports. Leaning along the arch belongs to moving along it, and leaning
-/// across it to moving across it: an attachment that is there for the root supports both.
+/// Whether an attachment supports a movement. Tip belongs to movement along the arch, and torque to movement across
+/// it: an attachment for the root supports both.
 fn is_supported(movement: &MovementRow, support: Support) -> bool {
     let [mesial, facial, occlusal, rotation, tip, torque] = axes(movement);
     match support {
@@ -33,14 +33,14 @@ fn is_supported(movement: &MovementRow, support: Support) -> bool {
     }
 }
 
-/// Whether a movement is of the tooth of an attachment, with a tray that holds it.
+/// Whether a movement is of the tooth of an attachment, in a tray that holds it.
 fn is_held(movement: &MovementRow, attachment: &AttachmentRow) -> bool {
     movement.tooth == attachment.tooth
         && movement.from_tray <= attachment.to_tray
         && attachment.from_tray <= movement.to_tray
 }
 
-/// Whether an attachment supports no movement of its tooth in its trays, though the plan says what it is there for.
+/// Whether the plan says what an attachment supports, but its trays make no such movement with its tooth.
 fn is_without_purpose(case: &Case<'_>, series: &SeriesRow, attachment: &AttachmentRow) -> bool {
     let supports = &case[attachment.supports];
     let held = |movement: &&MovementRow| is_held(movement, attachment);
@@ -50,7 +50,7 @@ fn is_without_purpose(case: &Case<'_>, series: &SeriesRow, attachment: &Attachme
         && !movements.any(|movement| supports.iter().any(|support| is_supported(movement, *support)))
 }
 
-/// Whether other rules tell of the attachments or the movements of a series.
+/// Whether other rules report the attachments or the movements of a series.
 fn is_told(case: &Case<'_>, i: usize) -> bool {
     let series = &case[case.series][i];
     let wrong = |attachment: &AttachmentRow| {
@@ -64,8 +64,8 @@ fn is_told(case: &Case<'_>, i: usize) -> bool {
         || told_in_movements(case, series, |_| true)
 }
 
-/// Whether the tooth of an attachment that is there for one way along the arch is squeezed against its neighbour: the sign
-/// of the movement may be wrong, which is told.
+/// Whether an attachment for one direction along the arch is on a tooth that is squeezed against its neighbour. The
+/// movement may have the wrong sign, which another rule reports.
 fn may_go_the_other_way(case: &Case<'_>, i: usize, attachment: &AttachmentRow) -> bool {
     let along = |support: &Support| matches!(support, Support::Mesial | Support::Distal);
     case[attachment.supports].iter().any(along) && is_squeezed(case, i, attachment.tooth)
@@ -100,15 +100,15 @@ pub(super) fn attachment_without_purpose(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// A movement that slips without an attachment.
+/// A movement for which the tray slips without an attachment.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Slip {
     Rotation,
     Extrusion,
 }
 
-/// The movement of a tooth over a series that slips without an attachment, if any. A tooth that goes back as far as it
-/// comes out follows its arc.
+/// The movement of a tooth over a series for which the tray slips, if any. A tooth that moves lingually as far as it
+/// is extruded follows its arc.
 fn slip(case: &Case<'_>, totals: &Totals, tooth: Tooth) -> Option<Slip> {
     let [_, facial, occlusal, rotation, ..] = totals.at(tooth).map(i64::from);
     let round = tooth.kind().is_canine() || tooth.kind().is_premolar();
@@ -152,22 +152,23 @@ pub(super) fn movement_without_attachment(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Teeth that an attachment holds, whatever it is there for, or on which an elastic hangs. One that holds other trays than
-/// those that move its tooth is told as an attachment without a purpose, where its purpose is known.
+/// Teeth with any attachment, whatever it supports, and teeth to which an elastic is attached. An attachment in other
+/// trays than those that move its tooth is reported as one without a purpose.
 fn held(case: &Case<'_>, series: &SeriesRow) -> ToothSet {
     let attachments = case[series.attachments].iter().map(|attachment| attachment.tooth);
     let elastics = case[series.elastics].iter().flat_map(|elastic| [elastic.upper_tooth, elastic.lower_tooth]);
     attachments.chain(elastics).collect()
 }
 
-/// Whether an attachment of the series may be meant for another tooth, or is missing from its plan, as other rules tell.
+/// Whether an attachment of the series may be meant for another tooth, or is missing from the plan. Other rules
+/// report that.
 fn is_told_of_attachments(case: &Case<'_>, i: usize) -> bool {
     let series = &case[case.series][i];
     let idle = |attachment: &AttachmentRow| is_without_purpose(case, series, attachment);
     case[series.attachments].iter().any(idle) || is_told(case, i) || names_unknown(case, series)
 }
 
-/// Where a series moves a tooth so that it slips.
+/// The movements of a series for which the tray slips on that tooth.
 fn places<'c>(case: &'c Case<'_>, i: usize, tooth: Tooth, slip: Slip) -> impl Iterator<Item = Path> + 'c {
     let movements = case[case[case.series][i].movements].iter().enumerate();
     movements.filter_map(move |(j, movement)| {

@@ -1,4 +1,4 @@
-//! Attachments that a check-in saw to be off, against the events.
+//! Attachments that a check-in found debonded, compared with the events.
 
 use oar_schema::record::{AttachmentChange, CheckInRow, SeriesRow};
 use oar_schema::rows::Str;
@@ -37,17 +37,17 @@ pub(super) fn check_in_disagrees_with_events(case: &Case<'_>, found: &mut Found)
     }
 }
 
-/// The attachments that a check-in saw to be off.
+/// The attachments that a check-in found debonded.
 fn off<'c>(case: &'c Case<'_>, check_in: &CheckInRow) -> &'c [Str] {
     &case[check_in.attachments_off]
 }
 
-/// Whether an attachment that stands so cannot be seen to have come off.
+/// Whether an attachment in this state cannot be found debonded.
 fn is_no_loss(standing: Standing) -> bool {
     matches!(standing, Standing::Untouched | Standing::On | Standing::Removed)
 }
 
-/// Looks whether what the events say of an attachment that a check-in saw to be off is told otherwise.
+/// Reports a debonded attachment unless its loss is recorded soon, or another rule reports its events.
 fn look(case: &Case<'_>, found: &mut Found, (i, j): (usize, usize), id: Str, series: &SeriesRow) {
     let check_in = &case[case.check_ins][i];
     let day = case.day_of(check_in.at);
@@ -58,7 +58,7 @@ fn look(case: &Case<'_>, found: &mut Found, (i, j): (usize, usize), id: Str, ser
     let soon = |then: Date| i64::from(then.days_since(day)) <= case.limits.loss_told_days;
     let since = before.map_or(Date(i32::MIN), |at| events[at].on);
     let seen_before = |(check_in, of): (&CheckInRow, Str)| same(check_in.series, of);
-    // So are the check-ins.
+    // The check-ins are in order in time, as the events are.
     let since_then = case[case.check_ins][..i].iter().rev().take_while(|row| case.day_of(row.at) > since);
     let mut earlier = since_then.flat_map(|row| off(case, row).iter().map(move |of| (row, *of)));
     let followed = soon(case.today) || after.is_some_and(|at| soon(events[at].on));

@@ -1,4 +1,4 @@
-//! What was decided at check-ins, and what was worn then.
+//! Decisions of check-ins, compared with the trays that were worn afterwards.
 
 use oar_schema::record::{CheckInRow, DecisionKind, State, WornEnd, WornRow};
 use oar_schema::time::Date;
@@ -14,8 +14,7 @@ use crate::case::worn_trays::is_after_gap;
 use crate::found::Found;
 use crate::path::at;
 
-/// Only decisions that the next check-in of the same tray or a visit did not set aside are looked at, and only stretches
-/// of which no other rule tells.
+/// Skips decisions that the next check-in or a visit may have replaced, and wear periods that another rule reports.
 pub(super) fn decision_not_followed(case: &Case<'_>, found: &mut Found) {
     let worn = &case[case.worn];
     let mut near = 0;
@@ -41,19 +40,20 @@ pub(super) fn decision_not_followed(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// The last stretch of the tray of a check-in that lasted on its day.
+/// The last wear period of the tray of a check-in that covers its day.
 fn stretch(worn: &[WornRow], near: usize, check_in: &CheckInRow, day: Date) -> Option<usize> {
     let around = worn.len().min(near + 1);
     (0..around).rev().take(4).find(|at| is_of(&worn[*at], check_in) && lasts_on(&worn[*at], day))
 }
 
-/// How the trays that were worn depart from a decision.
+/// How the worn trays depart from a decision.
 enum Departure {
-    /// The stretch that followed before a hold was over, when that was, and when the hold would have been.
+    /// The wear period that followed before the hold was over, its first day, and the day on which the hold would
+    /// have been over.
     Early(usize, Date, Date),
-    /// The stretch of a later tray that followed instead of a step back, and when.
+    /// The wear period of a later tray that followed instead of a step back, and its first day.
     Onward(usize, Date),
-    /// No tray followed in so many days.
+    /// No tray followed within this many days.
     Stayed(i32),
 }
 
@@ -95,7 +95,8 @@ fn tell(case: &Case<'_>, found: &mut Found, i: usize, here: usize, departure: &D
     found.add(at!["check_ins", i, "decision", field], args).related(related);
 }
 
-/// The stretch of a later tray of the same series that followed at once, and the day on which it came at the latest.
+/// The wear period of a later tray of the same series that followed directly, and the latest day on which it can have
+/// started.
 fn later_tray(worn: &[WornRow], here: usize) -> Option<(usize, Date)> {
     let stretch = &worn[here];
     let to = stretch.to?;
@@ -105,7 +106,7 @@ fn later_tray(worn: &[WornRow], here: usize) -> Option<(usize, Date)> {
     followers(worn, here).next().filter(|_| all).map(|n| (n, worn[n].from.max(to)))
 }
 
-/// Whether another rule minds the stretch or one that follows it.
+/// Whether another rule reports the wear period or one that follows it.
 fn doubts(case: &Case<'_>, doubted: &[bool], here: usize) -> bool {
     let worn = &case[case.worn];
     let minds = |i: usize| {

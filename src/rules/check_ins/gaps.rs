@@ -1,4 +1,4 @@
-//! Gaps between tray and teeth, and what was decided over them.
+//! Fit gaps between tray and teeth, and the decisions based on them.
 
 use std::cell::OnceCell;
 
@@ -14,7 +14,7 @@ use crate::case::wear_periods;
 use crate::found::Found;
 use crate::path::at;
 
-/// Once for each record: a program that writes another unit does so everywhere.
+/// One finding for each record: a program that writes another unit does so everywhere.
 pub(super) fn gap_implausible(case: &Case<'_>, found: &mut Found) {
     let check_ins = case[case.check_ins].iter().enumerate();
     let gaps =
@@ -34,7 +34,8 @@ fn is_implausible(case: &Case<'_>, gap: GapRow) -> bool {
     i64::from(gap.gap_mm.0) > case.limits.widest_gap_mm
 }
 
-/// Whether the gaps of the record may have another unit: one is implausible, and so few are small that it is no slip.
+/// Whether the gaps of the record may have another unit: one is implausible, and more gaps are wide than small, so it
+/// is no slip.
 fn unit_is_in_doubt(case: &Case<'_>) -> bool {
     let (mut implausible, mut wide, mut small) = (false, 0, 0);
     for gap in case[case.check_ins].iter().flat_map(|check_in| &case[check_in.gaps]).filter(|gap| gap.gap_mm.0 > 0) {
@@ -59,7 +60,7 @@ pub(super) fn decision_contradicts_gaps(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Teeth that were not there at the start may come through: the tray leaves room for them.
+/// Skips teeth that were not there at the start: they may erupt, and the tray leaves room for them.
 fn advance_over_gap(case: &Case<'_>, found: &mut Found, i: usize, other_unit: &OnceCell<bool>) {
     let check_in = &case[case.check_ins][i];
     let gaps = case[check_in.gaps].iter().enumerate();
@@ -76,7 +77,7 @@ fn advance_over_gap(case: &Case<'_>, found: &mut Found, i: usize, other_unit: &O
     found.add(at!["check_ins", i, "decision", "kind"], args).related(at!["check_ins", i, "gaps", g, "gap_mm"]);
 }
 
-/// Whether a tray that fits is held, or an earlier one goes back in, and the record knows no reason.
+/// Whether the decision is to hold or step back although the tray fits and the record gives no reason.
 pub(super) fn waits_without_reason(case: &Case<'_>, check_in: &CheckInRow) -> bool {
     matches!(check_in.decision.kind, DecisionKind::Hold | DecisionKind::StepBack)
         && is_whole(check_in)
@@ -84,7 +85,7 @@ pub(super) fn waits_without_reason(case: &Case<'_>, check_in: &CheckInRow) -> bo
         && !has_another_reason(case, check_in)
 }
 
-/// Whether teeth were looked at, all fit, and nothing else is said that could be a reason.
+/// Whether teeth were looked at, all of them fit, and the check-in has nothing else that could be a reason.
 fn fits(case: &Case<'_>, check_in: &CheckInRow) -> bool {
     let gaps = &case[check_in.gaps];
     let close = |gap: &GapRow| i64::from(gap.gap_mm.0) <= case.limits.fitting_gap_mm;
@@ -96,8 +97,8 @@ fn fits(case: &Case<'_>, check_in: &CheckInRow) -> bool {
         && check_in.note.is_none()
 }
 
-/// Whether a tray that fits is held for a reason that stands elsewhere in the record: it is the last one, the next one
-/// is not there or waits for a reduction, or the trays were worn too little.
+/// Whether the reason is elsewhere in the record: the tray is the last one, the next one is not delivered or waits
+/// for a reduction, or the trays were worn too little.
 fn has_another_reason(case: &Case<'_>, check_in: &CheckInRow) -> bool {
     let Some(series) = wear_periods::planned(case, check_in.series) else { return true };
     let (next, day) = (check_in.tray + 1, case.day_of(check_in.at));
@@ -118,10 +119,10 @@ fn is_delivered(case: &Case<'_>, series: i32, tray: i32, day: Date) -> bool {
         || deliveries.iter().any(|it| it.series == series && it.on <= day && brings(it.from_tray, it.to_tray))
 }
 
-/// So many days of wear are put in order once instead of being gone through for each check-in.
+/// From this many logged days on, the days of low wear are sorted once instead of being searched for each check-in.
 const LONG_LOG: usize = 2000;
 
-/// Whether a day of the time before, as long as a tray is worn, lies under the floor.
+/// Whether a logged day within the days per tray before a day is below the wear minimum.
 fn worn_too_little(case: &Case<'_>, day: Date) -> bool {
     let from = day.plus_days(-case.prescription.days_per_tray);
     let log = &case[case.wear_log];

@@ -14,7 +14,7 @@ use crate::found::Found;
 use crate::path::at;
 use oar_schema::words::Words;
 
-/// Left out is unknown; only a list that says that nothing was done is taken at its word.
+/// A list that is left out is unknown. Only an empty list says that nothing was done.
 pub(super) fn visit_without_purpose(case: &Case<'_>, found: &mut Found) {
     let days = OnceCell::new();
     for (i, visit) in case[case.visits].iter().enumerate() {
@@ -26,10 +26,10 @@ pub(super) fn visit_without_purpose(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// So many visits are looked up among the days of other sections instead of going through those for each.
+/// From this many visits on, the days of other sections are collected once instead of being searched for each visit.
 const MANY_VISITS: usize = 64;
 
-/// Whether another section has something of that day.
+/// Whether another section has an entry on that day.
 fn something_else_that_day(case: &Case<'_>, day: Date, days: &OnceCell<BTreeSet<Date>>) -> bool {
     if case[case.visits].len() < MANY_VISITS {
         return days_of_others(case).any(|other| other == day);
@@ -37,7 +37,7 @@ fn something_else_that_day(case: &Case<'_>, day: Date, days: &OnceCell<BTreeSet<
     days.get_or_init(|| days_of_others(case).collect()).contains(&day)
 }
 
-/// The days of which another section has something.
+/// The days on which another section has an entry.
 fn days_of_others<'c>(case: &'c Case<'_>) -> impl Iterator<Item = Date> + 'c {
     let check_ins = case[case.check_ins].iter().map(|check_in| case.day_of(check_in.at));
     let deliveries = case[case.deliveries].iter().map(|delivery| delivery.on);
@@ -47,7 +47,7 @@ fn days_of_others<'c>(case: &'c Case<'_>) -> impl Iterator<Item = Date> + 'c {
     check_ins.chain(deliveries).chain(events).chain(assessments).chain(scans)
 }
 
-/// Told at `attended`, since either that or a list is wrong.
+/// Reported at `attended`, since either that or a list is wrong.
 pub(super) fn missed_visit_with_work(case: &Case<'_>, found: &mut Found) {
     let visits = case[case.visits].iter().enumerate();
     for (i, visit) in visits.filter(|(_, visit)| !visit.attended && lists_work(case, visit)) {
@@ -88,7 +88,7 @@ pub(super) fn two_visits_same_day(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether visits for that reason come beside others on one day.
+/// Whether a visit for that reason may come in addition to another on the same day.
 fn comes_beside(visit: &VisitRow) -> bool {
     matches!(visit.reason, VisitReason::Urgent | VisitReason::Repair | VisitReason::DentalCheck)
 }

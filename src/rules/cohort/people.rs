@@ -1,10 +1,10 @@
-//! Records of one patient, and logs of several.
+//! Records of one patient, and logs that several patients share.
 
 use super::records::most_frequent;
 use crate::cohort::{Facts, Hits, Joined, LOWER, Said, Spot, UPPER, groups};
 
-/// What one fact of a patient contradicts: the first record that differs from what most say, the first that says so, and
-/// how many more differ.
+/// A contradiction in one fact of a patient: the first record that differs from the majority, the first that has the
+/// value of the majority, and how many more differ.
 fn contradiction<T: Ord + Copy>(
     joined: &Joined<'_>,
     group: &[u32],
@@ -26,7 +26,7 @@ fn sex(facts: &Facts) -> Option<u8> {
     Some(facts.sex).filter(|sex| *sex != 0)
 }
 
-/// What a patient's records say differently, if they do.
+/// The contradiction between a patient's records, if there is one.
 fn contradicts(joined: &Joined<'_>, group: &[u32]) -> Option<(Spot, (u32, u32), Said)> {
     if let Some((odd, other, more)) = contradiction(joined, group, birth_year) {
         let (here, there) = (joined.facts(odd), joined.facts(other));
@@ -47,8 +47,8 @@ pub(super) fn patient_contradicts(joined: &Joined<'_>, hits: &mut Hits) {
     }
 }
 
-/// One finding for a patient, at the first treatment that begins while another goes on. Patients whose records contradict
-/// each other are two people rather.
+/// One finding for a patient, at the first treatment that begins during another. Patients whose records contradict
+/// each other are skipped: they are probably two people.
 pub(super) fn patients_overlap(joined: &Joined<'_>, hits: &mut Hits) {
     for group in joined.by_patient() {
         let worn = |at: &u32| joined.facts(*at).arches() != 0;
@@ -68,13 +68,13 @@ pub(super) fn patients_overlap(joined: &Joined<'_>, hits: &mut Hits) {
     }
 }
 
-/// In each arch the treatment that goes on longest, of those that have begun.
+/// For each arch, the treatment that lasts longest among those that have begun.
 #[derive(Default)]
 struct Longest([Option<u32>; 2]);
 
 impl Longest {
-    /// A treatment that begins no earlier than those before it, with the one that goes on longest in its arches if it still
-    /// does on that day.
+    /// Takes a treatment that begins no earlier than those before it, and returns it with the longest one in its
+    /// arches if that still lasts on this day.
     fn overlap(&mut self, joined: &Joined<'_>, at: u32) -> Option<(u32, u32)> {
         let here = joined.facts(at);
         let last_day = |at: u32| joined.facts(at).last_day;
@@ -92,7 +92,7 @@ impl Longest {
     }
 }
 
-/// One finding for all patients who have a log in common, at the first export that is of another patient than the first.
+/// One finding for all patients who share a log, at the first export of another patient than the first.
 pub(super) fn same_log_in_two_patients(joined: &Joined<'_>, hits: &mut Hits) {
     let mut logs: Vec<u32> = joined.people().iter().copied().filter(|at| joined.facts(*at).log != 0).collect();
     joined.sort(&mut logs, |facts| facts.log);

@@ -2,8 +2,8 @@
 
 use crate::cohort::{Hits, Joined, Said, Spot, UNKNOWN, groups};
 
-/// One finding for all copies, at the second of them. A record that stands alone in one file and in a list in another is kept
-/// in two forms, so the two kinds of file are counted apart.
+/// One finding for all copies, at the second of them. People keep a record both in a file of its own and in a file of
+/// several, so copies in the two kinds of file are counted separately.
 pub(super) fn same_record_twice(joined: &Joined<'_>, hits: &mut Hits) {
     for group in joined.by_record() {
         for copies in groups(group, |at| joined.facts(at).content) {
@@ -19,7 +19,7 @@ pub(super) fn same_record_twice(joined: &Joined<'_>, hits: &mut Hits) {
     }
 }
 
-/// Two different records that cannot be two exports of one: the record that is the odd one, and the one it is compared with.
+/// Two different records that cannot be exports of one record: the odd one, and the one that it is compared with.
 fn clash(joined: &Joined<'_>, states: &[u32]) -> Option<(u32, u32, bool)> {
     let patient = |at: &u32| joined.facts(*at).patient;
     if let Some(owner) = most_frequent(states.iter().map(patient).filter(|patient| *patient != 0)) {
@@ -38,7 +38,7 @@ fn same_moment(joined: &Joined<'_>, states: &[u32]) -> Option<(u32, u32)> {
     states.windows(2).find(|pair| exported(pair[0]) == exported(pair[1])).map(|pair| (pair[0], pair[1]))
 }
 
-/// The value that is there most often; of several the one that comes first.
+/// The most frequent value; of several, the one that comes first.
 pub(super) fn most_frequent<T: Ord + Copy>(values: impl Iterator<Item = T>) -> Option<T> {
     let mut places: Vec<(T, usize)> = values.enumerate().map(|(at, value)| (value, at)).collect();
     places.sort_unstable();
@@ -58,13 +58,13 @@ pub(super) fn record_id_repeated(joined: &Joined<'_>, hits: &mut Hits) {
     }
 }
 
-/// Exports of one record at different moments, in their order; nothing when there is one, or when they are different records.
+/// Exports of one record at different moments, in order; none if there is only one, or if they are different records.
 fn exports(joined: &Joined<'_>, group: &[u32]) -> Option<Vec<u32>> {
     let states = joined.states(group);
     (states.len() > 1 && clash(joined, &states).is_none()).then_some(states)
 }
 
-/// The first export that ends before one that was written earlier, with that one.
+/// The first export that ends before an earlier export, with that earlier export.
 fn ends_early(joined: &Joined<'_>, states: &[u32]) -> Option<(u32, u32)> {
     let last_told = |at: u32| joined.facts(at).last_told;
     let mut longest: Option<u32> = None;
@@ -100,7 +100,8 @@ pub(super) fn export_order_odd(joined: &Joined<'_>, hits: &mut Hits) {
     }
 }
 
-/// Versions that follow each other are an update; those that write in turns are told, once for each system.
+/// Versions that follow each other are an update. Versions that write during the same period are reported once for
+/// each system.
 pub(super) fn mixed_versions(joined: &Joined<'_>, hits: &mut Hits) {
     let told = |at: &u32| joined.facts(*at).version != 0;
     let mut records: Vec<u32> = joined.all().iter().copied().filter(told).collect();
@@ -108,11 +109,11 @@ pub(super) fn mixed_versions(joined: &Joined<'_>, hits: &mut Hits) {
     for system in groups(&records, |at| joined.facts(at).system) {
         let version = |at: &u32| joined.facts(*at).version;
         let runs = system.chunk_by(|one, next| version(one) == version(next));
-        // The first and the last export by each version, in the order of the first ones.
+        // The first and the last export by each version, in the order of the first exports.
         let mut spans: Vec<(u32, u32)> = runs.map(|run| (run[0], run[run.len() - 1])).collect();
         if spans.len() > 1 {
             spans.sort_unstable_by_key(|(first, _)| (joined.facts(*first).exported, joined.facts(*first).version));
-            // Two records of one id are told of their id.
+            // Two records with one id are reported for their id.
             if let Some((at, other)) = in_turns(joined, &spans)
                 && joined.facts(at).record != joined.facts(other).record
             {
@@ -123,7 +124,7 @@ pub(super) fn mixed_versions(joined: &Joined<'_>, hits: &mut Hits) {
     }
 }
 
-/// The first export by a version while another was still in use, with the last export by that one.
+/// The first export by a version while another was still in use, with the last export by that other version.
 fn in_turns(joined: &Joined<'_>, spans: &[(u32, u32)]) -> Option<(u32, u32)> {
     let exported = |at: u32| joined.facts(at).exported;
     let mut latest = spans.first()?.1;

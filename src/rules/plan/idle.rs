@@ -34,7 +34,7 @@ fn is_told(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> bool {
     told_in_movements(case, series, |tooth| tooth.arch() == arch)
 }
 
-/// States idle trays between two that move teeth.
+/// Reports idle trays between two that move teeth.
 fn idle_between(case: &Case<'_>, found: &mut Found, (i, series): (usize, &SeriesRow), arch: Arch, last: i32) {
     let moving = moving(&case[series.movements], arch);
     let mut idle_from = None;

@@ -1,4 +1,4 @@
-//! Movements: in which trays, in which arch, and whether they move anything.
+//! Movements: their trays, their arch, and whether they move anything.
 
 use oar_schema::record::MovementRow;
 use oar_schema::teeth::{Arch, Tooth};
@@ -33,8 +33,8 @@ pub(super) fn movement_outside_trays(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether another movement moves the tooth along the same axis with a tray of this one: then the tooth may be wrong, and
-/// that is told already.
+/// Whether another movement moves the same tooth along the same axis in a tray of this one. Then the tooth may be
+/// wrong, which another rule reports.
 fn collides(movements: &[MovementRow], movement: &MovementRow) -> bool {
     movements.iter().any(|other| {
         let shared = other.from_tray <= movement.to_tray && movement.from_tray <= other.to_tray;
@@ -61,7 +61,7 @@ pub(super) fn movement_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// States one finding for all movements of a series that share a fault: the first, with the others related to it.
+/// Reports one finding for all movements of a series that share a fault: at the first, pointing to the others.
 fn add_together(
     found: &mut Found,
     (series, movements): (usize, &[MovementRow]),
@@ -120,7 +120,7 @@ pub(super) fn movement_twice(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether a movement looks as if it held all that the tooth moves from the first tray on, an earlier one included.
+/// Whether the later movement looks like the total since the first tray, including the earlier movement.
 fn holds_total(earlier: &MovementRow, later: &MovementRow, axis: usize) -> bool {
     let [before, after] = [earlier, later].map(|movement| axes(movement)[axis]);
     earlier.from_tray == later.from_tray

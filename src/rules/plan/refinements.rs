@@ -1,4 +1,4 @@
-//! Refinements against the series before them.
+//! Refinements, compared with the series before them.
 
 use crate::args::args;
 use crate::case::Case;

@@ -1,4 +1,4 @@
-//! Spaces that the plan makes or uses: whether it closes them.
+//! Spaces that the plan makes or uses, and whether it closes them.
 
 use oar_schema::number::Hundredths;
 use oar_schema::record::SeriesRow;
@@ -23,7 +23,7 @@ pub(super) fn space_unclosed(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// A space of an extraction that the plan closes by half at least, but not to the end.
+/// The space of an extraction that the plan closes by at least half, but not completely.
 fn extraction_unclosed(case: &Case<'_>, found: &mut Found) {
     let extracted = &case[case.dentition.extracted];
     if extracted.is_empty() || extracted_twice(case) {
@@ -55,20 +55,20 @@ fn extraction_unclosed(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether a tooth stood between two others, alone, before it was taken out.
+/// Whether a tooth was the only one between two others before it was extracted.
 fn stood_between(tooth: Tooth, [one, other]: [Tooth; 2]) -> bool {
     let all = oar_schema::teeth::ToothSet::PERMANENT;
     are_neighbours(tooth, one, &all) && are_neighbours(tooth, other, &all)
 }
 
-/// Whether other rules tell of movements anywhere in the plan.
+/// Whether other rules report movements anywhere in the plan.
 fn is_doubtful(case: &Case<'_>) -> bool {
     case[case.series]
         .iter()
         .any(|series| moves_the_immovable(case, series) || told_in_movements(case, series, |_| true))
 }
 
-/// Enamel that is taken off between two teeth of which neither moves, in this series or a later one.
+/// Enamel removed between two teeth of which neither moves in this series or a later one.
 fn reduction_unclosed(case: &Case<'_>, found: &mut Found, i: usize, series: &SeriesRow) {
     let reductions = &case[series.reductions];
     if reductions.is_empty() || case[series.movements].is_empty() {

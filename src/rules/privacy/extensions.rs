@@ -1,10 +1,10 @@
-//! Looks through what others add, as it is written: every text, and texts and numbers in fields that say who a person is.
+//! Searches `extensions` as written: every text, and texts and numbers in fields that identify a person.
 
 use super::kinds::{Kind, Kinds};
 use super::scan::{Place, scan};
 
-/// Calls `visit` for each value that may tell who a person is, with the way to it: the places of members and entries
-/// within what holds them.
+/// Calls `visit` for each value that may identify a person, with the path to it: the indices of members and entries
+/// within their parents.
 pub(super) fn each_telling(json: &[u8], birth_year: i32, mut visit: impl FnMut(Kinds, Vec<usize>)) {
     let mut field: &[u8] = &[];
     let mut at = 0;
@@ -55,7 +55,7 @@ fn tell(json: &[u8], at: usize, kinds: Kinds, visit: &mut impl FnMut(Kinds, Vec<
     }
 }
 
-/// The text whose opening quote stands at `at`, escapes as written.
+/// The text whose opening quote is at `at`, with its escapes as written.
 fn text_at(json: &[u8], at: usize) -> &[u8] {
     let mut end = at + 1;
     while end < json.len() && json[end] != b'"' {
@@ -64,13 +64,13 @@ fn text_at(json: &[u8], at: usize) -> &[u8] {
     &json[at + 1..end.min(json.len())]
 }
 
-/// Whether a colon follows: the text before it is the name of a member.
+/// Whether a colon follows, so that the text before it is the name of a member.
 fn is_name(json: &[u8], end: usize) -> bool {
     let rest = json.get(end..).unwrap_or_default();
     rest.iter().find(|byte| !byte.is_ascii_whitespace()) == Some(&b':')
 }
 
-/// The places, within what holds them, of the values that lead to the one at `target`.
+/// The path to the value at `target`, as indices within its parents.
 fn way(json: &[u8], target: usize) -> Vec<usize> {
     let mut way: Vec<usize> = Vec::new();
     let mut at = 0;
@@ -87,10 +87,10 @@ fn way(json: &[u8], target: usize) -> Vec<usize> {
     way
 }
 
-/// Longer names are no fields that say who a person is.
+/// The longest field name that is compared; no listed name is longer.
 const LONGEST: usize = 32;
 
-/// What the name of a field says about a value, if the value can be of that kind: a telephone number has digits.
+/// What the name of a field says about its value, if the value can be of that kind: a telephone number has digits.
 fn told_by_field(field: &[u8], value: &[u8]) -> Option<Kind> {
     let mut plain = [0u8; LONGEST];
     let mut length = 0;
@@ -110,8 +110,8 @@ fn told_by_field(field: &[u8], value: &[u8]) -> Option<Kind> {
     fits.then_some(kind)
 }
 
-/// Names of fields, without underscores and hyphens, that say who a person is. `name` and `address` alone are names and
-/// addresses of many things.
+/// Names of fields that identify a person, without underscores and hyphens. `name` and `address` alone are not
+/// listed, since many things have a name or an address.
 const FIELDS: [(&str, Kind); 46] = [
     ("patientname", Kind::Name),
     ("fullname", Kind::Name),

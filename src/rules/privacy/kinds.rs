@@ -1,6 +1,6 @@
 //! What a text may look like.
 
-/// Something that could tell who a person is.
+/// Something that could identify a person.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Kind {
     Email,
@@ -13,7 +13,7 @@ pub(super) enum Kind {
     Name,
 }
 
-/// All kinds, in the order in which they are told, as they are called.
+/// All kinds, in the order of messages, with their words.
 const WORDS: [(Kind, &str); 8] = [
     (Kind::Email, "an e-mail address"),
     (Kind::Web, "a web address"),
@@ -30,10 +30,10 @@ const WORDS: [(Kind, &str); 8] = [
 pub(super) struct Kinds(u8);
 
 impl Kinds {
-    /// Nothing of the sort.
+    /// The empty set.
     pub(super) const NONE: Self = Self(0);
 
-    /// The set with that kind, if there is one.
+    /// The set with that kind added, if there is one.
     pub(super) fn with(self, kind: Option<Kind>) -> Self {
         Self(kind.map_or(self.0, |kind| self.0 | 1 << kind as u8))
     }
@@ -43,12 +43,12 @@ impl Kinds {
         Self(self.0 & !(1 << kind as u8))
     }
 
-    /// What is in either set.
+    /// The union of two sets.
     pub(super) fn and(self, other: Self) -> Self {
         Self(self.0 | other.0)
     }
 
-    /// Whether there is nothing of the sort.
+    /// Whether the set is empty.
     pub(super) fn is_empty(self) -> bool {
         self.0 == 0
     }

@@ -1,9 +1,9 @@
-//! Ids that look like names, and ids that say that a record is made up.
+//! Ids that look like names, and ids that say that a record is synthetic.
 
 use super::kinds::Kind;
 use super::words::is_one;
 
-/// Words in ids that are no names.
+/// Words in ids that are not names.
 const ORDINARY: [&str; 34] = [
     "patient",
     "person",
@@ -41,7 +41,7 @@ const ORDINARY: [&str; 34] = [
     "system",
 ];
 
-/// Words that say that a record is made up.
+/// Words that say that a record is synthetic.
 const MADE_UP: [&str; 12] = [
     "demo",
     "test",
@@ -57,13 +57,13 @@ const MADE_UP: [&str; 12] = [
     "example",
 ];
 
-/// The letters and the parts between them: `Quimby-Zyxwv`, `quimby.zyxwv`.
+/// The runs of letters in an id: `Quimby-Zyxwv`, `quimby.zyxwv`.
 fn parts(id: &[u8]) -> impl Iterator<Item = &[u8]> {
     id.split(|byte| !byte.is_ascii_alphabetic()).filter(|part| !part.is_empty())
 }
 
-/// Whether an id is two or three words, each with a capital, or two words in small letters with a point between them, as
-/// in logins. Digits may follow.
+/// Whether an id is two or three words that each begin with a capital, or two lower-case words with a point between
+/// them, as in login names. Digits may follow.
 pub(super) fn is_name(id: &[u8]) -> Option<Kind> {
     let digits = id.iter().rev().take_while(|byte| byte.is_ascii_digit()).count();
     let id = &id[..id.len() - digits];
@@ -79,7 +79,7 @@ pub(super) fn is_name(id: &[u8]) -> Option<Kind> {
     (login || name).then_some(Kind::Name)
 }
 
-/// The word in an id that says that the record is made up.
+/// The word in an id that says that the record is synthetic.
 pub(super) fn made_up_word(id: &[u8]) -> Option<&'static str> {
     let made_up = |part: &[u8]| MADE_UP.into_iter().find(|word| part.eq_ignore_ascii_case(word.as_bytes()));
     parts(id).find_map(made_up)

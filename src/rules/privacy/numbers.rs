@@ -1,5 +1,5 @@
-//! Runs of digits in a text: telephone numbers, dates of birth, national numbers, record numbers and street numbers among
-//! all that is none of these: teeth, trays, days, amounts, times, lots.
+//! Runs of digits in a text: tells telephone numbers, dates of birth, national numbers, record numbers and house
+//! numbers from everything else, such as teeth, trays, days, amounts, times and lot numbers.
 
 mod dates;
 mod spans;
@@ -10,7 +10,7 @@ use super::scan::Place;
 use super::words::{before, is_one};
 use spans::Span;
 
-/// Looks at the run of digits that begins at `at`; gives what it looks like and where it ends.
+/// Checks the run of digits that begins at `at`; returns what it looks like and where it ends.
 pub(super) fn look(text: &[u8], at: usize, birth_year: i32, place: Place) -> (Kinds, usize) {
     let span = Span::at(text, at);
     if span.digits() < FEWEST {
@@ -24,7 +24,7 @@ pub(super) fn look(text: &[u8], at: usize, birth_year: i32, place: Place) -> (Ki
     (Kinds::NONE.with(kind).with(streets::look(&span, place)), span.end())
 }
 
-/// Fewer digits are no number of a person, nor a date.
+/// Fewer digits are neither a number of a person nor a date.
 const FEWEST: usize = 4;
 /// A date with a year of four digits has more digits than this, and so has every national number.
 const SHORT: usize = 5;
@@ -57,7 +57,7 @@ const TELEPHONE: [&str; 14] = [
 ];
 /// Words between another word and its number.
 const NUMBER: [&str; 7] = ["no", "nr", "number", "num", "nummer", "id", "is"];
-/// Words for what has a number in a system that knows the person.
+/// Words for something that has a number in a system that knows the person.
 const NUMBERED: [&str; 13] = [
     "patient",
     "chart",
@@ -73,7 +73,7 @@ const NUMBERED: [&str; 13] = [
     "security",
     "licence",
 ];
-/// Words for numbers that a person has.
+/// Words for numbers of a person.
 const PERSONAL: [&str; 14] = [
     "mrn",
     "ssn",
@@ -95,13 +95,13 @@ const OF_THINGS: [&str; 16] = [
     "lot", "batch", "charge", "ref", "serial", "sn", "order", "no", "nr", "number", "id", "case", "scan", "udi",
     "gtin", "article",
 ];
-/// Words before a day of birth.
+/// Words before a date of birth.
 const BIRTH: [&str; 8] = ["born", "dob", "birth", "birthday", "birthdate", "geb", "geboren", "geburtsdatum"];
-/// Words between those and the day.
+/// Words between those and the date.
 const ON: [&str; 4] = ["on", "am", "date", "is"];
 
 impl Look<'_> {
-    /// A full date in the year of birth, or any date that is said to be one of birth.
+    /// A full date in the year of birth, or any date that the text calls one of birth.
     fn birth_date(&self) -> Option<Kind> {
         let said = || is_one(self.word, &BIRTH) || (is_one(self.word, &ON) && is_one(self.earlier, &BIRTH));
         let date = dates::in_year(self.span, self.birth_year)
@@ -110,7 +110,7 @@ impl Look<'_> {
         date.then_some(Kind::BirthDate)
     }
 
-    /// Numbers that states give: by their grouping, or by the date of birth within.
+    /// Numbers that states issue, recognised by their grouping or by the date of birth in them.
     fn national(&self) -> Option<Kind> {
         let span = self.span;
         if span.digits() <= SHORT {
@@ -126,7 +126,7 @@ impl Look<'_> {
         found.then_some(Kind::NationalNumber)
     }
 
-    /// A number that is said to be the person's in some system.
+    /// A number that the text calls the person's number in some system.
     fn record(&self) -> Option<Kind> {
         let of_number = is_one(self.word, &NUMBER);
         let said = is_one(self.word, &PERSONAL) || (of_number && is_one(self.earlier, &PERSONAL));
@@ -146,8 +146,8 @@ impl Look<'_> {
             .then_some(Kind::Telephone)
     }
 
-    /// `0700 900 461`: nine digits or more that begin with one zero, in groups as people write them. Without groups it
-    /// may be the number of a thing, and in an id a counter.
+    /// `0700 900 461`: nine or more digits that begin with one zero, in groups as people write them. Without groups,
+    /// it may be the number of a thing, or in an id a counter.
     fn is_national_call(&self) -> bool {
         let span = self.span;
         let abroad = span.begins_with(&[b"00"]);
@@ -199,7 +199,7 @@ mod tests {
             "patient: 1320 minutes agreed",
             "phone photo 12 13 14 sharp",
             "told by phone 12/03 14:30",
-            "Mr in June again", // a lone form of address is no name
+            "Mr in June again", // a form of address without a name is no name
             "born teeth none; tooth 75 lost in 2014",
             "12 upper teeth on the right side",
             "2 mm drive of 13, High street shoes",

@@ -1,24 +1,24 @@
-//! Looks through one text for what could tell who a person is: one pass over its bytes, which stops at few of them.
+//! Searches one text for what could identify a person: one pass over its bytes, which stops at few of them.
 
 use super::kinds::{Kind, Kinds};
 use super::numbers;
 use super::words::{after, before, is_capitalised, is_letter, is_one};
 
-/// Where a text stands. What is usual differs from place to place.
+/// The kind of text: what is usual differs between them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Place {
     /// A note.
     Note,
     /// An id.
     Id,
-    /// A text that others added: web addresses are usual there.
+    /// A text in `extensions`: web addresses are usual there.
     Extension,
 }
 
-/// Bytes of a text with escapes that are looked at together: a note of 2,000 characters has at most so many.
+/// How many bytes of a text with escapes are searched together: the most that a note of 2,000 characters has.
 const TOGETHER: usize = 8000;
 
-/// What a text looks like. Escapes are those of JSON.
+/// What a text looks like. It may have JSON escapes.
 pub(super) fn scan(text: &[u8], birth_year: i32, place: Place) -> Kinds {
     plain(text, birth_year, place, true).unwrap_or_else(|| scan_decoded(text, birth_year, place))
 }
@@ -37,7 +37,8 @@ fn scan_decoded(text: &[u8], birth_year: i32, place: Place) -> Kinds {
     kinds
 }
 
-/// Undoes escapes until the buffer is full; gives the bytes read and written. Characters beyond ASCII become a letter.
+/// Decodes escapes until the buffer is full; returns the bytes read and written. A character beyond ASCII becomes a
+/// letter.
 fn decode(text: &[u8], buffer: &mut [u8]) -> (usize, usize) {
     let (mut read, mut written) = (0, 0);
     while read < text.len() && written < buffer.len() {
@@ -61,7 +62,7 @@ fn code_unit(digits: Option<&[u8]>) -> u8 {
     if code < 0x20 { b' ' } else { u8::try_from(code).unwrap_or(0x80) }
 }
 
-/// The bytes at which something may be found.
+/// The bytes at which the search stops.
 const WORTH_A_LOOK: [bool; 256] = {
     let mut table = [false; 256];
     let bytes = b"0123456789@:.MFH\\";
@@ -73,7 +74,7 @@ const WORTH_A_LOOK: [bool; 256] = {
     table
 };
 
-/// What a text without escapes looks like; nothing when it has one after all.
+/// What a text without escapes looks like; none if it turns out to have one.
 fn plain(text: &[u8], birth_year: i32, place: Place, escaped: bool) -> Option<Kinds> {
     let mut kinds = Kinds::NONE;
     let mut at = 0;

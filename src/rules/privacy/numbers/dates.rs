@@ -3,7 +3,7 @@
 use super::super::words::{before, begins};
 use super::spans::Span;
 
-/// A day, a month and a year as written: a year of two digits is below 100.
+/// A day, a month and a year as written; a year of two digits is below 100.
 struct Date {
     day: u32,
     month: u32,
@@ -15,7 +15,7 @@ impl Date {
         (1..=31).contains(&self.day) && (1..=12).contains(&self.month)
     }
 
-    /// Whether it can be a date of that year, which is written with four digits.
+    /// Whether it can be a date in that year, written with four digits.
     fn is_of(&self, year: i32) -> bool {
         self.holds() && i64::from(self.year) == i64::from(year)
     }
@@ -25,7 +25,7 @@ fn value(digits: &[u8]) -> u32 {
     digits.iter().fold(0, |sum, digit| sum.saturating_mul(10).saturating_add(u32::from(digit.wrapping_sub(b'0'))))
 }
 
-/// What three groups, or one of eight digits, can mean as a date.
+/// The dates that three groups, or one group of eight digits, can mean.
 fn readings(span: &Span<'_>) -> impl Iterator<Item = Date> {
     let threes = (0..span.groups()).filter_map(|at| three(span, at)).flatten();
     threes.chain(span.each().filter(|group| group.len() == 8).flat_map(eight))
@@ -54,17 +54,17 @@ fn eight(group: &[u8]) -> [Date; 3] {
     ]
 }
 
-/// Whether the run holds a full date of that year.
+/// Whether the run contains a full date in that year.
 pub(super) fn in_year(span: &Span<'_>, year: i32) -> bool {
     readings(span).any(|date| date.is_of(year))
 }
 
-/// Whether the run holds any date.
+/// Whether the run contains any date.
 pub(super) fn any(span: &Span<'_>) -> bool {
     readings(span).any(|date| date.holds() && (date.year < 100 || (1900..2200).contains(&date.year)))
 }
 
-/// How names of months begin.
+/// The beginnings of month names.
 const MONTHS: [&str; 17] = [
     "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec", "mai", "okt", "dez",
     "m\u{e4}r", "mrz",
@@ -89,8 +89,8 @@ pub(super) fn in_words(span: &Span<'_>, year: i32) -> bool {
     day_first || month_first
 }
 
-/// Whether a number of ten to twelve digits, in one group or two, holds a day of birth at one of its ends: as national
-/// numbers do.
+/// Whether a number of ten to twelve digits, in one or two groups, has a date of birth at one of its ends, as
+/// national numbers do.
 pub(super) fn within_number(span: &Span<'_>, year: i32) -> bool {
     if span.touches_a_letter() {
         return false;

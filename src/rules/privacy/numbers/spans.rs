@@ -2,7 +2,7 @@
 
 use super::super::words::is_letter;
 
-/// Groups that are kept apart; a longer run is a list.
+/// The most groups that are kept; a longer run is a list.
 const MOST: usize = 8;
 
 /// Groups of digits with spaces, points, hyphens, slashes or brackets between them.
@@ -15,7 +15,7 @@ pub(super) struct Span<'t> {
 }
 
 impl<'t> Span<'t> {
-    /// The run whose first digit stands at `at`.
+    /// The run whose first digit is at `at`.
     pub(super) fn at(text: &'t [u8], at: usize) -> Self {
         let mut span = Self { text, places: [(at, at); MOST], count: 0, end: at };
         let mut start = at;
@@ -56,7 +56,7 @@ impl<'t> Span<'t> {
         self.places().iter().map(|(start, end)| &self.text[*start..*end])
     }
 
-    /// What stands between a group and the next.
+    /// The bytes between a group and the next.
     pub(super) fn between(&self, at: usize) -> &'t [u8] {
         match (self.places().get(at), self.places().get(at + 1)) {
             (Some(here), Some(next)) => &self.text[here.1..next.0],
@@ -64,7 +64,7 @@ impl<'t> Span<'t> {
         }
     }
 
-    /// How many digits; those of groups that are not kept count as one each.
+    /// The number of digits; a group that is not kept counts as one.
     pub(super) fn digits(&self) -> usize {
         self.each().map(<[u8]>::len).sum::<usize>() + self.count.saturating_sub(MOST)
     }
@@ -85,7 +85,7 @@ impl<'t> Span<'t> {
         self.each().map(<[u8]>::len).min().unwrap_or(0)
     }
 
-    /// Whether a letter stands right before or after: a name of a part, a unit.
+    /// Whether a letter is directly before or after, as in the name of a part or before a unit.
     pub(super) fn touches_a_letter(&self) -> bool {
         let before = self.start().checked_sub(1).is_some_and(|at| is_letter(self.text[at]));
         before || self.text.get(self.end).is_some_and(|byte| is_letter(*byte))
@@ -95,7 +95,7 @@ impl<'t> Span<'t> {
         self.start().checked_sub(1).map_or(b' ', |at| self.text[at])
     }
 
-    /// Whether two short groups stand together without space: a decimal, two teeth, a day and a month.
+    /// Whether two short groups are joined without a space: a decimal, two teeth, a day and a month.
     pub(super) fn has_short_pair(&self) -> bool {
         let joined =
             |at: usize| !self.between(at).is_empty() && !self.between(at).iter().any(|byte| b" ()".contains(byte));
@@ -115,7 +115,7 @@ impl<'t> Span<'t> {
         plus && code && (8..=15).contains(&self.digits()) && self.count <= 7
     }
 
-    /// One zero that leads out of the local network, or the two that lead out of the country.
+    /// Whether it begins with one zero (a national call) or with two (an international call).
     pub(super) fn begins_with_one_zero(&self) -> bool {
         let free = !self.byte_before().is_ascii_alphanumeric() && !b".,:+".contains(&self.byte_before());
         free && matches!(self.group(0), [b'0', b'1'..=b'9', ..] | [b'0', b'0', b'1'..=b'9', ..]) && self.count_fits()
@@ -137,7 +137,7 @@ impl<'t> Span<'t> {
         digit(first) && digit(first + 1) && written
     }
 
-    /// Whether each group is one more than that before it.
+    /// Whether each group is one more than the group before it.
     pub(super) fn counts_up(&self) -> bool {
         let value = |at: usize| self.group(at).iter().fold(0, |sum, digit| sum * 10 + u32::from(digit - b'0'));
         (1..self.count.min(MOST)).all(|at| value(at) == value(at - 1) + 1)
@@ -164,7 +164,7 @@ impl<'t> Span<'t> {
     }
 }
 
-/// The bytes between two groups, if what stands there joins them.
+/// The number of bytes between two groups, if these bytes join them.
 fn separator(rest: &[u8]) -> Option<usize> {
     let joins = |gap: &[u8]| match gap {
         [one] => b" -./".contains(one),

@@ -5,7 +5,7 @@ use super::super::scan::Place;
 use super::super::words::{after, before, ends, is_capitalised, is_one};
 use super::spans::Span;
 
-/// Words at the end of the name of a street, with a capital.
+/// Words at the end of a street name, capitalised.
 const LAST: [&[u8]; 14] = [
     b"Street",
     b"St",
@@ -22,14 +22,14 @@ const LAST: [&[u8]; 14] = [
     b"Crescent",
     b"Highway",
 ];
-/// Words at its beginning.
+/// Words at the beginning of a street name.
 const FIRST: [&str; 6] = ["rue", "avenue", "boulevard", "chemin", "impasse", "calle"];
-/// Endings of names in one word.
+/// Endings of street names that are one word.
 const ENDINGS: [&str; 5] = ["stra\u{df}e", "strasse", "gasse", "allee", "str"];
-/// Words in a name before its last one at most.
+/// The most words of a street name before its last one.
 const WORDS: usize = 3;
 
-/// An address, if a number stands where a house number does. In ids there is no room for one.
+/// A postal address, if a number is in the position of a house number. Ids have no room for one.
 pub(super) fn look(span: &Span<'_>, place: Place) -> Option<Kind> {
     let number = span.group(span.groups() - 1);
     let alone = span.groups() == 1 && (1..=4).contains(&number.len());
