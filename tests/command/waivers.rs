@@ -76,7 +76,7 @@ fn a_waiver_holds_on_its_last_day_and_is_told_on_the_next() {
     assert_eq!(told.code, Some(1));
     assert_eq!(
         told.out,
-        "in/a.oar.json:124:76: error worn_backwards /worn/1/to: worn to 2031-01-05, which is before it was put in on 2031-02-10
+        "in/a.oar.json:124:76: error worn_backwards /worn/1/to: worn to 2031-01-05, which is before it was started on 2031-02-10
 oar-waivers.toml:1:1: warning waiver_expired: the waiver ended on 2031-05-31; findings that are reported again: 1
 "
     );
@@ -114,7 +114,7 @@ fn what_is_waived_is_shown_when_asked_for() {
     let brief = checked(WAIVER, &["-o", "brief", "--show-accepted"]);
     assert_eq!(
         brief.out,
-        "in/a.oar.json:124:76: error worn_backwards /worn/1/to: worn to 2031-01-05, which is before it was put in on 2031-02-10 (waived at oar-waivers.toml:1: the paper sheet has the day)\n"
+        "in/a.oar.json:124:76: error worn_backwards /worn/1/to: worn to 2031-01-05, which is before it was started on 2031-02-10 (waived at oar-waivers.toml:1: the paper sheet has the day)\n"
     );
     let text = checked(WAIVER, &["--show-accepted"]).out;
     assert!(text.contains("\n  waived at oar-waivers.toml:1: the paper sheet has the day\n"), "{text}");

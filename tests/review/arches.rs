@@ -188,10 +188,10 @@ fn an_arch_that_waits_is_finished_and_the_other_one_goes_on() {
         assert_eq!(told, [json!("2031-05-08"), json!(2), json!(1), json!(7.0), json!("2031-05-17")], "{upper_from}");
         assert_eq!([&line["series"], &line["tray"], &line["trays"]], [1, 3, 4]);
         let ready = messages(&review, "ready_to_advance");
-        assert_eq!(ready, ["lower tray 3 has done its days since 2031-05-08; tray 4 is next"]);
+        assert_eq!(ready, ["lower tray 3 has been due for a change since 2031-05-08; tray 4 is next"]);
         assert_eq!(
             messages(&review, "rescan_due"),
-            ["lower tray 3 of 4 of series 1 is in, and no later series is there"]
+            ["lower tray 3 of 4 of series 1 is worn, and the plan has no later series"]
         );
     }
 }
@@ -250,7 +250,10 @@ fn each_arch_has_its_own_signals() {
     let joint = ["tray_due", "days_over", "trays_left", "pace_days", "projected_end"];
     let told = joint.map(|name| line["values"][name].clone());
     assert_eq!(told, [json!("2031-05-04"), json!(6), json!(2), json!(10.0), json!("2031-05-30")]);
-    assert_eq!(messages(&review, "over_due"), ["lower tray 2 of series 1 was due on 2031-05-04, 6 days ago"]);
+    assert_eq!(
+        messages(&review, "over_due"),
+        ["lower tray 2 of series 1 was due for a change on 2031-05-04, 6 days ago"]
+    );
     assert!(messages(&review, "ready_to_advance").is_empty());
 }
 
@@ -287,7 +290,7 @@ fn a_tooth_is_looked_at_with_the_tray_of_its_arch() {
     ]);
     let review = review(&record.to_string(), None);
     assert_eq!(line(&review)["values"]["reductions_due"], json!([[21, 22]]));
-    let told = "1 planned reduction not on record, the first before tray 4 (tray 3 is in): 21-22";
+    let told = "1 planned reduction not on record, the first before tray 4 (current tray: 3): 21-22";
     assert_eq!(messages(&review, "reduction_due"), [told]);
 }
 
