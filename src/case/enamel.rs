@@ -1,4 +1,4 @@
-//! Sums and sets over contacts, without memory of their own.
+//! Sums and sets over contacts, without allocation.
 
 use oar_schema::number::Hundredths;
 use oar_schema::teeth::{Side, Tooth};
@@ -14,10 +14,10 @@ fn place([one, other]: Pair) -> usize {
     one.min(other).index() * Tooth::COUNT + one.max(other).index()
 }
 
-/// How far along the arch the teeth of a contact may stand apart, to either side.
+/// How far apart the teeth of a contact may be along the arch, to either side.
 const REACH: i32 = 8;
 
-/// Contacts that are told apart for each tooth: to either side, with permanent and with primary teeth.
+/// Contacts of each tooth that have a place of their own: to either side, with permanent and with primary teeth.
 const NEAR: usize = 4 * REACH as usize;
 
 /// The place of a contact in the small table; none for teeth that lie too far apart to touch.
@@ -29,7 +29,7 @@ fn near([one, other]: Pair) -> Option<usize> {
     (low.arch() == high.arch() && (0..2 * REACH).contains(&apart)).then(|| table + apart as usize)
 }
 
-/// Places along the arch, from the patient's right to the left.
+/// Positions along the arch, from the patient's right to the left.
 fn along(tooth: Tooth) -> i32 {
     let position = i32::from(tooth.position());
     if tooth.side() == Side::Right { 1 - position } else { position }

@@ -83,7 +83,7 @@ fn apart_args(case: &Case<'_>, between: Pair, moved: impl Fn() -> ToothSet) -> O
     Some(args)
 }
 
-/// The teeth that the plan moves; that one of them is not there is said of the movement.
+/// The teeth that the plan moves. When one of them is missing, the movement is reported.
 fn moved_teeth(case: &Case<'_>) -> ToothSet {
     case[case.series].iter().flat_map(|series| &case[series.movements]).map(|movement| movement.tooth).collect()
 }

@@ -1,4 +1,4 @@
-//! The published schema, said in plain words.
+//! The published schema, in plain words.
 
 use super::table::reading_rules;
 

@@ -1,6 +1,6 @@
-//! Teeth: which there are, and what can be said of them.
+//! Teeth: which are present, and what can be said about them.
 //!
-//! A record whose tooth numbers are doubted as a whole is told by `other_notation`; the other rules then keep silent.
+//! `other_notation` reports a record whose tooth numbers are doubted as a whole; the other rules then report nothing.
 
 mod ages;
 mod fitted;
@@ -70,35 +70,35 @@ impl Mouth {
         }
     }
 
-    /// Teeth in whose place a crown on an implant or a pontic stands.
+    /// Teeth that are replaced by a crown on an implant or by a pontic.
     fn replaced(&self) -> ToothSet {
         self.implants.union(self.pontics)
     }
 
-    /// Teeth that were not there at the start and that nothing replaces. What is listed as standing or extracted as
-    /// well is left to `tooth_listed_twice`.
+    /// Teeth that were missing at the start and that nothing replaces. `tooth_listed_twice` reports those that are also
+    /// listed as present or extracted.
     fn gone(&self) -> ToothSet {
         let listed_elsewhere = self.primary.union(self.extracted).union(self.replaced());
         self.absent.union(ToothSet::PRIMARY).difference(listed_elsewhere)
     }
 
-    /// Whether a tooth was not there at the start, or not to the end.
+    /// Whether a tooth was missing at the start, or was extracted later.
     fn may_be_missing(&self, tooth: Tooth) -> bool {
         self.gone().contains(tooth) || self.extracted.contains(tooth)
     }
 
-    /// Primary teeth that no list names.
+    /// Primary teeth that are not listed.
     fn unlisted(&self) -> ToothSet {
         self.gone().difference(self.absent)
     }
 
-    /// Teeth that were not there at the start, as `absent` says.
+    /// Teeth that were missing at the start, as `absent` says.
     fn listed_absent(&self) -> ToothSet {
         self.gone().intersection(self.absent)
     }
 
-    /// Whether it is by a slip in `primary` that these primary teeth are not listed: as many of its entries at least are
-    /// told to be wrong, and may stand for them.
+    /// Whether these primary teeth are unlisted because of a mistake in `primary`: at least as many of its entries are
+    /// reported as wrong, and may be meant for them.
     fn is_slip(&self, case: &Case<'_>, unlisted: ToothSet) -> bool {
         let primary = &case[case.dentition.primary];
         let doubled = primary.len() - self.primary.len();
@@ -106,8 +106,8 @@ impl Mouth {
         unlisted.iter().all(Tooth::is_primary) && unlisted.len() <= doubled + wrong
     }
 
-    /// Whether other rules tell that entries of `absent` are wrong, which may stand for teeth that it does not name: some
-    /// are there twice, or are moved from the start.
+    /// Whether other rules report wrong entries of `absent`, which may be meant for teeth that it does not name: some
+    /// are listed twice, or are moved by the first series.
     fn has_slip_in_absent(&self, case: &Case<'_>) -> bool {
         let doubled = case[case.dentition.absent].len() > self.absent.len();
         let first = case[case.series].first();
@@ -134,7 +134,7 @@ fn other_notation(case: &Case<'_>, found: &mut Found) {
     found.add(path, args);
 }
 
-/// The first number that names another tooth than the one meant: among the absent teeth, the movements, the widths.
+/// The first number that names another tooth than the one meant: in the absent teeth, the movements, the widths.
 fn first_example(case: &Case<'_>, written: Written) -> Option<(Tooth, Path)> {
     let differs = |tooth: Tooth| match written {
         Written::Universal => true,

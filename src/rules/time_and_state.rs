@@ -1,7 +1,7 @@
 //! Time and state: what can have happened when.
 //!
-//! A date that is wrong by itself belongs to one rule, in this order: after the export (`after_export`), before the birth
-//! (`before_birth`), far from all other dates (`date_far_off`). Rules about the order of dates leave such dates alone.
+//! One rule reports a date that is wrong in itself, the first of these: after the export (`after_export`), before the
+//! birth (`before_birth`), far from all other dates (`date_far_off`). Rules about the order of dates ignore such dates.
 
 mod clock;
 mod dates;

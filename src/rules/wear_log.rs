@@ -41,19 +41,19 @@ fn more_than_a_day(case: &Case<'_>, found: &mut Found) {
 /// The minutes of a day on which the clocks go back by an hour.
 const LONGEST_DAY: i32 = 1500;
 
-/// Whether another rule minds the date of an entry.
+/// Whether another rule reports the date of an entry.
 fn is_misdated(case: &Case<'_>, i: usize) -> bool {
     let log = &case[case.wear_log];
     let next_twin = i + 1 < log.len() && twin(log, i + 1) == Some(i);
     !case.trusts(log[i].date) || !in_order(log, i) || twin(log, i).is_some() || next_twin
 }
 
-/// Whether the date of an entry lies between those around it.
+/// Whether the date of an entry is between those of its neighbours.
 fn in_order(log: &[WearDayRow], i: usize) -> bool {
     log[i.saturating_sub(1)..log.len().min(i + 2)].is_sorted_by_key(|day| day.date)
 }
 
-/// Speaks of the first such day: a log that was put in twice has many.
+/// Reports the first such day: a log that was imported twice has many.
 fn day_logged_twice(case: &Case<'_>, found: &mut Found) {
     let log = &case[case.wear_log];
     let mut first = None;
@@ -81,7 +81,7 @@ fn twin(log: &[WearDayRow], i: usize) -> Option<usize> {
 /// More entries of one day than there are sources have a twin among the last few of them.
 const MOST_OF_A_DAY: usize = 3;
 
-/// Speaks of the first break only.
+/// Reports the first break only.
 fn log_out_of_order(case: &Case<'_>, found: &mut Found) {
     let log = &case[case.wear_log];
     if let Some((before, i)) = case.first_break(log.iter().map(|day| day.date)) {
@@ -98,7 +98,7 @@ fn goal_under_floor(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// The days from the first tray to the last, the last open when a tray is still in.
+/// The days from the first tray to the last, up to today when a tray is still worn.
 fn worn_days(case: &Case<'_>) -> Option<(Date, Date)> {
     let worn = &case[case.worn];
     if worn.iter().any(backwards) {
@@ -109,7 +109,7 @@ fn worn_days(case: &Case<'_>) -> Option<(Date, Date)> {
     Some((worn.iter().map(|worn| worn.from).min()?, if open { last.max(case.today) } else { last }))
 }
 
-/// Once for the days before and once for those after.
+/// Reports the days before and the days after once each.
 fn log_outside_treatment(case: &Case<'_>, found: &mut Found) {
     let log = &case[case.wear_log];
     let Some((first, last)) = worn_days(case).filter(|_| !log.is_empty()) else { return };

@@ -1,4 +1,4 @@
-//! Which tray was in the mouth: days, order, and whether there is such a tray.
+//! Which tray was in the mouth: days, order, and whether the plan has the tray.
 
 mod deliveries;
 mod numbers;
@@ -53,7 +53,7 @@ fn worn_backwards(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Speaks of the first break only: what follows it cannot be told apart from its consequences.
+/// Reports the first break only: later ones may be its consequences.
 fn worn_out_of_order(case: &Case<'_>, found: &mut Found) {
     let worn = &case[case.worn];
     let told = |(_, worn): &(usize, &WornRow)| !backwards(worn);
@@ -168,7 +168,7 @@ fn worn_very_long(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether another rule minds the first or the last day of the stretch at `i`.
+/// Whether another rule reports the first or the last day of the wear period at `i`.
 fn has_other_fault(case: &Case<'_>, i: usize) -> bool {
     let worn = &case[case.worn];
     let here = &worn[i];

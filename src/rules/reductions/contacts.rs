@@ -1,4 +1,4 @@
-//! Which teeth touch on a day: those that are not there are skipped.
+//! Which teeth touch on a day; missing teeth are skipped.
 
 use oar_schema::teeth::{ToothSet, are_neighbours};
 use oar_schema::time::Date;
@@ -46,7 +46,8 @@ fn touch(case: &Case<'_>, [one, other]: Pair, gone: impl Fn(Date) -> bool) -> bo
         || are_neighbours(one, other, &without_doubtful(case, crowns))
 }
 
-/// The teeth without the primary ones whose successors stand as well: that one of the two is not there is told already.
+/// The teeth without the primary ones whose successors are present too: another rule reports that one of the two is
+/// missing.
 fn without_doubtful(case: &Case<'_>, teeth: ToothSet) -> ToothSet {
     let mut fewer = teeth;
     for primary in &case[case.dentition.primary] {

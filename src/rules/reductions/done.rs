@@ -1,4 +1,4 @@
-//! Reductions that were planned, against those that were done.
+//! Planned reductions compared with those that were done.
 
 use oar_schema::number::Hundredths;
 use oar_schema::record::{Done, ReductionRow, SeriesRow, VisitRow};
@@ -14,7 +14,7 @@ use crate::case::wear_periods::{backwards, in_plan};
 use crate::found::Found;
 use crate::path::{Path, at};
 
-/// Whether there is a plan without a hole, and every series of it says which reductions it has.
+/// Whether there is a plan without a missing series, and every series lists its reductions.
 fn plan_is_known(case: &Case<'_>) -> bool {
     let series = &case[case.series];
     !series.is_empty() && (0..).zip(series).all(|(number, it)| it.number == number && it.reductions.is_some())
@@ -38,12 +38,13 @@ fn share_a_tooth(one: Pair, other: Pair) -> bool {
     one.iter().any(|tooth| other.contains(tooth))
 }
 
-/// Whether a contact is planned whose teeth never touch: it may be the one that was done, and `not_neighbours` tells.
+/// Whether a planned contact has teeth that never touch. `not_neighbours` reports it, and it may be the contact that
+/// was done.
 fn is_mistyped_in_plan(case: &Case<'_>) -> bool {
     planned(case).any(|(series, other)| !neighbours_from(case, other.between, series.scanned_on))
 }
 
-/// Each contact is told once.
+/// Reports each contact once.
 pub(super) fn reduction_unplanned(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() || !plan_is_known(case) {
         return;
@@ -63,7 +64,7 @@ pub(super) fn reduction_unplanned(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Once for each series: a visit that is missing is one mistake, however many contacts it had.
+/// Reports each series once: a missing visit is one mistake, however many contacts it had.
 pub(super) fn reduction_not_done(case: &Case<'_>, found: &mut Found) {
     let visits = &case[case.visits];
     if case.doubt.is_some() || case.visits.is_none() || !visits.is_sorted_by_key(|visit| visit.on) {
@@ -89,7 +90,7 @@ pub(super) fn reduction_not_done(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// The contacts at which visits from a day on took enamel off.
+/// The contacts at which visits from a day on removed enamel.
 fn done_since(case: &Case<'_>, day: Option<Date>) -> ContactSet {
     let mut done = ContactSet::default();
     let visits = case[case.visits].iter().filter(|visit| day.is_none_or(|day| day <= visit.on));
@@ -99,7 +100,7 @@ fn done_since(case: &Case<'_>, day: Option<Date>) -> ContactSet {
     done
 }
 
-/// Whether a visit tells all that it took off, contact by contact, on a day that can be relied on.
+/// Whether a visit lists all its reductions, contact by contact, on a trusted day.
 fn tells_contacts(case: &Case<'_>, visit: &VisitRow) -> bool {
     let told = if case[visit.done].contains(&Done::InterproximalReduction) {
         !case[visit.reductions].is_empty()
@@ -109,8 +110,8 @@ fn tells_contacts(case: &Case<'_>, visit: &VisitRow) -> bool {
     case.trusts(visit.on) && (!visit.attended || told)
 }
 
-/// The day from which on a tray was worn before which a reduction was to be done; none when there was none, and when
-/// another rule tells of the contact.
+/// The first day of a tray before which a reduction was due; none when no such tray was worn, or when another rule
+/// reports the contact.
 fn missed_on(case: &Case<'_>, series: &SeriesRow, planned: &ReductionRow) -> Option<Date> {
     let there = |worn: &&oar_schema::record::WornRow| {
         worn.series == series.number && worn.tray >= planned.before_tray && !backwards(worn) && in_plan(case, worn)
@@ -125,7 +126,7 @@ fn missed_on(case: &Case<'_>, series: &SeriesRow, planned: &ReductionRow) -> Opt
     (!other_meant && neighbours_from(case, between, series.scanned_on)).then_some(on)
 }
 
-/// Speaks of each contact once, where it goes beyond the plan.
+/// Reports each contact once, where it exceeds the plan.
 pub(super) fn reduction_more_than_planned(case: &Case<'_>, found: &mut Found) {
     let any_done = case[case.visits].iter().any(|visit| !case[visit.reductions].is_empty());
     if case.doubt.is_some() || !any_done || !plan_is_known(case) {

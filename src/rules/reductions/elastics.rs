@@ -58,7 +58,8 @@ pub(super) fn elastic_outside_trays(case: &Case<'_>, found: &mut Found) {
     });
 }
 
-/// Told once: elastics on both sides have one goal. A goal of wear that lies under its floor is told already.
+/// Reported once, because elastics on both sides have one goal. Another rule reports a wear goal below the wear
+/// minimum.
 pub(super) fn elastic_goal_over_wear_goal(case: &Case<'_>, found: &mut Found) {
     let (goal, floor) = (case.prescription.wear_goal_minutes, case.prescription.wear_floor_minutes);
     if goal < floor || goal <= HOURS_OF_A_DAY {

@@ -13,7 +13,7 @@ use crate::case::reductions::{done_before, is_front, scan_day};
 use crate::found::Found;
 use crate::path::{Path, at};
 
-/// Each contact is told once, in the plan rather than at the visit. Of teeth that do not touch `not_neighbours` tells.
+/// Reports each contact once, in the plan rather than at the visit. `not_neighbours` reports teeth that do not touch.
 pub(super) fn reduction_in_primary_tooth(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() || case[case.dentition.primary].is_empty() {
         return;
@@ -41,7 +41,7 @@ pub(super) fn reduction_in_primary_tooth(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Speaks of the first series in which an arch has too much, and of visits only where no series has.
+/// Reports the first series in which an arch has too much, and the visits only where no series has.
 pub(super) fn reduction_total_large(case: &Case<'_>, found: &mut Found) {
     if case.doubt.is_some() {
         return;
@@ -68,7 +68,7 @@ pub(super) fn reduction_total_large(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// All enamel that the series and the visits speak of in an arch: no sum of it is greater.
+/// All enamel that the series and visits name in an arch: an upper bound of every sum.
 fn most(case: &Case<'_>, arch: Arch) -> i64 {
     let planned = case[case.series].iter().flat_map(|series| &case[series.reductions]);
     let planned = planned.map(|reduction| (reduction.between, reduction.amount_mm));

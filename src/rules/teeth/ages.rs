@@ -1,4 +1,4 @@
-//! The patient's age against the ages at which teeth come and go.
+//! The patient's age compared with the ages at which teeth erupt and are lost.
 
 use oar_schema::norms::eruption;
 use oar_schema::teeth::{Tooth, ToothSet};
@@ -10,18 +10,18 @@ use crate::case::state::{is_very_old, start_year};
 use crate::found::Found;
 use crate::path::at;
 
-/// The youngest that the patient can have been at the start, in whole years; none when no date can be relied on.
+/// The least age that the patient can have had at the start, in whole years; none when no date is trusted.
 fn youngest(case: &Case<'_>) -> Option<i64> {
     oldest(case).map(|years| years - 1)
 }
 
-/// The oldest that the patient can have been at the start, in whole years; none when no date can be relied on.
+/// The greatest age that the patient can have had at the start, in whole years; none when no date is trusted.
 fn oldest(case: &Case<'_>) -> Option<i64> {
     start_year(case).map(|year| i64::from(year - case.patient.birth_year))
 }
 
-/// Whether a permanent tooth that was absent at the start may have come through since. Canines often stay beneath for
-/// long and are then brought down.
+/// Whether a permanent tooth that was absent at the start may have erupted since. Canines often stay unerupted for long
+/// and are then brought down.
 pub(super) fn may_erupt(case: &Case<'_>, tooth: Tooth) -> bool {
     let late = |to: u8| youngest(case).is_none_or(|age| age < i64::from(to) + case.limits.late_years);
     eruption(tooth).is_some_and(|ages| tooth.kind().is_canine() || late(ages.to))
@@ -63,7 +63,7 @@ pub(super) fn primary_tooth_in_adult(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether a primary tooth and the tooth that replaces it both stand at the start.
+/// Whether a primary tooth and its successor are both present at the start.
 pub(super) fn beside_successor(case: &Case<'_>, primary: Tooth) -> bool {
     primary.successor().is_some_and(|successor| case.standing.contains(successor))
 }

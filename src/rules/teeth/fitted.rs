@@ -1,7 +1,7 @@
-//! Elastics on teeth that are not there, and movements that were measured of such teeth.
+//! Elastics on missing teeth, and measured movements of missing teeth.
 //!
-//! A tooth that is not there may be named in many places. It is told of the first kind of place only: movements,
-//! attachments, elastics, measured movements, check-ins.
+//! A missing tooth may be named in many places. It is reported only in the first kind of place: movements, attachments,
+//! elastics, measured movements, check-ins.
 
 use oar_schema::teeth::{Tooth, ToothSet};
 
@@ -15,7 +15,7 @@ use crate::case::movements::moves_after;
 use crate::found::Found;
 use crate::path::{Path, at};
 
-/// Kinds of places that name teeth, in the order in which they tell of one that is not there.
+/// Kinds of places that name teeth, in the order in which a missing tooth is reported in them.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Place {
     Elastics,
@@ -23,7 +23,7 @@ pub(super) enum Place {
     Seen,
 }
 
-/// Whether the tooth, or for a primary one that no list names another such tooth, is named in places that come before.
+/// Whether an earlier kind of place names the tooth or, for an unlisted primary tooth, any such tooth.
 pub(super) fn is_told_before(case: &Case<'_>, mouth: &Mouth, tooth: Tooth, place: Place) -> bool {
     let unlisted = mouth.unlisted();
     let same = if unlisted.contains(tooth) { unlisted } else { ToothSet::from_iter([tooth]) };
@@ -41,7 +41,7 @@ pub(super) fn is_told_before(case: &Case<'_>, mouth: &Mouth, tooth: Tooth, place
     !named.intersection(same).is_empty()
 }
 
-/// States one finding for the primary teeth that are not listed, and one for the absent teeth.
+/// Adds one finding for the unlisted primary teeth, and one for the absent teeth.
 pub(super) fn tell_gone(case: &Case<'_>, found: &mut Found, mouth: &Mouth, places: &[(Tooth, Path)]) {
     for teeth in [mouth.unlisted(), mouth.listed_absent()] {
         let own: Vec<(Tooth, Path)> = places.iter().filter(|(tooth, _)| teeth.contains(*tooth)).cloned().collect();
@@ -108,13 +108,13 @@ pub(super) fn absent_tooth_measured(case: &Case<'_>, found: &mut Found) {
     tell_gone(case, found, &mouth, &gone);
 }
 
-/// Whether a series moves the tooth after it was taken out.
+/// Whether a series moves the tooth after its extraction.
 fn is_moved_after(case: &Case<'_>, tooth: Tooth) -> bool {
     let mut extracted = case[case.dentition.extracted].iter().filter(|row| row.tooth == tooth);
     extracted.any(|row| case[case.series].iter().any(|series| moves_after(case, series, tooth, row.on)))
 }
 
-/// Whether movements of an extracted tooth, planned or measured, are told.
+/// Whether planned or measured movements of an extracted tooth are reported.
 pub(super) fn is_extraction_told(case: &Case<'_>, tooth: Tooth) -> bool {
     let measured_after = case[case.series].iter().filter_map(|series| series.achieved.as_ref()).any(|achieved| {
         let measured = case[achieved.movements].iter().any(|row| row.tooth == tooth);

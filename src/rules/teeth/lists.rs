@@ -1,4 +1,4 @@
-//! The lists of the dentition against each other.
+//! The lists of the dentition compared with each other.
 
 use oar_schema::teeth::{Tooth, ToothSet};
 
@@ -28,7 +28,7 @@ impl List {
         ["absent", "primary", "implants", "pontics", "extracted", "crown_widths"][self as usize]
     }
 
-    /// The way to the tooth of an entry.
+    /// The path to the tooth of an entry.
     fn path(self, entry: usize) -> Path {
         match self {
             Self::Extracted | Self::CrownWidths => at!["dentition", self.name(), entry, "tooth"],
@@ -50,8 +50,8 @@ impl List {
         teeth.iter().enumerate().for_each(|(i, tooth)| visit(i, *tooth));
     }
 
-    /// Whether a tooth cannot be in both lists, `self` before `later` in the order of [`Self::ALL`]. A permanent tooth
-    /// among the primary ones is told by `permanent_tooth_in_primary`.
+    /// Whether a tooth cannot be in both lists, `self` before `later` in the order of [`Self::ALL`].
+    /// `permanent_tooth_in_primary` reports a permanent tooth among the primary ones.
     fn excludes(self, later: Self, case: &Case<'_>, tooth: Tooth) -> bool {
         match (self, later) {
             (Self::Absent, Self::Primary) | (Self::Primary, Self::Implants | Self::Pontics) => tooth.is_primary(),
@@ -69,7 +69,7 @@ fn each<T>(rows: &[T], tooth: impl Fn(&T) -> Tooth, mut visit: impl FnMut(usize,
 /// For each list the first entry that names a tooth, or [`NOWHERE`].
 type Entries = [u8; List::ALL.len()];
 
-/// Lists hold at most 52 teeth.
+/// Lists have at most 52 teeth.
 const NOWHERE: u8 = u8::MAX;
 
 pub(super) fn tooth_listed_twice(case: &Case<'_>, found: &mut Found) {

@@ -1,4 +1,4 @@
-//! Measurements of an assessment against each other.
+//! Measurements of an assessment compared with each other.
 
 use oar_schema::derived::irregularity_index;
 use oar_schema::number::Hundredths;
@@ -11,7 +11,7 @@ use crate::case::Case;
 use crate::found::Found;
 use crate::path::at;
 
-/// Teeth up to the second premolars, before which an arch is said to lack room.
+/// The last position, the second premolar, whose tooth counts when an arch lacks room.
 const BEFORE_MOLARS: u8 = 5;
 
 pub(super) fn assessment_disagrees(case: &Case<'_>, found: &mut Found) {
@@ -55,8 +55,8 @@ fn has_room_though_irregular(case: &Case<'_>, crowding: Hundredths, irregularity
         && i64::from(-crowding.0) > case.limits.space_when_irregular_mm
 }
 
-/// Whether all permanent teeth before the molars stand in an arch. Room that is lacking for a tooth that waits beneath,
-/// or beside primary teeth, leaves the front teeth in line.
+/// Whether all permanent teeth in front of the molars are present in an arch. Room that is lacking for an unerupted
+/// tooth, or beside primary teeth, leaves the front teeth aligned.
 fn all_teeth_stand(case: &Case<'_>, arch: Arch) -> bool {
     let mouth = Mouth::of(case);
     let apart: ToothSet = mouth.absent.union(mouth.primary);

@@ -1,4 +1,4 @@
-//! Movements of teeth that cannot be moved: not there, on implants, pontics, or taken out.
+//! Movements of teeth that cannot be moved: missing teeth, implants, pontics, extracted teeth.
 
 use oar_schema::record::{ExtractionRow, SeriesRow};
 use oar_schema::teeth::{Tooth, ToothSet};
@@ -11,7 +11,7 @@ use crate::case::movements::{moves, moves_after};
 use crate::found::{Found, Stated};
 use crate::path::{Path, at};
 
-/// States one finding for all movements of a tooth in the series that `faulty` picks, at the first of them.
+/// Adds one finding for all movements of a tooth in the series that `faulty` selects, at the first of them.
 fn tell<'f>(
     case: &Case<'_>,
     found: &'f mut Found,
@@ -23,7 +23,7 @@ fn tell<'f>(
     tell_together(found, places, args)
 }
 
-/// The movements of some teeth in the series that `faulty` picks.
+/// The movements of some teeth in the series that `faulty` selects.
 fn places(case: &Case<'_>, teeth: ToothSet, faulty: impl Fn(usize, &SeriesRow, Tooth) -> bool) -> Vec<(Tooth, Path)> {
     let mut places = Vec::new();
     for (i, series) in case[case.series].iter().enumerate() {
@@ -37,7 +37,7 @@ fn places(case: &Case<'_>, teeth: ToothSet, faulty: impl Fn(usize, &SeriesRow, T
     places
 }
 
-/// States one finding for all places that name teeth: at the first of them, with the others related and their teeth
+/// Adds one finding for all places that name teeth: at the first of them, with the others related and their teeth
 /// counted.
 pub(super) fn tell_together(
     found: &mut Found,
@@ -58,8 +58,9 @@ pub(super) fn tell_together(
     Some(stated)
 }
 
-/// Whether the series at `i` cannot name a tooth that was not there at the start. A permanent tooth may have come through
-/// before the scan of a later series; one that cannot and has a measured crown is left to `tooth_listed_twice`.
+/// Whether the series at `i` cannot name a tooth that was missing at the start. A permanent tooth may have erupted
+/// before the scan of a later series. `tooth_listed_twice` reports one that cannot have erupted and has a measured
+/// crown.
 pub(super) fn is_gone_in(case: &Case<'_>, tooth: Tooth, i: usize) -> bool {
     if tooth.is_primary() {
         return true;
@@ -72,7 +73,7 @@ pub(super) fn is_measured(case: &Case<'_>, tooth: Tooth) -> bool {
     case[case.dentition.crown_widths].iter().any(|row| row.tooth == tooth)
 }
 
-/// What is said of a tooth that is not there.
+/// The arguments of a finding about a missing tooth.
 pub(super) fn gone_args(mouth: &Mouth, tooth: Tooth) -> Args {
     if mouth.absent.contains(tooth) {
         args!["tooth" = tooth, "list" = "absent"]

@@ -1,4 +1,4 @@
-//! Attachments on teeth that are not there, and teeth that a check-in cannot have seen.
+//! Attachments on missing teeth, and teeth that a check-in cannot have observed.
 
 use oar_schema::record::{CheckInRow, Sight};
 use oar_schema::teeth::{Tooth, ToothSet};
@@ -42,7 +42,7 @@ pub(super) fn absent_tooth_with_attachment(case: &Case<'_>, found: &mut Found) {
     tell_together(found, absent, |tooth| gone_args(&mouth, tooth));
 }
 
-/// The day on which a tooth was taken out, if that was before the scan.
+/// The day of a tooth's extraction, if that was before the scan.
 pub(super) fn extracted_before(case: &Case<'_>, tooth: Tooth, scan: Option<Date>) -> Option<Date> {
     let extracted = case[case.dentition.extracted].iter().find(|row| row.tooth == tooth)?;
     scan.filter(|scan| case.out_of_order(*scan, extracted.on)).map(|_| extracted.on)
@@ -67,7 +67,7 @@ pub(super) fn absent_tooth_seen(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// States one finding for the primary teeth that are not listed, one for the absent teeth, and one for each extracted one.
+/// Adds one finding for the unlisted primary teeth, one for the absent teeth, and one for each extracted tooth.
 fn tell_unseen(case: &Case<'_>, found: &mut Found, mouth: &Mouth, unseen: &[(Tooth, Path)]) {
     tell_gone(case, found, mouth, unseen);
     for extracted in &case[case.dentition.extracted] {
@@ -76,9 +76,9 @@ fn tell_unseen(case: &Case<'_>, found: &mut Found, mouth: &Mouth, unseen: &[(Too
     }
 }
 
-/// Calls `visit` with each of the suspected teeth that a check-in saw, with the list and the entry. A tray can crack, and
-/// gum can swell, where no tooth is; but a gap and a lifting tray are seen at a tooth, and a primary tooth that is not
-/// listed is mistyped anyway.
+/// Calls `visit` with each of the suspected teeth that a check-in observed, with the list and the entry. A tray can
+/// crack and gums can swell where no tooth is. But a gap and a lifting tray are observed at a tooth, and an unlisted
+/// primary tooth is mistyped in any case.
 fn each_seen(
     case: &Case<'_>,
     check_in: &CheckInRow,
@@ -99,7 +99,8 @@ fn each_seen(
     }
 }
 
-/// Whether a tooth cannot be seen at a check-in. One that names another tray than the one worn may have the wrong day.
+/// Whether a tooth cannot be observed at a check-in. A check-in that names another tray than the one worn may have the
+/// wrong day.
 fn is_hidden(case: &Case<'_>, mouth: &Mouth, check_in: &CheckInRow, tooth: Tooth) -> bool {
     if !mouth.extracted.contains(tooth) {
         return tooth.is_primary() || !(may_erupt(case, tooth) || is_measured(case, tooth));
@@ -110,7 +111,7 @@ fn is_hidden(case: &Case<'_>, mouth: &Mouth, check_in: &CheckInRow, tooth: Tooth
     only.is_some_and(|row| case.out_of_order(day, row.on)) && agrees_with_worn(case, check_in)
 }
 
-/// Whether the tooth is told already where it is moved, carries an attachment or an elastic, or was measured.
+/// Whether the tooth is reported elsewhere: where it is moved or measured, or has an attachment or an elastic.
 fn is_told_elsewhere(case: &Case<'_>, mouth: &Mouth, tooth: Tooth) -> bool {
     if mouth.extracted.contains(tooth) {
         is_extraction_told(case, tooth)

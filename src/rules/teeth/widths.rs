@@ -1,4 +1,4 @@
-//! Crown widths: against published ones, left against right, and lower against upper.
+//! Crown widths compared: with published ones, left with right, and lower with upper.
 
 use oar_schema::derived::{bolton_anterior, bolton_overall};
 use oar_schema::norms::{BOLTON_ANTERIOR, BOLTON_OVERALL, Measured, crown_widths};
@@ -26,7 +26,7 @@ fn likely(case: &Case<'_>, tooth: Tooth) -> Option<[Hundredths; 2]> {
     Some([Hundredths(least[0].min(least[1])), Hundredths(most[0].max(most[1]))])
 }
 
-/// Whether a width is far from those of its tooth. Where a tooth has two widths, `tooth_listed_twice` tells that.
+/// Whether a width is far from the usual widths of its tooth. `tooth_listed_twice` reports a tooth that has two widths.
 fn is_implausible(case: &Case<'_>, row: CrownWidthRow) -> bool {
     is_far_off(case, row) && !has_two(case, row.tooth)
 }
@@ -66,7 +66,7 @@ fn by_tooth(widths: &[CrownWidthRow]) -> [Option<u8>; Tooth::COUNT] {
     entries
 }
 
-/// The tooth at the same place on the patient's left of one on the right.
+/// The tooth at the same position on the patient's left as one on the right.
 fn on_the_left(right: Tooth) -> Option<Tooth> {
     match right.fdi() / 10 {
         1 | 5 => Tooth::new(right.fdi() + 10),
@@ -113,7 +113,7 @@ pub(super) fn crown_widths_uneven(case: &Case<'_>, found: &mut Found) {
     });
 }
 
-/// Whether no width is told by another rule, so that a ratio can be judged.
+/// Whether no other rule reports a width, so that the ratio can be judged.
 fn widths_are_sound(case: &Case<'_>) -> bool {
     let widths = &case[case.dentition.crown_widths];
     let mut sound = !widths.iter().any(|row| is_far_off(case, *row) || has_two(case, row.tooth));

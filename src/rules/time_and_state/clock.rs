@@ -1,4 +1,4 @@
-//! Clocks: instants whose offset is the zone's, but of another season.
+//! Clocks: instants that have the zone's offset of another season.
 
 use oar_schema::time::Instant;
 
@@ -10,7 +10,7 @@ use crate::path::{Path, at};
 use crate::zones::Zone;
 
 const DAY: i64 = 86_400;
-/// Days before and after an instant at which the other season's offset is met; summer time lasts some seven months.
+/// Days before and after an instant at which the other season's offset is found; summer time lasts some seven months.
 const OTHER_SEASON: [i64; 4] = [-182, -91, 91, 182];
 
 pub(super) fn clock_change_ignored(case: &Case<'_>, found: &mut Found) {
@@ -33,8 +33,8 @@ pub(super) fn clock_change_ignored(case: &Case<'_>, found: &mut Found) {
     add(case, found, wrong);
 }
 
-/// Whether a check-in stands between the one before it and the one after it, on a day on which its tray was worn; if not,
-/// its month or day is wrong, and with it perhaps the season.
+/// Whether a check-in is in order between its neighbours, on a day on which its tray was worn. If not, its month or day
+/// is wrong, and with it perhaps the season.
 fn is_plain(case: &Case<'_>, i: usize) -> bool {
     let check_ins = &case[case.check_ins];
     let right_day = case.trusts(check_ins[i].at.written_date()) && agrees_with_worn(case, &check_ins[i]);
@@ -43,20 +43,20 @@ fn is_plain(case: &Case<'_>, i: usize) -> bool {
 }
 
 /// Whether an instant is written with the offset that the zone has in another season. An instant that is written in UTC
-/// or in the time of another place is right as it stands.
+/// or in the time of another place is correct.
 fn is_of_other_season(zone: &Zone, at: Instant, offset: i64) -> bool {
     let written = i64::from(at.offset_minutes) * 60;
     let then = |days: &i64| zone.offset(Instant { seconds: at.seconds + days * DAY, ..at });
     written != offset && written != 0 && OTHER_SEASON.iter().any(|days| then(days) == written)
 }
 
-/// Whether all instants of the record are written with one offset, as by a system that knows no summer time.
+/// Whether all instants of the record are written with one offset, as by a system without summer time.
 fn keeps_one_offset(case: &Case<'_>) -> bool {
     let (check_ins, offset) = (&case[case.check_ins], case.source.exported_at.offset_minutes);
     !check_ins.is_empty() && check_ins.iter().all(|check_in| check_in.at.offset_minutes == offset)
 }
 
-/// An offset as it is written.
+/// An offset as written.
 fn written(minutes: i16) -> String {
     let (sign, size) = (if minutes < 0 { '-' } else { '+' }, minutes.unsigned_abs());
     format!("{sign}{:02}:{:02}", size / 60, size % 60)

@@ -1,4 +1,4 @@
-//! Dates that are wrong by themselves.
+//! Dates that are wrong in themselves.
 
 use oar_schema::time::{Date, Instant};
 
@@ -9,7 +9,7 @@ use crate::case::days::{Spot, each_day, largest_part, whole_years, years};
 use crate::found::Found;
 use crate::path::{Path, at};
 
-/// From so many sections on, dates that are all wrong in the same way are right, and what they are compared with is not.
+/// From so many sections on, the dates are taken as correct, and the value that they are compared with as wrong.
 const MANY_SECTIONS: usize = 3;
 
 /// Whether an instant comes after another, however they are written.
@@ -17,7 +17,7 @@ fn comes_after(one: Instant, other: Instant) -> bool {
     (one.seconds, one.nanoseconds) > (other.seconds, other.nanoseconds)
 }
 
-/// A wrong date: what it is, its section and the way to it.
+/// A wrong date: its value, its section and its path.
 type Wrong = (Args, &'static str, Path);
 
 pub(super) fn after_export(case: &Case<'_>, found: &mut Found) {
@@ -65,7 +65,7 @@ pub(super) fn before_birth(case: &Case<'_>, found: &mut Found) {
     add_together(found, &early, total, at!["patient", "birth_year"], &args);
 }
 
-/// States wrong dates: one finding for each section, or one at `measure` when so many are wrong that they are not.
+/// Adds wrong dates: one finding for each section, or one at `measure` when so many are wrong that `measure` is.
 fn add_together(found: &mut Found, wrong: &[Wrong], total: usize, measure: Path, args: &Args) {
     let mut sections: Vec<&'static str> = wrong.iter().map(|(_, section, _)| *section).collect();
     sections.dedup();
@@ -108,7 +108,7 @@ pub(super) fn date_far_off(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Splits the dates where years lie between one and the next, and states every part but the largest.
+/// Splits the dates where years lie between one and the next, and reports every part except the largest.
 fn clusters(case: &Case<'_>, found: &mut Found) {
     let days = case.sorted_days();
     let parts: Vec<&[(Date, usize, Spot)]> = days.chunk_by(|one, next| !case.far_apart(one.0, next.0)).collect();

@@ -1,4 +1,4 @@
-//! Lists in the order of time that no theme of their own looks after.
+//! Chronological lists that have no theme of their own.
 
 use oar_schema::time::Date;
 

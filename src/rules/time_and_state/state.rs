@@ -1,4 +1,4 @@
-//! The state of the treatment against what was worn.
+//! The state of the treatment compared with the trays that were worn.
 
 use oar_schema::record::{Done, State, VisitReason, WornEnd};
 use oar_schema::words::Words;
@@ -30,7 +30,7 @@ pub(super) fn state_contradicts_trays(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// How the state contradicts the list of worn trays, with the entry that says so.
+/// How the state contradicts the list of worn trays, with the entry that shows it.
 fn contradiction(case: &Case<'_>) -> Option<(Args, Option<Path>)> {
     let worn = &case[case.worn];
     let open = open_tray(case);

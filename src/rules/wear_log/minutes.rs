@@ -9,14 +9,14 @@ use crate::case::wear_periods::HOURS_OF_A_DAY;
 use crate::found::Found;
 use crate::path::at;
 
-/// Percent of a day or of a goal do not exceed this.
+/// A percentage of a day or of a goal is at most this.
 const PERCENT: i32 = 100;
 /// The minutes of a day without a clock change.
 const USUAL_MINUTES: i32 = 1440;
 /// How many sources there are.
 const SOURCES: usize = 3;
 
-/// What the log of one source adds up to.
+/// The totals of the log of one source.
 #[derive(Clone, Copy, Default)]
 struct Sum {
     days: i64,
@@ -51,7 +51,7 @@ fn other_unit(case: &Case<'_>, sum: Sum) -> Option<&'static str> {
     (sum.minutes >= limits.unit_mean_percent * sum.days).then_some("percent")
 }
 
-/// The unit of the entries of a source is in doubt: other rules leave its values alone.
+/// Whether the unit of a source's entries is in doubt: other rules then ignore its values.
 fn is_in_doubt(case: &Case<'_>, source: WearSource) -> bool {
     other_unit(case, sums(&case[case.wear_log])[source as usize]).is_some()
 }
@@ -72,7 +72,7 @@ pub(super) fn unit_looks_wrong(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Speaks of the first such day, and of how many there are.
+/// Reports the first such day, and the number of them.
 pub(super) fn sources_disagree(case: &Case<'_>, found: &mut Found) {
     let log = &case[case.wear_log];
     let apart = |pair: &[WearDayRow]| {
@@ -106,7 +106,7 @@ struct Run {
     first: usize,
 }
 
-/// The longest run in the log, of one source. A day without wear is the same as the next one for good reason.
+/// The longest run in the log, of one source. Days without wear are equal for good reason and do not count.
 fn longest_run(log: &[WearDayRow]) -> Run {
     let mut runs = [Run::default(); SOURCES];
     let mut longest = Run::default();
@@ -132,7 +132,7 @@ pub(super) fn log_too_regular(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Speaks of the first day with too many, and of the first of many days with none.
+/// Reports the first day with too many, and the first of many days with none.
 pub(super) fn removals_implausible(case: &Case<'_>, found: &mut Found) {
     let log = &case[case.wear_log];
     let too_many = |(_, day): &(usize, &WearDayRow)| {
@@ -155,7 +155,8 @@ pub(super) fn removals_implausible(case: &Case<'_>, found: &mut Found) {
     tell_uncounted(case, found);
 }
 
-/// Minutes of the day without trays; none is told for a day of more minutes than it has.
+/// Minutes of the day without trays; without a bound for a day with more minutes than it has, which another rule
+/// reports.
 fn minutes_out(case: &Case<'_>, day: &WearDayRow) -> i32 {
     let removals = day.removals.unwrap_or(0);
     if removals <= USUAL_MINUTES - day.minutes {

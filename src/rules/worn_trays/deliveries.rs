@@ -1,4 +1,4 @@
-//! Trays handed over: whether there are such trays, and whether they were there when they were worn.
+//! Deliveries: whether the plan has the trays, and whether they were there when they were worn.
 
 use oar_schema::record::DeliveryRow;
 
@@ -11,7 +11,7 @@ use crate::case::worn_trays::doubted_trays;
 use crate::found::Found;
 use crate::path::at;
 
-/// Speaks of the first break only.
+/// Reports the first break only.
 pub(super) fn delivery_out_of_order(case: &Case<'_>, found: &mut Found) {
     let deliveries = &case[case.deliveries];
     if let Some((before, i)) = case.first_break(deliveries.iter().map(|delivery| delivery.on)) {

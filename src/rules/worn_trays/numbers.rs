@@ -1,4 +1,4 @@
-//! Numbers of trays and series: whether the plan has them, and whether one was passed over.
+//! Numbers of trays and series: whether the plan has them, and whether one was skipped.
 
 use oar_schema::record::WornRow;
 
@@ -48,7 +48,7 @@ fn bit(series: i32) -> u64 {
     1u64.checked_shl(series as u32).unwrap_or(0)
 }
 
-/// A series is one cause however often it is named. A hole in the numbers of the plan is told with the plan.
+/// A series is one cause, however often it is named. Another rule reports a missing number within the plan.
 pub(super) fn series_beyond_plan(case: &Case<'_>, found: &mut Found) {
     let last = case[case.series].iter().map(|series| series.number).max().unwrap_or(-1);
     let mut told = 0u64;
