@@ -53,9 +53,10 @@ fn source_files_say_what_they_are_and_stay_short() {
 #[test]
 fn every_page_belongs_to_a_rule_and_every_broken_file_to_a_page() {
     let known: BTreeSet<&str> = rules::all().map(|rule| rule.name).collect();
+    let paged: BTreeSet<&str> = rules::every().map(|rule| rule.name).collect();
     let stem = |file: &Path| file.file_name().unwrap().to_string_lossy().split('.').next().unwrap().to_owned();
     for file in files(&root().join("src/rules"), ".md") {
-        assert!(known.contains(stem(&file).as_str()), "{} has no rule", file.display());
+        assert!(paged.contains(stem(&file).as_str()), "{} has no rule", file.display());
     }
     let folder = root().join("datasets/broken");
     let broken = [files(&folder, ".oar.json"), files(&folder, ".oar.jsonl")].concat();
