@@ -67,66 +67,30 @@
 //! - `kit`: the conformance kit, which is made of generated records.
 //! - `command` (default): the `oar` command. A library user turns default features off and pulls in no argument parser.
 
-pub mod acceptance;
-pub mod args;
-pub mod baseline;
-pub mod canonical;
 #[cfg(feature = "card")]
 pub mod card;
-pub mod case;
-mod checker;
-pub mod cohort;
-pub mod compare;
+pub mod check;
 pub mod config;
-mod counted;
-mod cross_record;
-pub mod edition_changes;
-mod excerpt;
-pub mod finding;
-pub mod fingerprint;
-mod found;
-mod guess;
 #[cfg(feature = "realism")]
 mod html;
 pub mod json;
 #[cfg(feature = "kit")]
 pub mod kit;
-pub mod layout;
-mod levels;
-mod lines;
-mod locate;
-use oar_schema::nearest;
-mod notation;
-pub mod output;
-pub mod page;
-pub mod partial;
-pub mod parts;
-pub mod path;
-mod plain;
 pub mod read;
 #[cfg(feature = "realism")]
 pub mod realism;
 pub mod repair;
+pub mod report;
 pub mod review;
-pub mod rule;
-pub mod rules;
-pub mod run;
 pub mod schema;
-pub mod settings;
-mod shape;
 pub mod shrink;
 #[cfg(feature = "realism")]
 pub mod statistics;
-pub mod summary;
-mod systems;
-pub mod waivers;
-mod work;
+pub mod text;
 
-pub use checker::{Checker, ReadError};
-pub use counted::counted;
-pub use oar_schema::limits;
-pub use oar_schema::number;
-pub use oar_schema::record;
-pub use oar_schema::teeth;
-pub use oar_schema::time;
-pub use oar_schema::zones;
+pub use check::{Checker, ReadError};
+pub use check::{args, case, cohort, finding, fingerprint, page, partial, parts, path, rule, rules, settings};
+pub use json::{canonical, layout};
+pub use oar_schema::{limits, nearest, number, record, teeth, time, zones};
+pub use report::{acceptance, baseline, compare, edition_changes, output, run, summary, waivers};
+pub use text::counted;

@@ -29,7 +29,7 @@ fn root() -> &'static Path {
 }
 
 fn page_file(rule: &Rule) -> PathBuf {
-    root().join(format!("src/rules/{}/{}.md", rule.theme, rule.name))
+    root().join(format!("src/check/rules/{}/{}.md", rule.theme, rule.name))
 }
 
 /// The findings of an example, each as the page shows it.

@@ -55,7 +55,7 @@ fn every_page_belongs_to_a_rule_and_every_broken_file_to_a_page() {
     let known: BTreeSet<&str> = rules::all().map(|rule| rule.name).collect();
     let paged: BTreeSet<&str> = rules::every().map(|rule| rule.name).collect();
     let stem = |file: &Path| file.file_name().unwrap().to_string_lossy().split('.').next().unwrap().to_owned();
-    for file in files(&root().join("src/rules"), ".md") {
+    for file in files(&root().join("src/check/rules"), ".md") {
         assert!(paged.contains(stem(&file).as_str()), "{} has no rule", file.display());
     }
     let folder = root().join("datasets/broken");

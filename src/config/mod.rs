@@ -21,9 +21,9 @@ mod walk;
 use std::fmt;
 use std::sync::Arc;
 
+use crate::check::settings::{Origin, Settings};
+use crate::report::summary::FailOn;
 use crate::review::Ranks;
-use crate::settings::{Origin, Settings};
-use crate::summary::FailOn;
 
 pub use schema::schema;
 

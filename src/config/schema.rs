@@ -3,13 +3,13 @@
 use oar_schema::limits::{LIMITS, Limit, Scale};
 use serde_json::{Map, Value, json};
 
-use crate::output::Format;
-use crate::page;
+use crate::check::page;
+use crate::check::rules;
+use crate::check::settings::editions::Editions;
+use crate::check::settings::{NEVER_OFF, Switch};
+use crate::report::output::Format;
+use crate::report::summary::FailOn;
 use crate::review::{Rank, Signal, signals};
-use crate::rules;
-use crate::settings::editions::Editions;
-use crate::settings::{NEVER_OFF, Switch};
-use crate::summary::FailOn;
 
 /// The JSON Schema (2020-12) of `oar.toml` as the JSON that TOML stands for. What a profile cannot set, and units of limits
 /// that are written out, are left to the command.

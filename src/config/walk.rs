@@ -10,11 +10,11 @@ use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 
 use super::{Config, Mistake, Said};
-use crate::lines::Lines;
+use crate::check::rules;
+use crate::check::settings::{Layer, Origin, Profile, SettingError, Switch, perhaps};
+use crate::json::lines::Lines;
+use crate::report::summary::{FAIL_LEVELS, FailOn};
 use crate::review::{Rank, signals};
-use crate::rules;
-use crate::settings::{Layer, Origin, Profile, SettingError, Switch, perhaps};
-use crate::summary::{FAIL_LEVELS, FailOn};
 
 /// What stands at the top of a file.
 const KEYS: &[&str] = &[

@@ -10,8 +10,11 @@
 //! A [`Tree`] borrows nothing from the document and keeps its buffers from one document to the
 //! next; whatever needs the text takes the bytes again. Nothing here recurses.
 
+pub mod canonical;
 mod decimal;
 mod error;
+pub mod layout;
+pub(crate) mod lines;
 mod names;
 mod place;
 mod pointer;

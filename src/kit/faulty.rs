@@ -9,8 +9,8 @@ use oar_schema::limits::Limits;
 use super::making::{Making, slug};
 use super::manifest::{Case, Expected, Kind, Without};
 use super::source::{Clean, Source};
-use crate::rule::Level;
-use crate::rules;
+use crate::check::rule::Level;
+use crate::check::rules;
 
 /// Cases that are made of one record, so that not all of them are of the same.
 const PER_RECORD: usize = 4;
@@ -79,7 +79,7 @@ pub(super) fn expected(rule: &str, record: u64, pointer: &str) -> Option<Expecte
         level: rule.level.as_str().to_owned(),
         record,
         pointer: pointer.to_owned(),
-        meaning: crate::page::title(rule.page),
+        meaning: crate::check::page::title(rule.page),
     })
 }
 

@@ -8,8 +8,8 @@ use oar_schema::record::VERSION as RECORD_VERSION;
 use super::manifest::{Case, Expected, FORMAT, Kind, Manifest, VERSION};
 use super::source::{Clean, Source};
 use super::{edge, faulty, schema, spelling, upgrade, values};
-use crate::Checker;
-use crate::run::check_reader;
+use crate::check::Checker;
+use crate::report::run::check_reader;
 
 /// What the developer of another program reads.
 const README: &str = include_str!("README.md");

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::manifest::{FORMAT, Kind, VERSION};
 use super::values::VALUES;
-use crate::rule::Level;
+use crate::check::rule::Level;
 
 /// The schema of `manifest.json`.
 pub fn manifest() -> Value {

@@ -5,7 +5,7 @@ use oar_generators::recipe::{BUILT_IN, Recipe};
 use oar_schema::record::Record;
 use serde_json::{Map, Value};
 
-use crate::Checker;
+use crate::check::Checker;
 
 /// What makes records short: patients who begin soon, and an export in their first year.
 const SHORT: [&str; 2] = ["clinic.intake_days=40", "clinic.cut_days=300"];

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::manifest::Kind;
 use super::score::{Score, Tally, Wrong};
-use crate::counted;
+use crate::text::counted;
 
 /// The score as text.
 pub fn text(score: &Score) -> String {

@@ -54,7 +54,7 @@ pub(super) fn told() -> Vec<Told> {
 
 /// The definition of a value on one line, from its section of the page.
 fn definition(name: &str) -> Option<String> {
-    let section = crate::page::section(PAGE, &format!("`{name}`"))?;
+    let section = crate::check::page::section(PAGE, &format!("`{name}`"))?;
     Some(section.split_whitespace().collect::<Vec<_>>().join(" "))
 }
 

@@ -2,8 +2,8 @@
 
 use super::cohort::{Asked, Cohort};
 use super::published::{Comparable, How, Published, Statistic};
-use crate::counted;
 use crate::statistics::Estimate;
+use crate::text::counted;
 
 /// How a cohort's statistic lies to the published one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

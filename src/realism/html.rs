@@ -5,9 +5,9 @@ use std::fmt::Write;
 use super::forest::{forest, strip};
 use super::text::{mark, published_numbers, source};
 use super::{Compared, Report, Verdict, page};
-use crate::counted;
 use crate::html::{STYLE as BASE, escaped};
 use crate::statistics::numbers::{interval, with_unit};
+use crate::text::counted;
 
 const STYLE: &str = include_str!("page.css");
 

@@ -1,10 +1,10 @@
 //! The plots of the page, each with the table behind it.
 
 use super::{Asked, Report, TimeTo, measures};
-use crate::counted;
 use crate::html::{Chart, band, figure, plain_table as table, stairs};
 use crate::statistics::numbers::{short, with_unit};
 use crate::statistics::{Curve, Tally};
+use crate::text::counted;
 
 const SIZE: (f64, f64) = (420.0, 250.0);
 /// Bars of a histogram, about.

@@ -6,11 +6,11 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 
 use super::Cohort;
-use crate::Checker;
+use crate::check::Checker;
 use crate::read::frames::{Frame, Frames, Layout, Next};
 use crate::read::inputs::Input;
 use crate::read::stream;
-use crate::run::threads::start;
+use crate::report::run::threads::start;
 
 /// How records are read.
 #[derive(Clone, Copy, Debug)]

@@ -4,9 +4,9 @@ use std::fmt::Write;
 
 use super::published::Comparable;
 use super::{Compared, Report, TimeTo, Verdict};
-use crate::counted;
-use crate::output::wrapped;
 use crate::statistics::numbers::{interval, short, with_unit};
+use crate::text::counted;
+use crate::text::wrapped;
 
 /// Columns before the words of a row.
 const INDENT: usize = 4;

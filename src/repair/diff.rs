@@ -6,7 +6,7 @@ use std::collections::VecDeque;
 use std::io::{self, Write};
 
 use super::file::Piece;
-use crate::output::shown;
+use crate::text::shown;
 use shortest::{Step, steps};
 
 /// Unchanged lines around a change.

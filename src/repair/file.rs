@@ -3,12 +3,12 @@
 use std::io::{self, Read};
 
 use super::{Left, Mend, Mended, Repairer};
-use crate::finding::Finding;
-use crate::layout::Form;
-use crate::partial::Partial;
+use crate::check::finding::Finding;
+use crate::check::partial::Partial;
+use crate::check::work::{Said, Told, Work};
+use crate::json::layout::Form;
 use crate::read::frames::{Frame, Frames, Layout};
 use crate::read::stream::decompressed;
-use crate::work::{Said, Told, Work};
 
 /// The byte order mark of UTF-8.
 const MARK: &[u8] = &[0xef, 0xbb, 0xbf];

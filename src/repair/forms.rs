@@ -10,10 +10,10 @@ use oar_schema::words::Vocabulary;
 
 use super::edits::Edits;
 use super::{Bench, Mend, Mended};
-use crate::args::Arg;
-use crate::finding::Finding;
+use crate::check::args::Arg;
+use crate::check::finding::Finding;
+use crate::check::notation;
 use crate::json::{Kind, NodeId, Problem, Tree, decimal, decode};
-use crate::notation;
 
 /// Writes every value in its plain form; none when all of them are.
 pub(super) fn mend(tree: &Tree, bytes: &[u8], mended: &mut Mended) -> Option<Vec<u8>> {

@@ -5,7 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Repairer, order};
-use crate::finding::Finding;
+use crate::check::finding::Finding;
 
 /// Rules of which a repair can take findings away, beside those about the order of lists. Where none of them is broken, nothing
 /// needs to be tried.
@@ -62,7 +62,7 @@ mod tests {
     use std::path::Path;
 
     use super::{RULES, can_mend, order};
-    use crate::finding::Finding;
+    use crate::check::finding::Finding;
     use crate::repair::Repairer;
 
     const BASE: &str = include_str!("../../tests/base.oar.json");
@@ -113,7 +113,7 @@ mod tests {
         let beside = ["other_notation"];
         let all: Vec<&str> = records.iter().map(|(rule, _)| *rule).chain(beside).collect();
         assert_eq!(RULES, all);
-        assert!(order::LISTS.iter().all(|list| crate::rules::find(list.rule).is_some()));
+        assert!(order::LISTS.iter().all(|list| crate::check::rules::find(list.rule).is_some()));
     }
 
     #[test]

@@ -26,11 +26,11 @@ use std::collections::BTreeMap;
 
 use oar_schema::limits::Limits;
 
-use crate::Checker;
-use crate::finding::Finding;
+use crate::check::Checker;
+use crate::check::finding::Finding;
+use crate::check::settings::Settings;
 use crate::json::Tree;
-use crate::layout::{self, Form};
-use crate::settings::Settings;
+use crate::json::layout::{self, Form};
 
 /// A kind of repair.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -8,10 +8,10 @@ use oar_schema::teeth::Tooth;
 
 use super::edits::Edits;
 use super::{Bench, Mend, Refusal};
-use crate::finding::Finding;
+use crate::check::finding::Finding;
+use crate::check::notation::{Evidence, fdi, in_universal, teeth};
+use crate::check::parts::section;
 use crate::json::{NodeId, Tree};
-use crate::notation::{Evidence, fdi, in_universal, teeth};
-use crate::parts::section;
 
 /// The sections that number teeth.
 const WITH_TEETH: u32 = section("dentition") | section("series") | section("check_ins") | section("visits");

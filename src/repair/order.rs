@@ -9,7 +9,7 @@ use oar_schema::time::{Date, Instant};
 
 use super::edits::Edits;
 use super::{Bench, Mend};
-use crate::finding::Finding;
+use crate::check::finding::Finding;
 use crate::json::{Kind, NodeId, Tree, decode};
 use decide::{Entry, Moment, in_order};
 

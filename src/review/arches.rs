@@ -7,7 +7,7 @@ use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
 use super::Review;
-use crate::counted;
+use crate::text::counted;
 
 /// How far a day is away, or how long it is past.
 pub(super) fn away(days: i32) -> String {

@@ -7,7 +7,7 @@ use oar_schema::teeth::Tooth;
 use oar_schema::time::Date;
 
 use super::{Rank, Review};
-use crate::rule::Level;
+use crate::check::rule::Level;
 use crate::statistics::{Outcome, Survival, Tally};
 
 /// Counts over the records of a review.

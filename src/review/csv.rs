@@ -1,7 +1,7 @@
 //! The worklist as a table: one row for each signal, and one for a record that raises none.
 
 use super::entry::Entry;
-use crate::output::shown;
+use crate::text::shown;
 
 const COLUMNS: [&str; 16] = [
     "file",

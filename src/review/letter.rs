@@ -9,7 +9,7 @@ mod facts;
 mod template;
 
 use super::Review;
-use crate::output::wrapped;
+use crate::text::wrapped;
 use facts::facts;
 
 /// The text that comes with the program.

@@ -46,7 +46,7 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::Record;
 use oar_schema::time::Date;
 
-use crate::settings::Origin;
+use crate::check::settings::Origin;
 
 use finish::{Cohort, Finish};
 use signal::Raising;

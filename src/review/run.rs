@@ -10,14 +10,14 @@ use oar_schema::time::Date;
 
 use super::finish::Cohort;
 use super::{Ranks, Review, Reviewer};
-use crate::Checker;
-use crate::finding::Finding;
+use crate::check::Checker;
+use crate::check::finding::Finding;
+use crate::check::rule::Level;
+use crate::check::settings::Settings;
 use crate::read::frames::{Frame, Frames, Layout, Next};
 use crate::read::inputs::Input;
 use crate::read::stream;
-use crate::rule::Level;
-use crate::run::threads::start;
-use crate::settings::Settings;
+use crate::report::run::threads::start;
 
 /// Pieces that may wait for each thread.
 const WAITING: usize = 2;

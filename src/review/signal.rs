@@ -3,9 +3,9 @@
 use serde::Serialize;
 
 use super::view::View;
-use crate::args::Args;
-use crate::page;
-use crate::path::Path;
+use crate::check::args::Args;
+use crate::check::page;
+use crate::check::path::Path;
 
 /// How soon somebody should look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -111,7 +111,7 @@ impl Raised {
 
     /// The values that it rests on, as JSON Pointers.
     pub fn pointers(&self) -> Vec<String> {
-        self.fields.iter().map(|path| crate::path::pointer(path)).collect()
+        self.fields.iter().map(|path| crate::check::path::pointer(path)).collect()
     }
 }
 

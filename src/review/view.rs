@@ -8,7 +8,7 @@ use oar_schema::time::Date;
 use oar_schema::words::Words;
 
 use super::next;
-use crate::args::Args;
+use crate::check::args::Args;
 
 /// A record on a day, with what several signals ask.
 pub(crate) struct View<'r> {

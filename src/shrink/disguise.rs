@@ -6,7 +6,7 @@ use oar_schema::describe::Type;
 
 use super::trial::Trial;
 use super::value::{Leaf, Value, is_word};
-use crate::shape::told;
+use crate::check::shape::told;
 
 /// Replaces what could tell whose record it was.
 pub(super) fn disguise(value: &mut Value, original: &Value, trial: &mut Trial<'_>) {

@@ -16,10 +16,10 @@ mod value;
 
 use std::fmt;
 
-use crate::Checker;
-use crate::finding::Finding;
+use crate::check::Checker;
+use crate::check::finding::Finding;
 use crate::json::Tree;
-use crate::layout::{Form, laid_out};
+use crate::json::layout::{Form, laid_out};
 use budget::Budget;
 use trial::Trial;
 use value::Value;

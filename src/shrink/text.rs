@@ -2,9 +2,9 @@
 
 use super::budget::Budget;
 use super::{ShrinkError, Shrunk};
-use crate::Checker;
-use crate::args::Arg;
-use crate::finding::Finding;
+use crate::check::Checker;
+use crate::check::args::Arg;
+use crate::check::finding::Finding;
 use crate::json::MAX_DEPTH;
 
 /// The shortest text that still gives the finding. Letters and digits that stay are replaced where that changes nothing.

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use super::budget::Budget;
 use super::value::Value;
-use crate::Checker;
-use crate::finding::Finding;
+use crate::check::Checker;
+use crate::check::finding::Finding;
 
 /// The finding that is to stay, and what else may be found.
 pub(super) struct Trial<'c> {

@@ -139,7 +139,7 @@ pub(crate) fn rules(all: impl Iterator<Item = &'static Rule>) -> String {
         let summary = page::summary(rule.page).replace('\n', " ");
         let first = summary.split_inclusive(". ").next().unwrap_or_default().trim();
         // Rules about waivers stand beside what reads them.
-        let folder = if rule.theme == "waivers" { "src" } else { "src/rules" };
+        let folder = "src/check/rules";
         let file = format!("../{folder}/{}/{}.md", rule.theme, rule.name);
         writeln!(text, "| [`{}`]({file}) | {} | {first} |", rule.name, rule.level.as_str()).unwrap();
     }

@@ -6,9 +6,9 @@
 use toml::de::DeValue;
 
 use super::{Key, Said, Value, Walk};
-use crate::output::Format;
+use crate::check::settings::perhaps;
 use crate::read::names;
-use crate::settings::perhaps;
+use crate::report::output::Format;
 
 /// The endings of names of files that findings may be written to.
 const ENDINGS: [&str; 7] = [".txt", ".log", ".json", ".jsonl", ".sarif", ".xml", ".csv"];

@@ -6,9 +6,9 @@ use oar_schema::derived::course;
 use oar_schema::record::Record;
 use oar_schema::time::{Date, days_in_month};
 
-use crate::counted;
 use crate::html::{Drawing, Table, explained};
 use crate::review::Review;
+use crate::text::counted;
 
 const CELL: f64 = 22.0;
 const HEAD: f64 = 30.0;

@@ -2,11 +2,11 @@
 
 use super::signals::words;
 use super::worklist::{capital, records};
-use crate::counted;
 use crate::html::{Chart, Drawing, Table, band, figure, stairs};
 use crate::review::clinic::Clinic;
 use crate::statistics::numbers::short;
 use crate::statistics::{Survival, Tally};
+use crate::text::counted;
 
 const SIZE: (f64, f64) = (360.0, 230.0);
 /// How high a bar that lies is, with the room around it.

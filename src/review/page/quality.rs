@@ -2,9 +2,9 @@
 
 use super::signals::words;
 use super::worklist::records;
+use crate::check::rule::Level;
 use crate::html::Table;
 use crate::review::clinic::Clinic;
-use crate::rule::Level;
 
 /// Findings by rule, and the records that were left out.
 pub(super) fn html(clinic: &Clinic) -> String {

@@ -2,11 +2,11 @@
 
 use oar_schema::derived::bonds::{self, Need, Off};
 
-use crate::args::args;
-use crate::counted;
-use crate::path::at;
+use crate::check::args::args;
+use crate::check::path::at;
 use crate::review::signal::{Raising, signals};
 use crate::review::view::View;
+use crate::text::counted;
 
 signals! {
     ThisWeek attachment_off_needed_now;

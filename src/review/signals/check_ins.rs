@@ -6,11 +6,11 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::{CheckIn, DecisionKind, Gap, Worn};
 use oar_schema::teeth::Tooth;
 
-use crate::args::args;
-use crate::counted;
-use crate::path::at;
+use crate::check::args::args;
+use crate::check::path::at;
 use crate::review::signal::{Raising, signals};
 use crate::review::view::{View, advanced};
+use crate::text::counted;
 
 signals! {
     Today see_in_person_asked;

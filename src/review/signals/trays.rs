@@ -6,11 +6,11 @@ use oar_schema::record::{DecisionKind, Done, Worn};
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
-use crate::args::args;
-use crate::counted;
-use crate::path::at;
+use crate::check::args::args;
+use crate::check::path::at;
 use crate::review::signal::{Raising, signals};
 use crate::review::view::{View, advanced};
+use crate::text::counted;
 
 signals! {
     ThisWeek over_due;

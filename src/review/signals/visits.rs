@@ -3,11 +3,11 @@
 use oar_schema::derived::course;
 use oar_schema::record::{Done, State, VisitReason};
 
-use crate::args::args;
-use crate::counted;
-use crate::path::at;
+use crate::check::args::args;
+use crate::check::path::at;
 use crate::review::signal::{Raising, signals};
 use crate::review::view::View;
+use crate::text::counted;
 
 signals! {
     ThisWeek reduction_due;

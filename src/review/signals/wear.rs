@@ -4,11 +4,11 @@ use oar_schema::derived::course;
 use oar_schema::record::WearDay;
 use oar_schema::time::Date;
 
-use crate::args::args;
-use crate::counted;
-use crate::path::at;
+use crate::check::args::args;
+use crate::check::path::at;
 use crate::review::signal::{Raising, signals};
 use crate::review::view::View;
+use crate::text::counted;
 
 signals! {
     ThisWeek low_wear;
@@ -72,7 +72,7 @@ fn low_wear(view: &View<'_>, raising: &mut Raising<'_>) {
 }
 
 /// The first of some logged days in the record's list.
-fn entries(log: &[WearDay], days: &[(Date, i32)]) -> crate::path::Path {
+fn entries(log: &[WearDay], days: &[(Date, i32)]) -> crate::check::path::Path {
     let first = days.first().and_then(|(date, _)| log.iter().position(|day| day.date == *date));
     first.map_or(at!["wear_log"], |place| at!["wear_log", place])
 }

@@ -3,12 +3,12 @@
 use std::fmt::Write;
 
 use super::CAUTION;
-use crate::counted;
-use crate::output::{visible, wrapped};
 use crate::review::arches::apart;
 use crate::review::clinic::Clinic;
 use crate::review::entry::Entry;
 use crate::review::{Raised, Rank};
+use crate::text::counted;
+use crate::text::{visible, wrapped};
 
 /// Columns before the reasons.
 const INDENT: usize = 26;

@@ -8,8 +8,8 @@ use oar_schema::record::{Attachment, Record, Series};
 use oar_schema::time::Date;
 
 use super::lines::Lines;
-use crate::counted;
 use crate::review::Review;
+use crate::text::counted;
 
 /// The series that was worn last, or the first one when none was.
 pub(super) fn series(record: &Record) -> Option<&Series> {

@@ -7,9 +7,9 @@ use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
 use super::lines::{Lines, hours};
-use crate::counted;
 use crate::review::arches::away;
 use crate::review::{Review, next};
+use crate::text::counted;
 
 pub(super) fn tell(review: &Review, lines: &mut Lines) {
     lines.title("what is due");

@@ -5,9 +5,9 @@ use oar_schema::record::Worn;
 use oar_schema::words::Words;
 
 use super::lines::Lines;
-use crate::counted;
 use crate::review::Review;
 use crate::review::arches::{self, away};
+use crate::text::counted;
 
 pub(super) fn tell(review: &Review, lines: &mut Lines) {
     let record = &review.record;

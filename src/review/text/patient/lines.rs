@@ -1,6 +1,6 @@
 //! The lines of a part: titles, names with what is told of them, and rows that are drawn.
 
-use crate::output::{visible, wrapped};
+use crate::text::{visible, wrapped};
 
 /// Columns of a name, with the space after it.
 const NAME: usize = 16;

@@ -4,8 +4,8 @@ use oar_schema::derived::{arches, course};
 use oar_schema::number::Hundredths;
 
 use super::lines::Lines;
-use crate::counted;
 use crate::review::Review;
+use crate::text::counted;
 
 pub(super) fn tell(review: &Review, lines: &mut Lines) {
     lines.title("derived values");

@@ -8,8 +8,8 @@ use oar_schema::record::{CheckIn, Dentition, Record};
 use oar_schema::teeth::{Arch, Tooth, ToothKind};
 
 use super::lines::Lines;
-use crate::counted;
 use crate::review::Review;
+use crate::text::counted;
 
 /// Columns of a whole arch, and of the name before it.
 const ARCH: usize = 76;

@@ -1,0 +1,100 @@
+//! Fingerprints: what makes a finding the same finding in the next run.
+//!
+//! A fingerprint is made of the rule and of what the finding is about, so it survives inserted lines, moved entries and
+//! reordered keys. It is a hash that cannot be turned round, because identifiers of the record go into it; who already
+//! knows an identifier can still test a guess against it.
+
+use std::collections::BTreeMap;
+use std::fmt;
+
+use sha2::{Digest, Sha256};
+
+use crate::check::args::Arg;
+use crate::check::finding::Item;
+
+/// Bytes of the hash that are written: 128 bits.
+const WRITTEN: usize = 16;
+
+/// What a finding is about, as a number of 128 bits: the rule, the record's id and system, the way to the value with
+/// identifying fields in place of indices, and the names of fields that the finding speaks of. No line, no index, no value
+/// and no limit goes into it. Findings that agree in all of these are the same to it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Key(pub u128);
+
+impl Key {
+    /// What a finding is about.
+    pub fn of(item: &Item<'_>) -> Self {
+        Self::from_digest(&alike(item))
+    }
+
+    /// Reads the 32 hexadecimal digits that it is written with.
+    pub fn parse(text: &str) -> Option<Self> {
+        let fits = text.len() == 2 * WRITTEN && text.bytes().all(|byte| b"0123456789abcdef".contains(&byte));
+        fits.then(|| u128::from_str_radix(text, 16).ok().map(Self))?
+    }
+
+    fn from_digest(hash: &Sha256) -> Self {
+        let digest = hash.clone().finalize();
+        Self(digest.iter().take(WRITTEN).fold(0, |key, byte| key << 8 | u128::from(*byte)))
+    }
+}
+
+impl fmt::Display for Key {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:032x}", self.0)
+    }
+}
+
+/// Gives each finding of one run its fingerprint. Findings have to come in the order of the run.
+#[derive(Debug, Default)]
+pub struct Fingerprints {
+    /// How often something was found, by the head of its hash.
+    seen: BTreeMap<u64, u32>,
+}
+
+impl Fingerprints {
+    /// The fingerprint of the next finding: 32 hexadecimal digits, those of its [`Key`]. Equal findings are told apart by
+    /// counting them: the count goes into the fingerprints of all but the first.
+    pub fn next(&mut self, item: &Item<'_>) -> String {
+        self.counted(alike(item))
+    }
+
+    /// The fingerprint of a file that could not be read.
+    pub(crate) fn unreadable(&mut self, file: &str) -> String {
+        self.counted(hashed("unreadable", file))
+    }
+
+    fn counted(&mut self, alike: Sha256) -> String {
+        let head = (Key::from_digest(&alike).0 >> 64) as u64;
+        let count = self.seen.entry(head).or_default();
+        let counted = if *count == 0 { alike } else { alike.chain_update("\0").chain_update(count.to_string()) };
+        *count += 1;
+        Key::from_digest(&counted).to_string()
+    }
+}
+
+/// The subject of a finding about a text that is no record: the hash of the text, so that two broken lines of a file are
+/// told apart and one that moves stays the same.
+pub(crate) fn of_text(text: &[u8]) -> String {
+    format!("#{}", Key::from_digest(&Sha256::new().chain_update(text.trim_ascii())))
+}
+
+fn hashed(rule: &str, subject: &str) -> Sha256 {
+    Sha256::new().chain_update(rule).chain_update("\0").chain_update(subject)
+}
+
+/// The hash of the rule and of what the finding is about. A record without an id, and a file without a record, are known by
+/// the name of the file.
+fn alike(item: &Item<'_>) -> Sha256 {
+    let subject = &item.finding.subject;
+    let mut hash = hashed(item.finding.rule.name, subject);
+    if subject.is_empty() || subject == "/" || subject.starts_with("//") {
+        hash = hash.chain_update("\0").chain_update(item.file);
+    }
+    for (name, arg) in &item.finding.args {
+        if let ("field", Arg::Word(word)) = (*name, arg) {
+            hash = hash.chain_update("\0").chain_update(word);
+        }
+    }
+    hash
+}

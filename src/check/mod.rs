@@ -1,0 +1,32 @@
+//! The check of a record: reading it, the rules, and what they find.
+//!
+//! The modules, each using only those before it: words of findings ([`args`], [`path`], [`parts`], [`rule`], [`page`],
+//! [`finding`]), what rules ask of a record ([`case`]) and keep of it ([`cohort`]), the [`rules`], the [`settings`] that
+//! say which of them run, and the [`Checker`].
+
+pub mod args;
+pub mod case;
+mod checker;
+pub mod cohort;
+mod cross_record;
+mod excerpt;
+pub mod finding;
+pub mod fingerprint;
+mod found;
+mod guess;
+mod levels;
+mod locate;
+pub(crate) mod notation;
+pub mod page;
+pub mod partial;
+pub mod parts;
+pub mod path;
+mod plain;
+pub mod rule;
+pub mod rules;
+pub mod settings;
+pub(crate) mod shape;
+pub(crate) mod systems;
+pub(crate) mod work;
+
+pub use checker::{Checker, ReadError};

@@ -1,0 +1,93 @@
+//! Rules: what they are called, how much they weigh, what they read and where their page is.
+
+use serde::Serialize;
+
+use crate::check::parts::{Damage, Parts};
+
+/// How much a finding weighs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Level {
+    /// Unusual, worth a look.
+    Note,
+    /// Outside what the trade does on purpose, probably a wrong number.
+    Warning,
+    /// The record contradicts the format, itself or the physical world.
+    Error,
+}
+
+impl Level {
+    /// As written: `note`, `warning` or `error`.
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Note => "note",
+            Self::Warning => "warning",
+            Self::Error => "error",
+        }
+    }
+}
+
+/// When a rule is checked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// While the file is read.
+    Reading,
+    /// On a record that was read.
+    Record,
+    /// On the records of a run together.
+    CrossRecord,
+}
+
+/// One rule. Its name states the fault.
+pub struct Rule {
+    /// Its name, the same everywhere.
+    pub name: &'static str,
+    /// How much its findings weigh.
+    pub level: Level,
+    /// The theme it belongs to.
+    pub theme: &'static str,
+    /// Its page: documentation, messages and examples.
+    pub page: &'static str,
+    /// The sections of the record that it reads, as bits in the order of the record's fields.
+    pub sections: u32,
+    /// The parts of the record that it needs in full: where something is missing in one of them, it could report what is not so.
+    pub needs: Parts,
+    /// When it is checked.
+    pub kind: Kind,
+}
+
+impl Rule {
+    /// Whether its findings say that something could not be read.
+    pub fn reports_unread(&self) -> bool {
+        matches!(self.theme, "file" | "shape")
+    }
+
+    /// Whether it cannot be applied to a record of which that could not be read.
+    pub(crate) fn is_stopped_by(&self, damage: &Damage) -> bool {
+        self.kind == Kind::Record
+            && (self.sections & damage.gone != 0 || !self.needs.intersection(damage.holes).is_empty())
+    }
+
+    /// What of a record decides whether it finds something, as bits in the order of the record's fields: the sections that it
+    /// reads; none for a rule of shape, which looks at each value by itself; all for one that looks at whole files or at
+    /// several records.
+    pub fn reads(&self) -> u32 {
+        match self.kind {
+            Kind::Record => self.sections,
+            Kind::Reading if self.theme == "shape" => 0,
+            Kind::Reading | Kind::CrossRecord => u32::MAX,
+        }
+    }
+}
+
+impl std::fmt::Debug for Rule {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{} {}", self.level.as_str(), self.name)
+    }
+}
+
+impl PartialEq for Rule {
+    fn eq(&self, other: &Self) -> bool {
+        self.name == other.name
+    }
+}

@@ -1,0 +1,58 @@
+//! Time and state: what can have happened when.
+//!
+//! One rule reports a date that is wrong in itself, the first of these: after the export (`after_export`), before the
+//! birth (`before_birth`), far from all other dates (`date_far_off`). Rules about the order of dates ignore such dates.
+
+mod clock;
+mod dates;
+mod order;
+mod state;
+
+use super::table::rules;
+use crate::check::args::args;
+use crate::check::case::Case;
+use crate::check::case::state::{start_year, too_old};
+use crate::check::found::Found;
+use crate::check::path::at;
+use oar_schema::record::State;
+
+use clock::clock_change_ignored;
+use dates::{after_export, before_birth, date_far_off};
+use order::{list_out_of_order, retention_backwards};
+use state::{finished_with_trays_left, finished_without_retention, retention_before_finish, state_contradicts_trays};
+
+rules! { "time_and_state":
+    Error after_export (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention) needs (source.exported_at, check_ins.at);
+    Error before_birth (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention) needs (patient.birth_year);
+    Warning date_far_off (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention) needs (source.exported_at, status.state);
+    Warning very_young (source, patient, worn, status) needs (patient.birth_year);
+    Warning very_old (source, patient, worn, status) needs (patient.birth_year);
+    Error list_out_of_order (source, patient, assessments, attachment_events, comfort) needs (assessments, attachment_events, comfort);
+    Error retention_backwards (source, patient, retention) needs ();
+    Error state_contradicts_trays (status, worn, source, patient) needs (status.state, status.since, worn, worn.to, worn.ended);
+    Warning finished_with_trays_left (status, series, worn) needs (status.state, status.reason, worn, series);
+    Note finished_without_retention (status, series, worn, visits, retention) needs (status.state, status.reason, visits, visits.done, retention);
+    Error retention_before_finish (status, worn, retention, source, patient) needs (status.state, status.since, worn);
+    Note clock_change_ignored (source, patient, check_ins, worn) needs (patient.time_zone, check_ins.at);
+}
+
+fn very_young(case: &Case<'_>, found: &mut Found) {
+    let Some(year) = start_year(case) else { return };
+    let age = year - case.patient.birth_year;
+    if age >= 0 && i64::from(age) < case.limits.youngest_years {
+        let args = args!["age" = age, "year" = year, "limit" = case.limits.youngest_years];
+        found.add(at!["patient", "birth_year"], args);
+    }
+}
+
+fn very_old(case: &Case<'_>, found: &mut Found) {
+    if let Some((year, age)) = too_old(case) {
+        let args = args!["age" = age, "year" = year, "limit" = case.limits.oldest_years];
+        found.add(at!["patient", "birth_year"], args);
+    }
+}
+
+/// Whether a treatment in that state goes on, or has not begun.
+fn goes_on(state: State) -> bool {
+    matches!(state, State::Planned | State::Active | State::Paused)
+}

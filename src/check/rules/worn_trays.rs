@@ -1,0 +1,192 @@
+//! Which tray was in the mouth: days, order, and whether the plan has the tray.
+
+mod deliveries;
+mod numbers;
+
+use oar_schema::record::{WornEnd, WornRow};
+use oar_schema::teeth::Arch;
+use oar_schema::words::Words;
+
+use super::table::rules;
+use crate::check::args::args;
+use crate::check::case::Case;
+use crate::check::case::deliveries::comes_late;
+use crate::check::case::movements::ends_idle;
+use crate::check::case::plan::trays_in;
+use crate::check::case::wear_periods::{self, backwards, covers, followers};
+use crate::check::case::worn_trays::{gap, is_beside_gap};
+use crate::check::found::Found;
+use crate::check::path::at;
+use deliveries::{
+    delivery_backwards, delivery_beyond_series, delivery_out_of_order, delivery_overlaps, worn_before_delivery,
+};
+use numbers::{arch_not_treated, series_beyond_plan, tray_beyond_series, tray_skipped};
+
+rules! { "worn_trays":
+    Error worn_backwards (worn, source, patient) needs ();
+    Error worn_out_of_order (worn, source, patient) needs ();
+    Error worn_open_in_middle (worn) needs (worn.to);
+    Error ended_without_day (worn) needs (worn.to);
+    Error trays_overlap (worn, source, patient) needs (worn.to);
+    Warning no_tray_between (worn, series, source, patient) needs (worn, worn.to, worn.ended, series);
+    Error end_contradicts_next (worn, series, source, patient) needs (worn, series);
+    Warning worn_very_short (worn, prescription, series, source, patient) needs (worn, worn.to, worn.ended, prescription.days_per_tray, series);
+    Note worn_very_long (worn, prescription, series, status, deliveries, source, patient) needs (worn, worn.to, worn.ended, prescription.days_per_tray, status.state, source.exported_at, series);
+    Warning tray_skipped (worn, series, source, patient) needs (worn, series);
+    Error tray_beyond_series (worn, series) needs (series);
+    Error arch_not_treated (worn, series) needs (series);
+    Error series_beyond_plan (series, worn, deliveries, check_ins, attachment_events) needs (series);
+    Error delivery_out_of_order (deliveries, source, patient) needs ();
+    Error delivery_backwards (deliveries) needs ();
+    Error delivery_beyond_series (deliveries, series) needs (series);
+    Warning delivery_overlaps (deliveries, series, worn) needs (deliveries, worn, worn.ended, series);
+    Error worn_before_delivery (worn, deliveries, series, source, patient) needs (deliveries, series);
+}
+
+fn worn_backwards(case: &Case<'_>, found: &mut Found) {
+    for (i, worn) in case[case.worn].iter().enumerate() {
+        if let Some(to) = worn.to
+            && case.out_of_order(worn.from, to)
+        {
+            found.add(at!["worn", i, "to"], args!["to" = to, "from" = worn.from]);
+        }
+    }
+}
+
+/// Reports the first break only: later ones may be its consequences.
+fn worn_out_of_order(case: &Case<'_>, found: &mut Found) {
+    let worn = &case[case.worn];
+    let told = |(_, worn): &(usize, &WornRow)| !backwards(worn);
+    let places = || worn.iter().enumerate().filter(told);
+    let Some((before, then)) = case.first_break(places().map(|(_, worn)| worn.from)) else { return };
+    let [before, then] = [before, then].map(|place| places().nth(place).map_or(place, |(i, _)| i));
+    let args = args!["from" = worn[then].from, "earlier" = worn[before].from];
+    found.add(at!["worn", then, "from"], args).related(at!["worn", before, "from"]);
+}
+
+fn worn_open_in_middle(case: &Case<'_>, found: &mut Found) {
+    let worn = &case[case.worn];
+    for (i, here) in worn.iter().enumerate() {
+        if here.to.is_none()
+            && here.ended.is_none()
+            && let Some(n) = followers(worn, i).next()
+            && worn[n].from >= here.from
+        {
+            let args = args!["tray" = here.tray, "next" = worn[n].tray, "from" = worn[n].from];
+            found.add(at!["worn", i], args).related(at!["worn", n]);
+        }
+    }
+}
+
+fn ended_without_day(case: &Case<'_>, found: &mut Found) {
+    for (i, worn) in case[case.worn].iter().enumerate() {
+        if let (Some(ended), None) = (worn.ended, worn.to) {
+            found.add(at!["worn", i, "ended"], args!["ended" = ended.word(), "tray" = worn.tray]);
+        }
+    }
+}
+
+fn trays_overlap(case: &Case<'_>, found: &mut Found) {
+    let worn = &case[case.worn];
+    let mut last = None;
+    for (i, here) in worn.iter().enumerate() {
+        let Some(to) = here.to.filter(|to| !backwards(here) && case.trusts(*to)) else { continue };
+        for n in followers(worn, i) {
+            let next = &worn[n];
+            if next.from < to && next.from >= here.from && !backwards(next) && last != Some(n) {
+                last = Some(n);
+                let args = args!["tray" = next.tray, "from" = next.from, "other" = here.tray, "to" = to];
+                found.add(at!["worn", n, "from"], args).related(at!["worn", i]);
+            }
+        }
+    }
+}
+
+fn no_tray_between(case: &Case<'_>, found: &mut Found) {
+    let worn = &case[case.worn];
+    let mut last = None;
+    for (i, here) in worn.iter().enumerate() {
+        for n in followers(worn, i) {
+            let Some(days) = gap(case, i, n).filter(|_| last != Some(n)) else { continue };
+            last = Some(n);
+            let args = args!["days" = days, "tray" = here.tray, "next" = worn[n].tray, "from" = worn[n].from];
+            found.add(at!["worn", n, "from"], args).related(at!["worn", i]);
+        }
+    }
+}
+
+/// A stretch that contradicts both neighbours is told once.
+fn end_contradicts_next(case: &Case<'_>, found: &mut Found) {
+    let worn = &case[case.worn];
+    let mut last = None;
+    for (i, here) in worn.iter().enumerate() {
+        let (Some(n), Some(ended)) = (wear_periods::contradiction(case, i), here.ended) else { continue };
+        if last == Some(i) {
+            continue;
+        }
+        last = Some(n);
+        let next = &worn[n];
+        let mut args = args!["ended" = ended.word(), "tray" = here.tray, "next" = next.tray];
+        if next.series != here.series {
+            args.extend(args!["series" = here.series, "next_series" = next.series]);
+        }
+        if ended == WornEnd::Stopped {
+            args.extend(args!["from" = next.from]);
+        }
+        found.add(at!["worn", i, "ended"], args).related(at!["worn", n]);
+    }
+}
+
+fn worn_very_short(case: &Case<'_>, found: &mut Found) {
+    let prescribed = case.prescription.days_per_tray;
+    let least = case.limits.shortest_tray_days.min(i64::from(prescribed));
+    for (i, worn) in case[case.worn].iter().enumerate() {
+        let days = worn.to.map_or(i32::MAX, |to| to.days_since(worn.from));
+        let short = (0..least).contains(&i64::from(days)) && worn.ended == Some(WornEnd::Advanced);
+        if short && !is_beside_gap(case, i) {
+            let args = args!["days" = days, "tray" = worn.tray, "prescribed" = prescribed];
+            found.add(at!["worn", i, "to"], args);
+        }
+    }
+}
+
+fn worn_very_long(case: &Case<'_>, found: &mut Found) {
+    let active = case.status.state == oar_schema::record::State::Active;
+    let prescribed = case.prescription.days_per_tray;
+    let most = case.limits.longest_tray_days.max(i64::from(prescribed));
+    let worn = &case[case.worn];
+    for (i, here) in worn.iter().enumerate() {
+        let end = here.to.or_else(|| active.then_some(case.today));
+        let days = end.map_or(0, |end| end.days_since(here.from));
+        if i64::from(days) <= most || waits_for_other_arch(case, here) || has_other_fault(case, i) {
+            continue;
+        }
+        if here.to.is_some() || followers(worn, i).next().is_none() {
+            let args = args!["days" = days, "tray" = here.tray, "prescribed" = prescribed];
+            found.add(at!["worn", i], args);
+        }
+    }
+}
+
+/// Whether another rule reports the first or the last day of the wear period at `i`.
+fn has_other_fault(case: &Case<'_>, i: usize) -> bool {
+    let worn = &case[case.worn];
+    let here = &worn[i];
+    let last = here.to.unwrap_or(case.days.1);
+    let untrusted = !case.trusts(here.from) || !case.trusts(last);
+    let late_export = here.to.is_none() && case.far_apart(case.days.1, case.today);
+    let overlaps = followers(worn, i).any(|n| here.to.is_some_and(|to| worn[n].from < to));
+    untrusted || late_export || overlaps || !wear_periods::in_place(worn, i) || comes_late(case, here)
+}
+
+/// Whether it is the last tray of its arch while the other arch goes on: it stays in and holds the teeth.
+fn waits_for_other_arch(case: &Case<'_>, here: &WornRow) -> bool {
+    let Some(series) = wear_periods::planned(case, here.series) else { return false };
+    let through = |arch: &Arch| {
+        !covers(here.arches, *arch) || here.tray >= trays_in(series, *arch) || ends_idle(case, series, *arch)
+    };
+    let apart =
+        |other: &WornRow| Arch::ALL.iter().any(|arch| covers(other.arches, *arch) && !covers(here.arches, *arch));
+    let goes_on = |other: &WornRow| apart(other) && other.to.is_none_or(|to| to > here.from);
+    Arch::ALL.iter().all(through) && case[case.worn].iter().any(goes_on)
+}

@@ -1,0 +1,111 @@
+//! Acceptance: which findings of a run are waived or in the baseline, and what the run comes to without them.
+
+use std::collections::BTreeSet;
+use std::collections::hash_map::DefaultHasher;
+use std::hash::{Hash, Hasher};
+
+use crate::check::finding::Finding;
+use crate::check::finding::Item;
+use crate::check::fingerprint::Key;
+use crate::report::baseline::{Baseline, Gathered};
+use crate::report::summary::Summary;
+use crate::report::waivers::{Waiver, Waivers};
+
+/// Why a finding does not count.
+#[derive(Clone, Copy, Debug)]
+pub enum Accepted<'a> {
+    /// A waiver holds it, in the file of that name.
+    Waived(&'a str, &'a Waiver),
+    /// It is in the baseline.
+    InBaseline,
+}
+
+/// What a run accepts. Findings are judged in the order of the run; [`Self::settle`] ends it.
+#[derive(Debug, Default)]
+pub struct Acceptance {
+    /// The waivers, if there are any.
+    pub waivers: Option<Waivers>,
+    /// The baseline, if there is one.
+    pub baseline: Option<Baseline>,
+    /// Where findings are gathered for a new baseline; all of them are then accepted.
+    pub gathered: Option<Gathered>,
+    /// Whether the run sees a part of the files only, so that what was not found may be elsewhere.
+    pub partial: bool,
+    waived: u64,
+    in_baseline: u64,
+    /// The totals without what was accepted.
+    rest: Summary,
+    /// The mendable ones among them before the file that is being told.
+    mendable_before: u64,
+    /// The records with findings that were not accepted, as hashes of file and place.
+    records: BTreeSet<u64>,
+}
+
+impl Acceptance {
+    /// Whether there is anything that could accept a finding.
+    pub fn is_empty(&self) -> bool {
+        self.waivers.is_none() && self.baseline.is_none() && self.gathered.is_none()
+    }
+
+    /// A file begins.
+    pub fn begin_file(&mut self) {
+        self.mendable_before = self.rest.mendable.unwrap_or_default();
+    }
+
+    /// None of the findings in the file that is being told is mendable.
+    pub fn refuse_file(&mut self) {
+        self.rest.mendable = Some(self.mendable_before);
+    }
+
+    /// Why a finding is accepted; none when it counts. `path` is its file as waivers name it. A finding that is waived is
+    /// taken out of the baseline too, since it is not gone.
+    pub fn judge(&mut self, item: &Item<'_>, path: &str) -> Option<Accepted<'_>> {
+        let key = Key::of(item);
+        let known = self.baseline.as_mut().is_some_and(|baseline| baseline.takes(key));
+        let accepted = known || self.gathered.is_some();
+        let holding = self.waivers.as_mut().and_then(|waivers| waivers.holding(item, path, accepted));
+        let held = self.waivers.as_ref().zip(holding).and_then(|(all, index)| Some((&all.file, all.get(index)?)));
+        if let Some((file, waiver)) = held {
+            self.waived += 1;
+            return Some(Accepted::Waived(file, waiver));
+        }
+        if let Some(gathered) = &mut self.gathered {
+            gathered.add(item.finding.rule.name, key);
+        }
+        if accepted {
+            self.in_baseline += 1;
+            return Some(Accepted::InBaseline);
+        }
+        self.rest.mendable.get_or_insert(0);
+        self.rest.count(item.finding);
+        if item.record > 0 {
+            self.records.insert(place_of(item));
+        }
+        None
+    }
+
+    /// Takes what was accepted out of the totals of the run, and gives the findings about the waivers themselves, counted.
+    pub fn settle(&mut self, summary: &mut Summary) -> Vec<Finding> {
+        // A run that accepts everything tells nothing of waivers either: the next one does.
+        let waivers = self.waivers.as_ref().filter(|_| self.gathered.is_none());
+        let stale = waivers.map_or(Vec::new(), |waivers| waivers.findings(!self.partial));
+        for finding in &stale {
+            self.rest.count(finding);
+        }
+        let rest = std::mem::take(&mut self.rest);
+        (summary.errors, summary.warnings, summary.notes) = (rest.errors, rest.warnings, rest.notes);
+        summary.by_rule = rest.by_rule;
+        summary.mendable = summary.mendable.map(|_| rest.mendable.unwrap_or_default());
+        summary.records_with_findings = self.records.len() as u64;
+        (summary.waived, summary.in_baseline) = (self.waived, self.in_baseline);
+        let gone = self.baseline.as_ref().filter(|_| !self.partial && self.gathered.is_none()).map(Baseline::gone);
+        summary.gone = gone.unwrap_or_default();
+        stale
+    }
+}
+
+fn place_of(item: &Item<'_>) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    (item.file, item.record).hash(&mut hasher);
+    hasher.finish()
+}

@@ -1,0 +1,141 @@
+//! Baselines: the findings that a run had when somebody drew the line, so that later runs fail on new ones only.
+//!
+//! A baseline is JSON Lines, described by `schema/baseline/v1/baseline.schema.json`: a head, then for each kind of finding its
+//! rule, its [`Key`] and how often it is there, in the order of rules and keys. No line number, no text of a record and no
+//! identifier stands in it.
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::io::{self, BufRead, Write};
+
+use serde::Deserialize;
+use serde_json::json;
+
+use crate::check::fingerprint::Key;
+
+const FORMAT: &str = "open-aligner-record baseline";
+/// The version of the file: its second number grows with new fields, its first with anything else.
+const VERSION: &str = "1.0";
+
+/// Why a baseline could not be read.
+#[derive(Debug)]
+pub enum Unread {
+    /// The file could not be read.
+    Io(io::Error),
+    /// A line is none of a baseline. Lines are counted from 1.
+    Line(u64, &'static str),
+}
+
+impl fmt::Display for Unread {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Io(error) => crate::read::inputs::reason(error).fmt(f),
+            Self::Line(line, text) => write!(f, "line {line}: {text}"),
+        }
+    }
+}
+
+impl std::error::Error for Unread {}
+
+/// The first line.
+#[derive(Deserialize)]
+struct Head {
+    format: String,
+    version: String,
+}
+
+/// Every other line.
+#[derive(Deserialize)]
+struct Line {
+    fingerprint: String,
+    count: u32,
+}
+
+/// A baseline, and how much of it a run has found.
+#[derive(Debug, Default)]
+pub struct Baseline {
+    /// What is accepted and how often, in the order of keys.
+    known: Vec<(Key, u32)>,
+    /// How many of each are left.
+    left: Vec<u32>,
+}
+
+impl Baseline {
+    /// Reads a baseline.
+    ///
+    /// # Errors
+    /// When it cannot be read, or is none.
+    pub fn read(text: impl BufRead) -> Result<Self, Unread> {
+        let mut lines = text.lines();
+        head(&lines.next().transpose().map_err(Unread::Io)?.unwrap_or_default())?;
+        let mut known = Vec::new();
+        for (number, text) in (2..).zip(lines) {
+            let text = text.map_err(Unread::Io)?;
+            if !text.trim().is_empty() {
+                known.push(entry(&text).map_err(|why| Unread::Line(number, why))?);
+            }
+        }
+        known.sort_unstable();
+        let mut merged: Vec<(Key, u32)> = Vec::with_capacity(known.len());
+        for (key, count) in known {
+            match merged.last_mut() {
+                // Two branches that were joined may both have a line: neither accepted more than its own.
+                Some((last, most)) if *last == key => *most = count.max(*most),
+                _ => merged.push((key, count)),
+            }
+        }
+        Ok(Self { left: merged.iter().map(|(_, count)| *count).collect(), known: merged })
+    }
+
+    /// Whether a finding is in the baseline; each finding of it is taken once.
+    pub fn takes(&mut self, key: Key) -> bool {
+        let Ok(at) = self.known.binary_search_by_key(&key, |(known, _)| *known) else { return false };
+        let left = &mut self.left[at];
+        let takes = *left > 0;
+        *left -= u32::from(takes);
+        takes
+    }
+
+    /// How many findings of the baseline have not been found.
+    pub fn gone(&self) -> u64 {
+        self.left.iter().map(|left| u64::from(*left)).sum()
+    }
+}
+
+fn head(text: &str) -> Result<(), Unread> {
+    let wrong = |text| Err(Unread::Line(1, text));
+    match serde_json::from_str::<Head>(text.trim_start_matches('\u{feff}')) {
+        Ok(head) if head.format == FORMAT && head.version.starts_with("1.") => Ok(()),
+        Ok(head) if head.format == FORMAT => wrong("it was written by a newer version; write it again with this one"),
+        _ => wrong("this is no baseline; oar check --write-baseline FILE writes one"),
+    }
+}
+
+fn entry(text: &str) -> Result<(Key, u32), &'static str> {
+    let line: Line = serde_json::from_str(text).map_err(|_| "this is no line of a baseline; write it again")?;
+    let key = Key::parse(&line.fingerprint).ok_or("its fingerprint is not 32 digits of 0-9 and a-f; write it again")?;
+    Ok((key, line.count))
+}
+
+/// Gathers the findings of a run for a new baseline.
+#[derive(Debug, Default)]
+pub struct Gathered(BTreeMap<(&'static str, Key), u32>);
+
+impl Gathered {
+    /// Adds a finding of a rule.
+    pub fn add(&mut self, rule: &'static str, key: Key) {
+        *self.0.entry((rule, key)).or_default() += 1;
+    }
+
+    /// Writes the baseline. The same findings give the same bytes, whatever their order.
+    ///
+    /// # Errors
+    /// Those of `out`.
+    pub fn write(&self, out: &mut dyn Write) -> io::Result<()> {
+        writeln!(out, "{}", json!({"type": "baseline", "format": FORMAT, "version": VERSION}))?;
+        for ((rule, key), count) in &self.0 {
+            writeln!(out, "{{\"rule\":\"{rule}\",\"fingerprint\":\"{key}\",\"count\":{count}}}")?;
+        }
+        Ok(())
+    }
+}

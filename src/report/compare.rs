@@ -1,0 +1,163 @@
+//! Two reports compared: which findings are new, which are gone, which are the same, by their fingerprints.
+//!
+//! A report is the output `jsonl`. What was accepted by a waiver or a baseline does not count as a finding of it.
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::io::{self, BufRead};
+
+use serde::Deserialize;
+use serde_json::Value;
+
+use crate::check::fingerprint::Key;
+
+/// Why a report could not be read.
+#[derive(Debug)]
+pub enum Unread {
+    /// The file could not be read.
+    Io(io::Error),
+    /// A line is none of a report. Lines are counted from 1.
+    Line(u64, &'static str),
+    /// The report has no last line with the totals.
+    CutShort,
+}
+
+impl fmt::Display for Unread {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Io(error) => crate::read::inputs::reason(error).fmt(f),
+            Self::Line(line, text) => write!(f, "line {line}: {text}"),
+            Self::CutShort => f.write_str("the report was cut short: it does not end with the line of totals"),
+        }
+    }
+}
+
+impl std::error::Error for Unread {}
+
+/// A finding as a report has it.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+pub struct Told {
+    /// The name of the rule.
+    pub rule: String,
+    /// `error`, `warning` or `note`.
+    pub level: String,
+    /// The file.
+    pub file: String,
+    /// The line in it.
+    pub line: u64,
+    /// The column in it.
+    pub column: u64,
+    /// The JSON Pointer from the record.
+    pub pointer: String,
+    /// What is wrong.
+    pub message: String,
+    /// The fingerprint.
+    pub fingerprint: String,
+}
+
+/// Reads the findings of a report one after the other.
+///
+/// # Errors
+/// When it cannot be read, is none, or was cut short.
+pub fn findings(report: impl BufRead, found: &mut dyn FnMut(Key, Told)) -> Result<(), Unread> {
+    let mut ended = false;
+    for (number, text) in (1..).zip(report.lines()) {
+        let wrong = |text| Unread::Line(number, text);
+        let not_text = |error: io::Error| match error.kind() {
+            io::ErrorKind::InvalidData => wrong(if number == 1 { NO_REPORT } else { NO_LINE }),
+            _ => Unread::Io(error),
+        };
+        let text = text.map_err(not_text)?;
+        let line: Value =
+            serde_json::from_str(&text).map_err(|_| wrong(if number == 1 { NO_REPORT } else { NO_LINE }))?;
+        if number == 1 {
+            head(&line).map_err(wrong)?;
+            continue;
+        }
+        match line["type"].as_str() {
+            Some("finding") => {
+                let told: Told = serde_json::from_value(line).map_err(|_| wrong(NO_LINE))?;
+                found(Key::parse(&told.fingerprint).ok_or(wrong(NO_LINE))?, told);
+            }
+            Some("summary") => ended = true,
+            _ => {}
+        }
+    }
+    if ended { Ok(()) } else { Err(Unread::CutShort) }
+}
+
+const NO_REPORT: &str = "this is no report; oar check --output jsonl=FILE writes one";
+const NO_LINE: &str = "this is no line of a report";
+
+fn head(line: &Value) -> Result<(), &'static str> {
+    if line["format"] != "open-aligner-record findings" {
+        return Err(NO_REPORT);
+    }
+    let is_known = line["version"].as_str().is_some_and(|version| version.starts_with("1."));
+    if is_known { Ok(()) } else { Err("this report was written by a newer version of oar") }
+}
+
+/// How many findings there are of each kind.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Difference {
+    /// In the second report only.
+    pub new: u64,
+    /// In the first report only.
+    pub gone: u64,
+    /// In both.
+    pub same: u64,
+}
+
+/// The first of two reports, while the second is held against it. It holds 32 bytes or so for each finding.
+#[derive(Debug, Default)]
+pub struct Comparison {
+    /// The findings of the first report, and whether they are in the second.
+    old: BTreeMap<Key, bool>,
+    /// The differences by rule.
+    pub by_rule: BTreeMap<String, Difference>,
+}
+
+impl Comparison {
+    /// Adds a finding of the first report.
+    pub fn add_old(&mut self, key: Key, told: &Told) {
+        if self.old.insert(key, false).is_none() {
+            self.of_rule(told).gone += 1;
+        }
+    }
+
+    /// Adds a finding of the second report; whether it is new.
+    pub fn add_new(&mut self, key: Key, told: &Told) -> bool {
+        match self.old.get_mut(&key) {
+            Some(again) if *again => false,
+            Some(again) => {
+                *again = true;
+                let difference = self.of_rule(told);
+                difference.gone = difference.gone.saturating_sub(1);
+                difference.same += 1;
+                false
+            }
+            None => {
+                self.of_rule(told).new += 1;
+                true
+            }
+        }
+    }
+
+    /// Whether a finding of the first report is not in the second, once all of that has been added.
+    pub fn is_gone(&self, key: Key) -> bool {
+        self.old.get(&key) == Some(&false)
+    }
+
+    /// The differences of all rules together.
+    pub fn total(&self) -> Difference {
+        self.by_rule.values().fold(Difference::default(), |total, one| Difference {
+            new: total.new + one.new,
+            gone: total.gone + one.gone,
+            same: total.same + one.same,
+        })
+    }
+
+    fn of_rule(&mut self, told: &Told) -> &mut Difference {
+        self.by_rule.entry(told.rule.clone()).or_default()
+    }
+}

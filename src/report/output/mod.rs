@@ -1,0 +1,175 @@
+//! Outputs: findings as text for people, as data for other programs.
+//!
+//! A [`Printer`] is told what happens in order and writes it to one stream. Several can listen to one run.
+
+mod brief;
+mod github;
+mod gitlab;
+mod jsonl;
+mod junit;
+mod line;
+mod overview;
+mod paint;
+mod path;
+mod repeats;
+mod sarif;
+mod text;
+mod totals;
+
+pub use crate::text::{shown, shown_path, visible, wrapped};
+pub use totals::line as totals_line;
+
+use std::io::{self, Write};
+
+use crate::check::finding::Item;
+use crate::check::partial::Partial;
+use crate::report::acceptance::Accepted;
+use crate::report::summary::Summary;
+
+/// The forms in which findings are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Format {
+    /// Each finding with its source line, for people.
+    Text,
+    /// One line for each finding.
+    Brief,
+    /// One JSON object a line, for programs.
+    Jsonl,
+    /// SARIF 2.1.0.
+    Sarif,
+    /// `JUnit` XML.
+    Junit,
+    /// Workflow commands of GitHub Actions.
+    Github,
+    /// A Code Quality report of GitLab.
+    Gitlab,
+    /// Counts by rule, file and system, for people.
+    Overview,
+    /// The same counts as one JSON object.
+    OverviewJson,
+    /// The same counts as a table.
+    OverviewCsv,
+}
+
+impl Format {
+    /// All forms with their names and what they are for.
+    pub const ALL: &[(Self, &'static str, &'static str)] = &[
+        (Self::Text, "text", "each finding with its source line, for people"),
+        (Self::Brief, "brief", "one line for each finding"),
+        (Self::Jsonl, "jsonl", "one JSON object a line, for programs"),
+        (Self::Sarif, "sarif", "SARIF 2.1.0, for code scanning and editors"),
+        (Self::Junit, "junit", "JUnit XML, for reports of test runs"),
+        (Self::Github, "github", "annotations in GitHub Actions"),
+        (Self::Gitlab, "gitlab", "Code Quality report for GitLab"),
+        (Self::Overview, "overview", "counts by rule, file and system, for people"),
+        (Self::OverviewJson, "overview-json", "the same counts as one JSON object"),
+        (Self::OverviewCsv, "overview-csv", "the same counts as a table"),
+    ];
+
+    /// The form of that name.
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.iter().find(|(_, known, _)| *known == name).map(|(format, ..)| *format)
+    }
+
+    /// Whether the totals of the run are in it.
+    pub const fn has_totals(self) -> bool {
+        matches!(self, Self::Text | Self::Jsonl | Self::Overview | Self::OverviewJson)
+    }
+
+    /// Whether source lines are in it.
+    pub const fn has_excerpts(self) -> bool {
+        matches!(self, Self::Text)
+    }
+
+    /// A printer of this form.
+    pub fn printer(self, style: Style) -> Box<dyn Printer> {
+        match self {
+            Self::Text => Box::new(text::Text::new(style)),
+            Self::Brief => Box::new(brief::Brief::new(style)),
+            Self::Jsonl => Box::new(jsonl::Jsonl::default()),
+            Self::Sarif => Box::new(sarif::Sarif::new(style.rule_pages)),
+            Self::Junit => Box::new(junit::Junit::default()),
+            Self::Github => Box::new(github::Github::new(style)),
+            Self::Gitlab => Box::new(gitlab::Gitlab::default()),
+            Self::Overview => Box::new(overview::Overview::new(overview::text)),
+            Self::OverviewJson => Box::new(overview::Overview::new(overview::json)),
+            Self::OverviewCsv => Box::new(overview::Overview::new(overview::csv)),
+        }
+    }
+}
+
+/// How much is shown, and how.
+#[derive(Clone, Copy, Debug)]
+pub struct Style {
+    /// Whether colours are used.
+    pub colour: bool,
+    /// How many findings are shown at most, in `text` and `brief`; totals always count all.
+    pub most: u64,
+    /// Whether `text`, `brief` and `github` show only the first few of the findings of one rule at the same kind of place in one
+    /// file, and count the others.
+    pub folds: bool,
+    /// Whether `text` and `brief` show findings that are accepted too.
+    pub accepted: bool,
+    /// The columns that a line of `text` takes at most, but for source lines and places.
+    pub width: usize,
+    /// The address of a rule's page in `sarif`, with `{rule}` for the name of the rule.
+    pub rule_pages: &'static str,
+}
+
+/// The address of a rule's page while the project has no host: one that leads nowhere (RFC 2606), as those of the schemas do.
+pub const RULE_PAGES: &str = "https://open-aligner-record.example.org/rules/{rule}";
+
+impl Default for Style {
+    fn default() -> Self {
+        Self { colour: false, most: u64::MAX, folds: false, accepted: false, width: 100, rule_pages: RULE_PAGES }
+    }
+}
+
+/// Writes what a run finds.
+pub trait Printer {
+    /// The run begins.
+    fn begin(&mut self, _out: &mut dyn Write) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// A file was opened.
+    fn file(&mut self, _out: &mut dyn Write, _file: &str) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// Something was found.
+    fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()>;
+
+    /// Something was found that is accepted, and so does not count.
+    fn accepted(&mut self, _out: &mut dyn Write, _item: &Item<'_>, _why: &Accepted<'_>) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// A record could be checked in part only. Its findings have been told.
+    fn partial(&mut self, _out: &mut dyn Write, _file: &str, _record: u64, _partial: &Partial) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// So many more records of the file come from that system.
+    fn records(&mut self, _system: &str, _records: u64) {}
+
+    /// All files were told; the findings that follow are those across records.
+    fn across(&mut self, _out: &mut dyn Write) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// A file was read to its end; so many records were in it.
+    fn file_end(&mut self, _out: &mut dyn Write, _file: &str, _records: u64) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// A file could not be read, or not to its end. Why is told by the command too.
+    fn unreadable(&mut self, _out: &mut dyn Write, _file: &str, _error: &io::Error) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// The run is over.
+    fn end(&mut self, _out: &mut dyn Write, _summary: &Summary) -> io::Result<()> {
+        Ok(())
+    }
+}

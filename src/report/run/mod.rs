@@ -1,0 +1,210 @@
+//! A run: many files through one or several checkers, findings in the order of the input.
+
+mod pipeline;
+pub(crate) mod threads;
+
+use std::io;
+
+use crate::check::Checker;
+use crate::check::cohort::Cohort;
+use crate::check::finding::Finding;
+use crate::check::partial::Partial;
+use crate::check::settings::Settings;
+use crate::check::work::{Said, Told, Work};
+use crate::read::frames::Frames;
+use crate::read::inputs::Input;
+use crate::read::stream;
+use crate::repair::Repairer;
+use crate::report::summary::Summary;
+
+/// How a run is made.
+#[derive(Clone, Debug)]
+#[allow(clippy::struct_excessive_bools, reason = "each is asked for by itself")]
+pub struct Options {
+    /// Levels of rules and thresholds.
+    pub settings: Settings,
+    /// Threads that check; 1 checks on the thread that reads. When the system gives fewer, fewer check.
+    pub threads: usize,
+    /// Whether findings carry the source text around them.
+    pub excerpts: bool,
+    /// Whether the records of the run are compared with each other; 120 bytes are then kept of each.
+    pub across: bool,
+    /// Whether findings across records carry the id of the record that they are placed in; it is then kept of each record.
+    pub record_ids: bool,
+    /// Whether it is tried out which findings a repair takes away, so that the totals can say how many those are.
+    pub mendable: bool,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self {
+            settings: Settings::default(),
+            threads: 1,
+            excerpts: true,
+            across: true,
+            record_ids: false,
+            mendable: false,
+        }
+    }
+}
+
+impl Options {
+    pub(crate) fn checker(&self) -> Checker {
+        let checker = Checker::with_settings(&self.settings);
+        let checker = if self.across { checker.with_facts() } else { checker };
+        let checker = if self.record_ids { checker.with_record_ids() } else { checker };
+        if self.excerpts { checker } else { checker.without_excerpts() }
+    }
+
+    fn worker(&self) -> Worker {
+        let repairer = self.mendable.then(|| Repairer::with_settings(&self.settings));
+        Worker { checker: self.checker(), repairer }
+    }
+
+    pub(crate) fn largest(&self) -> usize {
+        self.settings.largest_record()
+    }
+}
+
+/// What checks the pieces of a run on one thread.
+struct Worker {
+    checker: Checker,
+    repairer: Option<Repairer>,
+}
+
+impl Worker {
+    fn check(&mut self, work: &mut Work) {
+        match &mut self.repairer {
+            None => work.check(&mut self.checker, None),
+            Some(repairer) => {
+                work.check(&mut self.checker, Some(&mut |findings, record| repairer.mark(findings, record)));
+            }
+        }
+    }
+}
+
+/// What a run tells as it goes. Files come in order, and so does everything within a file. What is found across records
+/// comes last, in the same order.
+pub trait Listener {
+    /// A file was opened.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn file(&mut self, file: &str) -> io::Result<()>;
+
+    /// Something was found in record `record` of the file, counted from 1; 0 is the file as a whole.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn finding(&mut self, file: &str, record: u64, finding: &Finding) -> io::Result<()>;
+
+    /// Record `record` of the file could be checked in part only. Its findings have been told.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn partial(&mut self, _file: &str, _record: u64, _partial: &Partial) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// So many more records of the file come from that system, which is named as outputs may tell it.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn records(&mut self, _system: &str, _records: u64) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// All files were told. The findings that follow are those across records; there is at least one.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn across(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// The file was read as far as it could be.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn file_end(&mut self, file: &str, records: u64) -> io::Result<()>;
+
+    /// A file could not be read, or not to its end. What was read of it has been told.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn unreadable(&mut self, file: &str, error: &io::Error) -> io::Result<()>;
+
+    /// A repair refuses the file, or fails as this run does: none of the findings in it that were told is mendable.
+    ///
+    /// # Errors
+    /// Those of the listener; they end the run.
+    fn refused(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// So many bytes have been checked by now.
+    fn progress(&mut self, _bytes: u64, _records: u64) {}
+}
+
+/// Checks all inputs and tells `listener` what is found; gives the totals.
+///
+/// # Errors
+/// Only those of the listener. Files that cannot be read are told to it, and the run goes on.
+pub fn run(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> io::Result<Summary> {
+    if options.threads <= 1 {
+        pipeline::alone(inputs, options, listener)
+    } else {
+        pipeline::together(inputs, options, listener)
+    }
+}
+
+/// Checks everything in `reader`, which may be compressed; `found` is told each finding and the record it is in.
+/// Gives the number of records. When the checker keeps facts ([`Checker::with_facts`]), the records are compared with each
+/// other, and what that finds is told last.
+///
+/// ```
+/// use open_aligner_record::{Checker, run::check_reader};
+///
+/// let lines = b"{\"format\": \"open-aligner-record\"}\n{\"format\"\n".as_slice();
+/// let mut seen = Vec::new();
+/// let records = check_reader(lines, true, &mut Checker::new(), &mut |record, finding| {
+///     seen.push((record, finding.rule.name));
+/// })?;
+/// assert_eq!(records, 2);
+/// assert_eq!(seen.last(), Some(&(2, "not_json")));
+/// # Ok::<(), std::io::Error>(())
+/// ```
+///
+/// # Errors
+/// When reading or decompressing fails; what was read before that has been told.
+pub fn check_reader<R: io::Read + 'static>(
+    reader: R,
+    says_lines: bool,
+    checker: &mut Checker,
+    found: &mut dyn FnMut(u64, &Finding),
+) -> io::Result<u64> {
+    let largest = checker.limits().largest_record_kilobytes as usize * 1024;
+    let mut frames = Frames::new(stream::decompressed(reader)?, says_lines, largest);
+    let mut told = Told::default();
+    let (mut work, mut cohort) = (Work::default(), Cohort::with_levels(checker.levels_in_files().clone()));
+    loop {
+        let more = work.take(&mut frames)?;
+        work.check(checker, None);
+        told.gather("-", &work, &mut cohort);
+        told.tell(&work, &mut |record, said| {
+            if let Said::Finding(finding) = said {
+                found(record, finding);
+            }
+            Ok(())
+        })?;
+        if !more {
+            cohort.findings().for_each(|across| found(across.record, &across.finding));
+            return Ok(told.records);
+        }
+    }
+}
+
+/// Opens an input as frames.
+pub(crate) fn open(input: &Input, options: &Options) -> io::Result<Frames<Box<dyn io::Read>>> {
+    Ok(Frames::new(stream::open(input)?, input.says_lines(), options.largest()))
+}

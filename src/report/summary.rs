@@ -1,0 +1,124 @@
+//! The totals of a run, and which of them make it fail.
+
+use std::collections::BTreeMap;
+
+use crate::check::finding::Finding;
+use crate::check::partial::Partial;
+use crate::check::rule::Level;
+
+/// The words for [`FailOn`], for messages.
+pub const FAIL_LEVELS: &str = "error, warning, note, or one of them with \",partial\" after it";
+
+/// What makes a run fail.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct FailOn {
+    /// Findings from this level on.
+    pub level: Level,
+    /// Records that could be checked in part only.
+    pub partial: bool,
+}
+
+impl FailOn {
+    /// All of them by name, as `--fail-level` takes them.
+    pub const NAMES: [&str; 6] = ["error", "warning", "note", "error,partial", "warning,partial", "note,partial"];
+
+    /// The one of that name.
+    pub fn named(name: &str) -> Option<Self> {
+        let (level, partial) = name.split_once(',').map_or((name, false), |(level, rest)| (level, rest == "partial"));
+        let level = [Level::Error, Level::Warning, Level::Note].into_iter().find(|known| known.as_str() == level)?;
+        Self::NAMES.contains(&name).then_some(Self { level, partial })
+    }
+
+    /// Its name.
+    pub const fn as_str(self) -> &'static str {
+        match (self.level, self.partial) {
+            (Level::Error, false) => "error",
+            (Level::Warning, false) => "warning",
+            (Level::Note, false) => "note",
+            (Level::Error, true) => "error,partial",
+            (Level::Warning, true) => "warning,partial",
+            (Level::Note, true) => "note,partial",
+        }
+    }
+}
+
+impl Default for FailOn {
+    fn default() -> Self {
+        Self { level: Level::Error, partial: false }
+    }
+}
+
+/// What a run came to.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Summary {
+    /// Files that were read, at least in part.
+    pub files: u64,
+    /// Paths that could not be read, or not to their end.
+    pub unreadable: u64,
+    /// JSON files in folders that were passed over, because their names are not those of records.
+    pub passed_over: u64,
+    /// Records that were checked.
+    pub records: u64,
+    /// Records with at least one finding.
+    pub records_with_findings: u64,
+    /// Bytes that were read, after decompression.
+    pub bytes: u64,
+    /// Findings by level.
+    pub errors: u64,
+    /// Findings by level.
+    pub warnings: u64,
+    /// Findings by level.
+    pub notes: u64,
+    /// Those of the findings by level that a repair takes away; none when it was not tried out.
+    pub mendable: Option<u64>,
+    /// Findings that a waiver holds; they are not among those by level.
+    pub waived: u64,
+    /// Findings that are in the baseline; they are not among those by level.
+    pub in_baseline: u64,
+    /// Findings of the baseline that are not found any more.
+    pub gone: u64,
+    /// Records that could be checked in part only, because something in them cannot be read.
+    pub records_in_part: u64,
+    /// Those of them of which no finding that counts says so: it is waived, in the baseline, or its rule is off.
+    pub in_part_unreported: u64,
+    /// Rules that were not applied to them, each counted for every record.
+    pub rules_not_applied: u64,
+    /// How often each rule was broken, by name.
+    pub by_rule: BTreeMap<&'static str, u64>,
+}
+
+impl Summary {
+    /// Counts a finding.
+    pub fn count(&mut self, finding: &Finding) {
+        match finding.level() {
+            Level::Error => self.errors += 1,
+            Level::Warning => self.warnings += 1,
+            Level::Note => self.notes += 1,
+        }
+        *self.by_rule.entry(finding.rule.name).or_default() += 1;
+        if let Some(mendable) = &mut self.mendable {
+            *mendable += u64::from(finding.mendable);
+        }
+    }
+
+    /// Counts a record that could be checked in part only.
+    pub fn count_partial(&mut self, partial: &Partial) {
+        self.records_in_part += 1;
+        self.in_part_unreported += u64::from(!partial.reported);
+        self.rules_not_applied += partial.rules.len() as u64;
+    }
+
+    /// Whether a run that came to this fails.
+    pub fn fails(&self, on: FailOn) -> bool {
+        self.at_least(on.level) > 0 || (on.partial && self.records_in_part > 0)
+    }
+
+    /// Findings of that level or above.
+    pub fn at_least(&self, level: Level) -> u64 {
+        match level {
+            Level::Error => self.errors,
+            Level::Warning => self.errors + self.warnings,
+            Level::Note => self.errors + self.warnings + self.notes,
+        }
+    }
+}

@@ -1,0 +1,208 @@
+//! Waivers from their TOML text; what is wrong with it, and where.
+
+use std::fmt;
+use std::ops::Range;
+
+use oar_schema::time::Date;
+use toml::Spanned;
+use toml::de::{DeString, DeTable, DeValue};
+
+use super::Waiver;
+use super::spot::Spot;
+use crate::check::finding::Place;
+use crate::check::rule::Rule;
+use crate::check::rules;
+use crate::json::lines::Lines;
+
+/// The fields of a waiver; the first four stand in each.
+const FIELDS: &[&str] = &["record", "rule", "at", "reason", "file", "until"];
+const REQUIRED: usize = 4;
+
+/// Something that is wrong in a waiver file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mistake {
+    /// The line, from 1.
+    pub line: u64,
+    /// The column, from 1, in Unicode code points.
+    pub column: u64,
+    /// What is wrong, and how to mend it.
+    pub text: String,
+}
+
+impl fmt::Display for Mistake {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}:{}: {}", self.line, self.column, self.text)
+    }
+}
+
+type Entry<'a, 'i> = (&'a Spanned<DeString<'i>>, &'a Spanned<DeValue<'i>>);
+
+/// The waivers in a text.
+pub(super) fn waivers(text: &str) -> Result<Vec<Waiver>, Vec<Mistake>> {
+    let mut reader = Reader { text, lines: Lines::of(text.as_bytes()), mistakes: Vec::new() };
+    let waivers = reader.file();
+    if reader.mistakes.is_empty() { Ok(waivers) } else { Err(reader.in_order()) }
+}
+
+struct Reader<'t> {
+    text: &'t str,
+    lines: Lines<'t>,
+    mistakes: Vec<Mistake>,
+}
+
+impl<'t> Reader<'t> {
+    fn in_order(mut self) -> Vec<Mistake> {
+        self.mistakes.sort_by_key(|mistake| (mistake.line, mistake.column));
+        self.mistakes
+    }
+
+    fn file(&mut self) -> Vec<Waiver> {
+        let table = match DeTable::parse(self.text) {
+            Ok(table) => table,
+            Err(error) => {
+                let at = error.span().unwrap_or_default();
+                self.wrong(&at, format!("this is no TOML: {}", error.message()));
+                return Vec::new();
+            }
+        };
+        let mut waivers = Vec::new();
+        for (key, value) in table.get_ref() {
+            match (key.get_ref().as_ref(), value.get_ref()) {
+                ("waiver", DeValue::Array(entries)) => {
+                    waivers.extend(entries.iter().filter_map(|entry| self.waiver(entry)));
+                }
+                ("waiver", _) => {
+                    self.wrong(&key.span(), "write each waiver under [[waiver]], in two brackets".to_owned());
+                }
+                (name, _) => {
+                    let near = perhaps(name, &["waiver"]);
+                    self.wrong(
+                        &key.span(),
+                        format!("nothing here is called {name}{near}; each waiver stands under [[waiver]]"),
+                    );
+                }
+            }
+        }
+        waivers.sort_by_key(|waiver| waiver.place.line);
+        waivers
+    }
+
+    fn waiver(&mut self, entry: &Spanned<DeValue<'t>>) -> Option<Waiver> {
+        let at = self.header(&entry.span());
+        let Some(table) = entry.get_ref().as_table() else {
+            self.wrong(&at, "write each waiver under [[waiver]], in two brackets".to_owned());
+            return None;
+        };
+        let before = self.mistakes.len();
+        self.names(table, &at);
+        let record = self.filled(table, "record", "give the record's id, or * for any");
+        let rule = self.filled(table, "rule", "name the rule").and_then(|name| self.rule(table, &name));
+        let spot = self.text_of(table, "at").map(|text| Spot::parse(&text));
+        let spot = spot.and_then(|spot| spot.map_err(|text| self.wrong_in(table, "at", text)).ok());
+        let reason = self.filled(table, "reason", "say why the finding may stay");
+        let file = self.filled(table, "file", "name the file, or leave it out");
+        let until = self.until(table);
+        let place = self.place(&at);
+        if self.mistakes.len() > before {
+            return None;
+        }
+        Some(Waiver { rule: rule?, reason: reason?, until, place, record: record?, at: spot?, file })
+    }
+
+    /// Looks at the names of the fields: those that are not known, and those that are missing.
+    fn names(&mut self, table: &DeTable<'t>, at: &Range<usize>) {
+        let mut meant = Vec::new();
+        for (key, _) in table {
+            let name = key.get_ref().as_ref();
+            if !FIELDS.contains(&name) {
+                let near = perhaps(name, FIELDS);
+                meant.extend(rules::nearest_name(name, FIELDS.iter().copied()));
+                let all = FIELDS.join(", ");
+                self.wrong(&key.span(), format!("a waiver has no field {name}{near}; it has {all}"));
+            }
+        }
+        for name in &FIELDS[..REQUIRED] {
+            // One that was mistyped has been told.
+            if member(table, name).is_none() && !meant.contains(name) {
+                let what = match *name {
+                    "record" => "the record's id, or \"*\" for any",
+                    "rule" => "the name of the rule",
+                    "at" => "a JSON Pointer, or \"/**\" for every place",
+                    _ => "why the finding may stay",
+                };
+                self.wrong(at, format!("this waiver has no {name}: add {name} = …, {what}"));
+            }
+        }
+    }
+
+    /// The text of a field, if it is there and one.
+    fn text_of(&mut self, table: &DeTable<'t>, name: &str) -> Option<String> {
+        let (_, value) = member(table, name)?;
+        let text = value.get_ref().as_str().map(str::to_owned);
+        if text.is_none() {
+            self.wrong(&value.span(), format!("{name} is no text: write it in quotes"));
+        }
+        text
+    }
+
+    /// The text of a field, in which something has to stand.
+    fn filled(&mut self, table: &DeTable<'t>, name: &str, help: &str) -> Option<String> {
+        let text = self.text_of(table, name)?;
+        if text.trim().is_empty() {
+            self.wrong_in(table, name, format!("{name} is empty: {help}"));
+            return None;
+        }
+        Some(text)
+    }
+
+    fn rule(&mut self, table: &DeTable<'t>, name: &str) -> Option<&'static Rule> {
+        let rule = rules::all().find(|rule| rule.name == name);
+        if rule.is_none() {
+            let names: Vec<&str> = rules::all().map(|rule| rule.name).collect();
+            let near = perhaps(name, &names);
+            self.wrong_in(table, "rule", format!("no rule is called {name}{near}; oar explain all lists them"));
+        }
+        rule
+    }
+
+    fn until(&mut self, table: &DeTable<'t>) -> Option<Date> {
+        let (_, value) = member(table, "until")?;
+        let written = value.get_ref().as_datetime().filter(|written| written.time.is_none());
+        let date = written.and_then(|written| written.date);
+        let date = date.and_then(|date| Date::new(date.year.into(), date.month.into(), date.day.into()));
+        if date.is_none() {
+            self.wrong(&value.span(), "until is no date: write it without quotes, as in 2031-12-31".to_owned());
+        }
+        date
+    }
+
+    fn wrong_in(&mut self, table: &DeTable<'t>, name: &str, text: String) {
+        let at = member(table, name).map_or(0..0, |(_, value)| value.span());
+        self.wrong(&at, text);
+    }
+
+    fn wrong(&mut self, at: &Range<usize>, text: String) {
+        let Place { line, column, .. } = self.place(at);
+        self.mistakes.push(Mistake { line, column, text });
+    }
+
+    /// The bytes of the header of an entry.
+    fn header(&self, span: &Range<usize>) -> Range<usize> {
+        let line = self.text[span.start..].lines().next().unwrap_or_default();
+        span.start..span.start + line.trim_end().len().min(span.len().max(1))
+    }
+
+    fn place(&self, at: &Range<usize>) -> Place {
+        let (line, column) = self.lines.position(at.start);
+        let (end_line, end_column) = self.lines.position(at.end.max(at.start));
+        Place { pointer: String::new(), line, column, end_line, end_column }
+    }
+}
+
+fn member<'a, 'i>(table: &'a DeTable<'i>, name: &str) -> Option<Entry<'a, 'i>> {
+    table.iter().find(|(key, _)| key.get_ref().as_ref() == name)
+}
+
+fn perhaps(name: &str, names: &[&str]) -> String {
+    rules::nearest_name(name, names.iter().copied()).map_or(String::new(), |near| format!("; perhaps {near} is meant"))
+}

@@ -1,0 +1,9 @@
+//! Text for people: counts with their nouns, wrapped lines, and names shown so that no character of them acts.
+
+pub(crate) mod counted;
+pub(crate) mod visible;
+mod wrap;
+
+pub use counted::counted;
+pub use visible::{shown, shown_path, visible};
+pub use wrap::wrapped;
