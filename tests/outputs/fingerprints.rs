@@ -89,7 +89,7 @@ fn a_fingerprint_is_half_a_sha_256_of_rule_subject_and_count() {
     };
     let item = Item { file: "a.oar.json", record: 1, finding: &finding };
     let mut fingerprints = Fingerprints::default();
-    // printf 'worn_backwards\0/"QM-0007"/worn/1/to' | sha256sum | cut -c1-32 (GNU coreutils); then with \01 after it.
+    // printf 'worn_backwards\0/"QM-0007"/worn/1/to' | sha256sum | cut -c1-32 (GNU coreutils); then with \0 and 1 after it.
     assert_eq!(fingerprints.next(&item), "8f505562fb32b3e37bd1161eb15b5531");
     assert_eq!(fingerprints.next(&item), "61d23d328a3fef2cb5ca3ceb5a60acb4");
 }
