@@ -49,7 +49,7 @@ fn the_example_of_a_record_is_one_that_the_checker_takes() {
     let (_, page) = pages.iter().find(|(file, _)| file == "Record.md").unwrap();
     let (_, after) = page.split_once("```json\n").unwrap();
     let (example, _) = after.split_once("```").unwrap();
-    let found = open_aligner_record::Checker::new().check(example.as_bytes());
+    let found = open_aligner_record::Checker::new().check(example.as_bytes()).into_findings();
     let found: Vec<String> = found.iter().map(|found| format!("{}: {}", found.rule.name, found.message())).collect();
     assert!(found.is_empty(), "{found:#?}");
 }

@@ -40,7 +40,7 @@ fn a_typed_record_is_checked_like_its_text() {
     record.worn[1].to = Some(record.worn[1].from.plus_days(-3));
     let mut checker = Checker::new();
     let typed = checker.check_record(&record).unwrap();
-    let text = checker.check(&serde_json::to_vec(&record).unwrap());
+    let text = checker.check(&serde_json::to_vec(&record).unwrap()).into_findings();
     let told = |findings: &[open_aligner_record::finding::Finding]| -> Vec<(String, String)> {
         findings.iter().map(|finding| (finding.place.pointer.clone(), finding.message())).collect()
     };
@@ -56,7 +56,7 @@ fn the_first_finding_is_one_of_all_and_a_clean_record_has_none() {
         let text = fs::read_to_string(&file).unwrap();
         assert!(checker.is_clean(text.as_bytes()) && checker.first(text.as_bytes()).is_none());
         for spoilt in [text.replace("\"state\": \"", "\"state\": \"x"), text.replace("1320", "999"), "[]".to_owned()] {
-            let all = checker.check(spoilt.as_bytes());
+            let all = checker.check(spoilt.as_bytes()).into_findings();
             let first = checker.first(spoilt.as_bytes());
             assert_eq!(checker.is_clean(spoilt.as_bytes()), all.is_empty());
             assert_eq!(first.is_some(), !all.is_empty());
@@ -72,7 +72,7 @@ fn limits_that_are_set_are_used() {
     let text = fs::read(demo().pop().unwrap()).unwrap();
     let mut limits = Limits::default();
     limits.set("tray_linear_mm", "0.05").unwrap();
-    let found = Checker::with_limits(limits).check(&text);
+    let found = Checker::with_limits(limits).check(&text).into_findings();
     assert!(!found.is_empty() && found.iter().all(|finding| finding.rule.name == "moves_too_fast"));
     assert!(Limits::default().set("tray_linear_mm", "a bit").is_err());
     assert!(Limits::default().set("tray_linear_mm", "1000").is_err());

@@ -29,7 +29,7 @@ const TWICE: &str = "after_export";
 
 /// The findings of an edit, each as rule and place.
 fn findings(checker: &mut Checker, record: &Value, edit: &Edit) -> Vec<String> {
-    let found = checker.check(&single_edits::edited(record, edit));
+    let found = checker.check(&single_edits::edited(record, edit)).into_findings();
     found.iter().map(|finding| format!("{} {}", finding.rule.name, finding.place.pointer)).collect()
 }
 

@@ -82,7 +82,7 @@ fn convert(value: &mut Value, name: &str, keep: fn(u64) -> bool) -> bool {
 fn found_in_universal(text: &str, keep: fn(u64) -> bool) -> Vec<&'static str> {
     let mut record: Value = serde_json::from_str(text).unwrap();
     assert!(convert(&mut record, "", keep));
-    let found = Checker::new().check(record.to_string().as_bytes());
+    let found = Checker::new().check(record.to_string().as_bytes()).into_findings();
     found.iter().map(|finding| finding.rule.name).collect()
 }
 
@@ -93,7 +93,7 @@ fn found_without_ids(text: &str) -> Vec<&'static str> {
     for check_in in record["check_ins"].as_array_mut().into_iter().flatten() {
         check_in.as_object_mut().unwrap().shift_remove("attachments_off");
     }
-    let found = Checker::new().check(record.to_string().as_bytes());
+    let found = Checker::new().check(record.to_string().as_bytes()).into_findings();
     found.iter().map(|finding| finding.rule.name).collect()
 }
 

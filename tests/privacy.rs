@@ -66,7 +66,7 @@ fn said(finding: &Finding) -> String {
 
 /// Checks that something is found in a document, and that nothing of a marker is told.
 fn keeps(document: &[u8]) {
-    let findings = CHECKER.with_borrow_mut(|checker| checker.check(document));
+    let findings = CHECKER.with_borrow_mut(|checker| checker.check(document).into_findings());
     assert!(!findings.is_empty(), "{}", String::from_utf8_lossy(document));
     for finding in &findings {
         let said = said(finding);
@@ -236,7 +236,7 @@ fn no_line_of_another_format_is_told() {
 fn a_finding_still_tells_what_says_nothing_of_a_person() {
     // Otherwise a checker that says nothing at all would pass the tests above.
     let record = BASE.replace("\"minutes\": 1331", "\"minutes\": 1531").replace("2031-03-25", "2031-02-30");
-    let findings = Checker::new().check(record.as_bytes());
+    let findings = Checker::new().check(record.as_bytes()).into_findings();
     let told: Vec<String> = findings.iter().map(said).collect();
     assert!(told.iter().any(|text| text.contains("1531 minutes")), "{told:?}");
     assert!(

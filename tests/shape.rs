@@ -74,7 +74,7 @@ fn without(record: &Value, pointer: &str, name: &str) -> Value {
 }
 
 fn check(record: &Value) -> Vec<Finding> {
-    CHECKER.with_borrow_mut(|checker| checker.check(record.to_string().as_bytes()))
+    CHECKER.with_borrow_mut(|checker| checker.check(record.to_string().as_bytes()).into_findings())
 }
 
 /// Findings of the themes that look at the shape, as `rule pointer`.

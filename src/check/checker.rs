@@ -1,5 +1,6 @@
 //! The checker: the fast road, the slow road, and the way from one to the other.
 
+mod checked;
 mod far_off;
 mod read_error;
 
@@ -18,7 +19,6 @@ use crate::check::found::{Found, Stated};
 use crate::check::guess;
 use crate::check::levels::Levels;
 use crate::check::locate::Locator;
-use crate::check::partial::Partial;
 use crate::check::parts::{Damage, Parts};
 use crate::check::plain;
 use crate::check::rule::{Level, Rule};
@@ -29,6 +29,7 @@ use crate::check::systems;
 use crate::json::{Kind, NodeId, Problem, SyntaxError, SyntaxErrorKind, Tree, decode};
 use crate::zones::Zones;
 
+pub use checked::Checked;
 pub use read_error::ReadError;
 
 /// How far a record is checked.
@@ -60,8 +61,9 @@ pub(crate) type Told = (Vec<String>, String);
 /// ```
 /// use open_aligner_record::Checker;
 ///
-/// let findings = Checker::new().check(br#"{"format": "open-aligner-record", "version": "1.0"}"#);
-/// assert!(findings.iter().all(|finding| finding.rule.name == "missing_field"));
+/// let mut checker = Checker::new();
+/// let checked = checker.check(br#"{"format": "open-aligner-record", "version": "1.0"}"#);
+/// assert!(checked.iter().all(|finding| finding.rule.name == "missing_field"));
 /// ```
 #[derive(Debug, Default)]
 #[allow(clippy::struct_excessive_bools, reason = "each is asked for by itself")]
@@ -111,11 +113,6 @@ impl Checker {
         self
     }
 
-    /// The system that wrote the record that was checked last, as outputs may tell it.
-    pub(crate) fn system(&self) -> &str {
-        &self.system
-    }
-
     /// Keeps of each record what the rules across records ask; see [`crate::check::cohort`].
     #[must_use]
     pub fn with_facts(mut self) -> Self {
@@ -143,30 +140,9 @@ impl Checker {
         rules.filter(|rule| !self.damage.is_none() && rule.is_stopped_by(&self.damage))
     }
 
-    /// What could not be checked in the record that was checked last, if anything.
-    pub fn partial(&self) -> Option<Partial> {
-        (!self.damage.is_none()).then(|| Partial::new(self.not_applied().collect(), &self.damage))
-    }
-
-    /// The id of the record that was checked last, if it was asked for with [`Self::with_record_ids`] and there are facts.
-    pub fn record_id(&self) -> Option<&str> {
-        self.facts.as_ref().filter(|_| self.with_record_ids).map(|_| self.record_id.as_str())
-    }
-
-    /// What the rules across records ask of the record that was checked last, if it was asked for with
-    /// [`Self::with_facts`] and the record's id and source could be read.
-    pub fn facts(&self) -> Option<&Facts> {
-        self.facts.as_ref()
-    }
-
     /// The thresholds it checks with, those of profiles left out.
     pub fn limits(&self) -> &Limits {
         &self.settled.everywhere().limits
-    }
-
-    /// The thresholds that the record was checked with that was checked last, those of its profile among them.
-    pub(crate) fn limits_in_force(&self) -> &Limits {
-        &self.settled.current().limits
     }
 
     /// The level of a rule that looks at files; none when it is off.
@@ -180,7 +156,7 @@ impl Checker {
     }
 
     /// Everything that is wrong in one record, in the order of its text; nothing for a right one.
-    pub fn check(&mut self, record: &[u8]) -> Vec<Finding> {
+    pub fn check<'c>(&'c mut self, record: &'c [u8]) -> Checked<'c> {
         self.check_from(record, 1)
     }
 
@@ -189,7 +165,7 @@ impl Checker {
     /// # Errors
     /// When the record cannot be written as JSON.
     pub fn check_record(&mut self, record: &Record) -> Result<Vec<Finding>, serde_json::Error> {
-        Ok(self.check(&serde_json::to_vec(record)?))
+        Ok(self.check(&serde_json::to_vec(record)?).into_findings())
     }
 
     /// Reads a record into its types, if it has no error. This takes every spelling that JSON allows, as the checker
@@ -198,24 +174,11 @@ impl Checker {
     /// # Errors
     /// The findings, when one of them is an error.
     pub fn read(&mut self, record: &[u8]) -> Result<Record, ReadError> {
-        let findings = self.check(record);
-        if findings.iter().any(|finding| finding.level() == Level::Error) {
-            return Err(ReadError::Findings(findings));
+        let checked = self.check(record);
+        if checked.has_error() {
+            return Err(ReadError::Findings(checked.into_findings()));
         }
-        if let Some(read) = self.checked(record) {
-            return Ok(read);
-        }
-        serde_json::from_str(&self.text).map_err(ReadError::Json)
-    }
-
-    /// The record that was checked last, given once more, by itself; none when some of its values could not be read. Nothing is
-    /// parsed again, so this is quick.
-    pub fn checked(&self, record: &[u8]) -> Option<Record> {
-        match self.held {
-            Held::Nothing => None,
-            Held::Given => Some(self.rows.own(record)),
-            Held::Written => Some(self.rows.own(self.text.as_bytes())),
-        }
+        checked.record().map_or_else(|| serde_json::from_str(&self.text).map_err(ReadError::Json), Ok)
     }
 
     /// Whether nothing is wrong in one record, not even a note; stops at the first thing that is.
@@ -252,8 +215,9 @@ impl Checker {
     }
 
     /// As [`Self::check`], for a record that begins on line `line` of its file.
-    pub fn check_from(&mut self, record: &[u8], line: u64) -> Vec<Finding> {
-        self.findings(record, line, Until::End)
+    pub fn check_from<'c>(&'c mut self, record: &'c [u8], line: u64) -> Checked<'c> {
+        let findings = self.findings(record, line, Until::End);
+        Checked { checker: self, bytes: record, findings }
     }
 
     fn findings(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
@@ -298,7 +262,7 @@ impl Checker {
         };
         let taken = self.fast(record, Until::End);
         let fast = taken.then(|| self.rows.values());
-        let fast = fast.map(|values| (told(&self.check_from(record, 1)), values));
+        let fast = fast.map(|values| (told(&self.findings(record, 1, Until::End)), values));
         let slow = self.slow(record, 1, Until::End);
         (fast, (told(&slow), self.rows.values()))
     }

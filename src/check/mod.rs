@@ -29,4 +29,4 @@ pub(crate) mod shape;
 pub(crate) mod systems;
 pub(crate) mod work;
 
-pub use checker::{Checker, ReadError};
+pub use checker::{Checked, Checker, ReadError};

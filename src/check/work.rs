@@ -143,9 +143,8 @@ impl Work {
             self.check_lines(&frame, checker, mark);
         } else if !frame.bytes.trim_ascii().is_empty() {
             self.records = 1;
-            let findings = checked(&frame.bytes, frame.line, checker, mark);
+            let findings = self.one(0, &frame.bytes, frame.line, checker, mark);
             self.findings.extend(findings.into_iter().map(|finding| (0, finding)));
-            self.note(0, checker);
         }
         self.frame = frame;
     }
@@ -173,36 +172,34 @@ impl Work {
             self.partials.push((self.records, unread(checker)));
             return self.add(self.records, too_large(line, self.most, checker));
         }
-        for finding in checked(record, line, checker, mark) {
+        for finding in self.one(self.records, record, line, checker, mark) {
             self.add(self.records, if open { finding } else { closed(finding, checker) });
         }
-        self.note(self.records, checker);
     }
 
-    /// Notes what is kept of the record that was checked last, which is at that place in the frame.
-    fn note(&mut self, place: u64, checker: &Checker) {
-        self.systems.count(checker.system());
-        self.facts.extend(kept(place, checker));
-        self.partials.extend(checker.partial().map(|partial| (place, partial)));
+    /// The findings of the record at that place in the frame, those that a repair takes away marked. Notes what is kept of it.
+    fn one(
+        &mut self,
+        place: u64,
+        record: &[u8],
+        line: u64,
+        checker: &mut Checker,
+        mark: Option<&mut Mark<'_>>,
+    ) -> Vec<Finding> {
+        let result = checker.check_from(record, line);
+        self.systems.count(result.system());
+        self.facts.extend(result.facts().map(|facts| (place, *facts, result.record_id().map(Box::from))));
+        self.partials.extend(result.partial().map(|partial| (place, partial)));
+        let mut findings = result.into_findings();
+        if let Some(mark) = mark.filter(|_| !findings.is_empty()) {
+            mark(&mut findings, record);
+        }
+        findings
     }
 
     fn add(&mut self, record: u64, finding: Finding) {
         self.findings.push((record, finding));
     }
-}
-
-/// What is kept of the record that was checked last, which is at that place in its frame.
-fn kept(place: u64, checker: &Checker) -> Option<(u64, Facts, Option<Box<str>>)> {
-    checker.facts().map(|facts| (place, *facts, checker.record_id().map(Box::from)))
-}
-
-/// The findings of a record, those that a repair takes away marked.
-fn checked(record: &[u8], line: u64, checker: &mut Checker, mark: Option<&mut Mark<'_>>) -> Vec<Finding> {
-    let mut findings = checker.check_from(record, line);
-    if let Some(mark) = mark.filter(|_| !findings.is_empty()) {
-        mark(&mut findings, record);
-    }
-    findings
 }
 
 /// A record that ends early on a line that does not end the file is not the file's last record cut short.

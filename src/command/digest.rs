@@ -131,7 +131,7 @@ fn line_of(digest: &str, name: &str) -> String {
 
 /// Where a record that begins on that line is no JSON, as line and column, and why, in the words of `oar check`.
 fn syntax(record: &[u8], line: u64) -> Option<(String, String)> {
-    let findings = Checker::new().without_excerpts().check_from(record, line);
+    let findings = Checker::new().without_excerpts().check_from(record, line).into_findings();
     let found = findings.iter().find(|found| found.rule.theme == "file" && found.rule.name != "byte_order_mark")?;
     Some((format!("{}:{}", found.place.line, found.place.column), found.message()))
 }

@@ -220,7 +220,7 @@ fn off_where(rule: &Rule, settled: &Settled) -> String {
 /// Whether the finding does not depend on settings.
 fn is_found_as_published(rule: &str, shrunk: &Shrunk) -> bool {
     let text = shrunk.text.as_slice();
-    let found = Checker::new().without_excerpts().check(text.strip_prefix(MARK).unwrap_or(text));
+    let found = Checker::new().without_excerpts().check(text.strip_prefix(MARK).unwrap_or(text)).into_findings();
     rule == "byte_order_mark" || found.iter().any(|one| one.rule.name == rule && one.place.pointer == shrunk.pointer)
 }
 

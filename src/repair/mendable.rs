@@ -69,7 +69,7 @@ mod tests {
 
     /// The findings of a record, each marked when it is mended; every record is tried out.
     fn tried_out(record: &[u8], repairer: &mut Repairer) -> Vec<Finding> {
-        let mut findings = repairer.checker.check(record);
+        let mut findings = repairer.checker.check(record).into_findings();
         repairer.try_out(&mut findings, record);
         findings
     }

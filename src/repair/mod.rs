@@ -223,7 +223,8 @@ impl Bench<'_> {
 
     /// As [`Self::judged`], where findings that rest on these sections count as new: they were made of what the text now says.
     fn judged_without(&mut self, sections: u32, text: Vec<u8>, rule: &str, why: Refusal) -> Result<Vec<u8>, Refusal> {
-        let (mut before, after) = (self.judge.check(self.bytes), self.judge.check(&text));
+        let mut before = self.judge.check(self.bytes).into_findings();
+        let after = self.judge.check(&text);
         before.retain(|finding| finding.rule.name == rule || finding.rule.sections & sections == 0);
         match is_better(&before, &after, rule) {
             false => Err(why),
@@ -234,8 +235,8 @@ impl Bench<'_> {
 
     /// Whether one text has more findings of some rule than another.
     fn has_more_findings(&mut self, one: &[u8], other: &[u8]) -> bool {
-        let (one, other) = (self.judge.check(one), self.judge.check(other));
-        !none_more(&counts(&other), &counts(&one))
+        let one = counts(&self.judge.check(one));
+        !none_more(&counts(&self.judge.check(other)), &one)
     }
 
     /// Notes that a repair was made so many times, or why it was not.

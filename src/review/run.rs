@@ -12,7 +12,6 @@ use super::finish::Cohort;
 use super::{Ranks, Review, Reviewer};
 use crate::check::Checker;
 use crate::check::finding::Finding;
-use crate::check::rule::Level;
 use crate::check::settings::Settings;
 use crate::read::frames::{Frame, Frames, Layout, Next};
 use crate::read::inputs::Input;
@@ -151,16 +150,15 @@ impl Worker {
     }
 
     fn one<P: Part>(&mut self, text: &[u8], line: u64, record: u64, part: &mut P) {
-        let findings = self.checker.check_from(text, line);
-        let wrong = findings.iter().any(|finding| finding.level() == Level::Error);
-        match self.checker.checked(text).filter(|_| !wrong) {
+        let checked = self.checker.check_from(text, line);
+        match checked.record().filter(|_| !checked.has_error()) {
             Some(read) => {
-                if self.reviewer.limits != *self.checker.limits_in_force() {
-                    self.reviewer.limits = self.checker.limits_in_force().clone();
+                if self.reviewer.limits != *checked.limits() {
+                    self.reviewer.limits = checked.limits().clone();
                 }
-                part.take(record, self.reviewer.review(read, self.day), &findings);
+                part.take(record, self.reviewer.review(read, self.day), &checked);
             }
-            None => part.refuse(record, &findings),
+            None => part.refuse(record, &checked),
         }
     }
 }

@@ -93,7 +93,7 @@ pub fn shrink(record: &[u8], rule: &str, pointer: Option<&str>, checker: &mut Ch
     if let Some(rest) = record.strip_prefix(MARK).filter(|_| rule == "byte_order_mark") {
         return after_mark(rest, checker);
     }
-    let findings = checker.check(record);
+    let findings = checker.check(record).into_findings();
     let target =
         findings.iter().find(|found| found.rule.name == rule && pointer.is_none_or(|at| found.place.pointer == at));
     let target = target.ok_or(ShrinkError::NotFound)?;
@@ -111,7 +111,7 @@ pub fn is_about_size(rule: &str) -> bool {
 
 /// A record of which only the byte order mark before it is told.
 fn after_mark(record: &[u8], checker: &mut Checker) -> Result<Shrunk, ShrinkError> {
-    let findings = checker.check(record);
+    let findings = checker.check(record).into_findings();
     let mut tree = Tree::default();
     let mut shrunk = match tree.parse(record) {
         Ok(()) => of_values(&tree, record, &findings, None, checker)?,

@@ -37,8 +37,7 @@ fn across(files: &Files) -> Vec<Across> {
     let (mut checker, mut cohort) = (Checker::new().with_facts(), Cohort::default());
     for (file, records) in files {
         for (number, record) in (1..).zip(records) {
-            checker.check(record.as_bytes());
-            if let Some(facts) = checker.facts() {
+            if let Some(facts) = checker.check(record.as_bytes()).facts() {
                 cohort.add(file, number, facts);
             }
         }

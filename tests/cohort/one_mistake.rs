@@ -12,15 +12,15 @@ use super::{record, single_edits};
 fn a_record_and_a_copy_with_single_edits_have_one_finding_at_most() {
     let first = record(&[]);
     let mut checker = Checker::new().without_excerpts().with_facts();
-    checker.check(first.as_bytes());
-    let right = *checker.facts().unwrap();
+    let right = *checker.check(first.as_bytes()).facts().unwrap();
     let (mut found, mut tried) = (0, 0);
     let other_patient: &[&str] = &["/id = \"QM-0008\"", "/patient/id = \"P-0008\""];
     for given in [&[], &other_patient[..1], &other_patient[1..], other_patient] {
         let copy: Value = serde_json::from_str(&record(given)).unwrap();
         for edit in single_edits::of(&copy).into_iter().step_by(8) {
-            checker.check(&single_edits::edited(&copy, &edit));
-            let Some(facts) = checker.facts() else { continue };
+            let edited = single_edits::edited(&copy, &edit);
+            let copied = checker.check(&edited);
+            let Some(facts) = copied.facts() else { continue };
             let mut cohort = Cohort::default();
             cohort.add("a.oar.jsonl", 1, &right);
             cohort.add("a.oar.jsonl", 2, facts);
@@ -50,13 +50,13 @@ fn a_single_edit_of_one_of_two_right_records_gives_one_finding_but_for_a_few() {
         "/wear_log = []",
     ]);
     let mut checker = Checker::new().without_excerpts().with_facts();
-    checker.check(before.as_bytes());
-    let right = *checker.facts().unwrap();
+    let right = *checker.check(before.as_bytes()).facts().unwrap();
     let after: Value = serde_json::from_str(&record(&[])).unwrap();
     let (mut found, mut twice) = (0, Vec::new());
     for edit in single_edits::of(&after) {
-        let within = checker.check(&single_edits::edited(&after, &edit));
-        let Some(facts) = checker.facts() else { continue };
+        let edited = single_edits::edited(&after, &edit);
+        let within = checker.check(&edited);
+        let Some(facts) = within.facts() else { continue };
         let mut cohort = Cohort::default();
         cohort.add("a.oar.jsonl", 1, &right);
         cohort.add("a.oar.jsonl", 2, facts);

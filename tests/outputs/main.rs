@@ -28,7 +28,7 @@ fn written(format: Format, style: Style, files: &[File<'_>]) -> String {
     printer.begin(&mut out).unwrap();
     for (file, text) in files {
         printer.file(&mut out, file).unwrap();
-        let found = Checker::new().check(text);
+        let found = Checker::new().check(text).into_findings();
         for finding in &found {
             summary.count(finding);
             printer.finding(&mut out, &Item { file, record: 1, finding }).unwrap();

@@ -112,6 +112,6 @@ fn is_supported(word: &str, field: &str, sign: i32) -> bool {
         ),
         format!(r#"/series/0/movements = [{{"tooth": 13, "from_tray": 1, "to_tray": 4, "{field}": {sign}e-1}}]"#),
     ];
-    let found = Checker::new().check(&super::edited(BASE, &edit));
+    let found = Checker::new().check(&super::edited(BASE, &edit)).into_findings();
     found.iter().all(|finding| finding.rule.name != "attachment_without_purpose")
 }

@@ -44,7 +44,7 @@ fn ways(record: &Value, place: &Place) -> Vec<Value> {
 
 /// The rules that look at whole records and find something.
 fn found(checker: &mut Checker, record: &Value) -> BTreeSet<&'static str> {
-    let found = checker.check(&serde_json::to_vec(record).unwrap());
+    let found = checker.check(&serde_json::to_vec(record).unwrap()).into_findings();
     found.into_iter().filter(|finding| finding.rule.sections != 0).map(|finding| finding.rule.name).collect()
 }
 

@@ -102,7 +102,7 @@ fn an_amount_that_grows_never_gets_a_milder_verdict() {
             let worse = (amount.max(1.0) * factor * 100.0).round() / 100.0;
             *record.pointer_mut(&pointer).unwrap() =
                 if worse.fract() == 0.0 { (worse as i64).into() } else { worse.into() };
-            let found = checker.check(&serde_json::to_vec(&record).unwrap());
+            let found = checker.check(&serde_json::to_vec(&record).unwrap()).into_findings();
             found.iter().map(open_aligner_record::finding::Finding::level).filter(|level| *level > Level::Note).max()
         });
         errors += usize::from(verdicts.contains(&Some(Level::Error)));

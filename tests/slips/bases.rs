@@ -36,7 +36,7 @@ pub(crate) fn bases(patients: u64) -> Vec<Node> {
 }
 
 fn is_right(base: &Node) -> bool {
-    let found = Checker::new().without_excerpts().check(base.text().as_bytes());
+    let found = Checker::new().without_excerpts().check(base.text().as_bytes()).into_findings();
     found.iter().all(|finding| finding.level() != Level::Error)
 }
 

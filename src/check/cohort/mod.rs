@@ -13,10 +13,10 @@
 //! let (mut checker, mut cohort) = (Checker::new().with_facts(), Cohort::default());
 //! let records = [("a.oar.json", b"{}"), ("b.oar.json", b"{}")];
 //! for (file, record) in records {
-//!     let findings = checker.check(record);
-//!     assert!(!findings.is_empty());
+//!     let checked = checker.check(record);
+//!     assert!(!checked.is_empty());
 //!     // A record whose id and source could not be read has no facts.
-//!     if let Some(facts) = checker.facts() {
+//!     if let Some(facts) = checked.facts() {
 //!         cohort.add(file, 1, facts);
 //!     }
 //! }
