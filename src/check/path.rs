@@ -1,5 +1,8 @@
 //! Paths: the way from a record to one of its values.
 
+use oar_schema::describe::{Described, Field, Object, Type};
+use oar_schema::record::Record;
+
 /// One step of the way from the record to a value.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Step {
@@ -32,10 +35,85 @@ pub fn pointer(path: &[Step]) -> String {
     })
 }
 
-/// Makes a [`Path`] from names of fields and indices of entries.
+/// Whether a path leads to a value of the format: each name is a field of the object that it is reached in, and entries are
+/// counted in lists alone. A step that only the run knows is none; below a name that only the run knows, nothing is checked.
+pub(crate) const fn leads_somewhere(steps: &[Option<&str>]) -> bool {
+    let mut ty = &Type::Object(<Record as Described>::OBJECT);
+    let mut at = 0;
+    while at < steps.len() {
+        ty = match (ty, steps[at]) {
+            (Type::Object(object), Some(name)) => match field(object, name) {
+                Some(field) => &field.ty,
+                None => return false,
+            },
+            (Type::List(of, _), None) => of,
+            (Type::Object(_), None) | (Type::Extensions, _) => return true,
+            _ => return false,
+        };
+        at += 1;
+    }
+    true
+}
+
+const fn field(object: &'static Object, name: &str) -> Option<&'static Field> {
+    let mut at = 0;
+    while at < object.fields.len() {
+        if same(object.fields[at].name.as_bytes(), name.as_bytes()) {
+            return Some(&object.fields[at]);
+        }
+        at += 1;
+    }
+    None
+}
+
+const fn same(one: &[u8], other: &[u8]) -> bool {
+    let mut at = 0;
+    while at < one.len() && at < other.len() && one[at] == other[at] {
+        at += 1;
+    }
+    at == one.len() && at == other.len()
+}
+
+/// Makes a [`Path`] from names of fields and indices of entries: `at!["worn", i, "to"]`. Names that the format does not have do
+/// not compile.
 macro_rules! at {
-    ($($step:expr),* $(,)?) => {
-        vec![$($crate::check::path::Step::from($step)),*]
-    };
+    (@known [$($known:expr,)*]) => { [$($known),*] };
+    (@known [$($known:expr,)*] 0 $(, $($rest:tt)*)?) => { at!(@known [$($known,)* None,] $($($rest)*)?) };
+    (@known [$($known:expr,)*] $name:literal $(, $($rest:tt)*)?) => { at!(@known [$($known,)* Some($name),] $($($rest)*)?) };
+    (@known [$($known:expr,)*] $step:expr $(, $($rest:tt)*)?) => { at!(@known [$($known,)* None,] $($($rest)*)?) };
+    (@steps $($step:expr),* $(,)?) => { vec![$($crate::check::path::Step::from($step)),*] };
+    ($($steps:tt)*) => {{
+        const {
+            assert!($crate::check::path::leads_somewhere(&at!(@known [] $($steps)*)), "the format has no such field");
+        };
+        at!(@steps $($steps)*)
+    }};
 }
 pub(crate) use at;
+
+#[cfg(test)]
+mod tests {
+    use super::leads_somewhere;
+
+    #[test]
+    fn a_path_that_the_format_does_not_have_leads_nowhere() {
+        for path in [
+            &[Some("worn"), None, Some("to")][..],
+            &[Some("dentition"), Some("extracted"), None, Some("on")],
+            &[Some("extensions"), Some("org.example")],
+            &[None, None, Some("whatever")],
+            &[],
+        ] {
+            assert!(leads_somewhere(path), "{path:?}");
+        }
+        for path in [
+            &[Some("worm"), None, Some("to")][..],
+            &[Some("worn"), None, Some("too")],
+            &[Some("worn"), Some("to")],
+            &[Some("patient"), Some("id"), Some("id")],
+            &[Some("worn"), None, Some("to"), None],
+        ] {
+            assert!(!leads_somewhere(path), "{path:?}");
+        }
+    }
+}
