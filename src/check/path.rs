@@ -83,9 +83,8 @@ macro_rules! at {
     (@known [$($known:expr,)*] $step:expr $(, $($rest:tt)*)?) => { at!(@known [$($known,)* None,] $($($rest)*)?) };
     (@steps $($step:expr),* $(,)?) => { vec![$($crate::check::path::Step::from($step)),*] };
     ($($steps:tt)*) => {{
-        const {
+        const _: () =
             assert!($crate::check::path::leads_somewhere(&at!(@known [] $($steps)*)), "the format has no such field");
-        };
         at!(@steps $($steps)*)
     }};
 }
