@@ -243,8 +243,8 @@ done = subprocess.run([oar, *arguments, *files], cwd=exports, capture_output=Tru
 same("exit code of the hook", done.returncode, 1)
 same("line of the hook", done.stdout.startswith("wrong.oar.json:124:76: error worn_backwards "), True)
 
-# The problem matcher of docs/editors.md, on every finding of the broken corpus: JavaScript reads this pattern as Python does.
-page = (root / "docs/editors.md").read_text(encoding="utf-8")
+# The problem matcher of docs/how-to/editors.md, on every finding of the broken corpus: JavaScript reads this pattern as Python does.
+page = (root / "docs/how-to/editors.md").read_text(encoding="utf-8")
 (tasks,) = (json.loads(block) for block in re.findall(r"```json\n(.*?)```", page, re.DOTALL) if "problemMatcher" in block)
 (task,) = tasks["tasks"]
 pattern = task["problemMatcher"]["pattern"]

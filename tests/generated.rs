@@ -33,13 +33,13 @@ fn the_json_schema_follows_from_the_types() {
 #[test]
 fn the_reference_has_a_page_for_each_object_and_vocabulary() {
     for (file, text) in reference::pages() {
-        is_current(&format!("docs/format/{file}"), &text);
+        is_current(&format!("docs/reference/format/{file}"), &text);
     }
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/format");
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/reference/format");
     let known: Vec<String> = reference::pages().into_iter().map(|(file, _)| file).collect();
     for entry in fs::read_dir(folder).unwrap() {
         let name = entry.unwrap().file_name().into_string().unwrap();
-        assert!(known.contains(&name), "docs/format/{name} describes nothing that is there");
+        assert!(known.contains(&name), "docs/reference/format/{name} describes nothing that is there");
     }
 }
 
@@ -56,7 +56,7 @@ fn the_example_of_a_record_is_one_that_the_checker_takes() {
 
 #[test]
 fn the_index_of_rules_lists_every_rule() {
-    is_current("docs/rules.md", &reference::rules(rules::every()));
+    is_current("docs/reference/rules.md", &reference::rules(rules::every()));
 }
 
 #[test]
@@ -68,20 +68,20 @@ fn the_index_of_signals_lists_every_signal() {
         let first = summary.split_inclusive(". ").next().unwrap().trim().to_owned();
         let name = signal.name;
         let rank = signal.rank.words();
-        text.extend(["| [`", name, "`](../src/review/signals/", name, ".md) | ", rank, " | ", &first, " |\n"]);
+        text.extend(["| [`", name, "`](", reference::SIGNAL_PAGES, "/", name, ".md) | ", rank, " | ", &first, " |\n"]);
     }
-    is_current("docs/signals.md", &text);
+    is_current("docs/reference/signals.md", &text);
 }
 
 #[test]
 fn the_list_of_limits_has_every_limit() {
-    is_current("docs/limits.md", &reference::limits());
+    is_current("docs/reference/limits.md", &reference::limits());
 }
 
 #[test]
 fn the_list_of_measures_has_every_measure_and_group() {
     use open_aligner_record::realism::{GROUPS, measures};
-    let mut text = "# What the realism report measures\n\nWritten from the code: what is computed from records, exactly, and the groups of patients that it can be asked of. [datasets/references/published.md](../datasets/references/published.md) says how it is used.\n".to_owned();
+    let mut text = "# What the realism report measures\n\nWritten from the code: what is computed from records, exactly, and the groups of patients that it can be asked of. [datasets/references/published.md](../../datasets/references/published.md) says how it is used.\n".to_owned();
     for (theme, of_theme) in measures::THEMES {
         text.extend(["\n## ", theme, "\n\n| measure | unit | definition |\n|---|---|---|\n"]);
         for measure in *of_theme {
@@ -92,7 +92,7 @@ fn the_list_of_measures_has_every_measure_and_group() {
     for (group, who) in GROUPS {
         text.extend(["| `", group, "` | ", who, " |\n"]);
     }
-    is_current("docs/measures.md", &text);
+    is_current("docs/reference/measures.md", &text);
 }
 
 #[test]
@@ -115,7 +115,7 @@ fn the_schemas_of_the_conformance_kit_follow_from_the_code() {
 #[test]
 fn each_edition_has_the_rules_levels_and_defaults_of_its_list() {
     for edition in 1..=Editions::OURS.newest {
-        let (file, list) = (format!("docs/editions/{edition}.txt"), Editions::OURS.list(edition));
+        let (file, list) = (format!("docs/reference/editions/{edition}.txt"), Editions::OURS.list(edition));
         if edition > Editions::PUBLISHED {
             is_current(&file, &list);
         } else {

@@ -71,10 +71,10 @@ fn pages_have_the_marks_of_their_limits() {
     assert!(wrong.is_empty(), "{wrong:#?}");
 }
 
-/// `docs/limits.md` shows the mark of every limit.
+/// `docs/reference/limits.md` shows the mark of every limit.
 #[test]
 fn the_list_of_limits_shows_the_marks() {
-    let list = include_str!("../docs/limits.md");
+    let list = include_str!("../docs/reference/limits.md");
     for limit in LIMITS {
         let row = list.lines().find(|line| line.starts_with(&format!("| `{}` |", limit.name)));
         let row = row.unwrap_or_else(|| panic!("{} is not in the list", limit.name));

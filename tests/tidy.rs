@@ -183,7 +183,7 @@ fn pages_name_what_the_format_sets() {
     assert!(told > 4, "{told} told");
 }
 
-/// Principle 6 of docs/format.md: what is left out is unknown, and an empty list means none.
+/// Principle 6 of docs/reference/format.md: what is left out is unknown, and an empty list means none.
 #[test]
 fn fields_are_left_out_for_what_the_source_does_not_know() {
     let mut told = 0;

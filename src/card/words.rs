@@ -25,7 +25,7 @@ pub(super) const AVOID: &[&str] = &[
     "evidence for an approval of any product",
 ];
 
-/// What the simulation leaves out or makes simpler than it is, whatever the recipe; `docs/recipes.md` says the same.
+/// What the simulation leaves out or makes simpler than it is, whatever the recipe; `docs/reference/recipes.md` says the same.
 const ALWAYS: &[&str] = &[
     "Primary teeth stand and do not fall out.",
     "Elastics correct how the molars meet and, in part, overjet; they do not tip teeth.",

@@ -79,7 +79,7 @@ pub(crate) struct Review {
     #[arg(long = "signal", value_name = "SIGNAL=RANK")]
     ranks: Vec<String>,
 
-    /// The text of the letter, with the places that docs/review.md lists, instead of the one that comes with oar
+    /// The text of the letter, with the places that docs/how-to/review.md lists, instead of the one that comes with oar
     #[arg(long, value_name = "FILE")]
     letter_text: Option<PathBuf>,
 

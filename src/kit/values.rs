@@ -3,7 +3,7 @@
 use super::manifest::Told;
 
 /// The page with their definitions.
-pub(super) const PAGE: &str = include_str!("../../docs/derived.md");
+pub(super) const PAGE: &str = include_str!("../../docs/reference/derived.md");
 
 /// A derived value of the answer key.
 #[derive(Clone, Copy, Debug)]

@@ -3,7 +3,7 @@
 //! Each line of the text stands alone. A place in braces, such as `{tray}`, is filled from the record; a line with a place that the
 //! record does not fill is left out. A line may begin with conditions, such as `{?active, no hold_day}`, and is left out
 //! unless all of them hold: a name holds when the record fills that place, or when what it says is so. `{{` and `}}` are
-//! braces. `docs/review.md` lists the names.
+//! braces. `docs/how-to/review.md` lists the names.
 
 mod facts;
 mod template;

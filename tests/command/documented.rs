@@ -1,4 +1,4 @@
-//! `docs/command.md` names every option, and it and `docs/configuration.md` show what is really written. `UPDATE=1 cargo test --test command` puts the
+//! `docs/reference/command.md` names every option, and it and `docs/reference/configuration.md` show what is really written. `UPDATE=1 cargo test --test command` puts the
 //! output of each example in.
 
 use std::fs;
@@ -52,17 +52,17 @@ fn shows_what_is_written(name: &str) {
 
 #[test]
 fn the_page_about_the_command_shows_what_is_written() {
-    shows_what_is_written("docs/command.md");
+    shows_what_is_written("docs/reference/command.md");
 }
 
 #[test]
 fn the_page_about_configuration_shows_what_is_written() {
-    shows_what_is_written("docs/configuration.md");
+    shows_what_is_written("docs/reference/configuration.md");
 }
 
 #[test]
 fn the_page_about_configuration_shows_the_example_and_names_every_key() {
-    let page = page("docs/configuration.md");
+    let page = page("docs/reference/configuration.md");
     let shown = page.split("```toml\n").nth(1).unwrap().split("```").next().unwrap();
     assert_eq!(shown, self::page("examples/oar.toml"));
     let schema = open_aligner_record::config::schema();
@@ -74,7 +74,7 @@ fn the_page_about_configuration_shows_the_example_and_names_every_key() {
 
 #[test]
 fn every_command_and_option_of_the_help_is_on_the_page() {
-    let page = page("docs/command.md");
+    let page = page("docs/reference/command.md");
     let folder = Folder::with(&[]);
     let help = folder.oar(&["check", "--help"]).out;
     let (_, options) = help.split_once("\nOptions:\n").unwrap();

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Derived values of an Open Aligner Record, written from docs/derived.md alone.
+"""Derived values of an Open Aligner Record, written from docs/reference/derived.md alone.
 
 derived(record, day=None) gives all values by name; as_of(record, day) gives the record as it stood at the end of a day.
 As a script: derived.py [--day YYYY-MM-DD] FILE... prints one JSON object for each record.
@@ -348,7 +348,7 @@ def bolton(record):
 
 
 def derived(record, day=None):
-    """All values of docs/derived.md by name, in the order of that page; with a day, as they were on that day."""
+    """All values of docs/reference/derived.md by name, in the order of that page; with a day, as they were on that day."""
     if day is not None:
         record = as_of(record, day)
     today = day_of(record["source"]["exported_at"])

@@ -152,7 +152,7 @@ fn every_value_is_asked_for_in_ways_that_tell_readers_apart() {
         let least = if ["rescan_due", "reductions_due", "attachments_off"].contains(&value.name) { 3 } else { 4 };
         assert!(values(value.name).len() >= least, "{}: {:?}", value.name, values(value.name));
         let told = made().manifest.values.iter().find(|told| told.name == value.name).unwrap();
-        assert!(told.definition.len() > 20, "{} has no definition in docs/derived.md", value.name);
+        assert!(told.definition.len() > 20, "{} has no definition in docs/reference/derived.md", value.name);
     }
     assert!(values("reductions_due").iter().any(|due| due.len() > 4));
 }

@@ -1,4 +1,4 @@
-//! The examples in `docs/outputs.md` are what is written. `UPDATE=1 cargo test --test outputs` puts them in.
+//! The examples in `docs/reference/outputs.md` are what is written. `UPDATE=1 cargo test --test outputs` puts them in.
 
 use std::fs;
 use std::path::Path;
@@ -33,13 +33,13 @@ fn with_example(page: &str, name: &str, example: &str) -> String {
 
 #[test]
 fn the_page_about_outputs_shows_what_is_written() {
-    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/outputs.md");
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/reference/outputs.md");
     let page = fs::read_to_string(&file).unwrap();
     let put_in = |page: String, form: &(Format, &str, &str)| with_example(&page, form.1, &example(form.0));
     let fresh = Format::ALL.iter().fold(page.clone(), put_in);
     if std::env::var_os("UPDATE").is_some() {
         fs::write(&file, fresh).unwrap();
     } else {
-        assert!(page == fresh, "docs/outputs.md is stale: UPDATE=1 cargo test --test outputs");
+        assert!(page == fresh, "docs/reference/outputs.md is stale: UPDATE=1 cargo test --test outputs");
     }
 }

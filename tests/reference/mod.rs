@@ -13,6 +13,10 @@ use open_aligner_record::rule::Rule;
 
 const NOTICE: &str = "<!-- Written from the code by `UPDATE=1 cargo test --test generated`; do not edit. -->";
 
+/// Where the pages of rules and of signals are, seen from `docs/reference/`.
+const RULE_PAGES: &str = "../../src/check/rules";
+pub(crate) const SIGNAL_PAGES: &str = "../../src/review/signals";
+
 /// The pages, by file name.
 pub(crate) fn pages() -> Vec<(String, String)> {
     let objects = Record::OBJECT.with_parts();
@@ -27,7 +31,7 @@ fn index(objects: &[&'static Object], words: &[&'static Vocabulary]) -> String {
     let mut text = format!(
         "# The format, version {VERSION}\n\n{NOTICE}\n\nEvery object of the format has a page; the words of all \
          vocabularies are on [one page](words.md). The JSON Schema says the same for programs: \
-         [record.schema.json](../../schema/v1/record.schema.json). What holds for all of it is in \
+         [record.schema.json](../../../schema/v1/record.schema.json). What holds for all of it is in \
          [the principles](../format.md).\n\n| object | what it is |\n|---|---|\n"
     );
     for object in objects {
@@ -138,9 +142,7 @@ pub(crate) fn rules(all: impl Iterator<Item = &'static Rule>) -> String {
         }
         let summary = page::summary(rule.page).replace('\n', " ");
         let first = summary.split_inclusive(". ").next().unwrap_or_default().trim();
-        // Rules about waivers stand beside what reads them.
-        let folder = "src/check/rules";
-        let file = format!("../{folder}/{}/{}.md", rule.theme, rule.name);
+        let file = format!("{RULE_PAGES}/{}/{}.md", rule.theme, rule.name);
         writeln!(text, "| [`{}`]({file}) | {} | {first} |", rule.name, rule.level.as_str()).unwrap();
     }
     text

@@ -1,4 +1,4 @@
-//! Treatments whose arches differ: what the review says of each arch, worked out by hand from docs/derived.md.
+//! Treatments whose arches differ: what the review says of each arch, worked out by hand from docs/reference/derived.md.
 
 use open_aligner_record::review::Review;
 use open_aligner_record::review::entry::Entry;

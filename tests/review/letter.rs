@@ -107,7 +107,7 @@ fn mistakes_in_a_text_are_told_with_the_nearest_name() {
     assert_eq!(wrong("{?actve} a"), "letter text, line 1: {actve} is no place of a letter; perhaps {active} is meant");
     assert_eq!(
         wrong("{zzzzzzzz}"),
-        "letter text, line 1: {zzzzzzzz} is no place of a letter; docs/review.md lists them"
+        "letter text, line 1: {zzzzzzzz} is no place of a letter; docs/how-to/review.md lists them"
     );
     assert!(wrong("{active}").contains("it is a condition, as in {?active}"));
     assert!(wrong("{tray").contains("`{` has no `}`"));
@@ -119,7 +119,7 @@ fn mistakes_in_a_text_are_told_with_the_nearest_name() {
 
 #[test]
 fn the_page_lists_every_name_and_no_other() {
-    let page = include_str!("../../docs/review.md");
+    let page = include_str!("../../docs/how-to/review.md");
     let section = page.split("\n## ").find(|part| part.starts_with("The letter")).unwrap();
     let rows = |text: bool| names().filter(move |(.., has_text)| *has_text == text);
     let listed: Vec<String> = section.lines().filter(|line| line.starts_with("| `")).map(str::to_owned).collect();

@@ -31,7 +31,7 @@ pub struct OffAttachment {
 }
 
 /// What a reader may want to compute of a record on a day; nothing where the record does not hold what it takes. Each is
-/// defined in `docs/derived.md`.
+/// defined in `docs/reference/derived.md`.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Values {
     /// Whole days from the first tray to the day.

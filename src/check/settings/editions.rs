@@ -2,7 +2,7 @@
 //!
 //! An edition is counted up, apart from the version of this library, when a rule is added, or the level of one or the
 //! default of a limit changes. [`Editions::OURS`] has a row for each such change, with what was there before, so that any
-//! edition can be brought back. `docs/editions/` has a list of each, and a test that the rows lead to it.
+//! edition can be brought back. `docs/reference/editions/` has a list of each, and a test that the rows lead to it.
 
 use std::fmt;
 

@@ -2,7 +2,7 @@
 //!
 //! `projected_end` is one day; here are intervals that hold the true day about 80 times of 100. One is made from the patient's own
 //! trays; with a [`Cohort`] of treatments that are over, two more: for the series, and for the finish of the whole treatment.
-//! `docs/review.md` says how each is made and how often it held the truth.
+//! `docs/how-to/review.md` says how each is made and how often it held the truth.
 
 mod cohort;
 #[cfg(feature = "realism")]

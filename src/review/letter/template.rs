@@ -74,6 +74,6 @@ fn known(name: &str) -> Result<(&'static str, &'static str, bool), String> {
     let found = NAMES.iter().find(|(known, ..)| *known == name);
     found.copied().ok_or_else(|| match nearest(name, NAMES.iter().map(|(known, ..)| *known)) {
         Some(near) => format!("{{{name}}} is no place of a letter; perhaps {{{near}}} is meant"),
-        None => format!("{{{name}}} is no place of a letter; docs/review.md lists them"),
+        None => format!("{{{name}}} is no place of a letter; docs/how-to/review.md lists them"),
     })
 }
