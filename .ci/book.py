@@ -20,7 +20,7 @@ OUTSIDE = "repository/"
 FENCED = re.compile(r"(^```.*?^```$)", re.MULTILINE | re.DOTALL)
 # A line of a rule's messages, each of which stays a line of its own.
 MESSAGE = re.compile(r"^(> .*)$", re.MULTILINE)
-LINK = re.compile(r"\]\(([^)\s#]+)(#[^)\s]*)?\)")
+LINK = re.compile(r"\[([^\]]*)\]\(([^)\s#]+)(#[^)\s]*)?\)")
 
 
 def chapters(items):
@@ -55,7 +55,7 @@ def outside_code(text, change):
 
 def linked_pages(file, text):
     """The Markdown files that a page links, in its order."""
-    links = (match[1] for part in FENCED.split(text) if not part.startswith("```") for match in LINK.finditer(part))
+    links = (match[2] for part in FENCED.split(text) if not part.startswith("```") for match in LINK.finditer(part))
     found = (target(file, link) for link in links)
     return dict.fromkeys(page for page in found if page and page.endswith(".md"))
 
@@ -84,14 +84,17 @@ def add_linked(items, lists):
 
 
 def lead_into_book(chapter, paths):
-    """Rewrites the links of a chapter to where their targets are in the book."""
+    """Rewrites the links of a chapter to where their targets are in the book. A folder has no page: its link becomes text."""
     file, folder = source(chapter), os.path.dirname(chapter["path"])
 
     def rewritten(match):
-        found = target(file, match[1])
+        text, link, anchor = match.groups()
+        found = target(file, link)
         if found is None:
             return match[0]
-        return f"]({os.path.relpath(paths.get(found) or place(found), folder or '.')}{match[2] or ''})"
+        if (ROOT / found).is_dir():
+            return text
+        return f"[{text}]({os.path.relpath(paths.get(found) or place(found), folder or '.')}{anchor or ''})"
 
     chapter["content"] = outside_code(chapter["content"], lambda text: LINK.sub(rewritten, text))
 
