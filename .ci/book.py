@@ -102,6 +102,9 @@ def lead_into_book(chapter, paths):
 def preprocess():
     context, book = json.load(sys.stdin)
     add_linked(book["items"], context["config"]["preprocessor"]["linked"]["lists"])
+    for chapter in chapters(book["items"]):
+        if not source(chapter).startswith("docs/"):
+            chapter["path"] = place(source(chapter))
     paths = {source(chapter): chapter["path"] for chapter in chapters(book["items"])}
     for chapter in chapters(book["items"]):
         lead_into_book(chapter, paths)
