@@ -60,13 +60,13 @@ def linked_pages(file, text):
     return dict.fromkeys(page for page in found if page and page.endswith(".md"))
 
 
-def new_chapter(file, parents):
+def new_chapter(file, parent):
     text = (ROOT / file).read_text(encoding="utf-8")
     content = MESSAGE.sub(r"\1  ", text)
     name = content.removeprefix("# ").split("\n", 1)[0]
-    path = place(file)
-    return {"name": name, "content": content, "number": None, "sub_items": [], "path": path,
-            "source_path": os.path.relpath(file, "docs"), "parent_names": parents}
+    number = parent["number"] and parent["number"] + [len(parent["sub_items"]) + 1]
+    return {"name": name, "content": content, "number": number, "sub_items": [], "path": place(file),
+            "source_path": os.path.relpath(file, "docs"), "parent_names": parent["parent_names"] + [parent["name"]]}
 
 
 def add_linked(items, lists):
@@ -78,7 +78,7 @@ def add_linked(items, lists):
         for file in linked_pages(source(chapter), chapter["content"]):
             if file not in known:
                 known.add(file)
-                page = new_chapter(file, chapter["parent_names"] + [chapter["name"]])
+                page = new_chapter(file, chapter)
                 chapter["sub_items"].append({"Chapter": page})
                 waiting.append(page)
 
