@@ -226,3 +226,21 @@ fn links_in_documents_lead_somewhere() {
     }
     assert!(followed > 50, "{followed} links");
 }
+
+/// Messages, comments and scripts name pages by their place; a page that moves takes them along.
+#[test]
+fn pages_of_the_book_that_are_named_are_there() {
+    let mut named = 0;
+    let endings = [".rs", ".md", ".toml", ".py", ".sh", ".yml", ".yaml", ".json"];
+    for file in endings.iter().flat_map(|ending| files(root(), ending)) {
+        let text = fs::read(&file).unwrap();
+        for rest in String::from_utf8_lossy(&text).split("docs/").skip(1) {
+            let is_path = |letter: char| letter.is_ascii_alphanumeric() || "/_-.".contains(letter);
+            let path: String = rest.chars().take_while(|letter| is_path(*letter)).collect();
+            let path = path.trim_end_matches('.');
+            assert!(root().join("docs").join(path).exists(), "{}: docs/{path} is not there", file.display());
+            named += 1;
+        }
+    }
+    assert!(named > 50, "{named} named");
+}
