@@ -23,7 +23,17 @@ fn root() -> &'static Path {
 /// All files below a folder with that ending; build products and fetched tools are passed over.
 fn files(folder: &Path, ending: &str) -> Vec<PathBuf> {
     let passed = [
-        "target", "node_modules", "node", "python", "cargo", "book", "out", "work", ".git", "corpus", "artifacts",
+        "target",
+        "node_modules",
+        "node",
+        "python",
+        "cargo",
+        "book",
+        "out",
+        "work",
+        ".git",
+        "corpus",
+        "artifacts",
         "json_test_suite",
     ];
     let mut found = Vec::new();

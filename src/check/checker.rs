@@ -4,6 +4,8 @@ mod checked;
 mod far_off;
 mod read_error;
 
+use std::collections::BTreeMap;
+
 use oar_schema::limits::Limits;
 use oar_schema::record::Record;
 use oar_schema::rows::Rows;
@@ -19,6 +21,7 @@ use crate::check::found::{Found, Stated};
 use crate::check::guess;
 use crate::check::levels::Levels;
 use crate::check::locate::Locator;
+use crate::check::marks::Marks;
 use crate::check::parts::{Damage, Parts};
 use crate::check::plain;
 use crate::check::rule::{Level, Rule};
@@ -88,6 +91,9 @@ pub struct Checker {
     damage: Damage,
     /// Whether rules are applied whatever they need.
     heedless: bool,
+    /// Marks that do not count, and those that each rule has asked for. For the tests of what marks are needed for.
+    left_out: Marks,
+    asked: BTreeMap<&'static str, Marks>,
 }
 
 impl Checker {
@@ -133,6 +139,20 @@ impl Checker {
     pub fn heedless(mut self) -> Self {
         self.heedless = true;
         self
+    }
+
+    /// Applies rules as if no record had these marks, in a build with debug assertions. For the test of what marks are needed for.
+    #[doc(hidden)]
+    #[must_use]
+    pub fn without_marks(mut self, left_out: Marks) -> Self {
+        self.left_out = left_out;
+        self
+    }
+
+    /// The marks that each rule has asked for so far, in a build with debug assertions. For the test of what rules declare.
+    #[doc(hidden)]
+    pub fn asked_marks(&self) -> &BTreeMap<&'static str, Marks> {
+        &self.asked
     }
 
     fn not_applied(&self) -> impl Iterator<Item = &'static Rule> {
@@ -285,15 +305,19 @@ impl Checker {
         let (damage, whole) = (self.damage, self.damage.is_none() || self.heedless);
         let zone = zone.map(|index| self.zones.zone(index));
         let in_force = self.settled.current();
-        let mut case = Case::new(&self.rows, bytes, &in_force.limits, zone, &mut self.totals);
+        let mut case = Case::new(&self.rows, bytes, &in_force.limits, zone, &mut self.totals, self.left_out);
         if !in_force.reports_far_off {
             case.trust_all();
         }
         self.found.stated.clear();
         for (rule, check) in in_force.running.iter().copied() {
-            if whole || !rule.is_stopped_by(&damage) {
+            if (whole || !rule.is_stopped_by(&damage)) && !case.is_marked(rule.unless) {
                 self.found.rule = Some(rule);
                 check(&case, &mut self.found);
+            }
+            if cfg!(debug_assertions) {
+                let asked = self.asked.entry(rule.name).or_default();
+                *asked = asked.union(case.heed.take());
             }
             if until == Until::First && !self.found.stated.is_empty() {
                 return;

@@ -16,6 +16,7 @@ mod found;
 mod guess;
 mod levels;
 mod locate;
+pub mod marks;
 pub(crate) mod notation;
 pub mod page;
 pub mod partial;

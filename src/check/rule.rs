@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::check::marks::Marks;
 use crate::check::parts::{Damage, Parts};
 
 /// How much a finding weighs.
@@ -52,6 +53,8 @@ pub struct Rule {
     pub sections: u32,
     /// The parts of the record that it needs in full: where something is missing in one of them, it could report what is not so.
     pub needs: Parts,
+    /// The marks that keep it from reporting: what they stand for is reported by other rules.
+    pub unless: Marks,
     /// When it is checked.
     pub kind: Kind,
 }

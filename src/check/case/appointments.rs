@@ -4,6 +4,7 @@ use oar_schema::record::{CheckInRow, Done, VisitRow, WornRow};
 use oar_schema::time::Date;
 
 use super::Case;
+use crate::check::marks::Mark;
 
 /// Whether a stretch lasts on a day; on the day of a change both trays do.
 pub(crate) fn lasts_on(worn: &WornRow, day: Date) -> bool {
@@ -16,6 +17,9 @@ pub(crate) fn is_of(worn: &WornRow, check_in: &CheckInRow) -> bool {
 
 /// Whether the tray of a check-in was in the mouth on its day, or no list of worn trays says otherwise.
 pub(crate) fn agrees_with_worn(case: &Case<'_>, check_in: &CheckInRow) -> bool {
+    if !case.heeds(Mark::CheckInTrays) {
+        return true;
+    }
     let (worn, day) = (&case[case.worn], case.day_of(check_in.at));
     worn.is_empty() || worn.iter().any(|worn| is_of(worn, check_in) && lasts_on(worn, day))
 }

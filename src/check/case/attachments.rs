@@ -7,6 +7,7 @@ use oar_schema::rows::Str;
 
 use super::plan::series_numbered;
 use super::{Case, known};
+use crate::check::marks::Mark;
 
 /// The place of the attachment of that id among `attachments`. It looks from `from` on first, since events often follow
 /// the order of the plan.
@@ -21,6 +22,9 @@ const MANY_IDS: usize = 64;
 
 /// Whether two attachments have the same id. Events of either cannot be told apart then.
 pub(crate) fn ids_repeat(case: &Case<'_>, attachments: &[AttachmentRow]) -> bool {
+    if !case.heeds(Mark::AttachmentIds) {
+        return false;
+    }
     let repeat = || {
         if attachments.len() < MANY_IDS {
             let is_earlier = |j: usize| place_of(case, &attachments[..j], case.text(attachments[j].id), 0).is_some();
@@ -35,6 +39,9 @@ pub(crate) fn ids_repeat(case: &Case<'_>, attachments: &[AttachmentRow]) -> bool
 /// Whether an event or a check-in of a series names an attachment that its plan does not have, or an event names one
 /// of its attachments with another series: that is told already, and it may be meant for any of them.
 pub(crate) fn names_unknown(case: &Case<'_>, series: &SeriesRow) -> bool {
+    if !case.heeds(Mark::UnknownAttachments) {
+        return false;
+    }
     known(&case.once.unknown_named, series, || find_unknown_named(case, series))
 }
 

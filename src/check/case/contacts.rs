@@ -8,6 +8,7 @@ use oar_schema::teeth::{Arch, Tooth, ToothKind, ToothSet};
 use super::Case;
 use super::movements::{moves_the_immovable, told_in_movements};
 use super::totals::Totals;
+use crate::check::marks::Mark;
 
 /// The place of `mesial_mm` among [`axes`].
 pub(crate) const MESIAL: usize = 0;
@@ -171,6 +172,9 @@ pub(crate) fn squeezed(case: &Case<'_>, i: usize) -> Vec<Squeezed> {
 
 /// Whether the series at `i` squeezes a tooth against its neighbour: one of them may go the wrong way.
 pub(crate) fn is_squeezed(case: &Case<'_>, i: usize, tooth: Tooth) -> bool {
+    if !case.heeds(Mark::SqueezedContacts) {
+        return false;
+    }
     squeezed(case, i).iter().any(|squeezed| squeezed.contact.teeth.contains(&tooth))
 }
 

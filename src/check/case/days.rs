@@ -9,6 +9,7 @@ use oar_schema::rows::Rows;
 use oar_schema::time::Date;
 
 use super::Case;
+use crate::check::marks::Mark;
 use crate::check::path::{Path, Step};
 
 /// Days in a year of the Gregorian calendar, times 10 000.
@@ -173,7 +174,7 @@ impl Case<'_> {
 
     /// Whether no rule about single dates tells of this one.
     pub(crate) fn trusts(&self, day: Date) -> bool {
-        self.trusted.0 <= day && day <= self.trusted.1
+        !self.heeds(Mark::Dates) || (self.trusted.0 <= day && day <= self.trusted.1)
     }
 
     /// Whether `then` precedes `first`, and neither of them is so far off that another rule tells of it.

@@ -5,6 +5,7 @@ use oar_schema::teeth::Arch;
 
 use super::Case;
 use super::wear_periods::{followers, in_plan, is_beyond, longest, planned};
+use crate::check::marks::Mark;
 
 pub(crate) fn is_backwards(delivery: &DeliveryRow) -> bool {
     delivery.to_tray < delivery.from_tray
@@ -18,11 +19,17 @@ pub(crate) fn beyond(case: &Case<'_>, delivery: &DeliveryRow) -> Option<i32> {
 
 /// Whether no other rule minds the trays of a delivery.
 pub(crate) fn is_plain(case: &Case<'_>, delivery: &DeliveryRow) -> bool {
+    if !case.heeds(Mark::Deliveries) {
+        return true;
+    }
     !is_backwards(delivery) && planned(case, delivery.series).is_some() && beyond(case, delivery).is_none()
 }
 
 /// Whether another rule minds the trays or the series of the delivery at `i`.
 pub(crate) fn is_minded(case: &Case<'_>, i: usize) -> bool {
+    if !case.heeds(Mark::Deliveries) {
+        return false;
+    }
     let deliveries = &case[case.deliveries];
     !is_plain(case, &deliveries[i]) || (i..deliveries.len()).any(|later| shares_with(case, later, i))
 }
@@ -34,6 +41,9 @@ fn shares_with(case: &Case<'_>, later: usize, earlier: usize) -> bool {
 
 /// Whether the tray of a stretch was handed over, but only after it was worn.
 pub(crate) fn comes_late(case: &Case<'_>, worn: &WornRow) -> bool {
+    if !case.heeds(Mark::LateDeliveries) {
+        return false;
+    }
     let mut handed = case[case.deliveries].iter().filter(|delivery| hands_over(delivery, worn)).peekable();
     handed.peek().is_some() && handed.all(|delivery| delivery.on > worn.from)
 }

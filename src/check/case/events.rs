@@ -6,6 +6,7 @@ use oar_schema::time::Date;
 use super::attachments::{ids_repeat, place_of};
 use super::plan::numbers_are_right;
 use super::{Case, known};
+use crate::check::marks::Mark;
 
 /// The most attachments that a series can plan.
 const MOST: usize = 500;
@@ -144,6 +145,9 @@ pub(crate) fn standing_in<'c>(case: &'c Case<'c>, series: &'c SeriesRow) -> Opti
 
 /// Whether the events of a series contradict each other or the plan, which is told of them.
 pub(crate) fn is_told<'c>(case: &'c Case<'c>, series: &'c SeriesRow) -> bool {
+    if !case.heeds(Mark::AttachmentEvents) {
+        return false;
+    }
     let faulty = |mut course: Course<'c>| {
         std::iter::from_fn(|| course.step(Date(i32::MAX))).any(|(_, _, fault)| fault.is_some())
     };

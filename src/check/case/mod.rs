@@ -27,6 +27,7 @@ use oar_schema::rows::{Rows, Str};
 use oar_schema::teeth::ToothSet;
 use oar_schema::time::{Date, Instant};
 
+use crate::check::marks::{Heed, Mark, Marks};
 use crate::zones::Zone;
 use contacts::Contacts;
 use days::first_and_last;
@@ -60,6 +61,8 @@ pub struct Case<'a> {
     pub(crate) totals: &'a [Totals],
     /// What is worked out when the first rule asks for it.
     pub(crate) once: Once,
+    /// How marks are asked for.
+    pub(crate) heed: Heed,
 }
 
 /// Facts that only some records make rules ask for.
@@ -97,6 +100,7 @@ impl<'a> Case<'a> {
         limits: &'a Limits,
         zone: Option<&'a Zone>,
         totals: &'a mut Vec<Totals>,
+        left_out: Marks,
     ) -> Self {
         let now = rows.source.exported_at;
         let today = zone.map_or(now.written_date(), |zone| zone.date(now));
@@ -104,11 +108,21 @@ impl<'a> Case<'a> {
         let doubt = doubt(rows, moved, today, limits);
         totals.clear();
         totals.extend(rows[rows.series].iter().map(|series| Totals::of(&rows[series.movements])));
-        let (standing, once) = (standing(rows), Once::default());
+        let (standing, once, heed) = (standing(rows), Once::default(), Heed::without(left_out));
         let mut case =
-            Self { rows, bytes, limits, zone, today, standing, days, trusted: days, moved, doubt, totals, once };
+            Self { rows, bytes, limits, zone, today, standing, days, trusted: days, moved, doubt, totals, once, heed };
         case.trusted = case.reliable_days();
         case
+    }
+
+    /// Whether a mark counts.
+    pub(crate) fn heeds(&self, mark: Mark) -> bool {
+        self.heed.counts(mark)
+    }
+
+    /// Whether the record has one of these marks as a whole: then a rule that declares it has nothing to report.
+    pub(crate) fn is_marked(&self, marks: Marks) -> bool {
+        self.doubt.is_some() && marks.contains(Mark::ToothNumbers) && self.heeds(Mark::ToothNumbers)
     }
 
     /// The bytes of the record.

@@ -8,6 +8,7 @@ use oar_schema::time::Date;
 use super::Case;
 use super::plan::trays_in;
 use super::wear_periods::covers;
+use crate::check::marks::Mark;
 
 /// The fields of a movement that say how far, in the order of [`axes`].
 pub(crate) const AXES: [&str; 6] = ["mesial_mm", "facial_mm", "occlusal_mm", "rotation_deg", "tip_deg", "torque_deg"];
@@ -25,6 +26,9 @@ pub(crate) fn axes(movement: &MovementRow) -> [i32; 6] {
 /// Whether a rule of its own minds a movement of one of these teeth in a series: what follows from it is not to be told
 /// again. It looks at all movements, so it is asked last.
 pub(crate) fn told_in_movements(case: &Case<'_>, series: &SeriesRow, of_these: impl Fn(Tooth) -> bool) -> bool {
+    if !case.heeds(Mark::Movements) {
+        return false;
+    }
     let movements = &case[series.movements];
     let is_told = |movement: &MovementRow| {
         movement.from_tray > movement.to_tray
@@ -39,6 +43,9 @@ pub(crate) fn told_in_movements(case: &Case<'_>, series: &SeriesRow, of_these: i
 
 /// Whether a series names a tooth that it cannot move, which is told of the tooth: another may be meant.
 pub(crate) fn moves_the_immovable(case: &Case<'_>, series: &SeriesRow) -> bool {
+    if !case.heeds(Mark::FixedTeeth) {
+        return false;
+    }
     let dentition = &case.dentition;
     let fixed = |tooth: Tooth| {
         !case.standing.contains(tooth)
@@ -189,6 +196,9 @@ fn has_tray(movement: &MovementRow, tray: i32) -> bool {
 
 /// Whether so many of the last trays of an arch move no tooth that the count of trays may be too high, which is told.
 pub(crate) fn ends_idle(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> bool {
+    if !case.heeds(Mark::IdleTrays) {
+        return false;
+    }
     let last = Arch::ALL.map(|arch| last_moving(&case[series.movements], arch));
     let idle = trays_in(series, arch) - last[0].max(last[1]);
     last[arch as usize] > 0 && i64::from(idle) > case.limits.idle_run_trays

@@ -4,6 +4,7 @@ use oar_schema::record::SeriesRow;
 use oar_schema::teeth::Arch;
 
 use super::{Case, known};
+use crate::check::marks::Mark;
 
 /// How many trays a series has in an arch.
 pub(crate) fn trays_in(series: &SeriesRow, arch: Arch) -> i32 {
@@ -18,6 +19,9 @@ const MANY_MOVEMENTS: usize = 200;
 
 /// The last tray that an arch of a series has or, where the plan moves teeth beyond it, the last one that it speaks of.
 pub(crate) fn last_tray_told(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> i32 {
+    if !case.heeds(Mark::TrayCounts) {
+        return trays_in(series, arch);
+    }
     let movements = &case[series.movements];
     let last = |arch: Arch| {
         let moved = movements.iter().filter(|movement| movement.tooth.arch() == arch);
@@ -43,6 +47,14 @@ pub(crate) fn series_numbered<'c>(case: &'c Case<'_>, number: i32) -> Option<(us
 
 /// Whether the series count 0, 1, 2 …
 pub(crate) fn numbers_are_right(case: &Case<'_>) -> bool {
+    if !case.heeds(Mark::SeriesNumbers) {
+        return true;
+    }
+    count_from_zero(case)
+}
+
+/// Whether the series count 0, 1, 2 …, whatever reports it.
+pub(crate) fn count_from_zero(case: &Case<'_>) -> bool {
     case[case.series].iter().zip(0..).all(|(series, number)| series.number == number)
 }
 

@@ -7,6 +7,7 @@ use oar_schema::time::Date;
 
 use super::Case;
 use super::enamel::{ContactSet, EnamelTotals, Pair};
+use crate::check::marks::Mark;
 use crate::check::path::{Path, at};
 
 /// Whether two pairs are one contact.
@@ -107,6 +108,9 @@ pub(crate) fn too_large(case: &Case<'_>) -> ContactSet {
 
 /// Whether one of the reductions of a visit is told to be too large.
 pub(crate) fn is_told_of(case: &Case<'_>, visit: &VisitRow) -> bool {
+    if !case.heeds(Mark::LargeReductions) {
+        return false;
+    }
     let reductions = &case[visit.reductions];
     if reductions.is_empty() {
         return false;

@@ -5,6 +5,7 @@ use oar_schema::teeth::Tooth;
 use super::Case;
 use super::plan::numbers_are_right;
 use super::totals::Totals;
+use crate::check::marks::Mark;
 
 /// How many of the six axes are in millimetres; the others are in degrees.
 const IN_MM: usize = 3;
@@ -15,6 +16,9 @@ pub(crate) fn is_most(case: &Case<'_>, moved: i64, undone: i64) -> bool {
 
 /// Whether the series at `i` takes back most of what the one before it did: its signs may be wrong, which is told.
 pub(crate) fn is_opposite(case: &Case<'_>, i: usize) -> bool {
+    if !case.heeds(Mark::OppositeSeries) {
+        return false;
+    }
     let (moved, undone) = i.checked_sub(1).map_or((0, 0), |before| moved_and_undone(case, before));
     numbers_are_right(case) && is_most(case, moved, undone)
 }

@@ -4,6 +4,7 @@ use oar_schema::record::{SeriesRow, State, StateReason, WornRow};
 
 use super::Case;
 use super::wear_periods::longest;
+use crate::check::marks::Mark;
 
 /// The year in which the treatment started: that of the first tray, or of the state where none was worn. Dates of which
 /// other rules tell are passed over.
@@ -22,6 +23,9 @@ pub(crate) fn too_old(case: &Case<'_>) -> Option<(i32, i32)> {
 
 /// Whether the year of birth is told to be wrong.
 pub(crate) fn is_very_old(case: &Case<'_>) -> bool {
+    if !case.heeds(Mark::BirthYear) {
+        return false;
+    }
     too_old(case).is_some()
 }
 
@@ -43,6 +47,9 @@ pub(crate) fn plainly_finished(case: &Case<'_>) -> bool {
 
 /// Whether the treatment is finished, its trays agree with that, and none is left.
 pub(crate) fn is_plainly_through(case: &Case<'_>) -> bool {
+    if !case.heeds(Mark::UnfinishedTrays) {
+        return case.status.state == State::Finished;
+    }
     plainly_finished(case) && trays_left(case).is_none()
 }
 

@@ -8,6 +8,7 @@ use oar_schema::teeth::Arch;
 
 use super::Case;
 use super::plan::{last_tray_told, trays_in};
+use crate::check::marks::Mark;
 
 /// Whether a tray that was worn in `arches` was in `arch`.
 pub(crate) fn covers(arches: Arches, arch: Arch) -> bool {
@@ -41,6 +42,9 @@ pub(crate) fn is_beyond(case: &Case<'_>, series: &SeriesRow, arch: Arch, tray: i
 
 /// Whether the plan has the tray of a stretch in every arch in which it was worn.
 pub(crate) fn in_plan(case: &Case<'_>, worn: &WornRow) -> bool {
+    if !case.heeds(Mark::UnplannedTrays) {
+        return planned(case, worn.series).is_some();
+    }
     let beyond = |series, arch: Arch| covers(worn.arches, arch) && is_beyond(case, series, arch, worn.tray);
     planned(case, worn.series).is_some_and(|series| !Arch::ALL.into_iter().any(|arch| beyond(series, arch)))
 }
@@ -132,6 +136,9 @@ pub(crate) fn in_place(worn: &[WornRow], i: usize) -> bool {
 
 /// Whether the stretch at `i` contradicts the one before or after it, so that its tray may be mistyped.
 pub(crate) fn is_doubted(case: &Case<'_>, i: usize) -> bool {
+    if !case.heeds(Mark::WornTrays) {
+        return false;
+    }
     let before = i.checked_sub(1).is_some_and(|before| contradiction(case, before) == Some(i));
     before || contradiction(case, i).is_some()
 }

@@ -7,6 +7,7 @@ use super::Case;
 use super::movements::ends_idle;
 use super::plan::{last_tray_told, numbers_are_right, trays_in};
 use super::wear_periods::{self, backwards, covers, followers, planned};
+use crate::check::marks::Mark;
 
 /// The arch of a stretch in which the series has trays, but fewer, with their number; the one with the fewest if both do.
 pub(crate) fn beyond_in(case: &Case<'_>, worn: &WornRow) -> Option<(Arch, i32)> {
@@ -23,6 +24,9 @@ pub(crate) fn beyond_in(case: &Case<'_>, worn: &WornRow) -> Option<(Arch, i32)> 
 
 /// Whether a rule tells that a stretch has the wrong tray or the wrong arches.
 pub(crate) fn is_minded(case: &Case<'_>, worn: &WornRow) -> bool {
+    if !case.heeds(Mark::UnplannedTrays) {
+        return false;
+    }
     beyond_in(case, worn).is_some() || untreated(case, worn).is_some()
 }
 
@@ -73,7 +77,8 @@ pub(crate) fn each_skip(case: &Case<'_>, mut tell: impl FnMut(usize, i32)) {
             arches.for_each(|(_, reach)| *reach = Reach::default());
             continue;
         }
-        let doubted = wear_periods::contradiction(case, i).is_some() || !wear_periods::in_order(&case[case.worn], i);
+        let contradicts = case.heeds(Mark::WornTrays) && wear_periods::contradiction(case, i).is_some();
+        let doubted = contradicts || !wear_periods::in_order(&case[case.worn], i);
         let skipped = arches.fold(None, |skipped: Option<i32>, (_, reach)| reach.take(here, doubted).or(skipped));
         let told = |first: &i32| doubted || is_after_gap(case, i) || is_entered_later(case, i, *first);
         if let Some(first) = skipped.filter(|first| !told(first)) {
@@ -91,6 +96,9 @@ fn is_entered_later(case: &Case<'_>, i: usize, tray: i32) -> bool {
 
 /// Which stretches have a number that another rule doubts.
 pub(crate) fn doubted_trays(case: &Case<'_>) -> Vec<bool> {
+    if !case.heeds(Mark::WornTrays) {
+        return vec![false; case[case.worn].len()];
+    }
     let worn = &case[case.worn];
     let is_doubted = |i: usize| wear_periods::is_doubted(case, i) || !wear_periods::in_plan(case, &worn[i]);
     let mut doubted: Vec<bool> = (0..worn.len()).map(is_doubted).collect();
@@ -108,6 +116,9 @@ pub(crate) fn gap(case: &Case<'_>, i: usize, n: usize) -> Option<i32> {
 
 /// Whether days without a tray lie before the stretch at `n`: then one is missing there, and that is told already.
 pub(crate) fn is_after_gap(case: &Case<'_>, n: usize) -> bool {
+    if !case.heeds(Mark::DaysWithoutTray) {
+        return false;
+    }
     let worn = &case[case.worn];
     Arch::ALL
         .into_iter()

@@ -11,7 +11,10 @@ use crate::check::settings::{FAR_OFF, InForce};
 pub(super) fn raise(case: &mut Case<'_>, in_force: &InForce, applies: impl Fn(&Rule) -> bool, stated: &mut [Stated]) {
     case.trust_all();
     let mut found = Found::default();
-    let others = in_force.running.iter().filter(|(rule, _)| applies(rule) && rule.name != FAR_OFF);
+    let others = in_force
+        .running
+        .iter()
+        .filter(|(rule, _)| applies(rule) && rule.name != FAR_OFF && !case.is_marked(rule.unless));
     for (rule, check) in others.copied() {
         found.rule = Some(rule);
         check(case, &mut found);

@@ -28,19 +28,19 @@ use seen_off::check_in_disagrees_with_events;
 
 rules! { "attachments":
     Error attachment_id_repeated (series) needs ();
-    Error attachment_outside_trays (series) needs ();
+    Error attachment_outside_trays (series) needs () unless (tooth_numbers, tray_counts);
     Error attachment_backwards (series) needs ();
-    Error surface_not_on_tooth (series) needs ();
-    Error unknown_attachment (series, attachment_events, check_ins, worn, patient) needs (series, series.attachments, attachment_events.attachment, check_ins.attachments_off);
-    Error lost_before_bonded (series, attachment_events, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment);
-    Error bonded_twice (series, attachment_events, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment);
-    Error event_after_removal (series, attachment_events, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment);
-    Note attachment_without_purpose (series, dentition, assessments, visits, worn, source, patient) needs (series, series.movements, series.elastics);
-    Note movement_without_attachment (series, dentition, attachment_events, check_ins, worn, source, patient) needs (series, series.attachments, attachment_events, attachment_events.attachment);
-    Warning never_bonded (series, attachment_events, worn, dentition, check_ins, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment);
-    Warning left_after_finish (series, attachment_events, status, worn, dentition, visits, check_ins, source, patient) needs (attachment_events, series, series.attachments, visits, visits.done, status.state, attachment_events.attachment, source.exported_at, status.reason);
-    Warning check_in_disagrees_with_events (series, attachment_events, check_ins, worn, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment, check_ins.attachments_off);
-    Note bonding_without_visit (attachment_events, visits, series, check_ins, source, patient) needs (series, series.attachments, attachment_events, visits, visits.done, check_ins, check_ins.at, attachment_events.attachment);
+    Error surface_not_on_tooth (series) needs () unless (tooth_numbers);
+    Error unknown_attachment (series, attachment_events, check_ins, worn, patient) needs (series, series.attachments, attachment_events.attachment, check_ins.attachments_off) unless (series_numbers, attachment_ids, check_in_trays);
+    Error lost_before_bonded (series, attachment_events, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment) unless (series_numbers, attachment_ids);
+    Error bonded_twice (series, attachment_events, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment) unless (series_numbers, attachment_ids);
+    Error event_after_removal (series, attachment_events, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment) unless (series_numbers, attachment_ids);
+    Note attachment_without_purpose (series, dentition, assessments, visits, worn, source, patient) needs (series, series.movements, series.elastics) unless (tooth_numbers, series_numbers, movements, fixed_teeth, squeezed_contacts, opposite_series);
+    Note movement_without_attachment (series, dentition, attachment_events, check_ins, worn, source, patient) needs (series, series.attachments, attachment_events, attachment_events.attachment) unless (tooth_numbers, series_numbers, movements, fixed_teeth, opposite_series, unknown_attachments);
+    Warning never_bonded (series, attachment_events, worn, dentition, check_ins, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment) unless (tooth_numbers, dates, series_numbers, attachment_ids, unknown_attachments, attachment_events);
+    Warning left_after_finish (series, attachment_events, status, worn, dentition, visits, check_ins, source, patient) needs (attachment_events, series, series.attachments, visits, visits.done, status.state, attachment_events.attachment, source.exported_at, status.reason) unless (tooth_numbers, dates, series_numbers, attachment_ids, unknown_attachments, attachment_events, unfinished_trays);
+    Warning check_in_disagrees_with_events (series, attachment_events, check_ins, worn, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment, check_ins.attachments_off) unless (dates, series_numbers, attachment_ids, unknown_attachments, attachment_events, check_in_trays);
+    Note bonding_without_visit (attachment_events, visits, series, check_ins, source, patient) needs (series, series.attachments, attachment_events, visits, visits.done, check_ins, check_ins.at, attachment_events.attachment) unless (dates, series_numbers, attachment_ids, unknown_attachments, attachment_events, missed_visits);
 }
 
 /// Bits of the marks that ids leave.
@@ -80,9 +80,6 @@ fn each_planned(case: &Case<'_>, mut visit: impl FnMut(usize, usize, &Attachment
 }
 
 fn attachment_outside_trays(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     each_planned(case, |i, j, attachment| {
         let series = &case[case.series][i];
         let arch = attachment.tooth.arch();
@@ -107,9 +104,6 @@ fn attachment_backwards(case: &Case<'_>, found: &mut Found) {
 }
 
 fn surface_not_on_tooth(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     each_planned(case, |i, j, attachment| {
         if !attachment.tooth.surfaces().contains(&attachment.surface) {
             let there = if attachment.tooth.kind().is_anterior() { "incisal" } else { "occlusal" };

@@ -26,20 +26,20 @@ use gaps::{decision_contradicts_gaps, gap_implausible};
 use visits::{missed_visit_with_work, two_visits_same_day, visit_without_purpose};
 
 rules! { "check_ins":
-    Error check_in_out_of_order (check_ins, source, patient) needs ();
-    Error check_in_for_other_tray (check_ins, worn, series, source, patient) needs (worn, check_ins.at, series);
+    Error check_in_out_of_order (check_ins, source, patient) needs () unless (dates);
+    Error check_in_for_other_tray (check_ins, worn, series, source, patient) needs (worn, check_ins.at, series) unless (dates, tray_counts, unplanned_trays, worn_trays, days_without_tray);
     Error hold_without_days (check_ins) needs (check_ins.decision);
     Error step_back_without_tray (check_ins) needs (check_ins.decision);
     Error step_back_forward (check_ins) needs ();
     Warning decision_with_extra (check_ins) needs ();
-    Error gap_in_untreated_arch (check_ins, series, worn, patient) needs (series);
+    Error gap_in_untreated_arch (check_ins, series, worn, patient) needs (series) unless (tooth_numbers, tray_counts, check_in_trays);
     Warning gap_implausible (check_ins) needs ();
     Warning decision_contradicts_gaps (check_ins, series, prescription, dentition, wear_log, deliveries, patient) needs (check_ins, check_ins.at, check_ins.gaps, series, series.attachments, prescription.days_per_tray, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, wear_log, deliveries);
-    Warning decision_not_followed (check_ins, series, prescription, worn, visits, status, source, patient) needs (worn, worn.to, check_ins, check_ins.at, visits, status.state, series, prescription.days_per_tray, source.exported_at);
-    Error visit_out_of_order (visits, source, patient) needs ();
+    Warning decision_not_followed (check_ins, series, prescription, worn, visits, status, source, patient) needs (worn, worn.to, check_ins, check_ins.at, visits, status.state, series, prescription.days_per_tray, source.exported_at) unless (dates, unplanned_trays, worn_trays, days_without_tray);
+    Error visit_out_of_order (visits, source, patient) needs () unless (dates);
     Error missed_visit_with_work (visits) needs ();
     Note visit_without_purpose (visits, check_ins, deliveries, attachment_events, assessments, series, patient) needs (visits.done, visits.reductions, check_ins, check_ins.at, deliveries, attachment_events, assessments, series);
-    Note two_visits_same_day (visits, series, source, patient) needs ();
+    Note two_visits_same_day (visits, series, source, patient) needs () unless (dates, large_reductions);
 }
 
 fn moment(check_in: &CheckInRow) -> (i64, u32) {
@@ -186,9 +186,6 @@ fn decision_with_extra(case: &Case<'_>, found: &mut Found) {
 
 /// One finding for each series of a record: an export without arches gives gaps for both arches.
 fn gap_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     for series in &case[case.series] {
         let untreated = Arch::ALL.into_iter().find(|arch| trays_in(series, *arch) == 0);
         let Some(arch) = untreated.filter(|_| wear_periods::longest(series) > 0) else { continue };

@@ -14,7 +14,7 @@ use super::table::rules;
 use crate::check::args::args;
 use crate::check::case::Case;
 use crate::check::case::deliveries::is_minded;
-use crate::check::case::plan::{first_out_of_order, numbers_are_right};
+use crate::check::case::plan::{count_from_zero, first_out_of_order, numbers_are_right};
 use crate::check::found::Found;
 use crate::check::path::{Path, at};
 
@@ -32,19 +32,19 @@ rules! { "plan":
     Error series_out_of_order (series) needs ();
     Error series_number_skipped (series) needs (series);
     Error series_without_trays (series) needs ();
-    Error series_dates_out_of_order (series, deliveries, worn, source, patient) needs ();
-    Error movement_outside_trays (series) needs ();
+    Error series_dates_out_of_order (series, deliveries, worn, source, patient) needs () unless (dates, series_numbers, tray_counts, deliveries, unplanned_trays);
+    Error movement_outside_trays (series) needs () unless (tooth_numbers);
     Error movement_backwards (series) needs ();
     Error movement_twice (series) needs ();
-    Error movement_in_untreated_arch (series) needs ();
+    Error movement_in_untreated_arch (series) needs () unless (tooth_numbers);
     Warning empty_movement (series) needs (series.movements);
-    Warning moves_too_fast (series, dentition) needs ();
+    Warning moves_too_fast (series, dentition) needs () unless (tooth_numbers);
     Error moves_impossibly_fast (series) needs ();
-    Note moves_very_far (series, dentition) needs ();
-    Note idle_trays (series, dentition) needs (series.movements);
-    Warning contact_squeezed (series, dentition, assessments, visits, worn, source, patient) needs (series, series.movements, series.reductions, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, dentition.crown_widths, assessments, assessments.crowding_mm, assessments.contact_offsets_mm, visits, visits.reductions, worn);
-    Note space_unclosed (series, dentition, assessments, worn, source, patient) needs (series, series.movements, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, dentition.crown_widths, assessments, assessments.crowding_mm, assessments.contact_offsets_mm, worn);
-    Note opposite_refinement (series) needs (series, series.movements);
+    Note moves_very_far (series, dentition) needs () unless (tooth_numbers, movements);
+    Note idle_trays (series, dentition) needs (series.movements) unless (tooth_numbers, movements);
+    Warning contact_squeezed (series, dentition, assessments, visits, worn, source, patient) needs (series, series.movements, series.reductions, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, dentition.crown_widths, assessments, assessments.crowding_mm, assessments.contact_offsets_mm, visits, visits.reductions, worn) unless (tooth_numbers, dates, movements, fixed_teeth);
+    Note space_unclosed (series, dentition, assessments, worn, source, patient) needs (series, series.movements, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, dentition.crown_widths, assessments, assessments.crowding_mm, assessments.contact_offsets_mm, worn) unless (tooth_numbers, movements, fixed_teeth);
+    Note opposite_refinement (series) needs (series, series.movements) unless (tooth_numbers, series_numbers);
 }
 
 fn series_out_of_order(case: &Case<'_>, found: &mut Found) {
@@ -56,7 +56,7 @@ fn series_out_of_order(case: &Case<'_>, found: &mut Found) {
 }
 
 fn series_number_skipped(case: &Case<'_>, found: &mut Found) {
-    if numbers_are_right(case) || first_out_of_order(case).is_some() {
+    if count_from_zero(case) || first_out_of_order(case).is_some() {
         return;
     }
     let skipped = case[case.series].iter().zip(0..).enumerate().find(|(_, (series, number))| series.number != *number);

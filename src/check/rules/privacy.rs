@@ -24,7 +24,7 @@ rules! { "privacy":
     Warning note_may_identify (check_ins, visits, patient) needs ();
     Warning id_may_identify (id, patient) needs (id, patient.id, patient.birth_year);
     Warning extension_may_identify (extensions, series, check_ins, patient) needs ();
-    Warning age_over_89 (patient, source, worn, status);
+    Warning age_over_89 (patient, source, worn, status) unless (dates, birth_year);
     Note synthetic_not_marked (id, source, patient) needs (id, patient.id, source.synthetic);
 }
 

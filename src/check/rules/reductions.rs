@@ -25,25 +25,22 @@ use elastics::{elastic_backwards, elastic_goal_over_wear_goal, elastic_outside_t
 use sums::{reduction_in_primary_tooth, reduction_total_large};
 
 rules! { "reductions":
-    Error not_neighbours (series, visits, dentition) needs (dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics);
-    Error reduction_outside_trays (series) needs ();
-    Warning reduction_too_large (series, visits, source, patient) needs ();
-    Error reduction_over_half_enamel (series, visits, source, patient) needs ();
-    Note reduction_in_primary_tooth (series, visits, dentition) needs (dentition.primary);
-    Note reduction_total_large (series, visits, source, patient) needs ();
-    Note reduction_unplanned (series, visits, dentition) needs (series, series.reductions);
-    Warning reduction_not_done (series, visits, worn, dentition, source, patient) needs (series, visits, visits.reductions, visits.done);
-    Warning reduction_more_than_planned (series, visits, dentition) needs (series, series.reductions);
-    Error elastic_teeth_mismatch (series) needs ();
+    Error not_neighbours (series, visits, dentition) needs (dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics) unless (tooth_numbers);
+    Error reduction_outside_trays (series) needs () unless (tray_counts);
+    Warning reduction_too_large (series, visits, source, patient) needs () unless (tooth_numbers, dates);
+    Error reduction_over_half_enamel (series, visits, source, patient) needs () unless (tooth_numbers, dates);
+    Note reduction_in_primary_tooth (series, visits, dentition) needs (dentition.primary) unless (tooth_numbers);
+    Note reduction_total_large (series, visits, source, patient) needs () unless (tooth_numbers, dates);
+    Note reduction_unplanned (series, visits, dentition) needs (series, series.reductions) unless (tooth_numbers);
+    Warning reduction_not_done (series, visits, worn, dentition, source, patient) needs (series, visits, visits.reductions, visits.done) unless (tooth_numbers, dates, unplanned_trays);
+    Warning reduction_more_than_planned (series, visits, dentition) needs (series, series.reductions) unless (tooth_numbers, dates);
+    Error elastic_teeth_mismatch (series) needs () unless (tooth_numbers);
     Error elastic_backwards (series) needs ();
-    Error elastic_outside_trays (series) needs ();
+    Error elastic_outside_trays (series) needs () unless (tray_counts);
     Warning elastic_goal_over_wear_goal (series, prescription) needs (prescription.wear_goal_minutes);
 }
 
 fn not_neighbours(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     let moved = OnceCell::new();
     let mut add = |between: Pair, path: Path| {
         if let Some(args) = apart_args(case, between, || *moved.get_or_init(|| moved_teeth(case))) {
@@ -118,9 +115,6 @@ fn amount_args(amount: &Amount, limit: i64) -> Args {
 }
 
 fn reduction_too_large(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     let over_half = OnceCell::new();
     each_beyond(case, Most::usual(case), |amount, limit| {
         let over_half: &ContactSet = over_half.get_or_init(|| each_beyond(case, Most::half_enamel(case), |_, _| {}));
@@ -132,9 +126,6 @@ fn reduction_too_large(case: &Case<'_>, found: &mut Found) {
 }
 
 fn reduction_over_half_enamel(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     each_beyond(case, Most::half_enamel(case), |amount, limit| {
         let args = amount_args(&amount, limit);
         found.add(amount.path, args);

@@ -6,6 +6,9 @@
 /// `needs (worn, worn.to)` names the parts of them that the rule needs in full; without it, it needs all of them. A rule
 /// that finds nothing new when entries are missing from a list does not need that list. `tests/partial.rs` holds that.
 ///
+/// `unless (dates, movements)` names the [marks](crate::check::marks) that the rule asks for: where one is set, another rule
+/// reports the mistake. `tests/marks.rs` holds that the list is what the rule asks for.
+///
 /// Each line needs a function of that name in the file and a page `<theme>/<name>.md` beside it; both are noticed by
 /// the compiler, and so is a function without a line.
 macro_rules! rules {
@@ -19,7 +22,7 @@ macro_rules! rules {
     (@needs ($($section:ident),*) ($($part:ident $(.$field:ident)?),*)) => {
         $crate::check::parts::Parts::NONE$(.union($crate::check::parts::Parts::named(stringify!($part), concat!($(stringify!($field))?))))*
     };
-    ($theme:literal: $($level:ident $name:ident $(($($section:ident),+) $(needs ($($part:ident $(.$field:ident)?),*))?)?;)*) => {
+    ($theme:literal: $($level:ident $name:ident $(($($section:ident),+) $(needs ($($part:ident $(.$field:ident)?),*))?)? $(unless ($($mark:ident),+))?;)*) => {
         /// The rules of this theme.
         pub(crate) const RULES: &[&$crate::check::rule::Rule] = &[
             $(&$crate::check::rule::Rule {
@@ -29,6 +32,7 @@ macro_rules! rules {
                 page: include_str!(concat!($theme, "/", stringify!($name), ".md")),
                 sections: 0 $($(| $crate::check::parts::section(stringify!($section)))+)?,
                 needs: $crate::check::rules::table::rules!(@needs ($($($section),+)?) $($(($($part $(.$field)?),*))?)?),
+                unless: $crate::check::marks::Marks::NONE$($(.union($crate::check::marks::named::$mark))+)?,
                 kind: $crate::check::rules::table::rules!(@kind $(($($section),+))?),
             },)*
         ];
@@ -51,6 +55,7 @@ macro_rules! reading_rules {
             page: include_str!(concat!($theme, "/", stringify!($name), ".md")),
             sections: 0,
             needs: $crate::check::parts::Parts::NONE,
+            unless: $crate::check::marks::Marks::NONE,
             kind: $crate::check::rule::Kind::Reading,
         };)*
 

@@ -30,23 +30,23 @@ use widths::{bolton_ratio_extreme, crown_width_implausible, crown_widths_uneven}
 
 rules! { "teeth":
     Error other_notation (source, patient, dentition, series, check_ins, visits) needs (patient.birth_year, dentition.primary, dentition.absent, series, series.movements);
-    Error tooth_listed_twice (dentition, source, patient, worn, status) needs ();
-    Error permanent_tooth_in_primary (dentition) needs ();
-    Error absent_tooth_moved (dentition, series, source, patient, worn, status) needs (dentition.absent, dentition.primary);
-    Error absent_tooth_with_attachment (dentition, series, source, patient, worn, status) needs (dentition.absent, dentition.primary);
-    Error elastic_on_absent_tooth (dentition, series, source, patient, worn, status) needs (dentition.absent, dentition.primary);
-    Error absent_tooth_measured (dentition, series, source, patient, worn, status) needs (dentition.absent, dentition.primary);
-    Error implant_moved (dentition, series) needs (dentition.implants);
-    Error pontic_moved (dentition, series) needs (dentition.pontics);
-    Error extracted_tooth_moved (dentition, series, worn, source, patient) needs (series.scanned_on, worn, dentition.extracted);
-    Error absent_tooth_seen (dentition, series, check_ins, source, patient, worn, status) needs (dentition.absent, dentition.primary, dentition.extracted);
-    Warning primary_beside_successor (dentition, series) needs (dentition.absent);
-    Note primary_tooth_in_adult (dentition, source, patient, worn, status) needs (patient.birth_year, dentition.absent);
-    Warning early_tooth (dentition, series, source, patient, worn, status) needs (patient.birth_year, dentition.absent);
-    Warning crown_width_implausible (dentition) needs ();
-    Note crown_widths_uneven (dentition) needs ();
-    Note bolton_ratio_extreme (dentition) needs ();
-    Note assessment_disagrees (dentition, assessments) needs ();
+    Error tooth_listed_twice (dentition, source, patient, worn, status) needs () unless (tooth_numbers, dates);
+    Error permanent_tooth_in_primary (dentition) needs () unless (tooth_numbers);
+    Error absent_tooth_moved (dentition, series, source, patient, worn, status) needs (dentition.absent, dentition.primary) unless (tooth_numbers, dates);
+    Error absent_tooth_with_attachment (dentition, series, source, patient, worn, status) needs (dentition.absent, dentition.primary) unless (tooth_numbers, dates);
+    Error elastic_on_absent_tooth (dentition, series, source, patient, worn, status) needs (dentition.absent, dentition.primary) unless (tooth_numbers, dates, elastics);
+    Error absent_tooth_measured (dentition, series, source, patient, worn, status) needs (dentition.absent, dentition.primary) unless (tooth_numbers, dates);
+    Error implant_moved (dentition, series) needs (dentition.implants) unless (tooth_numbers);
+    Error pontic_moved (dentition, series) needs (dentition.pontics) unless (tooth_numbers);
+    Error extracted_tooth_moved (dentition, series, worn, source, patient) needs (series.scanned_on, worn, dentition.extracted) unless (tooth_numbers, dates);
+    Error absent_tooth_seen (dentition, series, check_ins, source, patient, worn, status) needs (dentition.absent, dentition.primary, dentition.extracted) unless (tooth_numbers, dates, check_in_trays);
+    Warning primary_beside_successor (dentition, series) needs (dentition.absent) unless (tooth_numbers);
+    Note primary_tooth_in_adult (dentition, source, patient, worn, status) needs (patient.birth_year, dentition.absent) unless (tooth_numbers, dates, birth_year);
+    Warning early_tooth (dentition, series, source, patient, worn, status) needs (patient.birth_year, dentition.absent) unless (tooth_numbers, dates);
+    Warning crown_width_implausible (dentition) needs () unless (tooth_numbers);
+    Note crown_widths_uneven (dentition) needs () unless (tooth_numbers);
+    Note bolton_ratio_extreme (dentition) needs () unless (tooth_numbers);
+    Note assessment_disagrees (dentition, assessments) needs () unless (tooth_numbers);
 }
 
 /// The teeth as the lists of the dentition name them.

@@ -15,10 +15,10 @@ use crate::check::path::at;
 use minutes::{log_too_regular, removals_implausible, sources_disagree, unit_looks_wrong};
 
 rules! { "wear_log":
-    Error more_than_a_day (wear_log, source, patient) needs (patient.time_zone);
+    Error more_than_a_day (wear_log, source, patient) needs (patient.time_zone) unless (dates);
     Error day_logged_twice (wear_log) needs ();
-    Error log_out_of_order (wear_log, source, patient) needs ();
-    Warning log_outside_treatment (wear_log, worn, status, retention, source, patient) needs (worn, worn.to, status.state, status.since, retention, source.exported_at);
+    Error log_out_of_order (wear_log, source, patient) needs () unless (dates);
+    Warning log_outside_treatment (wear_log, worn, status, retention, source, patient) needs (worn, worn.to, status.state, status.since, retention, source.exported_at) unless (dates);
     Warning sources_disagree (wear_log) needs ();
     Note log_too_regular (wear_log) needs (wear_log);
     Error unit_looks_wrong (wear_log, prescription) needs (prescription.wear_goal_minutes);

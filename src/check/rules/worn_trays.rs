@@ -23,24 +23,24 @@ use deliveries::{
 use numbers::{arch_not_treated, series_beyond_plan, tray_beyond_series, tray_skipped};
 
 rules! { "worn_trays":
-    Error worn_backwards (worn, source, patient) needs ();
-    Error worn_out_of_order (worn, source, patient) needs ();
+    Error worn_backwards (worn, source, patient) needs () unless (dates);
+    Error worn_out_of_order (worn, source, patient) needs () unless (dates);
     Error worn_open_in_middle (worn) needs (worn.to);
     Error ended_without_day (worn) needs (worn.to);
-    Error trays_overlap (worn, source, patient) needs (worn.to);
-    Warning no_tray_between (worn, series, source, patient) needs (worn, worn.to, worn.ended, series);
-    Error end_contradicts_next (worn, series, source, patient) needs (worn, series);
-    Warning worn_very_short (worn, prescription, series, source, patient) needs (worn, worn.to, worn.ended, prescription.days_per_tray, series);
-    Note worn_very_long (worn, prescription, series, status, deliveries, source, patient) needs (worn, worn.to, worn.ended, prescription.days_per_tray, status.state, source.exported_at, series);
-    Warning tray_skipped (worn, series, source, patient) needs (worn, series);
-    Error tray_beyond_series (worn, series) needs (series);
-    Error arch_not_treated (worn, series) needs (series);
-    Error series_beyond_plan (series, worn, deliveries, check_ins, attachment_events) needs (series);
-    Error delivery_out_of_order (deliveries, source, patient) needs ();
+    Error trays_overlap (worn, source, patient) needs (worn.to) unless (dates);
+    Warning no_tray_between (worn, series, source, patient) needs (worn, worn.to, worn.ended, series) unless (dates, series_numbers, tray_counts, idle_trays, unplanned_trays);
+    Error end_contradicts_next (worn, series, source, patient) needs (worn, series) unless (dates, tray_counts, unplanned_trays);
+    Warning worn_very_short (worn, prescription, series, source, patient) needs (worn, worn.to, worn.ended, prescription.days_per_tray, series) unless (dates, series_numbers, unplanned_trays, days_without_tray);
+    Note worn_very_long (worn, prescription, series, status, deliveries, source, patient) needs (worn, worn.to, worn.ended, prescription.days_per_tray, status.state, source.exported_at, series) unless (dates, idle_trays, late_deliveries);
+    Warning tray_skipped (worn, series, source, patient) needs (worn, series) unless (dates, series_numbers, tray_counts, unplanned_trays, worn_trays, days_without_tray);
+    Error tray_beyond_series (worn, series) needs (series) unless (tray_counts);
+    Error arch_not_treated (worn, series) needs (series) unless (tray_counts);
+    Error series_beyond_plan (series, worn, deliveries, check_ins, attachment_events) needs (series) unless (series_numbers);
+    Error delivery_out_of_order (deliveries, source, patient) needs () unless (dates);
     Error delivery_backwards (deliveries) needs ();
-    Error delivery_beyond_series (deliveries, series) needs (series);
-    Warning delivery_overlaps (deliveries, series, worn) needs (deliveries, worn, worn.ended, series);
-    Error worn_before_delivery (worn, deliveries, series, source, patient) needs (deliveries, series);
+    Error delivery_beyond_series (deliveries, series) needs (series) unless (tray_counts);
+    Warning delivery_overlaps (deliveries, series, worn) needs (deliveries, worn, worn.ended, series) unless (tray_counts, deliveries, unplanned_trays);
+    Error worn_before_delivery (worn, deliveries, series, source, patient) needs (deliveries, series) unless (dates, tray_counts, deliveries, unplanned_trays, worn_trays);
 }
 
 fn worn_backwards(case: &Case<'_>, found: &mut Found) {

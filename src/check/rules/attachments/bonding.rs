@@ -14,6 +14,7 @@ use crate::check::case::state::is_plainly_through;
 use crate::check::case::wear_periods::{backwards, covers};
 use crate::check::case::{Case, known};
 use crate::check::found::Found;
+use crate::check::marks::Mark;
 use crate::check::path::at;
 
 /// Indices in [`standing_teeth`]: teeth that keep their attachment from an earlier series, and teeth from which one
@@ -22,7 +23,7 @@ const KEPT: usize = 0;
 const REMOVED: usize = 1;
 
 pub(super) fn never_bonded(case: &Case<'_>, found: &mut Found) {
-    if case.attachment_events.is_none() || case.doubt.is_some() || !numbers_are_right(case) {
+    if case.attachment_events.is_none() || !numbers_are_right(case) {
         return;
     }
     for (i, series) in case[case.series].iter().enumerate() {
@@ -122,7 +123,7 @@ fn is_long_finished(case: &Case<'_>) -> bool {
 }
 
 pub(super) fn left_after_finish(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() || !is_long_finished(case) {
+    if !is_long_finished(case) {
         return;
     }
     let mut left: Vec<usize> = Vec::new();
@@ -213,7 +214,7 @@ pub(super) fn bonding_without_visit(case: &Case<'_>, found: &mut Found) {
 /// that day lists work, another rule reports it.
 fn is_without_visit(case: &Case<'_>, event: &AttachmentEventRow) -> bool {
     let visits = &case[case.visits];
-    let kept = |visit: &VisitRow| visit.attended || lists_work(case, visit);
+    let kept = |visit: &VisitRow| visit.attended || (case.heeds(Mark::MissedVisits) && lists_work(case, visit));
     let from = visits.partition_point(|visit| visit.on < event.on);
     let mut that_day = visits[from..].iter().take_while(|visit| visit.on == event.on);
     event.event != AttachmentChange::Lost && case.trusts(event.on) && !that_day.any(kept)

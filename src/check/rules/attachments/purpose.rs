@@ -72,9 +72,6 @@ fn may_go_the_other_way(case: &Case<'_>, i: usize, attachment: &AttachmentRow) -
 }
 
 pub(super) fn attachment_without_purpose(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     for (i, series) in case[case.series].iter().enumerate() {
         let attachments = case[series.attachments].iter().enumerate();
         let mut idle = attachments.filter(|(_, attachment)| {
@@ -119,9 +116,6 @@ fn slip(case: &Case<'_>, totals: &Totals, tooth: Tooth) -> Option<Slip> {
 }
 
 pub(super) fn movement_without_attachment(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     for (i, series) in case[case.series].iter().enumerate().filter(|(_, series)| series.attachments.is_some()) {
         let totals = &case.totals[i];
         let held: ToothSet = held(case, series);

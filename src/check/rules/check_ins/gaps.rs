@@ -12,6 +12,7 @@ use crate::check::args::args;
 use crate::check::case::Case;
 use crate::check::case::wear_periods;
 use crate::check::found::Found;
+use crate::check::marks::{Mark, Marks};
 use crate::check::path::at;
 
 /// One finding for each record: a program that writes another unit does so everywhere.
@@ -66,7 +67,11 @@ fn advance_over_gap(case: &Case<'_>, found: &mut Found, i: usize, other_unit: &O
     let gaps = case[check_in.gaps].iter().enumerate();
     let Some((g, gap)) = gaps.max_by_key(|(_, gap)| gap.gap_mm.0) else { return };
     let wide = i64::from(gap.gap_mm.0) > case.limits.advance_gap_mm && !is_implausible(case, *gap);
-    if !wide || !is_whole(check_in) || case.doubt.is_some() || !case.standing.contains(gap.tooth) {
+    if !wide
+        || !is_whole(check_in)
+        || case.is_marked(Marks::of(Mark::ToothNumbers))
+        || !case.standing.contains(gap.tooth)
+    {
         return;
     }
     if *other_unit.get_or_init(|| unit_is_in_doubt(case)) {

@@ -18,9 +18,6 @@ fn furthest(totals: [i32; AXES.len()], far: [i64; AXES.len()]) -> Option<usize> 
 }
 
 pub(crate) fn moves_very_far(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     let limits = case.limits;
     let (tip, torque) = (limits.far_tip_deg, limits.far_torque_deg);
     let far = [limits.far_along_mm, limits.far_across_mm, limits.far_vertical_mm, limits.far_rotation_deg, tip, torque];

@@ -11,9 +11,6 @@ use crate::check::found::Found;
 use crate::check::path::at;
 
 pub(super) fn idle_trays(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     for (i, series) in case[case.series].iter().enumerate() {
         let last = Arch::ALL.map(|arch| last_moving(&case[series.movements], arch));
         let all_last = last[0].max(last[1]);

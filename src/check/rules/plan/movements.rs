@@ -11,9 +11,6 @@ use crate::check::found::Found;
 use crate::check::path::at;
 
 pub(super) fn movement_outside_trays(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     for (i, series) in case[case.series].iter().enumerate() {
         let movements = &case[series.movements];
         for arch in Arch::ALL {
@@ -45,9 +42,6 @@ fn collides(movements: &[MovementRow], movement: &MovementRow) -> bool {
 }
 
 pub(super) fn movement_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     for (i, series) in case[case.series].iter().enumerate() {
         let treated = Arch::ALL.map(|arch| trays_in(series, arch) > 0);
         let untreated = match treated {

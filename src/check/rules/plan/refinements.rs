@@ -8,7 +8,7 @@ use crate::check::found::Found;
 use crate::check::path::at;
 
 pub(super) fn opposite_refinement(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() || !numbers_are_right(case) {
+    if !numbers_are_right(case) {
         return;
     }
     for (i, pair) in case[case.series].windows(2).enumerate() {

@@ -14,9 +14,6 @@ use crate::check::found::Found;
 use crate::check::path::at;
 
 pub(super) fn space_unclosed(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     extraction_unclosed(case, found);
     for (i, series) in case[case.series].iter().enumerate() {
         reduction_unclosed(case, found, i, series);

@@ -23,9 +23,6 @@ fn per_tray(movement: &MovementRow, axis: usize) -> Hundredths {
 }
 
 pub(super) fn moves_too_fast(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     let most = most(case.limits);
     each_beyond(case, found, |movement| {
         let usual = usual(case, movement.tooth);

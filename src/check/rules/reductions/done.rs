@@ -46,7 +46,7 @@ fn is_mistyped_in_plan(case: &Case<'_>) -> bool {
 
 /// Reports each contact once.
 pub(super) fn reduction_unplanned(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() || !plan_is_known(case) {
+    if !plan_is_known(case) {
         return;
     }
     let mut seen = ContactSet::default();
@@ -67,7 +67,7 @@ pub(super) fn reduction_unplanned(case: &Case<'_>, found: &mut Found) {
 /// Reports each series once: a missing visit is one mistake, however many contacts it had.
 pub(super) fn reduction_not_done(case: &Case<'_>, found: &mut Found) {
     let visits = &case[case.visits];
-    if case.doubt.is_some() || case.visits.is_none() || !visits.is_sorted_by_key(|visit| visit.on) {
+    if case.visits.is_none() || !visits.is_sorted_by_key(|visit| visit.on) {
         return;
     }
     for (i, series) in case[case.series].iter().enumerate().filter(|(_, series)| series.reductions.is_some()) {
@@ -129,7 +129,7 @@ fn missed_on(case: &Case<'_>, series: &SeriesRow, planned: &ReductionRow) -> Opt
 /// Reports each contact once, where it exceeds the plan.
 pub(super) fn reduction_more_than_planned(case: &Case<'_>, found: &mut Found) {
     let any_done = case[case.visits].iter().any(|visit| !case[visit.reductions].is_empty());
-    if case.doubt.is_some() || !any_done || !plan_is_known(case) {
+    if !any_done || !plan_is_known(case) {
         return;
     }
     let (mut plan, mut done, mut told) = (EnamelTotals::default(), EnamelTotals::default(), ContactSet::default());

@@ -15,7 +15,7 @@ use crate::check::path::{Path, at};
 
 /// Reports each contact once, in the plan rather than at the visit. `not_neighbours` reports teeth that do not touch.
 pub(super) fn reduction_in_primary_tooth(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() || case[case.dentition.primary].is_empty() {
+    if case[case.dentition.primary].is_empty() {
         return;
     }
     let mut told = ContactSet::default();
@@ -43,9 +43,6 @@ pub(super) fn reduction_in_primary_tooth(case: &Case<'_>, found: &mut Found) {
 
 /// Reports the first series in which an arch has too much, and the visits only where no series has.
 pub(super) fn reduction_total_large(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     let limit = case.limits.arch_reduction_mm;
     for arch in Arch::ALL {
         if most(case, arch) <= limit {

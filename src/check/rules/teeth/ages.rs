@@ -32,7 +32,7 @@ pub(super) fn early_tooth(case: &Case<'_>, found: &mut Found) {
     let early = |tooth: Tooth| {
         eruption(tooth).map(|ages| i64::from(ages.from)).filter(|from| oldest + 1 + case.limits.early_years <= *from)
     };
-    if case.doubt.is_some() || oldest < case.limits.youngest_years || Tooth::new(18).and_then(early).is_none() {
+    if oldest < case.limits.youngest_years || Tooth::new(18).and_then(early).is_none() {
         return;
     }
     let mouth = Mouth::of(case);
@@ -49,7 +49,7 @@ pub(super) fn early_tooth(case: &Case<'_>, found: &mut Found) {
 pub(super) fn primary_tooth_in_adult(case: &Case<'_>, found: &mut Found) {
     let primary = &case[case.dentition.primary];
     let Some(youngest) = youngest(case) else { return };
-    if primary.is_empty() || case.doubt.is_some() || youngest < case.limits.retained_years || is_very_old(case) {
+    if primary.is_empty() || youngest < case.limits.retained_years || is_very_old(case) {
         return;
     }
     let mut alone =

@@ -13,6 +13,7 @@ use crate::check::case::Case;
 use crate::check::case::elastics::hangs_as_its_pattern_says;
 use crate::check::case::movements::moves_after;
 use crate::check::found::Found;
+use crate::check::marks::Mark;
 use crate::check::path::{Path, at};
 
 /// Kinds of places that name teeth, in the order in which a missing tooth is reported in them.
@@ -52,7 +53,7 @@ pub(super) fn tell_gone(case: &Case<'_>, found: &mut Found, mouth: &Mouth, place
 }
 
 pub(super) fn elastic_on_absent_tooth(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() || case[case.series].iter().all(|series| case[series.elastics].is_empty()) {
+    if case[case.series].iter().all(|series| case[series.elastics].is_empty()) {
         return;
     }
     let mouth = Mouth::of(case);
@@ -62,7 +63,7 @@ pub(super) fn elastic_on_absent_tooth(case: &Case<'_>, found: &mut Found) {
             for (tooth, field) in [(elastic.upper_tooth, "upper_tooth"), (elastic.lower_tooth, "lower_tooth")] {
                 let path = || at!["series", i, "elastics", j, field];
                 if !mouth.may_be_missing(tooth)
-                    || !hangs_as_its_pattern_says(elastic)
+                    || (case.heeds(Mark::Elastics) && !hangs_as_its_pattern_says(elastic))
                     || is_told_before(case, &mouth, tooth, Place::Elastics)
                 {
                     continue;
@@ -81,9 +82,6 @@ pub(super) fn elastic_on_absent_tooth(case: &Case<'_>, found: &mut Found) {
 }
 
 pub(super) fn absent_tooth_measured(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     let mouth = Mouth::of(case);
     let (mut gone, mut told) = (Vec::new(), ToothSet::new());
     for (i, series) in case[case.series].iter().enumerate() {

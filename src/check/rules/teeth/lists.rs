@@ -73,9 +73,6 @@ type Entries = [u8; List::ALL.len()];
 const NOWHERE: u8 = u8::MAX;
 
 pub(super) fn tooth_listed_twice(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     let mut entries = [[NOWHERE; List::ALL.len()]; Tooth::COUNT];
     let mut told = ToothSet::new();
     for list in List::ALL {
@@ -118,9 +115,6 @@ fn tell(found: &mut Found, tooth: Tooth, (earlier, entry): (List, usize), (list,
 }
 
 pub(super) fn primary_beside_successor(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     let primary = &case[case.dentition.primary];
     let mut both = primary.iter().enumerate().filter(|(_, tooth)| beside_successor(case, **tooth));
     let Some((i, tooth)) = both.next() else { return };
@@ -132,9 +126,6 @@ pub(super) fn primary_beside_successor(case: &Case<'_>, found: &mut Found) {
 }
 
 pub(super) fn permanent_tooth_in_primary(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     let primary = case[case.dentition.primary].iter().enumerate();
     let mut permanent = primary.filter(|(_, tooth)| !tooth.is_primary());
     let Some((i, tooth)) = permanent.next() else { return };

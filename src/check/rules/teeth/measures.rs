@@ -15,9 +15,6 @@ use crate::check::path::at;
 const BEFORE_MOLARS: u8 = 5;
 
 pub(super) fn assessment_disagrees(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     for (i, assessment) in case[case.assessments].iter().enumerate() {
         for arch in Arch::ALL {
             let Some((crowding, irregularity)) = measures(case, assessment, arch) else { continue };

@@ -83,9 +83,6 @@ pub(super) fn gone_args(mouth: &Mouth, tooth: Tooth) -> Args {
 }
 
 pub(super) fn absent_tooth_moved(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     let mouth = Mouth::of(case);
     if case.moved.intersection(mouth.gone()).is_empty() {
         return;
@@ -99,7 +96,7 @@ pub(super) fn absent_tooth_moved(case: &Case<'_>, found: &mut Found) {
 }
 
 pub(super) fn implant_moved(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() || case[case.dentition.implants].is_empty() {
+    if case[case.dentition.implants].is_empty() {
         return;
     }
     let mouth = Mouth::of(case);
@@ -109,7 +106,7 @@ pub(super) fn implant_moved(case: &Case<'_>, found: &mut Found) {
 }
 
 pub(super) fn pontic_moved(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() || case[case.dentition.pontics].is_empty() {
+    if case[case.dentition.pontics].is_empty() {
         return;
     }
     let mouth = Mouth::of(case);
@@ -120,9 +117,6 @@ pub(super) fn pontic_moved(case: &Case<'_>, found: &mut Found) {
 }
 
 pub(super) fn extracted_tooth_moved(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     let extracted = &case[case.dentition.extracted];
     for (i, extraction) in extracted.iter().enumerate() {
         let ExtractionRow { tooth, on } = *extraction;

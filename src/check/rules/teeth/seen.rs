@@ -15,9 +15,6 @@ use crate::check::found::Found;
 use crate::check::path::{Path, at};
 
 pub(super) fn absent_tooth_with_attachment(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     let mouth = Mouth::of(case);
     let mut told = ToothSet::new();
     let (mut unlisted, mut absent) = (Vec::new(), Vec::new());
@@ -49,9 +46,6 @@ pub(super) fn extracted_before(case: &Case<'_>, tooth: Tooth, scan: Option<Date>
 }
 
 pub(super) fn absent_tooth_seen(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     let mouth = Mouth::of(case);
     let suspects = mouth.gone().union(mouth.extracted);
     let mut unseen: Vec<(Tooth, Path)> = Vec::new();

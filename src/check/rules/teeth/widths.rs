@@ -40,9 +40,6 @@ fn is_far_off(case: &Case<'_>, row: CrownWidthRow) -> bool {
 }
 
 pub(super) fn crown_width_implausible(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     for (i, row) in case[case.dentition.crown_widths].iter().enumerate() {
         if let Some([least, most]) = likely(case, row.tooth).filter(|_| is_implausible(case, *row)) {
             let args = args![
@@ -89,9 +86,6 @@ fn each_uneven(case: &Case<'_>, mut visit: impl FnMut([usize; 2])) {
 }
 
 pub(super) fn crown_widths_uneven(case: &Case<'_>, found: &mut Found) {
-    if case.doubt.is_some() {
-        return;
-    }
     let widths = &case[case.dentition.crown_widths];
     each_uneven(case, |[i, left]| {
         let pair = [widths[i], widths[left]];
@@ -123,7 +117,7 @@ fn widths_are_sound(case: &Case<'_>) -> bool {
 
 pub(super) fn bolton_ratio_extreme(case: &Case<'_>, found: &mut Found) {
     let widths = &case[case.dentition.crown_widths];
-    if case.doubt.is_some() || widths.is_empty() {
+    if widths.is_empty() {
         return;
     }
     let ratios =

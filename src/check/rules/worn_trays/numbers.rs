@@ -7,6 +7,7 @@ use crate::check::case::Case;
 use crate::check::case::plan::first_out_of_order;
 use crate::check::case::worn_trays::{beyond_in, each_skip, untreated};
 use crate::check::found::Found;
+use crate::check::marks::Mark;
 use crate::check::path::{Path, at};
 
 /// Adds how many more entries have the same fault, if any has.
@@ -53,7 +54,7 @@ pub(super) fn series_beyond_plan(case: &Case<'_>, found: &mut Found) {
     let last = case[case.series].iter().map(|series| series.number).max().unwrap_or(-1);
     let mut told = 0u64;
     for (list, i, series) in named_series(case).filter(|(_, _, series)| *series > last) {
-        if first_out_of_order(case).is_some() {
+        if case.heeds(Mark::SeriesNumbers) && first_out_of_order(case).is_some() {
             return;
         }
         if told & bit(series) != 0 {
