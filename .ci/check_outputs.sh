@@ -37,20 +37,20 @@ file = "in/worn_backwards.oar.json"
 reason = "checked on <paper> & kept"
 until = 2031-05-31
 TOML
-"$oar" check in/*.oar.json --each-alone --waivers waivers.toml --today 2031-05-31 --write-baseline baseline \
+"$oar" check in/*.oar.json --no-cross-record --waivers waivers.toml --today 2031-05-31 --write-baseline baseline \
     --output jsonl=accepted.jsonl --output sarif=accepted.sarif
 # A waiver that has ended, and one about nothing.
 { cat waivers.toml; printf '[[waiver]]\nrecord = "*"\nrule = "worn_backwards"\nat = "/visits/*"\nreason = "about nothing"\n'; } > stale.toml
 "$oar" check in/*.oar.json --waivers stale.toml --today 2031-06-01 --output sarif=stale.sarif || test $? = 1
 code=0
-"$oar" check in --most all --output text=text --output brief=brief --output jsonl=jsonl --output sarif=sarif \
+"$oar" check in --max-findings all --output text=text --output brief=brief --output jsonl=jsonl --output sarif=sarif \
     --output junit=junit --output github=github --output gitlab=gitlab 2>errors || code=$?
 test "$code" = 2 || { echo "oar check gave the exit code $code, not 2 for a file that cannot be read" >&2; exit 1; }
-"$oar" check in --threads 1 --most all --output text=text.again --output sarif=sarif.again 2>/dev/null || true
-"$oar" check in --most all --output overview-json=overview.json 2>/dev/null || true
+"$oar" check in --threads 1 --max-findings all --output text=text.again --output sarif=sarif.again 2>/dev/null || true
+"$oar" check in --max-findings all --output overview-json=overview.json 2>/dev/null || true
 # Two reports, of which the second has one finding more and another less.
-"$oar" check in/base.oar.json in/more_than_a_day.oar.json --each-alone --output jsonl=before || true
-"$oar" check in/base.oar.json in/worn_backwards.oar.json --each-alone --output jsonl=after || true
+"$oar" check in/base.oar.json in/more_than_a_day.oar.json --no-cross-record --output jsonl=before || true
+"$oar" check in/base.oar.json in/worn_backwards.oar.json --no-cross-record --output jsonl=after || true
 "$oar" compare before after --output jsonl > comparison || test $? = 1
 for form in text sarif; do cmp "$form" "$form.again"; done 2>/dev/null || { echo "two runs differ" >&2; exit 1; }
 "$python" "$root/.ci/check_outputs.py" "$root" "$work"

@@ -154,7 +154,7 @@ third = commit("0.0.3")
 holds("program of a branch that moved", acted("four", paths="exports of may")[1], "this is 0.0.3\n")
 holds("program in the same temporary folder", acted("four", paths="exports of may")[1], "this is 0.0.3\n")
 # Paths and options, one a line.
-code, text, _ = acted("five", paths="exports of may/wrong.oar.json\n\nexports of may/right.oar.json\n", options="--most 0\n--level=worn_trays=off")
+code, text, _ = acted("five", paths="exports of may/wrong.oar.json\n\nexports of may/right.oar.json\n", options="--max-findings 0\n--level=worn_trays=off")
 same("exit code for two paths", code, 0)
 holds("two paths", text, "2 records in 2 files: nothing to report")
 for option in ("--baseline known findings.jsonl", "--baseline=known findings.jsonl"):
@@ -223,7 +223,7 @@ holds("program that is not of the revision", job_run(revision=second, paths="exp
 same("built again though it was of another revision", asked.exists(), True)
 code, text, _ = job_run(revision="main", paths="exports of may")
 same("exit code for a branch", code not in (0, 1), True)
-code, text, _ = job_run(revision=first, paths="exports of may/wrong.oar.json\nexports of may/right.oar.json", options="--baseline known findings.jsonl\n--most=0")
+code, text, _ = job_run(revision=first, paths="exports of may/wrong.oar.json\nexports of may/right.oar.json", options="--baseline known findings.jsonl\n--max-findings=0")
 same("exit code for two paths and options", code, 0)
 holds("two paths and options", text, "2 records in 2 files")
 

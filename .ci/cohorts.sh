@@ -24,9 +24,9 @@ stream() {
     shift 2
     {
         /usr/bin/time --format %M --output "$work/generate" \
-            "$oar" generate --recipe "$recipe" --patients "$number" --seed 1 --to - "$@" || touch "$work/failed"
+            "$oar" generate --recipe "$recipe" --patients "$number" --seed 1 --output - "$@" || touch "$work/failed"
     } | /usr/bin/time --format %M --output "$work/check" \
-        "$oar" check --most 0 --fail-level warning - > "$work/told" || { cat "$work/told" >&2; exit 1; }
+        "$oar" check --max-findings 0 --fail-level warning - > "$work/told" || { cat "$work/told" >&2; exit 1; }
     [ ! -e "$work/failed" ] || exit 1
     grep -Eq "(^| )$number records" "$work/told" || { echo "not $number records:" >&2; cat "$work/told" >&2; exit 1; }
 }

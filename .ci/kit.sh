@@ -7,6 +7,6 @@ folder=.ci/out/kit
 rm -rf "$folder" && mkdir -p "$folder"
 "$oar" kit --seed 7 --each 2 "$folder/kit" > /dev/null
 python3 tests/kit/reader.py "$folder/kit" > "$folder/answers.jsonl"
-"$oar" kit --score "$folder/answers.jsonl" --only "$(python3 tests/kit/reader.py --claims "$folder/kit")" "$folder/kit"
+"$oar" kit --score "$folder/answers.jsonl" --case "$(python3 tests/kit/reader.py --claims "$folder/kit")" "$folder/kit"
 "$oar" kit --score "$folder/answers.jsonl" --output json "$folder/kit" > "$folder/score.json" || [ $? -eq 1 ]
 .ci/python/bin/python .ci/check_kit.py "$folder"

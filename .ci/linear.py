@@ -226,21 +226,21 @@ COMMANDS = [
     ("baseline", baseline, 300, ["check", "--threads", "1", "--baseline", "known.jsonl", "."]),
     ("baseline written", baseline, 300, ["check", "--threads", "1", "--write-baseline", "written.jsonl", "r.oar.json"]),
     *((f"output {form}", lambda n: lines([record(id=f"QM-{i}", wear_log=bad_days(10)) for i in range(n)]), 20,
-       ["check", "--threads", "1", "--most", "all", "--every", "--output", form, "r.oar.jsonl"])
+       ["check", "--threads", "1", "--max-findings", "all", "--no-fold", "--output", form, "r.oar.jsonl"])
       for form in ("text", "brief", "jsonl", "sarif", "junit", "github", "gitlab", "overview", "overview-json", "overview-csv")),
-    ("output text of one record", lambda n: one(record(**named("k", n))), 200, ["check", "--most", "all", "--every", "--output", "text", "r.oar.json"]),
+    ("output text of one record", lambda n: one(record(**named("k", n))), 200, ["check", "--max-findings", "all", "--no-fold", "--output", "text", "r.oar.json"]),
     ("output text of one folded record", lambda n: one(record(wear_log=bad_days(n))), 300, ["check", "--output", "text", "r.oar.json"]),
     ("compare", report, 500, ["compare", "old.jsonl", "new.jsonl"]),
     ("repair: one name over and over", lambda n: {"r.oar.json": json.dumps(BASE)[:-1] + ', "id": "QM-0007"' * n + "}"}, 500, ["repair", "r.oar.json"]),
-    ("repair: nulls", lambda n: one(record(wear_log=entries(n, LOG, removals=lambda i: None))), 300, ["repair", "--to", "-", "r.oar.json"]),
-    ("repair: days", lambda n: one(record(wear_log=entries(n, LOG, date=lambda i: day(i).replace("-", "/")))), 400, ["repair", "--to", "-", "r.oar.json"]),
-    ("repair: a list backwards", lambda n: one(record(wear_log=entries(n, LOG, date=lambda i: day(-i)))), 200, ["repair", "--to", "-", "r.oar.json"]),
-    ("repair: what cannot be", lambda n: one(record(**named("k", n))), 100, ["repair", "--to", "-", "r.oar.json"]),
-    ("repair: laid out", lambda n: one(record(x=nested(n, 20))), 200, ["repair", "--layout", "--to", "-", "r.oar.json"]),
+    ("repair: nulls", lambda n: one(record(wear_log=entries(n, LOG, removals=lambda i: None))), 300, ["repair", "--output", "-", "r.oar.json"]),
+    ("repair: days", lambda n: one(record(wear_log=entries(n, LOG, date=lambda i: day(i).replace("-", "/")))), 400, ["repair", "--output", "-", "r.oar.json"]),
+    ("repair: a list backwards", lambda n: one(record(wear_log=entries(n, LOG, date=lambda i: day(-i)))), 200, ["repair", "--output", "-", "r.oar.json"]),
+    ("repair: what cannot be", lambda n: one(record(**named("k", n))), 100, ["repair", "--output", "-", "r.oar.json"]),
+    ("repair: laid out", lambda n: one(record(x=nested(n, 20))), 200, ["repair", "--layout", "--output", "-", "r.oar.json"]),
     ("digest: names", lambda n: one(record(**named("k", n))), 500, ["digest", "r.oar.json"]),
     ("digest: records", lambda n: lines([BASE] * n), 20, ["digest", "r.oar.jsonl"]),
     ("review: records", lambda n: lines([record(id=f"QM-{i}", patient__id=f"P-{i}") for i in range(n)]), 20, ["review", "--threads", "1", "."]),
-    ("review: a page", lambda n: lines([record(id=f"QM-{i}", patient__id=f"P-{i}") for i in range(n)]), 20, ["review", "--threads", "1", "--most", "all", "--output", "html", "."]),
+    ("review: a page", lambda n: lines([record(id=f"QM-{i}", patient__id=f"P-{i}") for i in range(n)]), 20, ["review", "--threads", "1", "--max-rows", "all", "--output", "html", "."]),
     ("review: a long log", lambda n: one(record(wear_log=entries(n, LOG, date=day))), 500, ["review", "--as-of", "2041-01-01", "."]),
     ("review: many trays", lambda n: one(record(worn=entries(n, WORN, **{"from": day, "to": lambda i: day(i + 1), "tray": lambda i: i % 6 + 1}))), 300, ["review", "."]),
     ("realism", lambda n: lines([record(id=f"QM-{i}", patient__id=f"P-{i}") for i in range(n)]), 20, ["realism", "--threads", "1", "."]),
@@ -320,7 +320,7 @@ def main():
     asked = arguments.parse_args()
     if not shutil.which("valgrind"):
         subprocess.run("apt-get -qq update && apt-get -qq install -y valgrind", shell=True, check=True, stdout=subprocess.DEVNULL)
-    brief = ["check", "--threads", "1", "--most", "0", "--output", "brief", "."]
+    brief = ["check", "--threads", "1", "--max-findings", "0", "--output", "brief", "."]
     checks = [(*case, brief) for case in (sweep() if asked.sweep else CHECKS + RULES)]
     cases = [case for case in checks + ([] if asked.sweep else COMMANDS) if asked.only in case[0]]
     oar, failed = str(Path(asked.oar).resolve()), 0

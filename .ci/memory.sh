@@ -38,7 +38,7 @@ records 2031-05-10 1000000 > "$work/million.oar.jsonl"
 
 # The most memory of a run in kilobytes.
 peak() {
-    /usr/bin/time --format %M --output "$work/peak" "$oar" check --most 0 --threads "$1" "$2" > "$work/out" || true
+    /usr/bin/time --format %M --output "$work/peak" "$oar" check --max-findings 0 --threads "$1" "$2" > "$work/out" || true
     tail -n 1 "$work/peak"
 }
 

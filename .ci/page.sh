@@ -12,7 +12,7 @@ command -v chromium > /dev/null || { apt-get -qq update && apt-get -qq install -
 work=.ci/out/page
 rm -rf "$work"
 mkdir -p "$work"
-"$oar" generate --recipe live --patients 200 --seed 3 --to "$work/clinic.oar.jsonl" > /dev/null
+"$oar" generate --recipe live --patients 200 --seed 3 --output "$work/clinic.oar.jsonl" > /dev/null
 "$oar" review --output "html=$work/clinic.html" "$work/clinic.oar.jsonl"
 "$oar" review --output "html=$work/demo.html" datasets/demo || [ $? = 1 ]
 "$oar" review --output "html=$work/step-back.html" datasets/demo/qm-03-step-back.oar.json

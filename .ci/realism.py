@@ -32,9 +32,9 @@ def report(records):
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "cohort.oar.jsonl"
         path.write_text("".join(json.dumps(record) + "\n" for record in records), encoding="utf-8")
-        found = subprocess.run([oar, "check", "--most", "0", path], capture_output=True, text=True)
+        found = subprocess.run([oar, "check", "--max-findings", "0", path], capture_output=True, text=True)
         assert found.returncode == 0, found.stdout
-        out = subprocess.run([oar, "realism", "--least", "1", "-o", "json", path], check=True, capture_output=True).stdout
+        out = subprocess.run([oar, "realism", "--min-count", "1", "-o", "json", path], check=True, capture_output=True).stdout
     told = json.loads(out)
     jsonschema.Draft202012Validator(schema).validate(told)
     assert told["cohort"]["records"] == len(records) and told["cohort"]["left_out"] == 0, told["cohort"]

@@ -151,7 +151,7 @@ def hold_back(record, draw):
 def compare_apart(folder):
     draw = random.Random("arches")
     path = Path(folder) / "apart.oar.jsonl"
-    run("generate", "--recipe", "live", "--patients", 400, "--seed", 75, "--to", path)
+    run("generate", "--recipe", "live", "--patients", 400, "--seed", 75, "--output", path)
     made = [hold_back(json.loads(line), draw) for line in path.read_text(encoding="utf-8").splitlines()]
     made = {record["id"]: record for record in made if record}
     path.write_text("".join(json.dumps(record) + "\n" for record in made.values()), encoding="utf-8")
@@ -202,8 +202,8 @@ def compare_clinic(what, path, records, lines):
     told = json.loads(run("review", "-o", "json", path))
     same(f"{what}, reviewed", told["reviewed"], len(records))
     same(f"{what}, states", told["states"], dict(Counter(record["status"]["state"] for record in records.values())))
-    ranks = Counter(line["rank"] for line in lines.values() if line["rank"])
-    same(f"{what}, ranks", told["ranks"], {rank: ranks[rank] for rank in ("today", "this_week", "next_contact")})
+    priorities = Counter(line["priority"] for line in lines.values() if line["priority"])
+    same(f"{what}, priorities", told["priorities"], {priority: priorities[priority] for priority in ("today", "this_week", "next_contact")})
     signals = Counter(name for line in lines.values() for name in {one["signal"] for one in line["signals"]})
     same(f"{what}, signals", told["signals"], dict(signals))
     values = [derived.derived(record) for record in records.values()]
@@ -246,7 +246,7 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         for recipe, patients, seed in COHORTS:
             path = Path(folder) / f"{recipe}.oar.jsonl"
-            run("generate", "--recipe", recipe, "--patients", patients, "--seed", seed, "--to", path)
+            run("generate", "--recipe", recipe, "--patients", patients, "--seed", seed, "--output", path)
             records = {record["id"]: record for record in derived.records(path)}
             assert len(records) == patients
             lines = compare_records(recipe, path, records)

@@ -31,10 +31,10 @@ review clean.oar.json -o html=PATH
 review clean.oar.json -o json=PATH
 review clean.oar.json -o csv=PATH
 review clean.oar.json -o letter=PATH
-realism clean.oar.json --least 1 -o json=PATH
-repair mendable.oar.json --overwrite --to PATH
-shrink wrong.oar.json --rule worn_backwards --overwrite --to PATH
-generate --patients 2 --to cohort.oar.jsonl --no-card --overwrite --key PATH'
+realism clean.oar.json --min-count 1 -o json=PATH
+repair mendable.oar.json --overwrite --output PATH
+shrink wrong.oar.json --rule worn_backwards --overwrite --output PATH
+generate --patients 2 --output cohort.oar.jsonl --no-card --overwrite --key PATH'
 
 run() {
     # shellcheck disable=SC2086
@@ -125,12 +125,12 @@ echo "40 kills"
 prepare
 for _ in $(seq 300); do tr -d '\n' < wrong.oar.json; echo; done > many.oar.jsonl
 start=$(date +%s%N)
-"$oar" check --each-alone many.oar.jsonl -o sarif=whole || [ $? = 1 ]
+"$oar" check --no-cross-record many.oar.jsonl -o sarif=whole || [ $? = 1 ]
 took=$((($(date +%s%N) - start) / 1000))
 cut=0
 for turn in $(seq 40); do
     if [ $((turn % 2)) = 0 ]; then cp before report; else rm -f report; fi
-    "$oar" check --each-alone many.oar.jsonl -o sarif=report 2> /dev/null &
+    "$oar" check --no-cross-record many.oar.jsonl -o sarif=report 2> /dev/null &
     pid=$!
     sleep "$(awk "BEGIN { srand($turn); print rand() * $took / 1000000 }")"
     if kill -9 $pid 2> /dev/null; then cut=$((cut + 1)); fi

@@ -27,7 +27,7 @@ def build() -> None:
 
 
 def generate(patients: int, *options: str) -> list[str]:
-    return [str(OAR), "generate", "--patients", str(patients), "--to", "-", *options]
+    return [str(OAR), "generate", "--patients", str(patients), "--output", "-", *options]
 
 
 def timed(command: list[str]) -> tuple[float, float]:

@@ -28,7 +28,7 @@ fn oar(arguments: &[&str], folder: &Path) -> (i32, String) {
 #[test]
 fn it_is_made_again_byte_by_byte() {
     let new = tempfile::tempdir().unwrap();
-    let asked = ["generate", "--patients", "200", "--seed", "7", "--to", FILES[0], "--key", FILES[1]];
+    let asked = ["generate", "--patients", "200", "--seed", "7", "--output", FILES[0], "--key", FILES[1]];
     let (code, text) = oar(&asked, new.path());
     assert!(code == 0 && text.starts_with("200 records of 200 patients: quillmere-200.oar.jsonl.zst\n"), "{text}");
     for name in FILES {

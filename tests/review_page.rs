@@ -14,7 +14,7 @@ use open_aligner_record::finding::Finding;
 use open_aligner_record::record::{Extensions, Record};
 use open_aligner_record::review::clinic::Clinic;
 use open_aligner_record::review::entry::{Entry, First};
-use open_aligner_record::review::{Rank, Review, Reviewer, page};
+use open_aligner_record::review::{Priority, Review, Reviewer, page};
 use open_aligner_record::rule::Level;
 use open_aligner_record::time::Date;
 use roxmltree::{Document, Node};
@@ -95,9 +95,9 @@ fn number(text: &str) -> f64 {
 #[test]
 fn the_worklist_has_every_record_that_raises_something_under_its_rank() {
     let small = small();
-    for rank in Rank::ALL {
-        let of: Vec<&Entry> = small.list.iter().filter(|entry| entry.rank() == Some(rank)).collect();
-        let words = rank.words();
+    for priority in Priority::ALL {
+        let of: Vec<&Entry> = small.list.iter().filter(|entry| entry.priority() == Some(priority)).collect();
+        let words = priority.words();
         let caption = format!("{}{}:", words[..1].to_uppercase(), &words[1..]);
         if of.is_empty() {
             assert!(!small.page.contains(&format!("<caption>{caption}")));

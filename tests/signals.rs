@@ -55,7 +55,7 @@ fn raised(signal: &Signal, example: &Example) -> Vec<String> {
     let review = Reviewer::default().review(record, example.day);
     let own = review.raised.iter().filter(|raised| raised.signal == signal);
     own.flat_map(|raised| {
-        let first = format!("{}: {}", raised.rank.as_str(), raised.message());
+        let first = format!("{}: {}", raised.priority.as_str(), raised.message());
         [first, format!("  {}", raised.pointers().join(" "))]
     })
     .collect()
@@ -87,7 +87,11 @@ fn each_signal_is_raised_and_stays_quiet_as_its_page_shows() {
 fn each_page_says_what_the_signal_is_why_and_where_it_comes_from() {
     for signal in signals::all() {
         let page = signal.page;
-        assert!(page.starts_with(&format!("# {}\n\n**{}** · ", signal.name, signal.rank.words())), "{}", signal.name);
+        assert!(
+            page.starts_with(&format!("# {}\n\n**{}** · ", signal.name, signal.priority.words())),
+            "{}",
+            signal.name
+        );
         assert!(!pages::summary(page).is_empty(), "{}", signal.name);
         assert!(pages::templates(page).any(|line| line.starts_with("consider:")), "{}", signal.name);
         for heading in ["Why", "Source"] {

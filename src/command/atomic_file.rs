@@ -38,12 +38,12 @@ impl AtomicFile {
     /// Begins a file. With `replace`, it takes the place of an ordinary file of that name.
     pub(crate) fn create(path: &Path, replace: bool) -> io::Result<Self> {
         let target = match followed(path)? {
-            Target::Descriptor(target) => {
+            Destination::Descriptor(target) => {
                 // At the end of what others wrote there: the shell may have opened it with >>.
                 let file = OpenOptions::new().append(true).open(target)?;
                 return Ok(Self::new(path, file, None));
             }
-            Target::Path(target) => target,
+            Destination::Path(target) => target,
         };
         match OpenOptions::new().write(true).open(&target) {
             Ok(file) => {
@@ -136,20 +136,20 @@ fn commit(files: &mut [AtomicFile]) -> Result<(), (usize, io::Error)> {
 }
 
 /// Where a path leads.
-enum Target {
+enum Destination {
     /// To something that this process has open, as `/dev/stdout`.
     Descriptor(PathBuf),
     Path(PathBuf),
 }
 
 /// Follows symbolic links to a path that is none, whether something is there or not.
-fn followed(path: &Path) -> io::Result<Target> {
+fn followed(path: &Path) -> io::Result<Destination> {
     let mut path = path.to_path_buf();
     for _ in 0..MOST_LINKS {
         if is_descriptor(&path) {
-            return Ok(Target::Descriptor(path));
+            return Ok(Destination::Descriptor(path));
         }
-        let Ok(to) = std::fs::read_link(&path) else { return Ok(Target::Path(path)) };
+        let Ok(to) = std::fs::read_link(&path) else { return Ok(Destination::Path(path)) };
         path = folder_of(&path).join(to);
     }
     Err(io::Error::other("its symbolic links lead in a circle"))

@@ -12,7 +12,7 @@ use open_aligner_record::realism::published;
 use super::Failure;
 use super::atomic_file::AtomicFile;
 use super::cohort_files::{begin, is_stream};
-use super::reads::is_file_or_folder;
+use super::overwrite_guard::is_file_or_folder;
 
 /// Endings of a card's files, for programs and for people.
 const ENDINGS: [&str; 2] = [".card.json", ".card.md"];
@@ -23,8 +23,8 @@ pub(crate) struct CardFiles {
 }
 
 impl CardFiles {
-    /// Beside a file, in a folder, or where it is asked for; nowhere beside standard output. What is there already is not
-    /// written over unless that is asked for.
+    /// The place of the card: the given one, or beside the file, or in the folder. With standard output there is no card. Existing
+    /// files are overwritten only when that is asked for.
     pub(crate) fn choose(to: &Path, asked: Option<&Path>, overwrite: bool) -> Result<Option<Self>, Failure> {
         let stem = match asked {
             Some(asked) => without(asked.as_os_str(), &[".card.json", ".card.md", ".json", ".md"]),
@@ -37,8 +37,8 @@ impl CardFiles {
         };
         let card = Self { stem };
         match card.paths().into_iter().find(|path| is_file_or_folder(path)) {
-            Some(path) if !overwrite => Err(Failure::Asked(format!(
-                "{} is already there\n  help: give another name, --overwrite, or --no-card",
+            Some(path) if !overwrite => Err(Failure::Message(format!(
+                "{} already exists\n  help: give another name, --overwrite, or --no-card",
                 shown_path(&path)
             ))),
             _ => Ok(Some(card)),
@@ -62,7 +62,7 @@ impl CardFiles {
         overwrite: bool,
     ) -> Result<Vec<AtomicFile>, Failure> {
         let table = published::read(published::TABLE)
-            .map_err(|error| Failure::Asked(format!("the table of published statistics cannot be read: {error}")))?;
+            .map_err(|error| Failure::Message(format!("the table of published statistics cannot be read: {error}")))?;
         let card = Card::new(cohort, gathered, &table, made);
         let [json, markdown] = self.paths();
         let text = card.json().map_err(|error| Failure::writing(&shown_path(&json))(error.into()))?;

@@ -13,10 +13,10 @@ use sha2::{Digest, Sha256};
 
 use super::atomic_file::{AtomicFile, commit_all};
 use super::cohort_card::CardFiles;
+use super::overwrite_guard::{refuse_existing, resolved};
 use super::progress::Progress;
-use super::reads::{place, refuse_existing};
 use super::temporary::{is_left_behind, name_leftovers_in};
-use super::{Failure, say};
+use super::{Failure, say_done};
 
 /// Whether records go one a line into one file, or to standard output, rather than into a folder.
 pub(crate) fn is_stream(to: &Path) -> bool {
@@ -72,37 +72,37 @@ pub(crate) struct Files {
     overwrite: bool,
 }
 
-/// What is asked of the files of a cohort.
-pub(crate) struct Wanted<'w> {
+/// Where the files of a cohort are to go.
+pub(crate) struct Request<'w> {
     pub(crate) to: &'w Path,
     pub(crate) key: Option<&'w Path>,
     pub(crate) card: Option<CardFiles>,
     pub(crate) overwrite: bool,
 }
 
-impl Wanted<'_> {
-    /// Refuses a key that is standard output or would go where something else goes.
+impl Request<'_> {
+    /// Refuses a key on standard output, or in a file that holds something else.
     fn refuse_clash(&self) -> Result<(), Failure> {
         let Some(key) = self.key else { return Ok(()) };
         if key.as_os_str() == "-" {
-            return Err(Failure::Asked("--key -: the key goes to a file: give its name".to_owned()));
+            return Err(Failure::Message("--key -: the key cannot go to standard output: give a file".to_owned()));
         }
-        let own = place(key);
-        let taken = |path: &Path| own.is_some() && place(path) == own;
+        let own = resolved(key);
+        let taken = |path: &Path| own.is_some() && resolved(path) == own;
         let what = match &self.card {
             _ if taken(self.to) => "the records",
             Some(card) if card.paths().iter().any(|path| taken(path)) => "the dataset card",
             _ => return Ok(()),
         };
-        Err(Failure::Asked(format!("{} takes {what}: give the key another file", shown_path(key))))
+        Err(Failure::Message(format!("{} is to hold {what}: give the key another file", shown_path(key))))
     }
 }
 
 impl Files {
-    /// Begins the files, unless some are there that are not to be written over.
-    pub(crate) fn begin(wanted: Wanted<'_>) -> Result<Self, Failure> {
-        wanted.refuse_clash()?;
-        let Wanted { to, key, card, overwrite } = wanted;
+    /// Begins the files, unless some exist that may not be overwritten.
+    pub(crate) fn begin(request: Request<'_>) -> Result<Self, Failure> {
+        request.refuse_clash()?;
+        let Request { to, key, card, overwrite } = request;
         let key = key.map(|path| Ok((begin(path, overwrite)?, Written::of(path)))).transpose()?;
         let packing = if is_stream(to) { Packing::of(to) } else { Packing::Plain };
         let form = Form { records: packing, key: key.as_ref().map(|(_, key)| Packing::of(&key.path)) };
@@ -116,7 +116,7 @@ impl Files {
         Ok(Self { to: target, records: Written::of(to), count: 0, key, form, card, overwrite })
     }
 
-    /// Makes the patients and writes them, and then the card.
+    /// Generates the patients and writes them, and then the card.
     pub(crate) fn fill(mut self, cohort: &Cohort, threads: usize, mut made: Made) -> Result<u8, Failure> {
         let ((from, to), form, told) = (made.span, self.form, self.card.is_some());
         let mut progress = Progress::new();
@@ -127,7 +127,7 @@ impl Files {
             progress.made(patients, to - from);
             written.map_err(|failure| {
                 failed = Some(failure);
-                io::Error::other("told")
+                io::Error::other("reported")
             })
         };
         let done = if told {
@@ -171,7 +171,7 @@ impl Files {
         Ok(())
     }
 
-    /// Brings everything to the disk, and only then gives the files their names.
+    /// Writes everything to the disk, and only then gives the files their names.
     fn finish(self, cohort: &Cohort, gathered: &Gathered, made: Made) -> Result<u8, Failure> {
         let told = self.told(made.span);
         let mut files = Vec::new();
@@ -185,10 +185,10 @@ impl Files {
             files.extend(card.write(cohort, gathered, made, self.overwrite)?);
         }
         commit_all(files)?;
-        say(&told)
+        say_done(&told)
     }
 
-    /// What was written, but for records on standard output, where nothing else belongs.
+    /// What was written; nothing when the records go to standard output.
     fn told(&self, (from, to): (u64, u64)) -> String {
         if matches!(self.to, To::Stream(_)) {
             return String::new();
@@ -225,12 +225,12 @@ fn write_each(folder: &Path, piece: &Piece) -> Result<(), Failure> {
     commit_all(files)
 }
 
-/// The folder for the records, which is made when it is not there. One with something in it is only taken when that is asked for.
+/// The folder for the records, which is created if needed. A folder that is not empty is used only when that is asked for.
 fn folder(to: &Path, overwrite: bool) -> Result<PathBuf, Failure> {
     let name = shown_path(to);
     if !to.is_dir() && !name.ends_with('/') {
-        return Err(Failure::Asked(format!(
-            "{name} is neither a folder nor ends in .oar.jsonl, .oar.jsonl.gz or .oar.jsonl.zst\n  help: write a new folder with / at its end"
+        return Err(Failure::Message(format!(
+            "{name} is neither a folder nor a file that ends in .oar.jsonl, .oar.jsonl.gz or .oar.jsonl.zst\n  help: end the name of a new folder with /"
         )));
     }
     std::fs::create_dir_all(to).map_err(Failure::writing(&name))?;
@@ -240,13 +240,13 @@ fn folder(to: &Path, overwrite: bool) -> Result<PathBuf, Failure> {
         let partial = |path: &&PathBuf| is_partial(&path.file_name().unwrap_or_default().to_string_lossy());
         let interrupted = entries.iter().filter(partial).any(|path| is_left_behind(path));
         name_leftovers_in(to);
-        let left = if interrupted { ": a run was interrupted in it" } else { "" };
-        return Err(Failure::Asked(format!("{name} is not empty{left}\n  help: give a new folder, or --overwrite")));
+        let left = if interrupted { ": an interrupted run left files in it" } else { "" };
+        return Err(Failure::Message(format!("{name} is not empty{left}\n  help: give a new folder, or --overwrite")));
     }
     Ok(to.to_owned())
 }
 
-/// Begins a file, unless one is there that is not to be written over.
+/// Begins a file, unless one exists that may not be overwritten.
 pub(crate) fn begin(path: &Path, overwrite: bool) -> Result<AtomicFile, Failure> {
     refuse_existing(Some(&path.to_path_buf()), overwrite)?;
     AtomicFile::open(path, overwrite)

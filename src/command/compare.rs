@@ -1,7 +1,7 @@
 //! `oar compare`: what is new and what is gone between two reports.
 
 use std::fs::File;
-use std::io::{self, BufRead, BufWriter, Write};
+use std::io::{self, BufRead, Write};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -10,94 +10,145 @@ use open_aligner_record::fingerprint::Key;
 use open_aligner_record::output::{shown, shown_path, visible};
 use serde_json::{Value, json};
 
-use super::check::most;
-use super::chosen::FailLevel;
-use super::side_file::lines;
-use super::{CLEAN, FOUND, Failure};
+use super::bounded_read::lines;
+use super::options::{ExitOptions, number_or_all};
+use super::outputs::{ReportFormat, Sink, Target, formats_help};
+use super::overwrite_guard::ProtectedFiles;
+use super::settings_options::FailLevel;
+use super::{Failure, is_quiet};
 
-/// How many findings of a kind are listed, unless it is said.
-const MOST: u64 = 100;
+/// How many findings of a kind are listed by default.
+const MAX_FINDINGS: u64 = 100;
 
-/// Compare two reports and say which findings are new and which are gone.
+/// Compare two reports and list new and gone findings
 #[derive(Args)]
-#[command(
-    after_help = "Exit code: 0 nothing is new at the fail level or above it, 1 something is, 2 a report could not be read"
-)]
+#[command(after_help = EXIT_CODES, after_long_help = LONG_HELP)]
 #[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
 pub(crate) struct Compare {
-    /// The report of before, as oar check --output jsonl=FILE writes it
+    /// The old report, a file that oar check -o jsonl=FILE wrote
+    #[arg(value_name = "OLD")]
     old: PathBuf,
 
-    /// The report of now, or - for standard input
+    /// The new report, or - for standard input
+    #[arg(value_name = "NEW")]
     new: PathBuf,
 
-    /// Write the comparison as text or jsonl
-    #[arg(short, long, value_name = "FORMAT", default_value = "text", value_parser = Form::parse)]
-    output: Form,
+    /// Write the comparison as FORMAT, to FILE or standard output; repeatable
+    #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text", long_help = output_help())]
+    output: Vec<String>,
 
-    /// List at most so many new and so many gone findings in text; 0 only the totals, all has no limit [default: 100]
-    #[arg(long, value_name = "NUMBER", value_parser = most, allow_negative_numbers = true)]
-    most: Option<u64>,
+    /// In text, list at most N new and N gone findings; 0 lists none, all has no limit [default: 100]
+    #[arg(long, value_name = "N", value_parser = number_or_all, allow_negative_numbers = true)]
+    max_findings: Option<u64>,
 
-    /// From which level on a new finding makes the exit code 1
+    /// Exit with code 1 for new findings of LEVEL or above
     #[arg(long, value_name = "LEVEL", default_value = "note")]
     fail_level: FailLevel,
+
+    #[command(flatten)]
+    exit: ExitOptions,
 }
 
+const EXIT_CODES: &str = "Exit code: 0 no new findings at the fail level, 1 new findings, 2 a report could not be read";
+
+const LONG_HELP: &str = "\
+Exit code:
+  0  no new findings at the fail level or above
+  1  new findings at the fail level or above
+  2  a report could not be read, or the command failed
+
+Example:
+  oar check -o jsonl=old.jsonl exports       before a change of the exporter
+  oar check -o jsonl=new.jsonl exports       after it
+  oar compare old.jsonl new.jsonl            what the change did";
+
+/// The formats of a comparison.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Form {
+enum ComparisonFormat {
     Text,
     Jsonl,
 }
 
-impl Form {
-    fn parse(text: &str) -> Result<Self, String> {
-        match text.split_once('=') {
-            None if text == "text" => Ok(Self::Text),
-            None if text == "jsonl" => Ok(Self::Jsonl),
-            Some((form, file)) => Err(format!("a comparison goes to standard output: write -o {form} > {file}")),
-            None => Err("give text or jsonl".to_owned()),
-        }
-    }
+impl ReportFormat for ComparisonFormat {
+    const ALL: &'static [(Self, &'static str, &'static str)] = &[
+        (Self::Text, "text", "new and gone findings and the totals, for people"),
+        (Self::Jsonl, "jsonl", "one JSON object a line, for programs"),
+    ];
+    const REPORT: &'static str = "the comparison";
+    const EXAMPLE: &'static str = "jsonl=comparison.jsonl";
+}
+
+fn output_help() -> String {
+    formats_help::<ComparisonFormat>("Write the comparison as FORMAT, to FILE or standard output; repeatable.", "")
 }
 
 impl Compare {
     /// Compares, and gives the exit code.
     pub(crate) fn run(self) -> Result<u8, Failure> {
         if self.old.as_os_str() == "-" {
-            let text = "standard input cannot be read twice: write the report of before to a file and name that";
-            return Err(Failure::Asked(text.to_owned()));
+            let text = "the old report cannot come from standard input: write it to a file and give its name";
+            return Err(Failure::Message(text.to_owned()));
         }
+        let targets = Target::parse_all(&self.output)?;
+        let protected = ProtectedFiles::default().and(Some(&self.old), "is the old report");
+        Target::refuse_clashes(&targets, &protected.and(Some(&self.new), "is the new report"))?;
         let (mut comparison, mut fails) = (Comparison::default(), false);
         each(&self.old, &mut |key, told| {
             comparison.add_old(key, told);
             Ok(())
         })?;
-        let mut writer = Writer { out: BufWriter::new(io::stdout()), form: self.output, listed: 0, most: self.most() };
-        writer.head().map_err(Failure::writing("standard output"))?;
+        let mut writers = Writers::open(&targets, self.max_findings.unwrap_or(MAX_FINDINGS))?;
+        writers.head().map_err(Failure::writing("the comparison"))?;
         each(&self.new, &mut |key, told| {
             if !comparison.add_new(key, told) {
                 return Ok(());
             }
             fails |= self.fail_level.is_reached(&told.level);
-            writer.finding("new", told)
+            writers.finding("new", told)
         })?;
-        writer.turn("new").map_err(Failure::writing("standard output"))?;
-        // The first report is read once more, so that its findings need not be held.
+        writers.end_list("new").map_err(Failure::writing("the comparison"))?;
+        // The old report is read a second time, so that its findings need not be held.
         each(&self.old, &mut |key, told| {
-            if comparison.is_gone(key) { writer.finding("gone", told) } else { Ok(()) }
+            if comparison.is_gone(key) { writers.finding("gone", told) } else { Ok(()) }
         })?;
-        let ended = writer.turn("gone").and_then(|()| writer.end(&comparison));
-        ended.map_err(Failure::writing("standard output"))?;
-        Ok(if fails { FOUND } else { CLEAN })
-    }
-
-    fn most(&self) -> u64 {
-        self.most.unwrap_or(MOST)
+        let ended = writers.end_list("gone").and_then(|()| writers.end(&comparison));
+        ended.map_err(Failure::writing("the comparison"))?;
+        Sink::close_all(writers.0.into_iter().map(|writer| writer.out))?;
+        Ok(self.exit.code(fails))
     }
 }
 
-/// Goes through the findings of a report.
+/// All outputs.
+struct Writers(Vec<Writer<Sink>>);
+
+impl Writers {
+    fn open(targets: &[Target<ComparisonFormat>], most: u64) -> Result<Self, Failure> {
+        let open = |target: &Target<ComparisonFormat>| {
+            let out = Sink::open(target.file.as_ref(), io::stdout())?;
+            let totals = target.file.is_some() || !is_quiet();
+            Ok(Writer { out, format: target.format, listed: 0, most, totals })
+        };
+        targets.iter().map(open).collect::<Result<_, _>>().map(Self)
+    }
+
+    fn head(&mut self) -> io::Result<()> {
+        self.0.iter_mut().try_for_each(Writer::head)
+    }
+
+    fn finding(&mut self, kind: &str, told: &Told) -> io::Result<()> {
+        self.0.iter_mut().try_for_each(|writer| writer.finding(kind, told))
+    }
+
+    fn end_list(&mut self, kind: &str) -> io::Result<()> {
+        self.0.iter_mut().try_for_each(|writer| writer.end_list(kind))
+    }
+
+    fn end(&mut self, comparison: &Comparison) -> io::Result<()> {
+        self.0.iter_mut().try_for_each(|writer| writer.end(comparison))
+    }
+}
+
+/// Reads the findings of a report one by one.
 fn each(path: &Path, tell: &mut dyn FnMut(Key, &Told) -> io::Result<()>) -> Result<(), Failure> {
     let mut failed = None;
     let read = opened(path).map_err(Unread::Io).and_then(|file| {
@@ -108,8 +159,8 @@ fn each(path: &Path, tell: &mut dyn FnMut(Key, &Told) -> io::Result<()>) -> Resu
         })
     });
     match (failed, read) {
-        (Some(error), _) => Err(Failure::writing("standard output")(error)),
-        (None, Err(why)) => Err(Failure::Asked(format!("{}: {why}", path_name(path)))),
+        (Some(error), _) => Err(Failure::writing("the comparison")(error)),
+        (None, Err(why)) => Err(Failure::Message(format!("{}: {why}", path_name(path)))),
         (None, Ok(())) => Ok(()),
     }
 }
@@ -127,17 +178,18 @@ fn path_name(path: &Path) -> String {
 
 struct Writer<W: Write> {
     out: W,
-    form: Form,
-    /// How many findings of the kind that is told have been.
+    format: ComparisonFormat,
+    /// How many findings of the current kind there were.
     listed: u64,
     most: u64,
+    totals: bool,
 }
 
 impl<W: Write> Writer<W> {
     fn head(&mut self) -> io::Result<()> {
-        match self.form {
-            Form::Text => Ok(()),
-            Form::Jsonl => self.line(&json!({
+        match self.format {
+            ComparisonFormat::Text => Ok(()),
+            ComparisonFormat::Jsonl => self.line(&json!({
                 "type": "comparison",
                 "format": "open-aligner-record comparison",
                 "version": "1.0",
@@ -150,7 +202,7 @@ impl<W: Write> Writer<W> {
     fn finding(&mut self, kind: &str, told: &Told) -> io::Result<()> {
         self.listed += 1;
         let Told { rule, level, file, line, column, pointer, message, fingerprint } = told;
-        if self.form == Form::Jsonl {
+        if self.format == ComparisonFormat::Jsonl {
             return self.line(&json!({
                 "type": kind, "rule": rule, "level": level, "file": file, "line": line, "column": column,
                 "pointer": pointer, "message": message, "fingerprint": fingerprint,
@@ -166,11 +218,11 @@ impl<W: Write> Writer<W> {
     }
 
     /// Ends the list of a kind.
-    fn turn(&mut self, kind: &str) -> io::Result<()> {
+    fn end_list(&mut self, kind: &str) -> io::Result<()> {
         let listed = std::mem::take(&mut self.listed);
         let more = listed.saturating_sub(self.most);
-        match (self.form, listed) {
-            (Form::Jsonl, _) | (_, 0) => Ok(()),
+        match (self.format, listed) {
+            (ComparisonFormat::Jsonl, _) | (_, 0) => Ok(()),
             _ if more > 0 && self.most > 0 => writeln!(self.out, "… and {more} more {kind}\n"),
             _ if more > 0 => Ok(()),
             _ => writeln!(self.out),
@@ -179,7 +231,7 @@ impl<W: Write> Writer<W> {
 
     fn end(&mut self, comparison: &Comparison) -> io::Result<()> {
         let total = comparison.total();
-        if self.form == Form::Jsonl {
+        if self.format == ComparisonFormat::Jsonl {
             let by_rule = comparison
                 .by_rule
                 .iter()
@@ -188,6 +240,9 @@ impl<W: Write> Writer<W> {
             self.line(&json!({
                 "type": "summary", "new": total.new, "gone": total.gone, "same": total.same, "by_rule": by_rule,
             }))?;
+            return self.out.flush();
+        }
+        if !self.totals {
             return self.out.flush();
         }
         let changed = comparison.by_rule.iter().filter(|(_, one)| one.new + one.gone > 0);

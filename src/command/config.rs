@@ -1,4 +1,4 @@
-//! `oar config`: what is set for a check, and where.
+//! `oar config`: the settings of a check, and where each was set.
 
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -8,29 +8,30 @@ use oar_schema::limits::LIMITS;
 use open_aligner_record::config::{STARTER, Said, schema};
 use open_aligner_record::output::RULE_PAGES;
 use open_aligner_record::read::inputs::{Input, reason};
-use open_aligner_record::review::{Rank, Ranks, Signal, signals};
+use open_aligner_record::review::{Priorities, Priority, Signal, signals};
+use open_aligner_record::rule::Rule;
 use open_aligner_record::rules;
-use open_aligner_record::settings::{Origin, Profile, Settings, Switch};
+use open_aligner_record::settings::{ALL, Origin, Profile, RuleSelection, Settings, Switch};
 use open_aligner_record::summary::FailOn;
 
-use super::accept::WAIVERS;
-use super::chosen::{Chosen, Named, Settled};
-use super::named_files::OUTPUT;
-use super::targets::input_name;
+use super::acceptance::WAIVERS;
+use super::configured_files::OUTPUT;
+use super::outputs::input_name;
+use super::settings_options::{ConfiguredFiles, RunSettings, SettingsOptions};
 use super::{Failure, say};
 
-/// Say what is set for a check and where: every setting that is not as it comes.
+/// Show the settings of a check, and where each was set
 #[derive(Args)]
 pub(crate) struct Config {
-    /// What would be checked: files, folders, or - for standard input; without one, the working folder
+    /// The input of the check: files, folders, or - for standard input [default: the working folder]
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
 
-    /// Show every setting, those that are as they come too
+    /// Show default settings too
     #[arg(long)]
     all: bool,
 
-    /// Print a file to begin with, in which every setting is explained; write it to oar.toml
+    /// Print a starter file for oar.toml, which explains every setting
     #[arg(long, conflicts_with = "all")]
     starter: bool,
 
@@ -39,11 +40,11 @@ pub(crate) struct Config {
     schema: bool,
 
     #[command(flatten)]
-    chosen: Chosen,
+    settings: SettingsOptions,
 }
 
 impl Config {
-    /// Prints the settings, the file to begin with, or the schema.
+    /// Prints the settings, the starter file, or the schema.
     pub(crate) fn run(mut self) -> Result<u8, Failure> {
         if self.starter {
             return say(STARTER);
@@ -55,17 +56,17 @@ impl Config {
             self.paths.push(".".into());
         }
         self.paths.iter().try_for_each(|path| is_there(path))?;
-        say(&listed(&self.chosen.settle(&self.paths)?, self.all))
+        say(&listed(&self.settings.resolve(&self.paths)?, self.all))
     }
 }
 
-/// Refuses a path that leads to nothing: the settings of the folder above it are not what was asked for.
+/// Refuses a path that does not exist: the settings of the folder above it would mislead.
 fn is_there(path: &Path) -> Result<(), Failure> {
     if path.as_os_str() == "-" {
         return Ok(());
     }
     let missing =
-        |error| Failure::Asked(format!("{}: {}", input_name(&Input::File(path.to_path_buf())), reason(&error)));
+        |error| Failure::Message(format!("{}: {}", input_name(&Input::File(path.to_path_buf())), reason(&error)));
     std::fs::metadata(path).map(drop).map_err(missing)
 }
 
@@ -73,10 +74,10 @@ fn is_there(path: &Path) -> Result<(), Failure> {
 type Row = (String, String, Origin);
 
 /// The settings, as a heading with rows below it for all records and for each profile.
-fn listed(settled: &Settled, all: bool) -> String {
-    let head = settled.file.as_ref().map_or("settings from no file".to_owned(), |file| format!("settings from {file}"));
-    let settings = &settled.settings;
-    let general = [of_run(settled), of_records(settings, &[]), of_signals(&settled.ranks)].concat();
+fn listed(resolved: &RunSettings, all: bool) -> String {
+    let head = resolved.file.as_ref().map_or("no settings file".to_owned(), |file| format!("settings from {file}"));
+    let settings = &resolved.settings;
+    let general = [of_run(resolved), of_records(settings, &[]), of_signals(&resolved.priorities)].concat();
     let general: Vec<Row> = general.into_iter().filter(|(.., origin)| all || *origin != Origin::Default).collect();
     let profiles = settings.profiles.iter().map(|profile| (format!("records of {}", profile.pattern()), profile));
     let profiles = profiles.map(|(head, profile)| (head, of_profile(settings, profile)));
@@ -90,9 +91,9 @@ fn listed(settled: &Settled, all: bool) -> String {
         let _ = writeln!(text, "{}{head}", if first { "" } else { "\n" });
         if rows.is_empty() {
             text.push_str(if first {
-                "  everything is as it comes\n"
+                "  all settings have their defaults\n"
             } else {
-                "  nothing else than for other records\n"
+                "  the same as for other records\n"
             });
         }
         for (name, value, origin) in rows {
@@ -102,43 +103,56 @@ fn listed(settled: &Settled, all: bool) -> String {
     text
 }
 
-/// What is set for the run as a whole.
-fn of_run(settled: &Settled) -> Vec<Row> {
-    let (edition, of_edition) = &settled.edition;
-    let newest = settled.settings.editions.newest;
-    let (level, of_level) = &settled.fail_level;
+/// The settings of the run as a whole.
+fn of_run(resolved: &RunSettings) -> Vec<Row> {
+    let (edition, of_edition) = &resolved.edition;
+    let newest = resolved.settings.editions.newest;
+    let (level, of_level) = &resolved.fail_level;
     let mut rows = vec![
         ("edition".to_owned(), instead(&edition.to_string(), &newest.to_string()), of_edition.clone()),
         ("fail_level".to_owned(), instead(level.as_str(), FailOn::default().as_str()), of_level.clone()),
     ];
-    rows.extend(of_files(&settled.named));
-    for (name, list) in [("include", &settled.include), ("exclude", &settled.exclude)] {
+    rows.extend(of_files(&resolved.files));
+    for (name, list) in [("include", &resolved.include), ("exclude", &resolved.exclude)] {
         rows.extend(list.iter().map(|(pattern, origin)| (name.to_owned(), pattern.clone(), origin.clone())));
         if list.is_empty() {
             rows.push((name.to_owned(), "nothing".to_owned(), Origin::Default));
         }
     }
+    rows.extend(of_selection(&resolved.settings.selection));
     rows
 }
 
-/// The files that are named for a check.
-fn of_files(named: &Named) -> Vec<Row> {
+/// The rules that are selected, and those that are ignored.
+fn of_selection(selection: &RuleSelection) -> Vec<Row> {
+    let rows = |name: &str, entries: &[(&str, Origin)], default: &str| -> Vec<Row> {
+        let row = |value: &str, origin: &Origin| (name.to_owned(), value.to_owned(), origin.clone());
+        let set: Vec<Row> = entries.iter().map(|(rule, origin)| row(rule, origin)).collect();
+        if set.is_empty() { vec![row(default, &Origin::Default)] } else { set }
+    };
+    [rows("select", selection.selected(), ALL), rows("ignore", selection.ignored(), "nothing")].concat()
+}
+
+/// The files of a check.
+fn of_files(files: &ConfiguredFiles) -> Vec<Row> {
     let one = |name: &str, said: &Option<Said<String>>, usual: &str| {
         let (value, origin) = said.clone().unwrap_or((usual.to_owned(), Origin::Default));
         (name.to_owned(), value, origin)
     };
-    let mut rows = vec![one("baseline", &named.baseline, "none"), one("waivers", &named.waivers, WAIVERS)];
-    rows.extend(named.output.iter().map(|(form, origin)| ("output".to_owned(), form.clone(), origin.clone())));
-    if named.output.is_empty() {
+    let mut rows = vec![one("baseline", &files.baseline, "none"), one("waivers", &files.waivers, WAIVERS)];
+    rows.extend(files.output.iter().map(|(format, origin)| ("output".to_owned(), format.clone(), origin.clone())));
+    if files.output.is_empty() {
         rows.push(one("output", &None, OUTPUT));
     }
-    rows.push(one("rule_pages", &named.rule_pages, RULE_PAGES));
+    rows.push(one("rule_pages", &files.rule_pages, RULE_PAGES));
     rows
 }
 
 /// The levels and limits for records.
 fn of_records(settings: &Settings, profiles: &[&Profile]) -> Vec<Row> {
-    let levels = rules::all().map(|rule| {
+    // A rule that is not selected has no level of its own to show.
+    let runs = |rule: &&Rule| settings.selection.leaves_out(rule).is_none();
+    let levels = rules::all().filter(runs).map(|rule| {
         let (switch, origin) = settings.level(profiles, rule);
         (rule.name.to_owned(), instead(switch.as_str(), Switch::At(rule.level).as_str()), origin)
     });
@@ -151,17 +165,17 @@ fn of_records(settings: &Settings, profiles: &[&Profile]) -> Vec<Row> {
     levels.chain(limits).collect()
 }
 
-/// The ranks of signals in a review.
-fn of_signals(ranks: &Ranks) -> Vec<Row> {
-    let word = |rank: Option<Rank>| rank.map_or("off", Rank::as_str);
+/// The priorities of signals in a review.
+fn of_signals(priorities: &Priorities) -> Vec<Row> {
+    let word = |priority: Option<Priority>| priority.map_or("off", Priority::as_str);
     let row = |signal: &'static Signal| {
-        let value = instead(word(ranks.of(signal)), word(Some(signal.rank)));
-        (signal.name.to_owned(), value, ranks.origin(signal))
+        let value = instead(word(priorities.of(signal)), word(Some(signal.priority)));
+        (signal.name.to_owned(), value, priorities.origin(signal))
     };
     signals::all().map(row).collect()
 }
 
-/// What counts otherwise for the records of a profile, by it and by those that fit all its systems too.
+/// What differs for the records of a profile, by that profile and by others for all its systems.
 fn of_profile(settings: &Settings, profile: &Profile) -> Vec<Row> {
     let general = of_records(settings, &[]);
     of_records(settings, &settings.profiles_for(profile.pattern()))
@@ -170,7 +184,7 @@ fn of_profile(settings: &Settings, profile: &Profile) -> Vec<Row> {
         .collect()
 }
 
-/// A value, and the one that it would have.
+/// A value, and its default when that differs.
 fn instead(value: &str, usual: &str) -> String {
     if value == usual { value.to_owned() } else { format!("{value} instead of {usual}") }
 }

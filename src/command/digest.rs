@@ -1,4 +1,4 @@
-//! `oar digest`: the digest of each record, whatever its layout.
+//! `oar digest`: the digest of each record, independent of its layout.
 
 use std::io::{self, BufWriter, Read, Write};
 use std::path::PathBuf;
@@ -15,20 +15,22 @@ use open_aligner_record::read::stream;
 use super::temporary::name_leftovers;
 use super::{CLEAN, COULD_NOT, Failure, complain};
 
-/// Print the SHA-256 of each record's canonical bytes (RFC 8785), which its layout does not change.
+/// Print a digest of each record that does not depend on its layout
+///
+/// The digest is the SHA-256 of the record's canonical bytes (RFC 8785).
 #[derive(Args)]
 #[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
 pub(crate) struct Digest {
-    /// Files, folders, or - for standard input, as oar check takes them
+    /// Files, folders, or - for standard input, as for oar check
     #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
 
-    /// Print the canonical bytes themselves; records of JSON Lines one a line
+    /// Print the canonical bytes instead; one line for each record of JSON Lines
     #[arg(long)]
     bytes: bool,
 }
 
-/// Why a file was not read to its end.
+/// Why a file was not read to the end.
 enum Stop {
     Reading(io::Error),
     Writing(io::Error),
@@ -43,7 +45,7 @@ impl Digest {
         let mut tell = |name: &str, why: &str| {
             failed = true;
             let name = if name == "-" { "standard input".to_owned() } else { shown(name) };
-            complain(&Failure::Asked(format!("{name}: {why}")));
+            complain(&Failure::Message(format!("{name}: {why}")));
         };
         for Missed { path, error } in &found.missed {
             tell(&Input::File(path.clone()).name(), &reason(error));
@@ -68,13 +70,13 @@ impl Digest {
         loop {
             match frames.next(&mut frame).map_err(Stop::Reading)? {
                 Next::End if frames.broke_off() => {
-                    return Err(Stop::Reading(io::Error::other("its data ends in the middle")));
+                    return Err(Stop::Reading(io::Error::other("it ends in the middle of its data")));
                 }
-                Next::End if empty => return Err(Stop::Reading(io::Error::other("there is no record in it"))),
+                Next::End if empty => return Err(Stop::Reading(io::Error::other("it has no record"))),
                 Next::End => return Ok(()),
                 Next::TooLarge(line) => {
                     empty = false;
-                    tell(&format!("{name}:{line}"), "the record is too large to be held");
+                    tell(&format!("{name}:{line}"), "the record is too large");
                 }
                 Next::Frame if frames.start().layout == Layout::Document => {
                     empty = false;

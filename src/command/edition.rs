@@ -1,4 +1,4 @@
-//! `oar edition`: the editions of the rules, and what a newer one would change in files.
+//! `oar edition`: the editions of the rules, and what a newer one would change.
 
 use std::fmt::Write;
 use std::path::PathBuf;
@@ -10,33 +10,33 @@ use open_aligner_record::read::inputs::{Input, reason};
 use open_aligner_record::run::Options;
 use open_aligner_record::settings::editions::Editions;
 
-use super::check::threads;
-use super::chosen::{Chosen, edition, refused};
+use super::options::ThreadOptions;
+use super::settings_options::{SettingsOptions, edition, refused};
 use super::temporary::name_leftovers;
 use super::{CLEAN, COULD_NOT, Failure, complain, say};
 
-/// Say what a newer edition of the rules would change in files: new, gone and changed findings. Without a path, list the
-/// editions.
+/// List the editions of the rules, or show what a newer one would change
+///
+/// With PATH, list the findings that are new, gone or changed in a newer edition. Without PATH, list the editions.
 #[derive(Args)]
 pub(crate) struct Edition {
-    /// Files and folders that are checked with the edition that is set for them and with a newer one
+    /// Files and folders to check with the current edition and with a newer one
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
 
-    /// The edition to compare with; without it, the newest one
-    #[arg(long, value_name = "NUMBER")]
-    to: Option<String>,
+    /// Compare with edition N [default: the newest]
+    #[arg(long, value_name = "N")]
+    compare_with: Option<String>,
 
-    /// How many threads check, from 1 to 1024; without it, one for each core
-    #[arg(long, value_name = "NUMBER")]
-    threads: Option<usize>,
-
-    /// Check each record by itself, and do not compare the records of the run with each other
+    /// Skip the rules that compare records with each other
     #[arg(long)]
-    each_alone: bool,
+    no_cross_record: bool,
 
     #[command(flatten)]
-    chosen: Chosen,
+    threads: ThreadOptions,
+
+    #[command(flatten)]
+    settings: SettingsOptions,
 }
 
 impl Edition {
@@ -46,16 +46,17 @@ impl Edition {
             return say(&list(Editions::OURS));
         }
         if self.paths.iter().any(|path| path == std::path::Path::new("-")) {
-            let text = "standard input cannot be read twice: write it to a file and name that";
-            return Err(Failure::Asked(text.to_owned()));
+            let text = "standard input cannot be read twice: write it to a file and give its name";
+            return Err(Failure::Message(text.to_owned()));
         }
-        let chosen = self.chosen.settle(&self.paths)?;
-        let editions = chosen.settings.editions;
-        let to = self.to.as_ref().map(|given| edition(given, editions).map_err(refused("--to", given)));
-        let (from, to) = (chosen.edition.0, to.transpose()?.unwrap_or(editions.newest));
-        let found = chosen.selection().find(&self.paths);
-        let threads = threads(self.threads)?;
-        let (settings, across) = (chosen.settings, !self.each_alone);
+        let resolved = self.settings.resolve(&self.paths)?;
+        let editions = resolved.settings.editions;
+        let edition = |given: &String| edition(given, editions).map_err(refused("--compare-with", given));
+        let to = self.compare_with.as_ref().map(edition);
+        let (from, to) = (resolved.edition.0, to.transpose()?.unwrap_or(editions.newest));
+        let found = resolved.selection().find(&self.paths);
+        let threads = self.threads.count()?;
+        let (settings, across) = (resolved.settings, !self.no_cross_record);
         let before = Options { settings, threads, excerpts: false, across, ..Options::default() };
         let mut after = before.clone();
         after.settings.edition = Some(to);
@@ -64,7 +65,7 @@ impl Edition {
         let missed = found.missed.iter().map(|missed| (Input::File(missed.path.clone()).name(), reason(&missed.error)));
         let unread: Vec<(String, String)> = missed.chain(differences.unreadable.clone()).collect();
         for (file, why) in &unread {
-            complain(&Failure::Asked(format!("{}: {why}", shown(file))));
+            complain(&Failure::Message(format!("{}: {why}", shown(file))));
         }
         if found.inputs.is_empty() {
             return Ok(COULD_NOT);
@@ -86,7 +87,7 @@ fn list(editions: Editions) -> String {
         let newest = if edition == editions.newest { ", the newest" } else { "" };
         let _ = writeln!(text, "edition {edition}{newest}");
         if edition == 1 {
-            let _ = writeln!(text, "  the first one; oar explain all lists the rules and limits of the newest");
+            let _ = writeln!(text, "  the first edition; oar explain all lists the rules and limits of the newest");
         }
         for change in editions.changes_of(edition) {
             let _ = writeln!(text, "  {change}");

@@ -1,4 +1,4 @@
-//! `oar explain`: what a rule looks for, why, and how to mend what it finds.
+//! `oar explain`: pages of rules and signals, limits, and lists of them.
 
 use std::fmt::Write;
 
@@ -20,16 +20,24 @@ const SIGNAL_INDENT: usize = 43;
 /// The columns that most names of rules fill at most.
 const NAME: usize = 28;
 
-/// Say what a rule looks for, why, and how to mend what it finds; or list rules and limits.
+/// Explain a rule, a signal or a limit, or list them
 #[derive(Args)]
+#[command(after_long_help = LONG_HELP)]
 pub(crate) struct Explain {
-    /// The name of a rule or limit, as findings show it, or a part of it; a theme; limits; or all. Without one, the
-    /// themes are listed
+    /// The name of a rule, signal, limit or theme, or a part of a name; limits, signals or all for lists [default: list the themes]
     name: Option<String>,
 }
 
+const LONG_HELP: &str = "\
+Examples:
+  oar explain worn_backwards  what a rule checks, why, and how to fix its findings
+  oar explain wear_log        the rules of a theme
+  oar explain wear            everything with wear in its name
+  oar explain limits          all limits with their values
+  oar explain all             all rules, signals and limits";
+
 impl Explain {
-    /// Prints the page of a rule, the row of a limit, or a list.
+    /// Prints a page or a list.
     pub(crate) fn run(self) -> Result<u8, Failure> {
         let Some(given) = self.name else { return say(&themes()) };
         let name = given.trim().to_lowercase().replace([' ', '-'], "_");
@@ -43,7 +51,7 @@ impl Explain {
             return say(&limit_text(limit));
         }
         match list(&name) {
-            Some(text) => say(&format!("{text}\noar explain NAME tells more of one of these\n")),
+            Some(text) => say(&format!("{text}\noar explain NAME explains one of these\n")),
             None => Err(unknown(&shown(&given))),
         }
     }
@@ -55,19 +63,19 @@ fn unknown(name: &str) -> Failure {
     let limits = LIMITS.iter().map(|limit| limit.name);
     let names = rules::every().map(|rule| rule.name).chain(limits).chain(themes).chain(signals);
     let near = perhaps(name, names);
-    if ["exclude", "include", "fail_level", "baseline", "edition", "levels", "profile", "waivers"]
+    if ["exclude", "include", "select", "ignore", "fail_level", "baseline", "edition", "levels", "profile", "waivers"]
         .contains(&name.trim())
     {
-        return Failure::Asked(format!(
-            "{name} is no rule, limit or theme, but a setting\n  oar config --starter shows those of oar.toml, oar check --help the options"
+        return Failure::Message(format!(
+            "{name} is a setting, not a rule, signal, limit or theme\n  help: oar config --starter explains the settings of oar.toml, oar check --help the options"
         ));
     }
     let what = if name.trim().is_empty() {
         "the name is empty".to_owned()
     } else {
-        format!("no rule, signal, limit or theme is called {name}{near}")
+        format!("unknown rule, signal, limit or theme {name}{near}")
     };
-    Failure::Asked(format!("{what}\n  oar explain all lists them all"))
+    Failure::Message(format!("{what}\n  help: oar explain all lists all names"))
 }
 
 /// The themes and how many rules they have, and how to go on.
@@ -85,14 +93,16 @@ fn themes() -> String {
     }
     let _ = writeln!(text, "\n  {:<16}  {:>3}", "signals", signals::all().count());
     let _ = writeln!(text, "  {:<16}  {:>3}\n", "limits", LIMITS.len());
-    text.push_str("oar explain THEME  lists the rules of a theme; oar explain signals those of oar review; oar explain limits the limits\n");
-    text.push_str("oar explain WORD   lists what has that word in its name\n");
-    text.push_str("oar explain RULE   says what it looks for, why, and how to mend what it finds\n");
+    text.push_str(
+        "oar explain THEME  lists the rules of a theme; signals and limits list those of oar review and all limits\n",
+    );
+    text.push_str("oar explain WORD   lists everything with that word in its name\n");
+    text.push_str("oar explain RULE   says what the rule checks, why, and how to fix its findings\n");
     text.push_str("oar explain all    lists everything\n");
     text
 }
 
-/// The list of that name: all, limits, a theme, or what has the name in its own.
+/// A list: all, limits, signals, a theme, or everything that contains the name.
 fn list(name: &str) -> Option<String> {
     let every_limit = || LIMITS.iter().collect::<Vec<_>>();
     let of_theme: Vec<&Rule> = rules::every().filter(|rule| rule.theme == name).collect();
@@ -116,16 +126,16 @@ fn list(name: &str) -> Option<String> {
     }
 }
 
-/// Signals with their ranks.
+/// Signals with their priorities.
 fn signal_list(signals: impl Iterator<Item = &'static Signal>) -> String {
     let mut text = String::new();
     for signal in signals {
         let summary = page::summary(signal.page).replace('\n', " ");
         let first = summary.split(". ").next().unwrap_or_default().trim_end_matches('.');
         let first = wrapped(first, SIGNAL_INDENT, SIGNAL_INDENT, width());
-        let _ = writeln!(text, "  {:<12}  {:<25}  {first}", signal.rank.words(), signal.name);
+        let _ = writeln!(text, "  {:<12}  {:<25}  {first}", signal.priority.words(), signal.name);
     }
-    if text.is_empty() { text } else { format!("signals (of oar review)\n{text}") }
+    if text.is_empty() { text } else { format!("signals of oar review\n{text}") }
 }
 
 /// Rules by theme, then limits.
@@ -145,7 +155,7 @@ fn listed(rules: &[&Rule], limits: &[&Limit]) -> String {
     }
     if !limits.is_empty() {
         text.push_str(if text.is_empty() { "" } else { "\n" });
-        text.push_str("limits (set with oar check --limit NAME=VALUE)\n");
+        text.push_str("limits (set with oar check --limit LIMIT=VALUE)\n");
     }
     for limit in limits {
         let _ = writeln!(text, "  {:<37}  {} {}", limit.name, limit.written(limit.value), limit.unit);
@@ -157,7 +167,7 @@ fn limit_text(limit: &Limit) -> String {
     let (least, most) = limit.range;
     let basis = wrapped(&limit.basis.to_string(), 0, 0, width());
     format!(
-        "{}\n\n{}\n\nvalue: {} {} (can be set from {} to {})\n{basis}\n",
+        "{}\n\n{}\n\nvalue: {} {} (range {} to {})\n{basis}\n",
         limit.name,
         wrapped(limit.doc.trim(), 0, 0, width()),
         limit.written(limit.value),

@@ -6,6 +6,8 @@ use std::io::{self, IsTerminal, Write};
 use std::rc::Rc;
 use std::time::{Duration, Instant};
 
+use super::is_quiet;
+
 /// A run shorter than this shows nothing.
 const PATIENCE: Duration = Duration::from_secs(2);
 /// The time between two lines.
@@ -22,7 +24,7 @@ pub(crate) struct Progress {
 impl Progress {
     pub(crate) fn new() -> Self {
         let begun = Instant::now();
-        Self { watched: io::stderr().is_terminal(), begun, next: begun + PATIENCE, shown: Rc::default() }
+        Self { watched: io::stderr().is_terminal() && !is_quiet(), begun, next: begun + PATIENCE, shown: Rc::default() }
     }
 
     /// Shows how far the run is, if it is time to.
@@ -66,7 +68,7 @@ fn made_line(records: u64, of: u64, left: Duration) -> String {
         seconds @ ..=5999 => format!("{} min", seconds.div_ceil(60)),
         seconds => format!("{} h {} min", seconds / 3600, seconds % 3600 / 60),
     };
-    format!("{records} of {} made, about {left} left …", counted(of, "patient"))
+    format!("{records} of {} generated, about {left} left …", counted(of, "patient"))
 }
 
 fn clear(shown: &Cell<bool>) {
@@ -97,8 +99,8 @@ mod tests {
     #[test]
     fn the_time_left_is_told_in_the_unit_that_it_is_long_in() {
         let told = |seconds| made_line(10, 30, Duration::from_secs(seconds));
-        assert_eq!(told(99), "10 of 30 patients made, about 99 s left …");
-        assert_eq!(told(100), "10 of 30 patients made, about 2 min left …");
-        assert_eq!(told(7500), "10 of 30 patients made, about 2 h 5 min left …");
+        assert_eq!(told(99), "10 of 30 patients generated, about 99 s left …");
+        assert_eq!(told(100), "10 of 30 patients generated, about 2 min left …");
+        assert_eq!(told(7500), "10 of 30 patients generated, about 2 h 5 min left …");
     }
 }

@@ -1,4 +1,4 @@
-//! `oar realism`: holds a cohort against published statistics.
+//! `oar realism`: compares a cohort with published statistics.
 
 use std::path::PathBuf;
 
@@ -7,107 +7,108 @@ use oar_schema::limits::Limits;
 use open_aligner_record::read::inputs::{Input, find};
 use open_aligner_record::realism::{self, Reading, Report, Verdict, published};
 
-use super::check::threads;
-use super::reads::Reads;
-use super::targets::{Sink, refuse_clashes, target, tell_missed};
+use super::options::{ExitOptions, ThreadOptions};
+use super::outputs::{ReportFormat, Target, complain_unreadable, formats_help, write_texts};
+use super::overwrite_guard::ProtectedFiles;
 use super::temporary::name_leftovers;
-use super::{CLEAN, COULD_NOT, FOUND, Failure, width};
+use super::{COULD_NOT, Failure, width};
 
 /// Columns of the report in a file.
 const COLUMNS: usize = 100;
 
-/// Hold a cohort of records against published statistics.
+/// Compare a cohort of records with published statistics
 #[derive(Args)]
 #[command(after_help = EXIT_CODES)]
 #[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
 pub(crate) struct Realism {
     /// Files, folders, or - for standard input, as for oar check
-    #[arg(required = true, value_name = "COHORT")]
+    #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
 
-    /// Write the report as FORMAT (text, json or html), to FILE if one is given; may be given several times
-    #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text")]
+    /// Write the report as FORMAT, to FILE or standard output; repeatable
+    #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text", long_help = output_help())]
     output: Vec<String>,
 
-    /// Compare a statistic only when it is of so many patients, or whatever it counts, at least
-    #[arg(long, value_name = "NUMBER", default_value_t = 20)]
-    least: u64,
+    /// Skip a statistic of fewer than N patients, or whatever it counts
+    #[arg(long, value_name = "N", default_value_t = 20)]
+    min_count: u64,
 
-    /// Make the exit code 1 when a statistic lies outside
+    /// Exit with code 1 when a statistic is outside
     #[arg(long)]
     fail_outside: bool,
 
-    /// How many threads read, from 1 to 1024; without it, one for each core
-    #[arg(long, value_name = "NUMBER")]
-    threads: Option<usize>,
+    #[command(flatten)]
+    exit: ExitOptions,
+
+    #[command(flatten)]
+    threads: ThreadOptions,
 }
 
-const EXIT_CODES: &str = "Exit code: 0 the report was made, 1 with --fail-outside when a statistic lies outside, 2 not everything could be read or done";
+const EXIT_CODES: &str = "Exit code: 0 the report was made, 1 with --fail-outside when a statistic is outside, 2 some input could not be read or the command failed";
 
-/// The forms of the report.
-#[derive(Clone, Copy)]
-enum Form {
+/// The formats of the report.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum RealismFormat {
     Text,
     Json,
     Html,
 }
 
-const FORMS: &[(Form, &str)] = &[(Form::Text, "text"), (Form::Json, "json"), (Form::Html, "html")];
+impl ReportFormat for RealismFormat {
+    const ALL: &'static [(Self, &'static str, &'static str)] = &[
+        (Self::Text, "text", "each statistic beside the published one, for people"),
+        (Self::Json, "json", "one JSON object, for programs"),
+        (Self::Html, "html", "one page"),
+    ];
+    const REPORT: &'static str = "the report";
+    const EXAMPLE: &'static str = "html=report.html";
+}
+
+fn output_help() -> String {
+    formats_help::<RealismFormat>("Write the report as FORMAT, to FILE or standard output; repeatable.", "")
+}
 
 impl Realism {
     /// Makes the report, and gives the exit code.
     pub(crate) fn run(self) -> Result<u8, Failure> {
-        let targets: Result<Vec<_>, Failure> = self.output.iter().map(|text| target(text, FORMS)).collect();
-        let targets = targets?;
-        refuse_clashes(&targets, "html=report.html")?;
+        let targets = Target::parse_all(&self.output)?;
         let reading = self.reading()?;
         let found = find(&self.paths, &[]);
-        let reads = Reads::of(&found.inputs, "is to be read");
-        targets.iter().try_for_each(|(_, file)| reads.refuse(file.as_ref(), "the report"))?;
+        Target::refuse_clashes(&targets, &ProtectedFiles::of(&found.inputs, "is to be read"))?;
         name_leftovers(&found.partial);
         let mut missed = false;
         for one in &found.missed {
             missed = true;
-            tell_missed(&Input::File(one.path.clone()), &one.error);
+            complain_unreadable(&Input::File(one.path.clone()), &one.error);
         }
         let cohort = realism::read(&found.inputs, reading, &mut |input, error| {
             missed = true;
-            tell_missed(input, error);
+            complain_unreadable(input, error);
         });
         if cohort.records == 0 {
             return Err(nothing(cohort.left_out));
         }
         let table = published::read(published::TABLE)
-            .map_err(|error| Failure::Asked(format!("the table of published statistics cannot be read: {error}")))?;
-        let report = Report::new(&cohort, &table, self.least);
-        let sinks: Result<Vec<Sink>, Failure> = targets
-            .iter()
-            .map(|(form, file)| {
-                let text = match form {
-                    Form::Text => realism::text(&report, if file.is_some() { COLUMNS } else { width() }),
-                    Form::Json => realism::json(&report),
-                    Form::Html => realism::html(&report),
-                };
-                Sink::holding(&text, file.as_ref())
-            })
-            .collect();
-        Sink::end_all(sinks?.into_iter())?;
+            .map_err(|error| Failure::Message(format!("the table of published statistics cannot be read: {error}")))?;
+        let report = Report::new(&cohort, &table, self.min_count);
+        write_texts(&targets, |target| match target.format {
+            RealismFormat::Text => realism::text(&report, if target.file.is_some() { COLUMNS } else { width() }),
+            RealismFormat::Json => realism::json(&report),
+            RealismFormat::Html => realism::html(&report),
+        })?;
         let outside = report.count(Verdict::Outside, |_| true) > 0;
-        Ok(match (missed, self.fail_outside && outside) {
-            (true, _) => COULD_NOT,
-            (false, true) => FOUND,
-            (false, false) => CLEAN,
-        })
+        Ok(if missed { COULD_NOT } else { self.exit.code(self.fail_outside && outside) })
     }
 
     fn reading(&self) -> Result<Reading, Failure> {
         let largest = Limits::default().largest_record_kilobytes as usize * 1024;
-        Ok(Reading { threads: threads(self.threads)?, largest })
+        Ok(Reading { threads: self.threads.count()?, largest })
     }
 }
 
 /// Why there is nothing to compare.
 fn nothing(left_out: u64) -> Failure {
-    let errors = if left_out == 0 { "" } else { "; those that are there have errors, which oar check tells" };
-    Failure::Asked(format!("no record could be read, so that nothing is compared{errors}"))
+    let text =
+        if left_out == 0 { "no record could be read" } else { "no record is valid; oar check reports the errors" };
+    Failure::Message(text.to_owned())
 }

@@ -1,4 +1,4 @@
-//! `oar repair`: mends what can be mended without a doubt.
+//! `oar repair`: fixes errors when the fix is certain.
 
 use std::fs::File;
 use std::io::{self, BufWriter, Stdout, Write};
@@ -15,110 +15,115 @@ use open_aligner_record::repair::file::{Outcome, Piece, Watcher, repair_reader};
 use open_aligner_record::repair::{Left, Mended, Repairer};
 use open_aligner_record::summary::Summary;
 
-use super::check::most;
-use super::chosen::Chosen;
-use super::reads::refuse_existing;
+use super::options::{ExitOptions, number_or_all};
+use super::outputs::input_name;
+use super::overwrite_guard::refuse_existing;
 use super::replace::Replacement;
-use super::targets::input_name;
+use super::settings_options::SettingsOptions;
 use super::temporary::{name_leftovers, name_leftovers_in};
-use super::{CLEAN, COULD_NOT, FOUND, Failure, complain, report, why_not_written};
+use super::{COULD_NOT, Failure, complain, is_quiet, report, why_not_written};
 
-/// How many findings and reasons are shown, unless told otherwise.
-const MOST: u64 = 100;
+/// How many findings and reasons are shown by default.
+const MAX_CHANGES: u64 = 100;
 
-/// Mend what can be mended without a doubt, and show or write it.
+/// Fix errors when the fix is certain; by default, only show the changes
 #[derive(Args)]
 #[command(after_help = EXIT_CODES, after_long_help = LONG_HELP)]
 #[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
 pub(crate) struct Repair {
-    /// Files, folders, or - for standard input, as oar check takes them
+    /// Files, folders, or - for standard input, as for oar check
     #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
 
-    /// Write the repaired files in their places; without it, what would change is shown as a unified diff
-    #[arg(long, conflicts_with = "to")]
+    /// Replace the files by the repaired ones; by default, a unified diff shows the changes
+    #[arg(long, conflicts_with = "output")]
     write: bool,
 
-    /// Write the repaired file to FILE, or to standard output if FILE is -; for one file
-    #[arg(long, value_name = "FILE")]
-    to: Option<PathBuf>,
+    /// Write the repaired file to PATH, or - for standard output; for a single file
+    #[arg(short, long, value_name = "PATH")]
+    output: Option<PathBuf>,
 
-    /// With --to, write over a file that is there
-    #[arg(long, requires = "to")]
+    /// With --output, overwrite an existing file
+    #[arg(long, requires = "output")]
     overwrite: bool,
 
-    /// Lay records out as well: fields in the order of the format, and white space by one rule
+    /// Also format records: fields in the order of the format, uniform white space
     #[arg(long)]
     layout: bool,
 
-    /// Show at most so many of the findings that are left, and of the reasons; 0 none, all has no limit [default: 100]
-    #[arg(long, value_name = "NUMBER", value_parser = most, allow_negative_numbers = true)]
-    most: Option<u64>,
+    /// List at most N remaining findings and N reasons; 0 lists none, all has no limit [default: 100]
+    #[arg(long, value_name = "N", value_parser = number_or_all, allow_negative_numbers = true)]
+    max_changes: Option<u64>,
 
     #[command(flatten)]
-    chosen: Chosen,
+    exit: ExitOptions,
+
+    #[command(flatten)]
+    settings: SettingsOptions,
 }
 
-const EXIT_CODES: &str =
-    "Exit code: 0 nothing is left, 1 something is left to be mended by hand, 2 not everything could be read or done";
+const EXIT_CODES: &str = "Exit code: 0 no findings remain at the fail level, 1 findings remain, 2 some input could not be read or the command failed";
 
 const LONG_HELP: &str = "\
-Exit code, of the repaired files:
-  0  nothing is left at the fail level or above it
-  1  something is
-  2  the command could not run, or a file could not be read or written; the others were repaired all the same
+Exit code:
+  0  after the repair, no findings remain at the fail level or above
+  1  findings remain, for a person to fix
+  2  a file could not be read or written, or the command failed; the other files were repaired
 
 Examples:
-  oar repair exports                 show what would change
-  oar repair --write exports         mend the files
-  oar repair --to - - < a.oar.json   standard input to standard output
-  oar repair --layout --write a.oar.json";
+  oar repair exports                       show the changes
+  oar repair --write exports               repair the files
+  oar repair -o - - < a.oar.json           repair standard input to standard output
+  oar repair --layout --write a.oar.json   repair and format a file";
 
 impl Repair {
     /// Repairs, and gives the exit code.
     pub(crate) fn run(self) -> Result<u8, Failure> {
-        let chosen = self.chosen.settle(&self.paths)?;
-        let found = chosen.selection().find(&self.paths);
+        let settings = self.settings.resolve(&self.paths)?;
+        let found = settings.selection().find(&self.paths);
         self.refuse(&found)?;
         name_leftovers(&found.partial);
         for path in self.paths.iter().filter(|path| path.is_file()) {
             name_leftovers_in(path.parent().unwrap_or(path));
         }
-        let to = self.to.as_ref().filter(|to| to.as_os_str() != "-");
-        chosen.reads(&found.inputs, "is to be repaired, in its place with --write").refuse(to, "records")?;
+        let to = self.output.as_ref().filter(|to| to.as_os_str() != "-");
+        settings.protected(&found.inputs, "is to be repaired (--write would replace it)").refuse(to, "records")?;
         refuse_existing(to, self.overwrite)?;
-        let mut run =
-            Run { summary: Summary::default(), mended: Mended::new(), records: 0, report: Report::new(self.most) };
+        let mut run = Run {
+            summary: Summary::default(),
+            mended: Mended::new(),
+            records: 0,
+            report: Report::new(self.max_changes),
+        };
         for Missed { path, error } in &found.missed {
             run.failed(&Input::File(path.clone()), &reason(error));
         }
-        let mut repairer = Repairer::with_settings(&chosen.settings);
+        let mut repairer = Repairer::with_settings(&settings.settings);
         for input in &found.inputs {
             self.file(input, &mut repairer, &mut run)?;
         }
         run.end(&self)?;
-        Ok(match run.summary.fails(chosen.fail_level.0) {
-            _ if run.summary.unreadable > 0 => COULD_NOT,
-            false => CLEAN,
-            true => FOUND,
-        })
+        if run.summary.unreadable > 0 {
+            return Ok(COULD_NOT);
+        }
+        Ok(self.exit.code(run.summary.fails(settings.fail_level.0)))
     }
 
     /// Refuses what cannot be done before anything is done.
     fn refuse(&self, found: &Found) -> Result<(), Failure> {
         if self.write && found.inputs.contains(&Input::Standard) {
-            let text = "standard input has no file to be written to: leave --write out, or give --to FILE";
-            return Err(Failure::Asked(text.to_owned()));
+            let text = "standard input has no file to replace: use -o PATH instead of --write";
+            return Err(Failure::Message(text.to_owned()));
         }
-        match (&self.to, found.inputs.len() + found.missed.len()) {
+        match (&self.output, found.inputs.len() + found.missed.len()) {
             (Some(_), count) if count != 1 => {
-                Err(Failure::Asked(format!("--to takes one file, and there are {count}: use --write for several")))
+                Err(Failure::Message(format!("--output takes a single file, but there are {count}: use --write")))
             }
             _ => Ok(()),
         }
     }
 
-    /// Repairs one file. What goes wrong with it is told, and the run goes on.
+    /// Repairs one file. A failure is reported, and the run goes on.
     fn file(&self, input: &Input, repairer: &mut Repairer, run: &mut Run) -> Result<(), Failure> {
         let name = input.name();
         let mut target = match self.target(input) {
@@ -138,7 +143,7 @@ impl Repair {
         let (sink, failed) = (watch.sink, watch.failed);
         let ended = sink.end().map_err(Failure::writing("standard output"));
         match (done, failed) {
-            (_, Some(error)) if !matches!(target, Target::Replacement(_)) => {
+            (_, Some(error)) if !matches!(target, Destination::Replacement(_)) => {
                 return Err(Failure::Writing("standard output".to_owned(), error));
             }
             (_, Some(error)) => {
@@ -157,22 +162,22 @@ impl Repair {
         Ok(())
     }
 
-    fn target(&self, input: &Input) -> io::Result<Target> {
-        match (input, &self.to) {
+    fn target(&self, input: &Input) -> io::Result<Destination> {
+        match (input, &self.output) {
             (Input::File(path), None) if self.write => {
-                Replacement::of(path).map(|file| Target::Replacement(Box::new(file)))
+                Replacement::of(path).map(|file| Destination::Replacement(Box::new(file)))
             }
             (_, Some(to)) if to.as_os_str() != "-" => {
-                Replacement::new(to, self.overwrite).map(|file| Target::Replacement(Box::new(file)))
+                Replacement::new(to, self.overwrite).map(|file| Destination::Replacement(Box::new(file)))
             }
-            (_, Some(_)) => Ok(Target::Standard(BufWriter::new(io::stdout()))),
-            (_, None) => Ok(Target::Diff(BufWriter::new(io::stdout()))),
+            (_, Some(_)) => Ok(Destination::Standard(BufWriter::new(io::stdout()))),
+            (_, None) => Ok(Destination::Diff(BufWriter::new(io::stdout()))),
         }
     }
 }
 
 /// Where the repaired file goes.
-enum Target {
+enum Destination {
     Replacement(Box<Replacement>),
     Standard(BufWriter<Stdout>),
     Diff(BufWriter<Stdout>),
@@ -184,7 +189,7 @@ enum Sink<'a> {
     Diff(Diff<'a>),
 }
 
-impl Target {
+impl Destination {
     fn sink(&mut self, name: &str) -> Sink<'_> {
         match self {
             Self::Replacement(file) => Sink::Pieces(file.as_mut()),
@@ -210,22 +215,22 @@ impl Sink<'_> {
     }
 }
 
-/// Everything that is told on standard error.
+/// What is reported on standard error.
 struct Report {
     printer: Box<dyn Printer>,
-    /// Reasons for leaving something that were shown.
+    /// Reasons why something was not changed that were shown.
     reasons: u64,
-    /// So many of them are shown.
+    /// The most of them that are shown.
     most: u64,
-    /// What was mended in each file, told after the findings.
-    mended: Vec<String>,
+    /// What was fixed in each file, reported after the findings.
+    fixed: Vec<String>,
 }
 
 impl Report {
     fn new(most: Option<u64>) -> Self {
-        let most = most.unwrap_or(MOST);
-        let style = Style { most, folds: true, ..Style::default() };
-        Self { printer: Format::Brief.printer(style), reasons: 0, most, mended: Vec::new() }
+        let most = most.unwrap_or(MAX_CHANGES);
+        let style = Style { most, folds: true, totals: !is_quiet(), ..Style::default() };
+        Self { printer: Format::Brief.printer(style), reasons: 0, most, fixed: Vec::new() }
     }
 
     fn say(line: &str) {
@@ -233,18 +238,18 @@ impl Report {
     }
 }
 
-/// What the whole run came to.
+/// The result of the whole run.
 struct Run {
     summary: Summary,
     mended: Mended,
-    /// Records that were mended.
+    /// Records that were fixed.
     records: u64,
     report: Report,
 }
 
 impl Run {
     fn failed(&mut self, input: &Input, why: &str) {
-        complain(&Failure::Asked(format!("{}: {why}", input_name(input))));
+        complain(&Failure::Message(format!("{}: {why}", input_name(input))));
         self.summary.unreadable += 1;
     }
 
@@ -254,11 +259,11 @@ impl Run {
         input: &Input,
         name: &str,
         outcome: &Outcome,
-        target: Target,
+        target: Destination,
         asked: &Repair,
     ) -> Result<(), Failure> {
-        if let Target::Replacement(file) = target
-            && (!outcome.mended.is_empty() || asked.to.is_some())
+        if let Destination::Replacement(file) = target
+            && (!outcome.mended.is_empty() || asked.output.is_some())
             && let Err(error) = file.finish()
         {
             self.failed(input, &format!("it cannot be written: {}", why_not_written(&error)));
@@ -268,8 +273,8 @@ impl Run {
         printer.file_end(&mut io::stderr(), name, outcome.records).map_err(Failure::writing("standard error"))?;
         if !outcome.mended.is_empty() {
             let words: Vec<String> = outcome.mended.iter().map(|(mend, count)| mend.words(*count)).collect();
-            let verb = if asked.writes() { "mended" } else { "to mend" };
-            self.report.mended.push(format!("{}: {verb}: {}", shown(name), words.join(", ")));
+            let verb = if asked.writes() { "fixed" } else { "to fix" };
+            self.report.fixed.push(format!("{}: {verb}: {}", shown(name), words.join(", ")));
         }
         for (mend, count) in &outcome.mended {
             *self.mended.entry(*mend).or_default() += count;
@@ -287,11 +292,14 @@ impl Run {
             let shown = self.report.printer.end(&mut io::stderr(), &self.summary);
             shown.map_err(Failure::writing("standard error"))?;
         }
-        self.report.mended.iter().for_each(|line| Report::say(line));
-        if !self.mended.is_empty() && !asked.writes() {
-            Report::say("nothing was written: oar repair --write mends the files");
+        if is_quiet() {
+            return Ok(());
         }
-        let after = if self.mended.is_empty() { "nothing to mend" } else { "left after the repair" };
+        self.report.fixed.iter().for_each(|line| Report::say(line));
+        if !self.mended.is_empty() && !asked.writes() {
+            Report::say("nothing was written: oar repair --write repairs the files");
+        }
+        let after = if self.mended.is_empty() { "nothing to fix" } else { "after the repair" };
         Report::say(&format!("{after}: {}", totals_line(&self.summary)));
         Ok(())
     }
@@ -299,11 +307,11 @@ impl Run {
 
 impl Repair {
     fn writes(&self) -> bool {
-        self.write || self.to.is_some()
+        self.write || self.output.is_some()
     }
 }
 
-/// Passes on what a file has.
+/// Passes on the events of a file.
 struct Watch<'a> {
     name: &'a str,
     sink: Sink<'a>,
@@ -323,7 +331,7 @@ impl Watcher for Watch<'_> {
         self.run.report.reasons += 1;
         if self.run.report.reasons <= self.run.report.most {
             let name = shown(self.name);
-            Report::say(&format!("{name}: left as it is: record {record} {}: {}", left.pointer, left.why));
+            Report::say(&format!("{name}: not changed: record {record} {}: {}", left.pointer, left.why));
         }
         Ok(())
     }

@@ -55,13 +55,13 @@ impl Replacement {
         Ok(Self { path: path.to_path_buf(), before: Some(before), out })
     }
 
-    /// Begins a file that may not be there yet. With `overwrite`, it takes the place of one that is.
+    /// Begins a file that may not be there yet. With `overwrite`, it replaces an existing file.
     pub(crate) fn new(path: &Path, overwrite: bool) -> io::Result<Self> {
         let out = Packed::None(AtomicFile::create(path, overwrite)?);
         Ok(Self { path: path.to_path_buf(), before: None, out })
     }
 
-    /// Puts the new content in the place of the old one.
+    /// Replaces the old content by the new one.
     pub(crate) fn finish(self) -> io::Result<()> {
         let mut file = match self.out {
             Packed::None(file) => file,
@@ -72,7 +72,7 @@ impl Replacement {
         if let Some(before) = &self.before {
             let now = fs::symlink_metadata(&self.path)?;
             if (now.len(), now.modified().ok()) != (before.len(), before.modified().ok()) {
-                return Err(io::Error::other("another program changed it in the meantime, so it was left as it is"));
+                return Err(io::Error::other("another program changed it in the meantime, so it was left alone"));
             }
         }
         file.commit()
@@ -93,16 +93,16 @@ impl Write for Replacement {
     }
 }
 
-/// Refuses what a new file of that name would not be the same as.
+/// Refuses a file that a new file of that name would not replace completely.
 fn refuse(file: &Metadata) -> io::Result<()> {
     let why = if file.is_symlink() {
-        "it is a link to another file; name that file itself"
+        "it is a link: give the file itself"
     } else if !file.is_file() {
-        "it is no ordinary file"
+        "it is not an ordinary file"
     } else if file.permissions().readonly() {
-        "it may not be written"
+        "it is read-only"
     } else if has_other_names(file) {
-        "it has more than one name (hard links), and the others would keep the old content"
+        "it has several names (hard links), and the others would keep the old content"
     } else {
         return Ok(());
     };

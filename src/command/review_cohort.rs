@@ -1,4 +1,4 @@
-//! The cohort of a review: treatments that are over, from which the finish of others is projected.
+//! The cohort of a review: treatments that have ended, from which the finish of others is projected.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -11,22 +11,22 @@ use open_aligner_record::review::finish::{Cohort, LEAST_TREATMENTS};
 use open_aligner_record::review::run::{Options, Part, run};
 
 use super::Failure;
-use super::chosen::Settled;
+use super::settings_options::RunSettings;
 
 /// Finds the files of a cohort.
-pub(super) fn find(paths: &[PathBuf], chosen: &Settled) -> Result<Found, Failure> {
+pub(super) fn find(paths: &[PathBuf], settings: &RunSettings) -> Result<Found, Failure> {
     if paths.iter().any(|path| path.as_os_str() == "-") {
-        let text = "--cohort -: a cohort is not read from standard input: write it to a file and name that";
-        return Err(Failure::Asked(text.to_owned()));
+        let text = "--cohort -: a cohort cannot be read from standard input: write it to a file and give its name";
+        return Err(Failure::Message(text.to_owned()));
     }
-    Ok(chosen.selection().find(paths))
+    Ok(settings.selection().find(paths))
 }
 
-/// What the threads make of a piece of it.
+/// What the threads make of a piece of it: the cohort, and how many records have errors.
 #[derive(Default)]
-struct Looked(Cohort, u64);
+struct CohortPart(Cohort, u64);
 
-impl Part for Looked {
+impl Part for CohortPart {
     fn take(&mut self, _: u64, review: Review, _: &[Finding]) {
         self.0.add(&review.record);
     }
@@ -36,7 +36,7 @@ impl Part for Looked {
     }
 }
 
-/// Reads a cohort. `missed` is told each input that cannot be read.
+/// Reads a cohort. `missed` gets each input that cannot be read.
 pub(super) fn read(
     inputs: &[Input],
     options: &Options,
@@ -44,19 +44,19 @@ pub(super) fn read(
 ) -> Result<Arc<Cohort>, Failure> {
     let (mut cohort, mut refused) = (Cohort::default(), 0);
     let options = Options { day: None, ..options.clone() };
-    let take = &mut |_: open_aligner_record::review::run::Place<'_>, Looked(part, wrong): Looked| {
+    let take = &mut |_: open_aligner_record::review::run::Place<'_>, CohortPart(part, wrong): CohortPart| {
         cohort.merge(&part);
         refused += wrong;
         Ok(())
     };
     run(inputs, &options, take, missed).map_err(Failure::writing("the cohort"))?;
     if let Some(line) = too_little(&cohort, refused) {
-        super::remark(&line);
+        super::note(&line);
     }
     Ok(Arc::new(cohort))
 }
 
-/// What is said when a cohort cannot say everything.
+/// A note for a cohort that is too small for some projections.
 fn too_little(cohort: &Cohort, refused: u64) -> Option<String> {
     let ready = cohort.readiness();
     let known = ready.treatment;
@@ -70,9 +70,9 @@ fn too_little(cohort: &Cohort, refused: u64) -> Option<String> {
         counted(ready.records, "record")
     );
     let rest = if known == 0 {
-        "too few to project a finish from".to_owned()
+        "too few to project a finish".to_owned()
     } else {
         format!("enough to project a finish at {known} of {} stages", ready.classes)
     };
-    Some(format!("{before}: {rest}\n  help: each stage takes {LEAST_TREATMENTS} treatments that were finished"))
+    Some(format!("{before}: {rest}\n  help: each stage needs {LEAST_TREATMENTS} finished treatments"))
 }

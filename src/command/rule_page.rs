@@ -1,4 +1,4 @@
-//! The page of a rule as it is shown on a terminal.
+//! The page of a rule or signal, for a terminal.
 
 use std::fmt::Write;
 
@@ -9,15 +9,17 @@ use open_aligner_record::rule::Rule;
 
 /// Sections of a page that are shown, in their order.
 const SECTIONS: &[&str] = &["Why", "Source", "Limits"];
-/// Sections with examples, and what stands over them.
+/// Sections with examples, and their headings.
 const EXAMPLES: &[(&str, &str)] = &[
-    ("Broken", "broken by one of these edits of a right record, with what is found then"),
-    ("Kept", "kept in spite of these edits"),
+    ("Broken", "broken by each of these edits of a valid record, with the findings"),
+    ("Kept", "not broken by these edits"),
 ];
 
 /// Those of a signal.
-const SIGNAL_EXAMPLES: &[(&str, &str)] =
-    &[("Raised", "raised by one of these edits of a right record, on that day"), ("Quiet", "not raised after these")];
+const SIGNAL_EXAMPLES: &[(&str, &str)] = &[
+    ("Raised", "raised by each of these edits of a valid record, on that day"),
+    ("Quiet", "not raised by these edits"),
+];
 
 /// The page for people: what is looked at, what a finding says, why, and examples; in lines of `width` columns.
 pub(crate) fn rule_page(rule: &Rule, width: usize) -> String {
@@ -27,14 +29,14 @@ pub(crate) fn rule_page(rule: &Rule, width: usize) -> String {
 
 /// The page of a signal: as that of a rule, with what is raised in place of what is found.
 pub(crate) fn signal_page(signal: &Signal, width: usize) -> String {
-    let head = format!("{} (signal, {})", signal.name, signal.rank.words());
+    let head = format!("{} (signal, {})", signal.name, signal.priority.words());
     page_text(&head, &signal.page.replace("```signals", "```findings"), SIGNAL_EXAMPLES, width)
 }
 
 fn page_text(head: &str, page: &str, examples_of: &[(&str, &str)], width: usize) -> String {
     let mut text = format!("{head}\n\n");
     paragraphs(&mut text, &page::summary(page), 0, width);
-    text.push_str("\nsays\n");
+    text.push_str("\nmessages\n");
     for line in page::templates(page) {
         paragraphs(&mut text, line, 2, width);
     }

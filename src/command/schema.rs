@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::{Failure, say};
 
-/// Print the JSON Schema (2020-12) of a record.
+/// Print the JSON Schema (2020-12) of a record
 #[derive(Args)]
 pub(crate) struct Schema {}
 

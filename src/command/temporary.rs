@@ -10,7 +10,7 @@ use open_aligner_record::output::shown_path;
 use open_aligner_record::read::names::{PARTIAL_PREFIX, PARTIAL_SUFFIX, is_partial};
 use tempfile::{Builder, TempPath};
 
-use super::remark;
+use super::report;
 
 /// Random characters in a name, of 62 each.
 const RANDOM: usize = 12;
@@ -178,8 +178,9 @@ pub(crate) fn name_leftovers(paths: &[PathBuf]) {
         let path = path.strip_prefix("./").unwrap_or(path);
         if is_left_behind(path) && locked(&NAMED).insert(path.to_path_buf()) {
             let name = shown_path(path);
-            remark(&format!(
-                "{name} was left behind by an interrupted run and may hold patients' data\n  help: delete it"
+            // A quiet run says it too: it is about patients' data.
+            report(&format!(
+                "note: {name} was left behind by an interrupted run and may hold patients' data\n  help: delete it"
             ));
         }
     }

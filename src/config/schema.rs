@@ -6,13 +6,13 @@ use serde_json::{Map, Value, json};
 use crate::check::page;
 use crate::check::rules;
 use crate::check::settings::editions::Editions;
-use crate::check::settings::{NEVER_OFF, Switch};
+use crate::check::settings::{ALL, NEVER_OFF, Switch};
 use crate::report::output::Format;
 use crate::report::summary::FailOn;
-use crate::review::{Rank, Signal, signals};
+use crate::review::{Priority, Signal, signals};
 
-/// The JSON Schema (2020-12) of `oar.toml` as the JSON that TOML stands for. What a profile cannot set, and units of limits
-/// that are written out, are left to the command.
+/// The JSON Schema (2020-12) of `oar.toml`, read as JSON. It does not cover what a profile cannot set, and units of limits that
+/// are written out; the command checks those.
 pub fn schema() -> Value {
     let names =
         |doc: &str| json!({"description": doc, "type": "array", "items": {"type": "string", "pattern": "^[^/]+$"}});
@@ -20,31 +20,30 @@ pub fn schema() -> Value {
     let mut top = Map::from_iter([
         (
             "edition".to_owned(),
-            json!({"description": "The edition of the rules that counts.", "type": "integer", "minimum": 1, "maximum": Editions::OURS.newest}),
+            json!({"description": "The edition of the rules.", "type": "integer", "minimum": 1, "maximum": Editions::OURS.newest}),
         ),
         (
             "fail_level".to_owned(),
-            json!({"description": "From which level on a finding makes the exit code 1; with `,partial` a record that could be checked in part only does so too.", "enum": FailOn::NAMES}),
+            json!({"description": "Findings of this level or above make the exit code 1; with `,partial`, a record that could be checked only in part does so too.", "enum": FailOn::NAMES}),
         ),
         ("baseline".to_owned(), file("The baseline of oar check, in the folder of this file or below.")),
         ("waivers".to_owned(), file("The waivers of oar check, in the folder of this file or below.")),
         ("output".to_owned(), output()),
         (
             "rule_pages".to_owned(),
-            json!({"description": "The address of the page of a rule in SARIF; {rule} stands for its name.", "type": "string", "pattern": "^https?://.*\\{rule\\}"}),
+            json!({"description": "The address of the page of a rule in SARIF; {rule} is replaced by its name.", "type": "string", "pattern": "^https?://.*\\{rule\\}"}),
         ),
-        ("include".to_owned(), names("Names of files that are checked in folders too; * stands for any text.")),
-        (
-            "exclude".to_owned(),
-            names("Names of files and folders that are left out in folders; * stands for any text."),
-        ),
+        ("include".to_owned(), names("Names of files that are checked in folders too; * matches any text.")),
+        ("exclude".to_owned(), names("Names of files and folders that are skipped in folders; * matches any text.")),
     ]);
+    top.insert("select".to_owned(), rule_names("Only these rules and themes run; all is every rule.", true));
+    top.insert("ignore".to_owned(), rule_names("These rules and themes do not run.", false));
     top.extend(sheets());
     top.insert("signals".to_owned(), signals());
     top.insert(
         "profile".to_owned(),
         json!({
-            "description": "Levels and limits for the records of one system, by its name; * stands for any text.",
+            "description": "Levels and limits for the records of one system, by its name; * matches any text.",
             "type": "object",
             "propertyNames": {"pattern": "^[A-Za-z0-9._:*-]+$"},
             "additionalProperties": object(&Map::from_iter(sheets())),
@@ -67,7 +66,7 @@ fn file(doc: &str) -> Value {
     json!({"description": doc, "type": "string", "pattern": "^[^/\\\\]", "not": {"pattern": "(^|/)\\.\\.(/|$)|\\\\|^[A-Za-z]:"}})
 }
 
-/// Forms of `oar check`, some with a file.
+/// Formats of `oar check`, some with a file.
 fn output() -> Value {
     let names: Vec<&str> = Format::ALL.iter().map(|(_, name, _)| *name).collect();
     let doc = "Where oar check writes findings: FORMAT for standard output, or FORMAT=FILE, with FILE in the folder of this file or below.";
@@ -75,13 +74,27 @@ fn output() -> Value {
     json!({"description": doc, "type": "array", "items": {"type": "string", "pattern": pattern}})
 }
 
-/// The ranks of signals in a review.
+/// The priorities of signals in a review.
 fn signals() -> Value {
     let one = |signal: &Signal| {
-        let ranks: Vec<&str> = Rank::ALL.iter().map(|rank| rank.as_str()).chain(["off"]).collect();
-        json!({"description": page::summary(signal.page).replace('\n', " "), "enum": ranks, "default": signal.rank})
+        let priorities: Vec<&str> = Priority::ALL.iter().map(|priority| priority.as_str()).chain(["off"]).collect();
+        json!({"description": page::summary(signal.page).replace('\n', " "), "enum": priorities, "default": signal.priority})
     };
     object(&signals::all().map(|signal| (signal.name.to_owned(), one(signal))).collect())
+}
+
+/// A list of rules and themes. Rules that always run can be selected, but not ignored.
+fn rule_names(doc: &str, selects: bool) -> Value {
+    let always =
+        |name: &str| rules::all().any(|rule| NEVER_OFF.contains(&rule.name) && [rule.name, rule.theme].contains(&name));
+    let mut names: Vec<&str> = Vec::new();
+    for name in rules::all().flat_map(|rule| [rule.theme, rule.name]) {
+        if (selects || !always(name)) && !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    names.extend(selects.then_some(ALL));
+    json!({"description": doc, "type": "array", "items": {"enum": names}})
 }
 
 /// The levels of rules and of themes.

@@ -1,4 +1,4 @@
-//! The walk through the tables of a configuration file.
+//! Reads the tables of a configuration file.
 
 mod files;
 
@@ -14,9 +14,9 @@ use crate::check::rules;
 use crate::check::settings::{Layer, Origin, Profile, SettingError, Switch, perhaps};
 use crate::json::lines::Lines;
 use crate::report::summary::{FAIL_LEVELS, FailOn};
-use crate::review::{Rank, signals};
+use crate::review::{Priority, signals};
 
-/// What stands at the top of a file.
+/// The keys at the top of a file.
 const KEYS: &[&str] = &[
     "edition",
     "fail_level",
@@ -26,12 +26,14 @@ const KEYS: &[&str] = &[
     "rule_pages",
     "include",
     "exclude",
+    "select",
+    "ignore",
     "levels",
     "limits",
     "signals",
     "profile",
 ];
-/// What stands in a profile.
+/// The keys in a profile.
 const PROFILE_KEYS: &[&str] = &["levels", "limits"];
 
 type Key<'i> = Spanned<DeString<'i>>;
@@ -73,7 +75,7 @@ pub(super) fn config(text: &str, file: &str) -> Result<Config, Vec<Mistake>> {
             let at = error.span().unwrap_or_default();
             let key = text.get(at.clone()).filter(|_| error.message() == "duplicate key").unwrap_or_default();
             let space = if key.is_empty() { "" } else { " " };
-            walk.wrong(&at, format!("this is no TOML: {}{space}{key}", error.message()));
+            walk.wrong(&at, format!("invalid TOML: {}{space}{key}", error.message()));
         }
     }
     if walk.mistakes.is_empty() {
@@ -118,6 +120,7 @@ impl Walk<'_> {
                 "rule_pages" => self.config.rule_pages = self.rule_pages(key, value),
                 "include" => self.config.include = self.names(key, value),
                 "exclude" => self.config.exclude = self.names(key, value),
+                "select" | "ignore" => self.rules(key, value),
                 "levels" | "limits" => {
                     let mut layer = std::mem::take(&mut self.config.settings.everywhere);
                     self.sheet(key, value, &mut layer);
@@ -134,7 +137,7 @@ impl Walk<'_> {
         let newest = self.config.settings.editions.newest;
         let given = match value.get_ref() {
             DeValue::Integer(number) if number.radix() == 10 => number.as_str(),
-            _ => return self.wrong(&value.span(), "edition is a whole number, as in edition = 1".to_owned()),
+            _ => return self.wrong(&value.span(), "edition takes a whole number, as in edition = 1".to_owned()),
         };
         match given.parse().ok().filter(|edition| (1..=newest).contains(edition)) {
             Some(edition) => {
@@ -150,11 +153,11 @@ impl Walk<'_> {
         match FailOn::named(word) {
             Some(on) => self.config.fail_level = Some((on, self.origin(key))),
             None if word == "off" => {
-                self.wrong(&value.span(), "fail_level cannot be off; note, warning or error".to_owned());
+                self.wrong(&value.span(), "fail_level cannot be off; it is note, warning or error".to_owned());
             }
             None => {
                 let near = perhaps(word, FailOn::NAMES.into_iter());
-                let text = format!("no level is called {word}{near}; give {FAIL_LEVELS}");
+                let text = format!("unknown level {word}{near}; give {FAIL_LEVELS}");
                 self.wrong(&value.span(), text);
             }
         }
@@ -163,7 +166,7 @@ impl Walk<'_> {
     fn names(&mut self, key: &Key<'_>, value: &Value<'_>) -> Vec<Said<String>> {
         let name = key.get_ref();
         let DeValue::Array(entries) = value.get_ref() else {
-            self.wrong(&value.span(), format!("{name} is a list of names, as in {name} = [\"old\", \"*.bak.*\"]"));
+            self.wrong(&value.span(), format!("{name} takes a list of names, as in {name} = [\"old\", \"*.bak.*\"]"));
             return Vec::new();
         };
         let mut names = Vec::new();
@@ -174,7 +177,7 @@ impl Walk<'_> {
                         |part: &&str| !part.is_empty() && part.chars().any(|letter| letter != '*' && letter != '.');
                     let part = text.split('/').rfind(says).unwrap_or("NAME");
                     let text = format!(
-                        "{text} is a path; {name} takes names, of files and folders wherever they lie; write \"{part}\""
+                        "{text} is a path, but {name} takes the names of files and folders in any place; write \"{part}\""
                     );
                     self.wrong(&entry.span(), text);
                 }
@@ -182,35 +185,59 @@ impl Walk<'_> {
                 DeValue::String(text) => {
                     names.push((text.to_string(), self.line_of(&entry.span())));
                 }
-                _ => self.wrong(&entry.span(), "a name is text, in quotes".to_owned()),
+                _ => self.wrong(&entry.span(), "a name is a string in quotes".to_owned()),
             }
         }
         names
     }
 
-    /// A table of signals with their ranks.
+    /// The rules that are selected, or those that are ignored.
+    fn rules(&mut self, key: &Key<'_>, value: &Value<'_>) {
+        let is_select = key.get_ref() == "select";
+        let DeValue::Array(entries) = value.get_ref() else {
+            let name = key.get_ref();
+            let text =
+                format!("{name} takes a list of rules and themes, as in {name} = [\"wear_log\", \"moves_too_fast\"]");
+            return self.wrong(&value.span(), text);
+        };
+        for entry in entries {
+            let origin = self.line_of(&entry.span());
+            let selection = &mut self.config.settings.selection;
+            let done = match entry.get_ref().as_str() {
+                Some(name) if is_select => selection.select(name, origin).map_err(|error| error.to_string()),
+                Some(name) => selection.ignore(name, origin).map_err(|error| error.to_string()),
+                None => Err("a rule is a string in quotes".to_owned()),
+            };
+            if let Err(text) = done {
+                self.wrong(&entry.span(), text);
+            }
+        }
+    }
+
+    /// A table of signals with their priorities.
     fn signals(&mut self, key: &Key<'_>, value: &Value<'_>) {
         let DeValue::Table(entries) = value.get_ref() else {
-            let text = "signals is a table: write [signals] on a line and its entries below it";
+            let text = "signals is a table: write [signals] on a line and its entries below";
             return self.wrong(&key.span(), text.to_owned());
         };
         for (key, value) in entries {
             let name = key.get_ref();
             let Some(word) = self.text_of(key, value, &format!("{name} = \"off\"")) else { continue };
-            let rank = Rank::ALL.into_iter().find(|rank| rank.as_str() == word);
-            match (signals::find(name), rank) {
+            let priority = Priority::ALL.into_iter().find(|priority| priority.as_str() == word);
+            match (signals::find(name), priority) {
                 (None, _) => {
                     let near = perhaps(name, signals::all().map(|signal| signal.name));
-                    self.wrong(&key.span(), format!("no signal is called {name}{near}"));
+                    self.wrong(&key.span(), format!("unknown signal {name}{near}"));
                 }
                 (Some(_), None) if word != "off" => {
-                    let near = perhaps(word, Rank::ALL.iter().map(|rank| rank.as_str()).chain(["off"]));
-                    let text = format!("no rank is called {word}{near}; there are today, this_week, next_contact, off");
+                    let near = perhaps(word, Priority::ALL.iter().map(|priority| priority.as_str()).chain(["off"]));
+                    let text =
+                        format!("unknown priority {word}{near}; priorities are today, this_week, next_contact, off");
                     self.wrong(&value.span(), text);
                 }
-                (Some(signal), rank) => {
+                (Some(signal), priority) => {
                     let origin = self.origin(key);
-                    self.config.ranks.set(signal, rank, origin);
+                    self.config.priorities.set(signal, priority, origin);
                 }
             }
         }
@@ -218,7 +245,7 @@ impl Walk<'_> {
 
     fn profiles(&mut self, key: &Key<'_>, value: &Value<'_>) {
         let DeValue::Table(profiles) = value.get_ref() else {
-            let text = "write each profile under a table of its own, as in [profile.\"quillmere-chart\".levels]";
+            let text = "give each profile its own table, as in [profile.\"quillmere-chart\".levels]";
             return self.wrong(&key.span(), text.to_owned());
         };
         let mut profiles: Vec<(&Key<'_>, &Value<'_>)> = profiles.iter().collect();
@@ -251,7 +278,7 @@ impl Walk<'_> {
         let (name, levels) = (key.get_ref(), key.get_ref() == "levels");
         let DeValue::Table(entries) = value.get_ref() else {
             return self
-                .wrong(&value.span(), format!("{name} is a table: write [{name}] on a line and its entries below it"));
+                .wrong(&value.span(), format!("{name} is a table: write [{name}] on a line and its entries below"));
         };
         for (key, value) in entries {
             if levels { self.level(key, value, sheet) } else { self.limit(key, value, sheet) }
@@ -282,7 +309,9 @@ impl Walk<'_> {
             DeValue::String(text) => text.as_ref(),
             DeValue::Integer(number) if number.radix() == 10 => number.as_str(),
             DeValue::Float(number) => number.as_str(),
-            _ => return self.wrong(&value.span(), format!("{name} is a number, or a number with its unit in quotes")),
+            _ => {
+                return self.wrong(&value.span(), format!("{name} takes a number, or a number and its unit in quotes"));
+            }
         };
         let Err(error) = sheet.limit(name, text, self.origin(key)) else { return };
         let of_name = matches!(
@@ -296,23 +325,23 @@ impl Walk<'_> {
     fn text_of<'v>(&mut self, key: &Key<'_>, value: &'v Value<'_>, example: &str) -> Option<&'v str> {
         let text = value.get_ref().as_str();
         if text.is_none() {
-            self.wrong(&value.span(), format!("{} is a word in quotes, as in {example}", key.get_ref()));
+            self.wrong(&value.span(), format!("{} takes a string in quotes, as in {example}", key.get_ref()));
         }
         text
     }
 }
 
-/// Said of a key that is not known, and where what is meant has its place.
+/// An error about an unknown key. It says where the key belongs when it is known there.
 fn no_key(name: &str, keys: &[&str]) -> String {
     if rules::all().any(|rule| rule.name == name || rule.theme == name) {
-        return format!("{name} stands under [levels]");
+        return format!("{name} belongs under [levels]");
     }
     if LIMITS.iter().any(|limit| limit.name == name) {
-        return format!("{name} stands under [limits]");
+        return format!("{name} belongs under [limits]");
     }
     if signals::find(name).is_some() {
-        return format!("{name} stands under [signals]");
+        return format!("{name} belongs under [signals]");
     }
     let near = perhaps(name, keys.iter().copied());
-    format!("nothing here is called {name}{near}; there are {}", keys.join(", "))
+    format!("unknown key {name}{near}; keys are {}", keys.join(", "))
 }

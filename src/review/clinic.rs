@@ -6,7 +6,7 @@ use oar_schema::record::{Record, State};
 use oar_schema::teeth::Tooth;
 use oar_schema::time::Date;
 
-use super::{Rank, Review};
+use super::{Priority, Review};
 use crate::check::rule::Level;
 use crate::statistics::{Outcome, Survival, Tally};
 
@@ -19,8 +19,8 @@ pub struct Clinic {
     pub refused: u64,
     /// Records of each state, by its word.
     pub states: BTreeMap<&'static str, u64>,
-    /// Records by their most urgent rank; those with no signal are left out.
-    pub ranks: BTreeMap<Rank, u64>,
+    /// Records by their most urgent priority; those with no signal are left out.
+    pub priorities: BTreeMap<Priority, u64>,
     /// Records that raise each signal, by its name.
     pub signals: BTreeMap<&'static str, u64>,
     /// Wear share of the whole log of each record that has one, in percent.
@@ -51,8 +51,8 @@ impl Clinic {
         self.note(findings);
         let record = &review.record;
         *self.states.entry(oar_schema::words::Words::word(record.status.state)).or_default() += 1;
-        if let Some(rank) = review.rank() {
-            *self.ranks.entry(rank).or_default() += 1;
+        if let Some(priority) = review.priority() {
+            *self.priorities.entry(priority).or_default() += 1;
         }
         let mut names: Vec<&str> = review.raised.iter().map(|raised| raised.signal.name).collect();
         names.sort_unstable();
@@ -116,7 +116,7 @@ impl Clinic {
         self.reviewed += other.reviewed;
         self.refused += other.refused;
         add_counts(&mut self.states, &other.states);
-        add_counts(&mut self.ranks, &other.ranks);
+        add_counts(&mut self.priorities, &other.priorities);
         add_counts(&mut self.signals, &other.signals);
         add_counts(&mut self.lagging, &other.lagging);
         add_counts(&mut self.findings, &other.findings);

@@ -16,7 +16,7 @@ const COLUMNS: [&str; 16] = [
     "tray_due",
     "days_over",
     "wear_share",
-    "rank",
+    "priority",
     "signal",
     "message",
     "fields",
@@ -34,7 +34,7 @@ pub fn of(entry: &Entry) -> String {
     }
     let rows = entry.raised.iter().map(|raised| {
         let signal = [
-            raised.rank.as_str().to_owned(),
+            raised.priority.as_str().to_owned(),
             raised.signal.name.to_owned(),
             raised.message(),
             raised.pointers().join(" "),
@@ -49,7 +49,7 @@ pub fn rows(list: &[Entry]) -> String {
     head() + &list.iter().map(of).collect::<String>()
 }
 
-fn cells(entry: &Entry, [rank, signal, message, fields]: [String; 4]) -> [String; 16] {
+fn cells(entry: &Entry, [priority, signal, message, fields]: [String; 4]) -> [String; 16] {
     let tray = |at: usize| entry.tray.map_or(String::new(), |tray| tray[at].to_string());
     let told = |value: Option<String>| value.unwrap_or_default();
     [
@@ -65,7 +65,7 @@ fn cells(entry: &Entry, [rank, signal, message, fields]: [String; 4]) -> [String
         told(entry.values.tray_due.map(|day| day.to_string())),
         told(entry.values.days_over.map(|days| days.to_string())),
         told(entry.values.wear_share.map(|share| format!("{share:.4}"))),
-        rank,
+        priority,
         signal,
         message,
         fields,

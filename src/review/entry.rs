@@ -9,7 +9,7 @@ use oar_schema::words::Words;
 use serde_json::{Map, Value, json};
 
 use super::finish::Finish;
-use super::{Raised, Rank, Review};
+use super::{Priority, Raised, Review};
 use oar_schema::derived::course;
 use oar_schema::derived::values::Values;
 
@@ -59,23 +59,23 @@ impl Entry {
         }
     }
 
-    /// The most urgent rank.
-    pub fn rank(&self) -> Option<Rank> {
-        self.raised.first().map(|raised| raised.rank)
+    /// The most urgent priority.
+    pub fn priority(&self) -> Option<Priority> {
+        self.raised.first().map(|raised| raised.priority)
     }
 
-    /// How strong its signals of the most urgent rank are together.
+    /// How strong its signals of the most urgent priority are together.
     fn weight(&self) -> f64 {
-        let rank = self.rank();
-        self.raised.iter().filter(|raised| Some(raised.rank) == rank).map(|raised| raised.size).sum()
+        let priority = self.priority();
+        self.raised.iter().filter(|raised| Some(raised.priority) == priority).map(|raised| raised.score).sum()
     }
 
-    /// The order of the worklist: by rank, then by weight, then by id and place. The first one is the one to look at first.
+    /// The order of the worklist: by priority, then by weight, then by id and place. The first one is the one to look at first.
     pub fn order(&self, other: &Self) -> Ordering {
-        let rank = |entry: &Self| entry.rank().map_or(u8::MAX, |rank| rank as u8);
+        let priority = |entry: &Self| entry.priority().map_or(u8::MAX, |priority| priority as u8);
         let place = |entry: &Self| (entry.id.clone(), entry.file.clone(), entry.record);
-        rank(self)
-            .cmp(&rank(other))
+        priority(self)
+            .cmp(&priority(other))
             .then_with(|| other.weight().total_cmp(&self.weight()))
             .then_with(|| place(self).cmp(&place(other)))
     }
@@ -87,7 +87,7 @@ impl Entry {
                 raised.args.iter().map(|(name, arg)| ((*name).to_owned(), json!(arg))).collect();
             json!({
                 "signal": raised.signal.name,
-                "rank": raised.rank,
+                "priority": raised.priority,
                 "message": raised.message(),
                 "consider": raised.consider(),
                 "args": args,
@@ -105,7 +105,7 @@ impl Entry {
             "series": self.tray.map(|[series, ..]| series),
             "tray": self.tray.map(|[_, tray, _]| tray),
             "trays": self.tray.map(|[.., trays]| trays),
-            "rank": self.rank(),
+            "priority": self.priority(),
             "signals": raised.collect::<Vec<_>>(),
             "values": self.values,
             "finish": self.finish,

@@ -3,7 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use super::clinic::Clinic;
-use super::signal::Rank;
+use super::signal::Priority;
 use super::text::CAUTION;
 use crate::statistics::json::curve_members;
 use crate::statistics::numbers::steady;
@@ -15,8 +15,10 @@ const QUANTILES: [f64; 5] = [0.05, 0.25, 0.5, 0.75, 0.95];
 /// The totals as one JSON document, with a line break at its end.
 pub fn json(clinic: &Clinic) -> String {
     let (first, last) = clinic.days.unzip();
-    let ranks: Map<String, Value> =
-        Rank::ALL.iter().map(|rank| (rank.as_str().to_owned(), json!(clinic.ranks.get(rank).unwrap_or(&0)))).collect();
+    let priorities: Map<String, Value> = Priority::ALL
+        .iter()
+        .map(|priority| (priority.as_str().to_owned(), json!(clinic.priorities.get(priority).unwrap_or(&0))))
+        .collect();
     let lagging: Map<String, Value> =
         clinic.lagging.iter().map(|(tooth, records)| (tooth.to_string(), json!(records))).collect();
     let gaps: Map<String, Value> =
@@ -35,7 +37,7 @@ pub fn json(clinic: &Clinic) -> String {
         "last_day": last,
         "level": LEVEL,
         "states": clinic.states,
-        "ranks": ranks,
+        "priorities": priorities,
         "signals": clinic.signals,
         "wear_share_percent": tally_value(&clinic.wear_share),
         "coverage_percent": tally_value(&clinic.coverage),

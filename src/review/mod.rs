@@ -50,31 +50,31 @@ use crate::check::settings::Origin;
 
 use finish::{Cohort, Finish};
 use signal::Raising;
-pub use signal::{Raised, Rank, Signal};
+pub use signal::{Priority, Raised, Signal};
 use view::View;
 
-/// What is set for signals that is not a limit: ranks other than usual, and signals that are off.
+/// What is set for signals that is not a limit: priorities other than usual, and signals that are off.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Ranks(Vec<(&'static str, Option<Rank>, Origin)>);
+pub struct Priorities(Vec<(&'static str, Option<Priority>, Origin)>);
 
-impl Ranks {
-    /// Gives a signal another rank, or none to turn it off. The last word on a signal counts.
-    pub fn set(&mut self, signal: &'static Signal, rank: Option<Rank>, origin: Origin) {
+impl Priorities {
+    /// Gives a signal another priority, or none to turn it off. The last word on a signal counts.
+    pub fn set(&mut self, signal: &'static Signal, priority: Option<Priority>, origin: Origin) {
         self.0.retain(|(name, ..)| *name != signal.name);
-        self.0.push((signal.name, rank, origin));
+        self.0.push((signal.name, priority, origin));
     }
 
-    /// The rank of a signal; none when it is off.
-    pub fn of(&self, signal: &Signal) -> Option<Rank> {
-        self.said(signal).map_or(Some(signal.rank), |(_, rank, _)| *rank)
+    /// The priority of a signal; none when it is off.
+    pub fn of(&self, signal: &Signal) -> Option<Priority> {
+        self.said(signal).map_or(Some(signal.priority), |(_, priority, _)| *priority)
     }
 
-    /// Where the rank of a signal was set.
+    /// Where the priority of a signal was set.
     pub fn origin(&self, signal: &Signal) -> Origin {
         self.said(signal).map_or(Origin::Default, |(.., origin)| origin.clone())
     }
 
-    fn said(&self, signal: &Signal) -> Option<&(&'static str, Option<Rank>, Origin)> {
+    fn said(&self, signal: &Signal) -> Option<&(&'static str, Option<Priority>, Origin)> {
         self.0.iter().find(|(name, ..)| *name == signal.name)
     }
 }
@@ -84,8 +84,8 @@ impl Ranks {
 pub struct Reviewer {
     /// The thresholds.
     pub limits: Limits,
-    /// The ranks of signals.
-    pub ranks: Ranks,
+    /// The priorities of signals.
+    pub priorities: Priorities,
     /// Treatments that are over, for projections.
     pub cohort: Option<Arc<Cohort>>,
 }
@@ -108,9 +108,9 @@ pub struct Review {
 }
 
 impl Review {
-    /// The most urgent rank; none when nothing is raised.
-    pub fn rank(&self) -> Option<Rank> {
-        self.raised.first().map(|raised| raised.rank)
+    /// The most urgent priority; none when nothing is raised.
+    pub fn priority(&self) -> Option<Priority> {
+        self.raised.first().map(|raised| raised.priority)
     }
 }
 
@@ -132,11 +132,11 @@ impl Reviewer {
         let view = View::new(record, day, &self.limits);
         let mut raised = Vec::new();
         for signal in signals::all() {
-            if let Some(rank) = self.ranks.of(signal) {
-                (signal.look)(&view, &mut Raising { signal, rank, raised: &mut raised });
+            if let Some(priority) = self.priorities.of(signal) {
+                (signal.look)(&view, &mut Raising { signal, priority, raised: &mut raised });
             }
         }
-        raised.sort_by(|one, other| one.rank.cmp(&other.rank).then(other.size.total_cmp(&one.size)));
+        raised.sort_by(|one, other| one.priority.cmp(&other.priority).then(other.score.total_cmp(&one.score)));
         raised
     }
 }

@@ -9,7 +9,7 @@ use std::thread;
 use oar_schema::time::Date;
 
 use super::finish::Cohort;
-use super::{Ranks, Review, Reviewer};
+use super::{Priorities, Review, Reviewer};
 use crate::check::Checker;
 use crate::check::finding::Finding;
 use crate::check::settings::Settings;
@@ -26,8 +26,8 @@ const WAITING: usize = 2;
 pub struct Options {
     /// Levels of rules, limits, profiles of systems.
     pub settings: Settings,
-    /// Ranks of signals.
-    pub ranks: Ranks,
+    /// Priorities of signals.
+    pub priorities: Priorities,
     /// The day of the review; none is the day of each export.
     pub day: Option<Date>,
     /// Treatments that are over, for projections.
@@ -128,7 +128,11 @@ impl Worker {
     fn new(options: &Options) -> Self {
         Self {
             checker: Checker::with_settings(&options.settings).without_excerpts(),
-            reviewer: Reviewer { ranks: options.ranks.clone(), cohort: options.cohort.clone(), ..Reviewer::default() },
+            reviewer: Reviewer {
+                priorities: options.priorities.clone(),
+                cohort: options.cohort.clone(),
+                ..Reviewer::default()
+            },
             day: options.day,
         }
     }

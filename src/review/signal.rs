@@ -10,7 +10,7 @@ use crate::check::path::Path;
 /// How soon somebody should look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Rank {
+pub enum Priority {
     /// Today.
     Today,
     /// Within the week.
@@ -19,8 +19,8 @@ pub enum Rank {
     NextContact,
 }
 
-impl Rank {
-    /// All ranks, the most urgent first.
+impl Priority {
+    /// All priorities, the most urgent first.
     pub const ALL: [Self; 3] = [Self::Today, Self::ThisWeek, Self::NextContact];
 
     /// As programs write it: `today`, `this_week` or `next_contact`.
@@ -47,7 +47,7 @@ pub struct Signal {
     /// Its name, the same everywhere.
     pub name: &'static str,
     /// How soon somebody should look, unless settings say otherwise.
-    pub rank: Rank,
+    pub priority: Priority,
     /// Its page: documentation, messages and examples.
     pub page: &'static str,
     /// Looks at a record.
@@ -66,15 +66,15 @@ impl PartialEq for Signal {
     }
 }
 
-/// The table of signals of one file: rank and name, with a function of that name in the file and a page
+/// The table of signals of one file: priority and name, with a function of that name in the file and a page
 /// `signals/<name>.md`.
 macro_rules! signals {
-    ($($rank:ident $name:ident;)*) => {
+    ($($priority:ident $name:ident;)*) => {
         /// The signals of this file.
         pub(crate) const SIGNALS: &[&$crate::review::signal::Signal] = &[
             $(&$crate::review::signal::Signal {
                 name: stringify!($name),
-                rank: $crate::review::signal::Rank::$rank,
+                priority: $crate::review::signal::Priority::$priority,
                 page: include_str!(concat!(stringify!($name), ".md")),
                 look: $name,
             },)*
@@ -89,9 +89,9 @@ pub struct Raised {
     /// The signal.
     pub signal: &'static Signal,
     /// How soon somebody should look.
-    pub rank: Rank,
-    /// How strong it is, for the order among signals of one rank; each signal counts it in a unit of its own, about 1 where it begins.
-    pub size: f64,
+    pub priority: Priority,
+    /// How strong it is, for the order among signals of one priority; each signal counts it in a unit of its own, about 1 where it begins.
+    pub score: f64,
     /// What it speaks of.
     pub args: Args,
     /// The values of the record that it rests on, the most telling one first.
@@ -118,12 +118,12 @@ impl Raised {
 /// Where a signal puts what it raises.
 pub(crate) struct Raising<'a> {
     pub(super) signal: &'static Signal,
-    pub(super) rank: Rank,
+    pub(super) priority: Priority,
     pub(super) raised: &'a mut Vec<Raised>,
 }
 
 impl Raising<'_> {
-    pub(crate) fn add(&mut self, size: f64, fields: Vec<Path>, args: Args) {
-        self.raised.push(Raised { signal: self.signal, rank: self.rank, size, args, fields });
+    pub(crate) fn add(&mut self, score: f64, fields: Vec<Path>, args: Args) {
+        self.raised.push(Raised { signal: self.signal, priority: self.priority, score, args, fields });
     }
 }

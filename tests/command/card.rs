@@ -66,8 +66,8 @@ fn the_schema_of_the_card_is_checked_in_and_cards_follow_it() {
     }
     assert_eq!(std::fs::read_to_string(&path).unwrap_or_default(), text, "write it anew with UPDATE=1");
     let folder = Folder::with(&[]);
-    let rest = ["--patients", "4", "--made-on", "2031-05-01", "--faults", "1", "--set", "wear.day_sigma=0.3"];
-    made(&folder, &[&["--to", "a.oar.jsonl", "--key", "k.jsonl"], &rest[..]].concat());
+    let rest = ["--patients", "4", "--created-on", "2031-05-01", "--faults", "1", "--set", "wear.day_sigma=0.3"];
+    made(&folder, &[&["--output", "a.oar.jsonl", "--key", "k.jsonl"], &rest[..]].concat());
     assert_eq!(stray(&card(&folder, "a.card.json"), &schema, ""), None);
     let mut broken = card(&folder, "a.card.json");
     broken["files"][0]["bytes"] = "many".into();
@@ -78,17 +78,17 @@ fn the_schema_of_the_card_is_checked_in_and_cards_follow_it() {
 fn a_card_is_beside_the_file_or_in_the_folder_or_where_it_is_asked_for() {
     let folder = Folder::with(&[]);
     let there = |name: &str| folder.path().join(name).exists();
-    made(&folder, &["--patients", "2", "--to", "a.oar.jsonl.gz"]);
+    made(&folder, &["--patients", "2", "--output", "a.oar.jsonl.gz"]);
     assert!(there("a.card.json") && there("a.card.md"));
-    made(&folder, &["--patients", "2", "--to", "b/"]);
+    made(&folder, &["--patients", "2", "--output", "b/"]);
     assert!(there("b/cohort.card.json") && there("b/cohort.card.md"));
-    made(&folder, &["--patients", "2", "--to", "-"]);
-    made(&folder, &["--patients", "2", "--to", "d.oar.jsonl", "--no-card"]);
+    made(&folder, &["--patients", "2", "--output", "-"]);
+    made(&folder, &["--patients", "2", "--output", "d.oar.jsonl", "--no-card"]);
     assert!(!there("-.card.json") && !there("d.card.json"));
-    let records = made(&folder, &["--patients", "2", "--to", "-", "--card", "e.card.json"]).out;
+    let records = made(&folder, &["--patients", "2", "--output", "-", "--card", "e.card.json"]).out;
     let files = card(&folder, "e.card.json")["files"].clone();
     assert_eq!((&files[0]["bytes"], &files[0]["name"]), (&records.len().into(), &"standard output".into()));
-    let told = folder.oar(&["generate", "--patients", "2", "--to", "a.oar.jsonl"]);
+    let told = folder.oar(&["generate", "--patients", "2", "--output", "a.oar.jsonl"]);
     assert_eq!(told.code, Some(2));
     assert!(told.errors.contains("a.card.json is already there\n  help: give another name"), "{}", told.errors);
     assert!(!there("a.oar.jsonl"), "nothing is made when the card has no place");
@@ -100,7 +100,7 @@ fn a_card_is_beside_the_file_or_in_the_folder_or_where_it_is_asked_for() {
 fn a_card_counts_patients_and_faults_and_says_how_it_is_made_again() {
     let folder = Folder::with(&[]);
     let rest = ["--faults", "0.5", "--seed", "9", "--set", "population.female_share=0", "--key", "k.jsonl"];
-    made(&folder, &[&["--patients", "24", "--to", "a.oar.jsonl", "--threads", "3"], &rest[..]].concat());
+    made(&folder, &[&["--patients", "24", "--output", "a.oar.jsonl", "--threads", "3"], &rest[..]].concat());
     let told = card(&folder, "a.card.json");
     assert_eq!(count(&told, "counts", "patients"), 24);
     let key = folder.read("k.jsonl");
@@ -119,7 +119,7 @@ fn a_card_counts_patients_and_faults_and_says_how_it_is_made_again() {
     );
     let options: Vec<String> =
         told["options"].as_array().unwrap().iter().map(|word| word.as_str().unwrap().to_owned()).collect();
-    let again: Vec<&str> = options.iter().map(String::as_str).chain(["--to", "-"]).collect();
+    let again: Vec<&str> = options.iter().map(String::as_str).chain(["--output", "-"]).collect();
     assert_eq!(made(&folder, &again).out, folder.read("a.oar.jsonl"));
 }
 
@@ -127,7 +127,7 @@ fn a_card_counts_patients_and_faults_and_says_how_it_is_made_again() {
 fn packed_cohort_key_and_card_are_the_same_for_any_number_of_threads() {
     let made = |threads: &str| {
         let folder = Folder::with(&[]);
-        let rest = ["--patients", "40", "--faults", "0.2", "--to", "a.oar.jsonl.zst", "--key", "k.jsonl.gz"];
+        let rest = ["--patients", "40", "--faults", "0.2", "--output", "a.oar.jsonl.zst", "--key", "k.jsonl.gz"];
         made(&folder, &[&rest[..], &["--threads", threads]].concat());
         ["a.oar.jsonl.zst", "k.jsonl.gz", "a.card.json", "a.card.md"]
             .map(|name| std::fs::read(folder.path().join(name)).unwrap())
@@ -140,11 +140,11 @@ fn packed_cohort_key_and_card_are_the_same_for_any_number_of_threads() {
 fn a_digest_of_a_recipe_changes_with_its_values_and_with_nothing_else() {
     let folder = Folder::with(&[]);
     let digest = |name: &str, rest: &[&str]| {
-        made(&folder, &[&["--patients", "1", "--to", "-", "--card", name], rest].concat());
+        made(&folder, &[&["--patients", "1", "--output", "-", "--card", name], rest].concat());
         card(&folder, &format!("{name}.card.json"))["recipe"]["digest"].clone()
     };
     let plain = digest("a", &[]);
-    assert_eq!(digest("b", &["--seed", "5", "--made-on", "2031-05-01"]), plain);
+    assert_eq!(digest("b", &["--seed", "5", "--created-on", "2031-05-01"]), plain);
     assert_ne!(digest("c", &["--set", "wear.day_sigma=0.31"]), plain);
     assert_ne!(digest("d", &["--recipe", "low-wear"]), plain);
 }
@@ -152,7 +152,7 @@ fn a_digest_of_a_recipe_changes_with_its_values_and_with_nothing_else() {
 #[test]
 fn a_card_says_what_the_page_of_recipes_says_is_not_real() {
     let folder = Folder::with(&[]);
-    made(&folder, &["--patients", "1", "--to", "-", "--card", "a"]);
+    made(&folder, &["--patients", "1", "--output", "-", "--card", "a"]);
     let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     let page =
         std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/reference/recipes.md")).unwrap();

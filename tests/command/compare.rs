@@ -54,9 +54,9 @@ fn new_ones_come_before_those_that_are_gone_and_can_be_limited() {
     let told = compared(BACKWARDS, &other(), &[]);
     let kinds: Vec<&str> = told.out.lines().map(|line| line.split(' ').next().unwrap()).take(3).collect();
     assert_eq!(kinds, ["new", "", "gone"], "{}", told.out);
-    let none = compared(BACKWARDS, &other(), &["--most", "0"]);
+    let none = compared(BACKWARDS, &other(), &["--max-findings", "0"]);
     assert!(none.out.starts_with("   new    gone    same  rule\n"), "{}", none.out);
-    let wrong = compared(BASE, BASE, &["--most", "some"]);
+    let wrong = compared(BASE, BASE, &["--max-findings", "some"]);
     assert!(wrong.code == Some(2) && wrong.errors.contains("give a whole number, or all"), "{wrong:?}");
     let file = compared(BASE, BASE, &["-o", "jsonl=new.jsonl"]);
     assert!(file.code == Some(2) && file.errors.contains("write -o jsonl > new.jsonl"), "{file:?}");
@@ -101,7 +101,7 @@ fn new_findings_below_the_fail_level_do_not_fail() {
 fn what_is_accepted_is_no_finding_of_a_report() {
     let folder = reports(BACKWARDS, BACKWARDS);
     folder.oar(&["check", "a.oar.json", "--write-baseline", "known", "-o", "jsonl=accepted"]);
-    assert_eq!(folder.oar(&["compare", "accepted", "new", "--most", "0"]).code, Some(1));
+    assert_eq!(folder.oar(&["compare", "accepted", "new", "--max-findings", "0"]).code, Some(1));
     assert!(folder.oar(&["compare", "old", "accepted"]).out.ends_with("0 new, 1 gone, 0 the same\n"));
 }
 

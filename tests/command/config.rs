@@ -22,7 +22,7 @@ fn levels(told: &Told) -> Vec<String> {
 }
 
 fn checked(config: &str, options: &[&str]) -> Vec<String> {
-    levels(&folder(config).oar(&[&["check", "in", "-o", "jsonl", "--each-alone"], options].concat()))
+    levels(&folder(config).oar(&[&["check", "in", "-o", "jsonl", "--no-cross-record"], options].concat()))
 }
 
 const BOTH: [&str; 2] = ["in/b.oar.json error worn_backwards", "in/c.oar.json warning moves_too_fast"];
@@ -184,16 +184,16 @@ fn each_record_of_a_file_has_the_settings_of_its_own_system() {
     let many = format!("{}\n", lines.join("\n")).repeat(40);
     let folder = Folder::with(&[("a.oar.jsonl", many.as_bytes()), ("oar.toml", config.as_bytes())]);
     for threads in ["1", "3"] {
-        let told = folder.oar(&["check", ".", "-o", "jsonl", "--each-alone", "--threads", threads]);
+        let told = folder.oar(&["check", ".", "-o", "jsonl", "--no-cross-record", "--threads", threads]);
         let counts = ["errors", "warnings", "notes"].map(|name| told.total(name));
         assert_eq!(counts, [80 + 40, 0, 40], "{threads} threads");
     }
     // A rule with findings of several levels is told with the highest one.
-    let junit = folder.oar(&["check", ".", "--each-alone", "-o", "junit"]).out;
+    let junit = folder.oar(&["check", ".", "--no-cross-record", "-o", "junit"]).out;
     assert!(
         junit.contains("<testcase name=\"moves_too_fast\" classname=\"a.oar.jsonl\">\n      <failure type=\"error\"")
     );
-    let text = folder.oar(&["check", ".", "--each-alone", "--most", "0"]).out;
+    let text = folder.oar(&["check", ".", "--no-cross-record", "--max-findings", "0"]).out;
     assert!(text.contains("\n120  ■ error    moves_too_fast\n"), "{text}");
 }
 
@@ -236,13 +236,16 @@ fn levels_are_told_in_every_form() {
         ("gitlab", ["\"severity\":\"minor\"", "\"severity\":\"info\""]),
         ("sarif", ["\"level\":\"warning\"", "\"level\":\"note\""]),
     ] {
-        let told = folder.oar(&["check", "in", "--each-alone", "-o", form]);
+        let told = folder.oar(&["check", "in", "--no-cross-record", "-o", form]);
         assert_eq!(told.code, Some(0), "{form}");
         let plain = told.out.replace(": ", ":");
         assert!(said.iter().all(|said| plain.contains(said)), "{form}: {}", told.out);
     }
     assert!(
-        folder.oar(&["check", "in", "--each-alone"]).out.contains("\n1 warning, 1 note in 2 of 3 records, 3 files\n")
+        folder
+            .oar(&["check", "in", "--no-cross-record"])
+            .out
+            .contains("\n1 warning, 1 note in 2 of 3 records, 3 files\n")
     );
 }
 
@@ -277,7 +280,7 @@ fn levels_of_rules_that_compare_records_can_be_changed() {
     };
     assert_eq!(told("", &[]), ["in/b.oar.json warning same_record_twice"]);
     assert_eq!(told("[levels]\nsame_record_twice = \"error\"\n", &[]), ["in/b.oar.json error same_record_twice"]);
-    assert_eq!(told("[levels]\nsame_record_twice = \"error\"\n", &["--each-alone"]), [""; 0]);
+    assert_eq!(told("[levels]\nsame_record_twice = \"error\"\n", &["--no-cross-record"]), [""; 0]);
     assert_eq!(told("[levels]\ncohort = \"off\"\n", &[]), [""; 0]);
     assert_eq!(
         told("[levels]\ncohort = \"off\"\n", &["--level", "cohort=note"]),
@@ -299,7 +302,7 @@ fn the_file_is_found_upward_from_the_folder_of_what_is_checked() {
         ("north/oar.toml", error),
     ]);
     let level = |paths: &[&str]| {
-        let told = folder.piped(&[&["check", "--each-alone", "-o", "jsonl"], paths].concat(), FAST.as_bytes());
+        let told = folder.piped(&[&["check", "--no-cross-record", "-o", "jsonl"], paths].concat(), FAST.as_bytes());
         let found: std::collections::BTreeSet<String> =
             levels(&told).iter().map(|line| line.split(' ').nth(1).unwrap().to_owned()).collect();
         found.into_iter().collect::<Vec<String>>().join(" ")

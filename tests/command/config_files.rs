@@ -26,7 +26,7 @@ fn folder(config: &str) -> Folder {
 /// A check of `site/in` from a folder of the given name.
 fn checked_in(folder: &Folder, here: &str, arguments: &[&str]) -> Told {
     let path = if here == "site" { "in" } else { "site/in" };
-    let mut command = folder.command(&[&["check", path, "--each-alone"], arguments].concat());
+    let mut command = folder.command(&[&["check", path, "--no-cross-record"], arguments].concat());
     let output = command.current_dir(folder.path().join(here)).output().unwrap();
     let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
     Told { code: output.status.code(), out: text(output.stdout), errors: text(output.stderr) }
@@ -139,7 +139,7 @@ fn a_file_outside_the_folder_is_never_written() {
         ("output = [\"text=\"]", "11: the file is not named after the ="),
         (
             "output = [\"txt\"]",
-            "11: no form is called txt; perhaps text is meant; there are text, brief, jsonl, sarif, junit, github, gitlab, overview, overview-json, overview-csv",
+            "11: unknown format txt (did you mean text?); there are text, brief, jsonl, sarif, junit, github, gitlab, overview, overview-json, overview-csv",
         ),
         ("output = \"text\"", "10: output is a list of forms, as in output = [\"text\", \"sarif=findings.sarif\"]"),
         ("output = [3]", "11: a form is text, in quotes"),

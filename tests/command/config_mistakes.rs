@@ -13,11 +13,11 @@ const MISTAKES: &[(&str, &str)] = &[
     ("edition = \"1\"", "11: edition is a whole number, as in edition = 1"),
     (
         "fail_lvel = \"note\"",
-        "1: nothing here is called fail_lvel; perhaps fail_level is meant; there are edition, fail_level, baseline, waivers, output, rule_pages, include, exclude, levels, limits, signals, profile",
+        "1: unknown key fail_lvel (did you mean fail_level?); there are edition, fail_level, baseline, waivers, output, rule_pages, include, exclude, levels, limits, signals, profile",
     ),
     (
         "fail_level = \"warnin\"",
-        "14: no level is called warnin; perhaps warning is meant; give error, warning, note, or one of them with \",partial\" after it",
+        "14: unknown level warnin (did you mean warning?); give error, warning, note, or one of them with \",partial\" after it",
     ),
     ("fail_level = \"off\"", "14: fail_level cannot be off; note, warning or error"),
     ("fail_level = 3", "14: fail_level is a word in quotes, as in fail_level = \"warning\""),
@@ -31,33 +31,27 @@ const MISTAKES: &[(&str, &str)] = &[
     ("tray_skipped = \"off\"", "1: tray_skipped stands under [levels]"),
     ("oldest_years = 95", "1: oldest_years stands under [limits]"),
     ("levels = 3", "10: levels is a table: write [levels] on a line and its entries below it"),
-    ("levels.moves_to_fast = \"off\"", "8: no rule or theme is called moves_to_fast; perhaps moves_too_fast is meant"),
-    ("levels.wearlog = \"off\"", "8: no rule or theme is called wearlog; perhaps wear_log is meant"),
-    ("levels.qqqq = \"off\"", "8: no rule or theme is called qqqq"),
-    ("levels.oldest_years = \"off\"", "8: no rule or theme is called oldest_years; it is a limit, which has a value"),
-    (
-        "levels.teeth = \"eror\"",
-        "16: no level is called eror; perhaps error is meant; there are error, warning, note, off",
-    ),
+    ("levels.moves_to_fast = \"off\"", "8: unknown rule or theme moves_to_fast (did you mean moves_too_fast?)"),
+    ("levels.wearlog = \"off\"", "8: unknown rule or theme wearlog (did you mean wear_log?)"),
+    ("levels.qqqq = \"off\"", "8: unknown rule or theme qqqq"),
+    ("levels.oldest_years = \"off\"", "8: unknown rule or theme oldest_years; it is a limit, so set its value"),
+    ("levels.teeth = \"eror\"", "16: unknown level eror (did you mean error?); there are error, warning, note, off"),
     ("levels.teeth = false", "16: teeth is a word in quotes, as in teeth = \"off\""),
     (
         "levels.not_json = \"off\"",
-        "8: not_json cannot be off, since what was not read would look right; it can be a note",
+        "8: not_json cannot be off, because an unread record would look valid; it can be a note",
     ),
     (
         "levels.file = \"off\"",
-        "8: file cannot be off as a whole, since not_utf8 has to run; turn rules of it off by their names",
+        "8: file cannot be off as a whole, because not_utf8 always runs; turn off its other rules by name",
     ),
-    ("limits.oldest_year = 95", "8: no limit is called oldest_year; perhaps oldest_years is meant"),
-    ("limits.qqqq = 95", "8: no limit is called qqqq"),
-    ("limits.tray_skipped = 95", "8: no limit is called tray_skipped; it is a rule, which has a level"),
-    (
-        "limits.tray_linear_um = 250",
-        "8: no limit is called tray_linear_um; tray_linear_mm is in mm; that would be 0.25 mm",
-    ),
+    ("limits.oldest_year = 95", "8: unknown limit oldest_year (did you mean oldest_years?)"),
+    ("limits.qqqq = 95", "8: unknown limit qqqq"),
+    ("limits.tray_skipped = 95", "8: unknown limit tray_skipped; it is a rule, so set its level"),
+    ("limits.tray_linear_um = 250", "8: unknown limit tray_linear_um; tray_linear_mm is in mm; that would be 0.25 mm"),
     (
         "limits.longest_tray_weeks = 8",
-        "8: no limit is called longest_tray_weeks; longest_tray_days is in days; that would be 56 days",
+        "8: unknown limit longest_tray_weeks; longest_tray_days is in days; that would be 56 days",
     ),
     (
         "limits.tray_linear_mm = \"250 um\"",
@@ -70,9 +64,9 @@ const MISTAKES: &[(&str, &str)] = &[
     ("limits.oldest_years = \"90 mm\"", "23: 90 mm is in another unit than the limit oldest_years, which is in years"),
     (
         "limits.oldest_years = \"90 yeers\"",
-        "23: no unit is called yeers; perhaps years is meant (the limit oldest_years is in years)",
+        "23: unknown unit yeers (did you mean years?); the limit oldest_years is in years",
     ),
-    ("limits.oldest_years = \"90 xyz\"", "23: no unit is called xyz; the limit oldest_years is in years"),
+    ("limits.oldest_years = \"90 xyz\"", "23: unknown unit xyz; the limit oldest_years is in years"),
     ("limits.oldest_years = \"old\"", "23: old is no number for the limit oldest_years"),
     ("limits.oldest_years = 0x5a", "23: oldest_years is a number, or a number with its unit in quotes"),
     ("limits.oldest_years = 90.5", "23: 90.5 is too fine for the limit oldest_years, which takes whole numbers"),
@@ -94,23 +88,20 @@ const MISTAKES: &[(&str, &str)] = &[
     ("limits.tray_linear_mm = -0.1", "25: -0.1 is outside 0.05 to 1 mm, what the limit tray_linear_mm can be set to"),
     ("profile = 3", "1: write each profile under a table of its own, as in [profile.\"quillmere-chart\".levels]"),
     ("profile.north = 3", "17: a profile is a table, as in [profile.\"north\".levels]"),
-    (
-        "profile.north.level.plan = \"off\"",
-        "15: nothing here is called level; perhaps levels is meant; there are levels, limits",
-    ),
-    ("profile.north.levels.plann = \"off\"", "22: no rule or theme is called plann; perhaps plan is meant"),
-    ("profile.\"\".levels.plan = \"off\"", "9: the name of the system is empty; * stands for any"),
+    ("profile.north.level.plan = \"off\"", "15: unknown key level (did you mean levels?); there are levels, limits"),
+    ("profile.north.levels.plann = \"off\"", "22: unknown rule or theme plann (did you mean plan?)"),
+    ("profile.\"\".levels.plan = \"off\"", "9: the name of the system is empty; * matches any"),
     (
         "profile.\"north wing\".levels.plan = \"off\"",
         "9: no system can be called north wing: its name has only A-Z a-z 0-9 . _ : - (and * for any text)",
     ),
     (
         "profile.north.levels.not_json = \"note\"",
-        "22: not_json is not for a profile, since it does not know what system wrote the record; set it for all records",
+        "22: not_json cannot be set in a profile, because it runs before the system is known; set it for all records",
     ),
     (
         "profile.north.levels.cohort = \"off\"",
-        "22: cohort is not for a profile, since it compares records, which several systems may have written; set it for all records",
+        "22: cohort cannot be set in a profile, because it compares records that several systems may have written; set it for all records",
     ),
     (
         "profile.north.levels.file = \"note\"",
@@ -118,7 +109,7 @@ const MISTAKES: &[(&str, &str)] = &[
     ),
     (
         "profile.north.limits.largest_record_kilobytes = 5",
-        "22: largest_record_kilobytes is not for a profile, since it does not know what system wrote the record; set it for all records",
+        "22: largest_record_kilobytes cannot be set in a profile, because it runs before the system is known; set it for all records",
     ),
     ("levels", "7: this is no TOML: key with no value, expected `=`"),
     ("fail_level = \"note\"\nfail_level = \"note\"", "1: this is no TOML: duplicate key fail_level"),
@@ -146,7 +137,7 @@ fn a_limit_takes_each_way_to_write_a_number_that_loses_nothing() {
         assert_eq!(told.errors, "", "{limit}");
     }
     let told = folder.oar(&["check", "a.oar.json", "--level", "=off"]);
-    assert!(told.errors.contains("the name of the rule or theme is missing"), "{}", told.errors);
+    assert!(told.errors.contains("give the name of a rule or theme"), "{}", told.errors);
 }
 
 #[test]
@@ -161,16 +152,16 @@ fn wrong_options_name_what_is_meant() {
     for (options, said) in [
         (
             ["--level", "moves_to_fast=off"],
-            "--level moves_to_fast=off: no rule or theme is called moves_to_fast; perhaps moves_too_fast is meant",
+            "--level moves_to_fast=off: unknown rule or theme moves_to_fast (did you mean moves_too_fast?)",
         ),
         (
             ["--level", "plan=of"],
-            "--level plan=of: no level is called of; perhaps off is meant; there are error, warning, note, off",
+            "--level plan=of: unknown level of (did you mean off?); there are error, warning, note, off",
         ),
         (["--level", "plan"], "--level plan: write it as NAME=LEVEL"),
         (
             ["--level", "cut_short=off"],
-            "--level cut_short=off: cut_short cannot be off, since what was not read would look right; it can be a note",
+            "--level cut_short=off: cut_short cannot be off, because an unread record would look valid; it can be a note",
         ),
         (["--edition", "0"], "--edition 0: there is no edition 0 of the rules; the only one is 1"),
         (["--edition", "new"], "--edition new: there is no edition new of the rules; the only one is 1"),

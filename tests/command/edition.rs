@@ -16,7 +16,7 @@ fn the_same_edition_changes_nothing() {
     let config = b"edition = 1\n[levels]\nworn_backwards = \"note\"\n";
     let folder =
         Folder::with(&[("a.oar.json", BACKWARDS.as_bytes()), ("b.oar.json", BASE.as_bytes()), ("oar.toml", config)]);
-    let told = folder.oar(&["edition", ".", "--each-alone"]);
+    let told = folder.oar(&["edition", ".", "--no-cross-record"]);
     let shown = "edition 1 compared with itself\n0 new, 0 gone, 0 changed: 1 finding instead of 1 in 2 records\n";
     assert_eq!((told.code, told.out.as_str(), told.errors.as_str()), (Some(0), shown, ""));
 }
@@ -29,6 +29,6 @@ fn what_cannot_be_read_or_compared_gives_2() {
     assert!(told.out.ends_with("0 findings instead of 0 in 1 record\n"), "{}", told.out);
     let told = folder.oar(&["edition", "-"]);
     assert_eq!(told.errors, "error: standard input cannot be read twice: write it to a file and name that\n");
-    let told = folder.oar(&["edition", ".", "--to", "4"]);
-    assert_eq!(told.errors, "error: --to 4: there is no edition 4 of the rules; the only one is 1\n");
+    let told = folder.oar(&["edition", ".", "--compare-with", "4"]);
+    assert_eq!(told.errors, "error: --compare-with 4: there is no edition 4 of the rules; the only one is 1\n");
 }

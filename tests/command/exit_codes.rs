@@ -46,7 +46,8 @@ fn a_finding_gives_1_from_the_fail_level_on() {
 #[test]
 fn a_path_that_is_not_there_gives_2_and_the_rest_is_checked() {
     let folder = Folder::with(&[("a.oar.json", BASE.as_bytes()), ("b.oar.json", BACKWARDS.as_bytes())]);
-    let told = folder.oar(&["check", "a.oar.json", "nowhere.oar.json", "b.oar.json", "-o", "jsonl", "--each-alone"]);
+    let told =
+        folder.oar(&["check", "a.oar.json", "nowhere.oar.json", "b.oar.json", "-o", "jsonl", "--no-cross-record"]);
     assert_eq!(told.code, Some(2), "{told:?}");
     assert_eq!(told.errors, "error: nowhere.oar.json: there is no such file or folder\n");
     assert_eq!(told.lines("unreadable")[0]["file"], "nowhere.oar.json");
@@ -120,7 +121,7 @@ fn a_pipe_that_is_closed_early_gives_2_and_no_noise() {
     let many = [wrong(), "\n".to_owned()].concat().repeat(3000);
     let folder = Folder::with(&[("many.oar.jsonl", many.as_bytes())]);
     for threads in ["1", "2"] {
-        let mut child = folder.command(&["check", ".", "--every", "--threads", threads]).spawn().unwrap();
+        let mut child = folder.command(&["check", ".", "--no-fold", "--threads", threads]).spawn().unwrap();
         let mut first = String::new();
         BufReader::with_capacity(64, child.stdout.take().unwrap()).read_line(&mut first).unwrap();
         let mut errors = String::new();
@@ -134,7 +135,8 @@ fn a_pipe_that_is_closed_early_gives_2_and_no_noise() {
 fn a_pipe_that_is_closed_early_leaves_the_other_outputs_whole() {
     let many = [wrong(), "\n".to_owned()].concat().repeat(1000);
     let folder = Folder::with(&[("many.oar.jsonl", many.as_bytes())]);
-    let arguments = ["check", "many.oar.jsonl", "--each-alone", "--most", "all", "-o", "text", "-o", "brief=findings"];
+    let arguments =
+        ["check", "many.oar.jsonl", "--no-cross-record", "--max-findings", "all", "-o", "text", "-o", "brief=findings"];
     let mut child = folder.command(&arguments).spawn().unwrap();
     drop(child.stdout.take());
     assert_eq!(child.wait().unwrap().code(), Some(2), "what was on standard output is lost");

@@ -25,9 +25,9 @@ fn no_command_needs_the_threads_that_it_asks_for() {
         "check a.oar.jsonl --threads 16 -o jsonl=out",
         "review a.oar.jsonl --threads 16 -o jsonl",
         "review a.oar.jsonl --cohort a.oar.jsonl --threads 16",
-        "realism a.oar.jsonl --threads 16 --least 1",
+        "realism a.oar.jsonl --threads 16 --min-count 1",
         "edition a.oar.jsonl --threads 16",
-        "generate --patients 100 --threads 16 --to -",
+        "generate --patients 100 --threads 16 --output -",
     ] {
         let all = limited(&folder, arguments, "true");
         assert!(matches!(all.0, Some(0 | 1)), "{arguments}: {all:?}");

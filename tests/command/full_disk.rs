@@ -19,7 +19,7 @@ fn a_full_disk_is_told_and_leaves_nothing_under_the_other_names() {
         let folder = Folder::with(&[]);
         std::os::unix::fs::symlink("/dev/full", folder.path().join(full)).unwrap();
         let to = if full.contains(".zst") { full } else { "a.oar.jsonl" };
-        let told = folder.oar(&["generate", "--patients", "40", "--to", to, "--key", "k.jsonl"]);
+        let told = folder.oar(&["generate", "--patients", "40", "--output", to, "--key", "k.jsonl"]);
         assert_eq!(told.code, Some(2), "{full}");
         assert_eq!(told.errors, format!("error: {full} cannot be written: the disk is full\n"));
         assert_eq!(names(&folder), [full]);
@@ -31,7 +31,7 @@ fn a_full_disk_is_told_and_leaves_nothing_under_the_other_names() {
 fn a_full_disk_behind_standard_output_is_told() {
     let full = || Stdio::from(OpenOptions::new().write(true).open("/dev/full").unwrap());
     let output =
-        Folder::with(&[]).command(&["generate", "--patients", "40", "--to", "-"]).stdout(full()).output().unwrap();
+        Folder::with(&[]).command(&["generate", "--patients", "40", "--output", "-"]).stdout(full()).output().unwrap();
     let errors = String::from_utf8(output.stderr).unwrap();
     assert_eq!(output.status.code(), Some(2));
     assert_eq!(errors, "error: standard output cannot be written: the disk is full\n");
@@ -61,7 +61,7 @@ fn no_text_is_lost_with_0() {
 fn a_file_that_may_not_grow_further_is_told_and_taken_away() {
     let folder = Folder::with(&[]);
     let command = format!(
-        "trap '' XFSZ; ulimit -f 200; exec {} generate --patients 40 --to a.oar.jsonl",
+        "trap '' XFSZ; ulimit -f 200; exec {} generate --patients 40 --output a.oar.jsonl",
         env!("CARGO_BIN_EXE_oar")
     );
     let output = Command::new("sh").args(["-c", &command]).current_dir(folder.path()).output().unwrap();
@@ -75,10 +75,10 @@ fn a_file_that_may_not_grow_further_is_told_and_taken_away() {
 fn a_folder_keeps_whole_records_and_a_run_after_says_that_one_was_interrupted() {
     let left = "c/.oar-0aB1cD2eF3gH.partial";
     let folder = Folder::with(&[("c/QM-0000000.oar.json", b"{}"), (left, b"{")]);
-    let told = folder.oar(&["generate", "--patients", "2", "--to", "c/"]);
+    let told = folder.oar(&["generate", "--patients", "2", "--output", "c/"]);
     assert_eq!(told.code, Some(2));
     assert!(told.errors.contains("c/ is not empty: a run was interrupted in it\n  help: "), "{}", told.errors);
-    let told = folder.oar(&["generate", "--patients", "2", "--to", "c/", "--overwrite"]);
+    let told = folder.oar(&["generate", "--patients", "2", "--output", "c/", "--overwrite"]);
     assert_eq!(told.code, Some(0));
     let said = "was left behind by an interrupted run and may hold patients' data\n  help: delete it\n";
     assert_eq!(told.errors, format!("note: {left} {said}"));

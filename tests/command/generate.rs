@@ -20,54 +20,54 @@ fn made(folder: &Folder, arguments: &[&str]) -> Told {
 
 #[test]
 fn what_cannot_be_is_refused_with_the_way_out() {
-    refused(&[], "give --to FILE.oar.jsonl");
-    refused(&["--recipe", "genral", "--to", "-"], "perhaps general is meant");
-    refused(&["--set", "wear.day_sgma=0.3", "--to", "-"], "perhaps wear.day_sigma is meant");
-    refused(&["--set", "wear.day_sigma=9", "--to", "-"], "9 is outside 0.05 to 1.5");
-    refused(&["--to", "cohort.csv"], "neither a folder nor ends in");
-    refused(&["--to", "there.oar.jsonl"], "already there\n  help: give another name, or --overwrite");
-    refused(&["--to", "nowhere/cohort.oar.jsonl"], "its folder is not there");
-    refused(&["--to", "-", "--range", "5..5"], "write it as 100..200");
-    refused(&["--to", "-", "--shard", "5/4"], "write the second of four as 2/4");
+    refused(&[], "give --output FILE.oar.jsonl");
+    refused(&["--recipe", "genral", "--output", "-"], "did you mean general?");
+    refused(&["--set", "wear.day_sgma=0.3", "--output", "-"], "did you mean wear.day_sigma?");
+    refused(&["--set", "wear.day_sigma=9", "--output", "-"], "9 is outside 0.05 to 1.5");
+    refused(&["--output", "cohort.csv"], "neither a folder nor ends in");
+    refused(&["--output", "there.oar.jsonl"], "already there\n  help: give another name, or --overwrite");
+    refused(&["--output", "nowhere/cohort.oar.jsonl"], "its folder is not there");
+    refused(&["--output", "-", "--range", "5..5"], "write it as 100..200");
+    refused(&["--output", "-", "--shard", "5/4"], "write the second of four as 2/4");
     refused(
-        &["--to", "-", "--fault", "not_a_tooht"],
-        "no rule or theme is called not_a_tooht; perhaps not_a_tooth is meant",
+        &["--output", "-", "--fault", "not_a_tooht"],
+        "unknown rule or theme not_a_tooht (did you mean not_a_tooth?)",
     );
-    refused(&["--to", "-", "--fault", "bad_id,shap"], "no rule or theme is called shap; perhaps shape is meant");
-    refused(&["--to", "-", "--faults", "10"], "give a share of the records from 0 to 1; a tenth of them is 0.1");
-    refused(&["--to", "-", "--as-of", "2034-02-30"], "is no day");
-    refused(&["--to", "-", "--as-of", "1500-01-01"], "no day of the years 1900 to 2199");
-    refused(&["--to", "-", "--patients", "1e3"], "give a whole number from 1 on");
-    refused(&["--to", "-", "--patients", "-3"], "give a whole number from 1 on");
-    refused(&["--to", "-", "--faults", "10%"], "a tenth of them is 0.1");
-    refused(&["--to", "-", "--recipe", "nope.toml"], "nope.toml: there is no such file");
-    refused(&["--to", "a.oar.jsonl", "--key", "-"], "the key goes to a file: give its name");
-    refused(&["--to", "a.oar.jsonl", "--key", "./a.oar.jsonl"], "takes the records: give the key another file");
-    refused(&["--to", "a.oar.jsonl", "--key", "a.card.md"], "takes the dataset card: give the key another file");
-    refused(&["--to", "-", "--as-of", "2030-01-01"], "is not after 2031-01-06");
+    refused(&["--output", "-", "--fault", "bad_id,shap"], "unknown rule or theme shap (did you mean shape?)");
+    refused(&["--output", "-", "--faults", "10"], "give a share of the records from 0 to 1; a tenth of them is 0.1");
+    refused(&["--output", "-", "--as-of", "2034-02-30"], "is no day");
+    refused(&["--output", "-", "--as-of", "1500-01-01"], "no day of the years 1900 to 2199");
+    refused(&["--output", "-", "--patients", "1e3"], "give a whole number from 1 on");
+    refused(&["--output", "-", "--patients", "-3"], "give a whole number from 1 on");
+    refused(&["--output", "-", "--faults", "10%"], "a tenth of them is 0.1");
+    refused(&["--output", "-", "--recipe", "nope.toml"], "nope.toml: there is no such file");
+    refused(&["--output", "a.oar.jsonl", "--key", "-"], "the key goes to a file: give its name");
+    refused(&["--output", "a.oar.jsonl", "--key", "./a.oar.jsonl"], "takes the records: give the key another file");
+    refused(&["--output", "a.oar.jsonl", "--key", "a.card.md"], "takes the dataset card: give the key another file");
+    refused(&["--output", "-", "--as-of", "2030-01-01"], "is not after 2031-01-06");
 }
 
 #[test]
 fn a_cohort_is_the_same_in_a_file_packed_apart_and_in_parts() {
     let folder = Folder::with(&[]);
     let make = |rest: &[&str]| made(&folder, &[&["--patients", "20", "--seed", "9"], rest].concat()).out;
-    let whole = make(&["--to", "-"]);
+    let whole = make(&["--output", "-"]);
     assert_eq!(whole.lines().count(), 20);
-    let told = make(&["--to", "cohort.oar.jsonl", "--key", "key.jsonl", "--threads", "3"]);
+    let told = make(&["--output", "cohort.oar.jsonl", "--key", "key.jsonl", "--threads", "3"]);
     let card = "dataset card: cohort.card.json, cohort.card.md\n";
     assert_eq!(told, format!("20 records of 20 patients: cohort.oar.jsonl\nanswer key: key.jsonl\n{card}"));
     assert_eq!(folder.read("cohort.oar.jsonl"), whole);
     assert_eq!(folder.read("key.jsonl").lines().count(), 20);
-    let parts: String = ["1/3", "2/3", "3/3"].iter().map(|part| make(&["--to", "-", "--shard", part])).collect();
+    let parts: String = ["1/3", "2/3", "3/3"].iter().map(|part| make(&["--output", "-", "--shard", part])).collect();
     assert_eq!(parts, whole);
-    let ranges = make(&["--to", "-", "--range", "0..7"]) + &make(&["--to", "-", "--range", "7..20"]);
+    let ranges = make(&["--output", "-", "--range", "0..7"]) + &make(&["--output", "-", "--range", "7..20"]);
     assert_eq!(ranges, whole);
-    assert_eq!(make(&["--to", "-", "--only", "11"]).trim_end(), whole.lines().nth(11).unwrap());
-    make(&["--to", "apart/"]);
+    assert_eq!(make(&["--output", "-", "--number", "11"]).trim_end(), whole.lines().nth(11).unwrap());
+    make(&["--output", "apart/"]);
     let apart: String = (0..20).map(|index| folder.read(&format!("apart/QM-{index:07}.oar.json"))).collect();
     assert_eq!(apart, whole);
-    make(&["--to", "cohort.oar.jsonl.gz", "--no-card"]);
-    make(&["--to", "cohort.oar.jsonl.zst", "--no-card"]);
+    make(&["--output", "cohort.oar.jsonl.gz", "--no-card"]);
+    make(&["--output", "cohort.oar.jsonl.zst", "--no-card"]);
     let told = folder.oar(&["check", "cohort.oar.jsonl.gz", "cohort.oar.jsonl.zst", "apart", "--output", "jsonl"]);
     assert_eq!((told.code, told.total("records")), (Some(0), 60), "{}", told.errors);
 }
@@ -76,16 +76,16 @@ fn a_cohort_is_the_same_in_a_file_packed_apart_and_in_parts() {
 fn faults_are_the_same_in_parts_and_the_key_tells_them() {
     let folder = Folder::with(&[]);
     let make = |rest: &[&str]| made(&folder, &[&["--patients", "24", "--seed", "9"], rest].concat()).out;
-    let whole = make(&["--faults", "0.5", "--to", "-", "--key", "key.jsonl", "--threads", "3"]);
+    let whole = make(&["--faults", "0.5", "--output", "-", "--key", "key.jsonl", "--threads", "3"]);
     let parts: String =
-        ["1/3", "2/3", "3/3"].iter().map(|part| make(&["--faults", "0.5", "--to", "-", "--shard", part])).collect();
+        ["1/3", "2/3", "3/3"].iter().map(|part| make(&["--faults", "0.5", "--output", "-", "--shard", part])).collect();
     assert_eq!(parts, whole);
     let told = folder.read("key.jsonl").lines().filter(|line| line.contains("\"faults\":[{\"rule\":")).count();
     assert!((6..=18).contains(&told), "{told} of 24 have faults");
-    make(&["--to", "again/", "--fault", "record_exported_again"]);
+    make(&["--output", "again/", "--fault", "record_exported_again"]);
     assert!(folder.path().join("again/QM-0000023-2.oar.json").exists());
-    make(&["--to", "shape.oar.jsonl", "--fault", "not_a_tooth,bad_id"]);
-    let told = folder.oar(&["check", "shape.oar.jsonl", "--every", "--output", "brief"]);
+    make(&["--output", "shape.oar.jsonl", "--fault", "not_a_tooth,bad_id"]);
+    let told = folder.oar(&["check", "shape.oar.jsonl", "--no-fold", "--output", "brief"]);
     let errors: Vec<&str> = told.out.lines().filter(|line| line.contains(": error ")).collect();
     assert_eq!((told.code, errors.len()), (Some(1), 24), "{}", told.out);
     assert!(errors.iter().all(|line| line.contains(" not_a_tooth ") || line.contains(" bad_id ")), "{}", told.out);
@@ -104,7 +104,7 @@ fn lists_name_recipes_and_values_with_their_sources() {
 #[test]
 fn an_export_at_a_day_ends_with_that_day() {
     let folder = Folder::with(&[]);
-    let told = made(&folder, &["--patients", "3", "--as-of", "2031-12-31", "--to", "-"]);
+    let told = made(&folder, &["--patients", "3", "--as-of", "2031-12-31", "--output", "-"]);
     assert!(
         told.out.lines().all(|line| line.contains("\"exported_at\":\"2031-12-31T18:00:00+01:00\"")),
         "{}",
@@ -115,7 +115,7 @@ fn an_export_at_a_day_ends_with_that_day() {
 #[test]
 fn an_interrupted_run_leaves_no_file_under_the_name_and_says_so_next_time() {
     let folder = Folder::with(&[]);
-    let run = ["generate", "--patients", "100000000", "--to", "cohort.oar.jsonl", "--threads", "1"];
+    let run = ["generate", "--patients", "100000000", "--output", "cohort.oar.jsonl", "--threads", "1"];
     let mut child = folder.command(&run).stdout(Stdio::null()).spawn().unwrap();
     let partial = || {
         let names = fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().path());
@@ -130,7 +130,7 @@ fn an_interrupted_run_leaves_no_file_under_the_name_and_says_so_next_time() {
     child.wait().unwrap();
     let left = partial();
     assert!(left.len() == 1 && !folder.path().join("cohort.oar.jsonl").exists());
-    let told = folder.oar(&["generate", "--patients", "2", "--to", "cohort.oar.jsonl"]);
+    let told = folder.oar(&["generate", "--patients", "2", "--output", "cohort.oar.jsonl"]);
     assert_eq!(told.code, Some(0));
     let name = left[0].file_name().unwrap().to_str().unwrap();
     let said = "was left behind by an interrupted run and may hold patients' data\n  help: delete it\n";
@@ -142,12 +142,12 @@ fn an_interrupted_run_leaves_no_file_under_the_name_and_says_so_next_time() {
 #[test]
 fn patients_beyond_the_number_of_patients_are_refused() {
     let folder = Folder::with(&[]);
-    let made = |more: &[&str]| folder.oar(&[&["generate", "--recipe", "general", "--to", "-"], more].concat());
+    let made = |more: &[&str]| folder.oar(&[&["generate", "--recipe", "general", "--output", "-"], more].concat());
     for (more, said) in [
         (["--patients", "5", "--range", "3..9"], "--range 3..9: there are 5 patients, numbered 0 to 4"),
         (["--patients", "5", "--range", "7..9"], "--range 7..9: there are 5 patients, numbered 0 to 4"),
-        (["--patients", "5", "--only", "5"], "--only 5: there are 5 patients, numbered 0 to 4"),
-        (["--patients", "1", "--only", "2"], "--only 2: there is 1 patient, numbered 0"),
+        (["--patients", "5", "--number", "5"], "--number 5: there are 5 patients, numbered 0 to 4"),
+        (["--patients", "1", "--number", "2"], "--number 2: there is 1 patient, numbered 0"),
     ] {
         let told = made(&more);
         assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{more:?}");
@@ -155,7 +155,7 @@ fn patients_beyond_the_number_of_patients_are_refused() {
     }
     // Without --patients there is no last one.
     let free = ["--seed", "1", "--range", "105..106"];
-    for more in [["--patients", "5", "--range", "3..5"], ["--patients", "5", "--only", "4"], free] {
+    for more in [["--patients", "5", "--range", "3..5"], ["--patients", "5", "--number", "4"], free] {
         let told = made(&more);
         assert!(told.code == Some(0) && !told.out.is_empty(), "{more:?}: {told:?}");
     }

@@ -68,7 +68,7 @@ fn a_misspelt_name_gives_2_and_the_name_that_is_meant() {
     for (name, meant) in [("cut_shrt", "cut_short"), ("wear_lgo", "wear_log")] {
         let told = oar(&["explain", name]);
         assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{name}");
-        assert!(told.errors.contains(&format!("perhaps {meant} is meant")), "{}", told.errors);
+        assert!(told.errors.contains(&format!("did you mean {meant}?")), "{}", told.errors);
     }
     let told = oar(&["explain", "qqqq"]);
     assert!(told.code == Some(2) && !told.errors.contains("perhaps"), "{told:?}");

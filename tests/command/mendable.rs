@@ -26,7 +26,7 @@ fn totals(told: &Told) -> &str {
 
 /// Checks a folder, repairs it, and checks again: what was counted as mendable is what is gone.
 fn is_true_of(folder: &Folder, threads: &str) -> u64 {
-    let check = ["check", ".", "-o", "jsonl", "--each-alone", "--threads", threads];
+    let check = ["check", ".", "-o", "jsonl", "--no-cross-record", "--threads", threads];
     let before = folder.oar(&check);
     folder.oar(&["repair", "--write", "."]);
     let after = folder.oar(&check);
@@ -73,12 +73,12 @@ fn the_line_of_totals_and_the_forms_for_programs_say_how_many() {
     let some = Folder::with(&[("a.oar.json", half_mendable().as_bytes()), ("b.oar.json", quoted().as_bytes())]);
     let said = "3 errors in 2 of 2 records, 2 files; oar repair can mend 2 of them; 1 record checked in part, 3 rules not applied";
     for form in ["text", "overview"] {
-        assert_eq!(totals(&some.oar(&["check", ".", "--each-alone", "-o", form])), said);
+        assert_eq!(totals(&some.oar(&["check", ".", "--no-cross-record", "-o", form])), said);
     }
     let all = Folder::with(&[("a.oar.json", quoted().as_bytes()), ("b.oar.json", quoted().as_bytes())]);
-    let told = all.oar(&["check", ".", "--each-alone"]);
+    let told = all.oar(&["check", ".", "--no-cross-record"]);
     assert_eq!(totals(&told), "2 errors in 2 of 2 records, 2 files; oar repair can mend all of them");
-    let overview = some.oar(&["check", ".", "--each-alone", "-o", "overview-json"]).out;
+    let overview = some.oar(&["check", ".", "--no-cross-record", "-o", "overview-json"]).out;
     assert_eq!(serde_json::from_str::<serde_json::Value>(&overview).unwrap()["mendable"], 2);
     let none = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes())]);
     assert_eq!(totals(&none.oar(&["check", "."])), "1 error in 1 record, 1 file");
@@ -93,7 +93,7 @@ fn what_is_accepted_is_not_among_them() {
         ("b.oar.json", quoted().as_bytes()),
         ("oar-waivers.toml", waiver.as_bytes()),
     ]);
-    let told = folder.oar(&["check", ".", "--each-alone"]);
+    let told = folder.oar(&["check", ".", "--no-cross-record"]);
     assert_eq!(
         totals(&told),
         "2 errors in 2 of 2 records, 2 files; oar repair can mend 1 of them; 1 record checked in part, 3 rules not applied; 1 waived"
@@ -115,7 +115,7 @@ fn a_file_that_a_repair_refuses_has_none() {
         ("waivers.toml", waiver.as_bytes()),
     ]);
     for waivers in [["--no-waivers"].as_slice(), &["--waivers", "waivers.toml"]] {
-        let told = folder.oar(&[["check", ".", "-o", "jsonl", "--each-alone"].as_slice(), waivers].concat());
+        let told = folder.oar(&[["check", ".", "-o", "jsonl", "--no-cross-record"].as_slice(), waivers].concat());
         assert!(findings(&told) > 10, "{told:?}");
         assert_eq!(told.total("mendable"), 2);
     }
@@ -150,7 +150,7 @@ fn what_is_left_after_a_repair_weighs_as_the_settings_say() {
     assert_eq!(told.code, Some(1));
     assert_eq!(folder.oar(&["repair", ".", "--fail-level", "error"]).code, Some(0));
     assert_eq!(folder.oar(&["repair", ".", "--level", "worn_trays=off"]).code, Some(0));
-    let clash = folder.oar(&["repair", "a.oar.json", "--to", "oar.toml"]);
+    let clash = folder.oar(&["repair", "a.oar.json", "--output", "oar.toml"]);
     assert_eq!(
         (clash.code, clash.errors.as_str()),
         (Some(2), "error: oar.toml holds the settings: write records to another file\n")

@@ -93,21 +93,21 @@ const WITH_A_FILE: [&str; 27] = [
     "edition",
     "explain",
     "generate --patients 1 --recipe",
-    "generate --patients 1 --to",
-    "generate --patients 1 --to new.oar.jsonl --key",
-    "generate --patients 1 --to x.oar.jsonl --card",
+    "generate --patients 1 --output",
+    "generate --patients 1 --output new.oar.jsonl --key",
+    "generate --patients 1 --output x.oar.jsonl --card",
     "kit --score b.oar.json",
     "kit b.oar.json --score",
     "realism",
     "repair",
     "repair --layout",
-    "repair b.oar.json --to",
+    "repair b.oar.json --output",
     "review",
     "review -o letter",
     "review b.oar.json -o letter --letter-text",
     "schema",
     "shrink --rule worn_backwards",
-    "shrink b.oar.json --rule worn_backwards --to",
+    "shrink b.oar.json --rule worn_backwards --output",
 ];
 
 const FORMS: [(&str, &[&str]); 2] = [
@@ -137,7 +137,7 @@ fn runs(start: &[u8]) -> Vec<Vec<OsString>> {
         ("check b.oar.json --config", of(".toml")),
         ("check b.oar.json --waivers", of(".toml")),
         ("review b.oar.json -o letter --letter-text", of(".txt")),
-        ("generate --to - --recipe", of(".toml")),
+        ("generate --output - --recipe", of(".toml")),
         ("kit", of(".d")),
         ("kit", of(".new")),
         ("repair --write", of("2.oar.json")),
@@ -211,7 +211,7 @@ fn patch_takes_a_diff_of_a_file_with_any_name() {
         fs::write(folder.path().join("diff"), &diff).unwrap();
         let patched = Command::new("patch").args(["-p0", "-i", "diff"]).current_dir(folder.path()).output().unwrap();
         assert!(patched.status.success(), "{name:?}: {patched:?} {}", String::from_utf8_lossy(&diff));
-        let to = run(&folder, &[OsStr::new("repair"), OsStr::new("--to"), OsStr::new("-"), &path]);
+        let to = run(&folder, &[OsStr::new("repair"), OsStr::new("--output"), OsStr::new("-"), &path]);
         assert_eq!(to.stdout, fs::read(folder.path().join(&path)).unwrap());
     }
 }

@@ -12,24 +12,24 @@ fn with(options: &[&str]) -> (Option<i32>, String) {
 #[test]
 fn wrong_options_give_2_and_say_what_is_wrong() {
     let limits = [
-        ("largest_record_kilobyte=3", "perhaps largest_record_kilobytes is meant"),
-        ("largest=3", "perhaps largest_record_kilobytes is meant"),
-        ("colour=3", "no limit is called colour"),
+        ("largest_record_kilobyte=3", "did you mean largest_record_kilobytes?"),
+        ("largest=3", "did you mean largest_record_kilobytes?"),
+        ("colour=3", "unknown limit colour"),
         ("largest_record_kilobytes=many", "many is no number"),
         ("largest_record_kilobytes=0", "0 is outside 1 to 4000000"),
         ("largest_record_kilobytes=99999999999999999999", "is outside 1 to 4000000 KiB"),
         ("largest_record_kilobytes", "write it as NAME=VALUE"),
     ];
     let others = [
-        (["--output", "txt"], "perhaps text is meant"),
+        (["--output", "txt"], "did you mean text?"),
         (["--output", "xml"], "there are text, brief, jsonl"),
         (["--output", "text="], "name a file after the ="),
         (["--output", "text=nowhere/a"], "nowhere/a cannot be written: its folder is not there"),
         (["--output", "text=."], ". cannot be written: it is a folder"),
         (["--output", "text=a.oar.json"], "a.oar.json is to be checked: write findings to another file"),
         (["--output", "text=./../././a.oar.json/../a.oar.json"], "cannot be written"),
-        (["--most", "some"], "give a whole number, or all"),
-        (["--most", "-1"], "give a whole number, or all"),
+        (["--max-findings", "some"], "give a whole number, or all"),
+        (["--max-findings", "-1"], "give a whole number, or all"),
         (["--threads", "0"], "give a number from 1 to 1024"),
         (["--threads", "1025"], "give a number from 1 to 1024"),
         (["--fail-level", "fatal"], "error, warning, note"),
@@ -81,29 +81,30 @@ fn most_changes_neither_the_totals_nor_the_exit_code() {
     let many = [wrong(), "\n".to_owned()].concat().repeat(150);
     let folder = Folder::with(&[("many.oar.jsonl", many.as_bytes())]);
     for (most, shown) in [("0", 0), ("1", 1), ("100", 100), ("149", 149), ("150", 150), ("151", 150), ("all", 150)] {
-        let text = folder.oar(&["check", ".", "--each-alone", "--every", "--most", most]);
-        assert_eq!(text.code, Some(1), "--most {most}");
-        assert_eq!(text.out.lines().filter(|line| line.starts_with('■')).count(), shown, "--most {most}");
+        let text = folder.oar(&["check", ".", "--no-cross-record", "--no-fold", "--max-findings", most]);
+        assert_eq!(text.code, Some(1), "--max-findings {most}");
+        assert_eq!(text.out.lines().filter(|line| line.starts_with('■')).count(), shown, "--max-findings {most}");
         assert!(text.out.contains("150 errors in 150 of 150 records, 1 file"), "{}", text.out);
-        let brief = folder.oar(&["check", ".", "--each-alone", "--every", "--most", most, "-o", "brief"]);
-        assert_eq!(brief.out.lines().filter(|line| line.contains(": error ")).count(), shown, "--most {most}");
-        let jsonl = folder.oar(&["check", ".", "--each-alone", "--most", most, "-o", "jsonl"]);
-        assert_eq!(jsonl.findings().len(), 150, "--most {most}");
+        let brief =
+            folder.oar(&["check", ".", "--no-cross-record", "--no-fold", "--max-findings", most, "-o", "brief"]);
+        assert_eq!(brief.out.lines().filter(|line| line.contains(": error ")).count(), shown, "--max-findings {most}");
+        let jsonl = folder.oar(&["check", ".", "--no-cross-record", "--max-findings", most, "-o", "jsonl"]);
+        assert_eq!(jsonl.findings().len(), 150, "--max-findings {most}");
     }
     assert_eq!(
-        folder.oar(&["check", ".", "--each-alone"]).out,
-        folder.oar(&["check", ".", "--each-alone", "--most", "100"]).out
+        folder.oar(&["check", ".", "--no-cross-record"]).out,
+        folder.oar(&["check", ".", "--no-cross-record", "--max-findings", "100"]).out
     );
     assert_eq!(
-        folder.oar(&["check", ".", "--each-alone", "--every"]).out,
-        folder.oar(&["check", ".", "--each-alone", "--every", "--most", "all"]).out
+        folder.oar(&["check", ".", "--no-cross-record", "--no-fold"]).out,
+        folder.oar(&["check", ".", "--no-cross-record", "--no-fold", "--max-findings", "all"]).out
     );
-    let none = folder.oar(&["check", ".", "--each-alone", "--most", "0"]);
+    let none = folder.oar(&["check", ".", "--no-cross-record", "--max-findings", "0"]);
     assert_eq!(
         none.out,
         "150 findings not shown\n\n150 errors in 150 of 150 records, 1 file\nwhy, and examples: oar explain worn_backwards\n"
     );
-    let none = folder.oar(&["check", ".", "--each-alone", "--most", "0", "-o", "brief"]);
+    let none = folder.oar(&["check", ".", "--no-cross-record", "--max-findings", "0", "-o", "brief"]);
     assert_eq!(none.out, "150 errors in 150 of 150 records, 1 file\n");
 }
 
@@ -115,7 +116,7 @@ fn repeats_are_folded_on_the_screen_and_all_is_in_a_file() {
     let told = folder.oar(&["check", ".", "-o", "text", "-o", "brief=all"]);
     assert_eq!((shown(&told.out), shown(&folder.read("all"))), (3, 150), "{}", told.out);
     assert!(told.out.contains("… and 147 more worn_backwards at /worn/*/to\n"), "{}", told.out);
-    folder.oar(&["check", ".", "--most", "2", "-o", "brief=few"]);
+    folder.oar(&["check", ".", "--max-findings", "2", "-o", "brief=few"]);
     assert_eq!(shown(&folder.read("few")), 2);
 }
 
@@ -123,7 +124,7 @@ fn repeats_are_folded_on_the_screen_and_all_is_in_a_file() {
 fn a_name_that_an_exporter_always_writes_is_shown_once_for_each_place() {
     let record = BASE.replace("\"minutes\":", "\"Minutes\":").replace("\"removals\":", "\"Removals\":");
     let folder = Folder::with(&[("a.oar.json", record.as_bytes())]);
-    let all = folder.oar(&["check", ".", "--every", "-o", "brief"]).out.matches("error unknown_field").count();
+    let all = folder.oar(&["check", ".", "--no-fold", "-o", "brief"]).out.matches("error unknown_field").count();
     let told = folder.oar(&["check", ".", "-o", "brief"]);
     assert!(all > 10, "{all}");
     assert_eq!(told.out.matches("error unknown_field").count(), 2, "{}", told.out);

@@ -21,7 +21,7 @@ fn folder() -> Folder {
 
 #[test]
 fn people_see_counts_and_shares_in_80_columns() {
-    let told = folder().oar(&["check", ".", "--each-alone", "-o", "overview"]);
+    let told = folder().oar(&["check", ".", "--no-cross-record", "-o", "overview"]);
     assert_eq!(told.code, Some(1));
     let expected = "\
 by rule                                          records    share  findings
@@ -45,13 +45,13 @@ quillmere-chart                                        1   33.3 %         1
 fn programs_get_the_same_counts() {
     let folder = folder();
     let told: Value =
-        serde_json::from_str(&folder.oar(&["check", ".", "--each-alone", "-o", "overview-json"]).out).unwrap();
+        serde_json::from_str(&folder.oar(&["check", ".", "--no-cross-record", "-o", "overview-json"]).out).unwrap();
     assert_eq!([&told["records"], &told["records_with_findings"], &told["files"]], [&json!(4), &json!(2), &json!(3)]);
     let rule = json!({"name": "worn_backwards", "level": "error", "records": 4, "records_with_findings": 2, "share": 0.5,
         "errors": 3, "warnings": 0, "notes": 0});
     assert_eq!(told["by_rule"], json!([rule]));
     assert_eq!(told["by_system"][1]["share"], 0.333);
-    let csv = folder.oar(&["check", ".", "--each-alone", "-o", "overview-csv"]).out;
+    let csv = folder.oar(&["check", ".", "--no-cross-record", "-o", "overview-csv"]).out;
     let expected = "by,name,level,records,records_with_findings,share,errors,warnings,notes\r
 rule,worn_backwards,error,4,2,0.5,3,0,0\r
 file,b.oar.json,,1,1,1,2,0,0\r
@@ -74,7 +74,7 @@ fn systems_without_findings_are_listed_and_names_like_free_text_are_masked() {
         assert!(told.contains("quillmere-chart"), "{told}");
     }
     let told: Value =
-        serde_json::from_str(&folder.oar(&["check", ".", "--each-alone", "-o", "overview-json"]).out).unwrap();
+        serde_json::from_str(&folder.oar(&["check", ".", "--no-cross-record", "-o", "overview-json"]).out).unwrap();
     let records = told["by_system"].as_array().unwrap().iter().map(|row| row["records"].as_u64().unwrap());
     assert_eq!(records.sum::<u64>(), told["records"].as_u64().unwrap());
 }
@@ -83,10 +83,10 @@ fn systems_without_findings_are_listed_and_names_like_free_text_are_masked() {
 fn names_of_files_harm_neither_columns_nor_tables() {
     let deep = format!("{}/last.oar.json", "a-long-name".repeat(8));
     let folder = Folder::with(&[("=1+1,\"x\".oar.json", BACKWARDS.as_bytes()), (&deep, BACKWARDS.as_bytes())]);
-    let text = folder.oar(&["check", ".", "--each-alone", "-o", "overview"]).out;
+    let text = folder.oar(&["check", ".", "--no-cross-record", "-o", "overview"]).out;
     assert!(text.contains("\n…") && text.contains("/last.oar.json  "), "{text}");
     assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
-    let csv = folder.oar(&["check", ".", "--each-alone", "-o", "overview-csv"]).out;
+    let csv = folder.oar(&["check", ".", "--no-cross-record", "-o", "overview-csv"]).out;
     assert!(csv.contains("\r\nfile,\" =1+1,\"\"x\"\".oar.json\",,1,1,1,1,0,0\r\n"), "{csv}");
 }
 
@@ -95,9 +95,12 @@ fn many_files_are_cut_in_text_only() {
     let names: Vec<String> = (10..40).map(|number| format!("{number}.oar.json")).collect();
     let files: Vec<(&str, &[u8])> = names.iter().map(|name| (name.as_str(), BACKWARDS.as_bytes())).collect();
     let folder = Folder::with(&files);
-    assert!(folder.oar(&["check", ".", "--each-alone", "-o", "overview"]).out.contains("\n29.oar.json"));
-    assert!(folder.oar(&["check", ".", "--each-alone", "-o", "overview"]).out.contains("\nand 10 more\n"));
-    assert_eq!(folder.oar(&["check", ".", "--each-alone", "-o", "overview-csv"]).out.lines().count(), 1 + 1 + 30 + 1);
+    assert!(folder.oar(&["check", ".", "--no-cross-record", "-o", "overview"]).out.contains("\n29.oar.json"));
+    assert!(folder.oar(&["check", ".", "--no-cross-record", "-o", "overview"]).out.contains("\nand 10 more\n"));
+    assert_eq!(
+        folder.oar(&["check", ".", "--no-cross-record", "-o", "overview-csv"]).out.lines().count(),
+        1 + 1 + 30 + 1
+    );
 }
 
 #[test]

@@ -15,12 +15,12 @@ fn no_command_writes_over_what_it_reads() {
     let folder = Folder::with(&files.map(|(name, text)| (name, text.as_bytes())));
     folder.oar(&["check", "a.oar.json", "--write-baseline", "known"]);
     let known = folder.read("known");
-    let shrink: &[&str] = &["shrink", "a.oar.json", "--rule", "worn_backwards", "--to"];
+    let shrink: &[&str] = &["shrink", "a.oar.json", "--rule", "worn_backwards", "--output"];
     for (arguments, file, said) in [
         (shrink, "a.oar.json", "is to be shrunk: write records to another file"),
         (shrink, "in/../oar.toml", "holds the settings: write records to another file"),
         (
-            &["repair", "a.oar.json", "--to"],
+            &["repair", "a.oar.json", "--output"],
             "./a.oar.json",
             "is to be repaired, in its place with --write: write records to another file",
         ),

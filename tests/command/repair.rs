@@ -61,12 +61,12 @@ fn files_are_mended_in_their_places_and_a_second_time_nothing_is_done() {
 
 #[test]
 fn standard_input_goes_to_standard_output() {
-    let told = Folder::with(&[]).piped(&["repair", "--to", "-", "-"], mendable().as_bytes());
+    let told = Folder::with(&[]).piped(&["repair", "--output", "-", "-"], mendable().as_bytes());
     assert_eq!((told.code, told.out), (Some(0), mended()));
     let told = Folder::with(&[]).piped(&["repair", "-", "--write"], b"{}");
     assert_eq!(
         told.errors,
-        "error: standard input has no file to be written to: leave --write out, or give --to FILE\n"
+        "error: standard input has no file to be written to: leave --write out, or give --output FILE\n"
     );
     assert_eq!((told.code, told.out.as_str()), (Some(2), ""));
 }
@@ -115,7 +115,7 @@ fn a_diff_of_many_records_can_be_followed() {
     let folder = Folder::with(&[("a.oar.jsonl", before.as_bytes())]);
     let told = folder.oar(&["repair", "--layout", "a.oar.jsonl"]);
     let after = followed(&before, &told.out);
-    let written = folder.oar(&["repair", "--layout", "--to", "-", "a.oar.jsonl"]);
+    let written = folder.oar(&["repair", "--layout", "--output", "-", "a.oar.jsonl"]);
     assert!(after == written.out && after != before);
 }
 
@@ -157,8 +157,10 @@ fn layout_puts_fields_in_order_and_white_space_by_one_rule() {
             1
         )
     );
-    let told = Folder::with(&[])
-        .piped(&["repair", "--layout", "--to", "-", "-"], [record.as_bytes(), record.as_bytes()].concat().as_slice());
+    let told = Folder::with(&[]).piped(
+        &["repair", "--layout", "--output", "-", "-"],
+        [record.as_bytes(), record.as_bytes()].concat().as_slice(),
+    );
     assert_eq!((told.code, told.out), (Some(0), format!("{0}\n{0}\n", right())));
     assert!(told.errors.starts_with("-: mended: 2 records laid out\n"), "{}", told.errors);
 }
@@ -249,19 +251,19 @@ fn links_and_files_that_may_not_be_written_are_refused_and_permissions_stay() {
 #[test]
 fn a_file_goes_to_another_one_and_several_do_not() {
     let folder = Folder::with(&[("a.oar.json", mendable().as_bytes()), ("b.oar.json", BASE.as_bytes())]);
-    assert_eq!(folder.oar(&["repair", "a.oar.json", "--to", "new.oar.json"]).code, Some(0));
+    assert_eq!(folder.oar(&["repair", "a.oar.json", "--output", "new.oar.json"]).code, Some(0));
     assert_eq!((folder.read("new.oar.json"), folder.read("a.oar.json")), (mended(), mendable()));
-    let told = folder.oar(&["repair", "a.oar.json", "--to", "b.oar.json"]);
+    let told = folder.oar(&["repair", "a.oar.json", "--output", "b.oar.json"]);
     let there = "error: b.oar.json is already there\n  help: give another name, or --overwrite\n";
     assert_eq!((told.code, told.errors.as_str(), folder.read("b.oar.json")), (Some(2), there, BASE.to_owned()));
-    assert_eq!(folder.oar(&["repair", "a.oar.json", "--to", "b.oar.json", "--overwrite"]).code, Some(0));
+    assert_eq!(folder.oar(&["repair", "a.oar.json", "--output", "b.oar.json", "--overwrite"]).code, Some(0));
     assert_eq!(folder.read("b.oar.json"), mended());
-    let told = folder.oar(&["repair", ".", "--to", "new.oar.json"]);
+    let told = folder.oar(&["repair", ".", "--output", "new.oar.json"]);
     assert_eq!(
         (told.code, told.errors.as_str()),
-        (Some(2), "error: --to takes one file, and there are 3: use --write for several\n")
+        (Some(2), "error: --output takes one file, and there are 3: use --write for several\n")
     );
-    let told = folder.oar(&["repair", "a.oar.json", "--to", "nowhere/new.oar.json"]);
+    let told = folder.oar(&["repair", "a.oar.json", "--output", "nowhere/new.oar.json"]);
     assert_eq!(told.code, Some(2));
     assert!(
         told.errors.starts_with("error: a.oar.json: it cannot be written: its folder is not there\n"),
@@ -319,7 +321,7 @@ fn what_was_mended_stands_after_what_is_left_and_that_can_be_left_out() {
     let told = folder.oar(&["repair", "a.oar.json", "--limit", "tray_linear_mm=0.05"]);
     let (at, mended) = (told.errors.find(": warning "), told.errors.find("a.oar.json: to mend: "));
     assert!(at.is_some() && at < mended, "{}", told.errors);
-    let told = folder.oar(&["repair", "a.oar.json", "--limit", "tray_linear_mm=0.05", "--most", "0"]);
+    let told = folder.oar(&["repair", "a.oar.json", "--limit", "tray_linear_mm=0.05", "--max-changes", "0"]);
     assert!(told.errors.starts_with("a.oar.json: to mend: "), "{}", told.errors);
     assert_eq!(told.errors.matches("left after the repair").count(), 1);
     assert_eq!(told.errors.matches(" in 1 record,").count(), 1, "{}", told.errors);

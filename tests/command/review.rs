@@ -47,28 +47,28 @@ fn an_earlier_day_has_what_was_known_then() {
     let entry = &lines(&told.out)[0];
     assert_eq!((&entry["day"], &entry["tray"]), (&"2031-03-07".into(), &3.into()));
     let first = &entry["signals"][0];
-    assert_eq!((&first["signal"], &first["rank"]), (&"lagging_tooth".into(), &"this_week".into()));
+    assert_eq!((&first["signal"], &first["priority"]), (&"lagging_tooth".into(), &"this_week".into()));
     let later = clinic().oar(&["review", "--as-of", "2033-01-01", "-o", "jsonl", "a.oar.json"]);
     assert_eq!(lines(&later.out)[0]["day"], "2031-05-10", "nothing is known after the export");
 }
 
 #[test]
-fn ranks_are_set_by_the_file_and_by_options() {
+fn priorities_are_set_by_the_file_and_by_options() {
     let folder = clinic();
-    let rank = |folder: &Folder, more: &[&str]| {
+    let priority = |folder: &Folder, more: &[&str]| {
         let told = folder.oar(&[&["review", "-o", "jsonl", "a.oar.json"], more].concat());
-        lines(&told.out)[0]["rank"].clone()
+        lines(&told.out)[0]["priority"].clone()
     };
-    assert_eq!(rank(&folder, &[]), "next_contact");
-    assert_eq!(rank(&folder, &["--signal", "rescan_due=today"]), "today");
+    assert_eq!(priority(&folder, &[]), "next_contact");
+    assert_eq!(priority(&folder, &["--priority", "rescan_due=today"]), "today");
     std::fs::write(folder.path().join("oar.toml"), "[signals]\nrescan_due = \"off\"\nlog_silent = \"this_week\"\n")
         .unwrap();
-    assert_eq!(rank(&folder, &[]), "this_week");
-    assert_eq!(rank(&folder, &["--signal", "log_silent=off"]), Value::Null);
-    assert_eq!(rank(&folder, &["--no-config", "--limit", "silent_days=60"]), "next_contact");
+    assert_eq!(priority(&folder, &[]), "this_week");
+    assert_eq!(priority(&folder, &["--priority", "log_silent=off"]), Value::Null);
+    assert_eq!(priority(&folder, &["--no-config", "--limit", "silent_days=60"]), "next_contact");
     for (text, said) in [
-        ("rescan_du = \"off\"", "no signal is called rescan_du; perhaps rescan_due is meant"),
-        ("rescan_due = \"later\"", "no rank is called later"),
+        ("rescan_du = \"off\"", "unknown signal rescan_du (did you mean rescan_due?)"),
+        ("rescan_due = \"later\"", "unknown priority later"),
     ] {
         std::fs::write(folder.path().join("oar.toml"), format!("[signals]\n{text}\n")).unwrap();
         let told = folder.oar(&["review", "a.oar.json"]);
@@ -83,12 +83,12 @@ fn records_are_chosen_by_id_signal_and_rank() {
         let told = folder.oar(&[&["review", "-o", "jsonl", "a.oar.json"], more].concat());
         told.out.lines().count()
     };
-    assert_eq!(count(&["--only", "P-0007"]), 1);
-    assert_eq!(count(&["--with", "rescan_due"]), 1);
-    assert_eq!(count(&["--with", "low_wear"]), 0);
-    assert_eq!(count(&["--least", "this_week"]), 0);
-    assert_eq!(count(&["--most", "0"]), 0);
-    let nobody = folder.oar(&["review", "--only", "QM-9", "a.oar.json"]);
+    assert_eq!(count(&["--patient", "P-0007"]), 1);
+    assert_eq!(count(&["--signal", "rescan_due"]), 1);
+    assert_eq!(count(&["--signal", "low_wear"]), 0);
+    assert_eq!(count(&["--min-priority", "this_week"]), 0);
+    assert_eq!(count(&["--max-rows", "0"]), 0);
+    let nobody = folder.oar(&["review", "--id", "QM-9", "a.oar.json"]);
     assert_eq!(nobody.code, Some(2));
     assert!(nobody.errors.contains("no record or patient without errors has the id"), "{}", nobody.errors);
 }
@@ -107,14 +107,14 @@ fn a_table_has_a_row_for_each_signal() {
 fn what_cannot_be_is_refused_with_the_way_out() {
     let folder = clinic();
     for (arguments, said) in [
-        (["--with", "low_waer", "a.oar.json"], "no signal is called so; perhaps low_wear is meant"),
-        (["--signal", "low_wear", "a.oar.json"], "write it as low_wear=today, or low_wear=off"),
-        (["--signal", "low_wear=soon", "a.oar.json"], "give today, this_week or next_contact, or off"),
+        (["--signal", "low_waer", "a.oar.json"], "unknown signal so (did you mean low_wear?)"),
+        (["--priority", "low_wear", "a.oar.json"], "write it as low_wear=today, or low_wear=off"),
+        (["--priority", "low_wear=soon", "a.oar.json"], "give today, this_week or next_contact, or off"),
         (["--as-of", "2031-02-30", "a.oar.json"], "give a day as in 2031-05-31"),
-        (["-o", "htlm", "a.oar.json"], "perhaps html is meant"),
+        (["-o", "htlm", "a.oar.json"], "did you mean html?"),
         (["-o", "html=a.oar.json", "a.oar.json"], "is to be reviewed: write the review to another file"),
         (["-o", "jsonl=a.oar.json", "a.oar.json"], "is to be reviewed: write the review to another file"),
-        (["--least", "soon", "a.oar.json"], "give today, this_week or next_contact"),
+        (["--min-priority", "soon", "a.oar.json"], "give today, this_week or next_contact"),
     ] {
         let told = folder.oar(&[["review"].as_slice(), &arguments].concat());
         assert_eq!(told.code, Some(2), "{arguments:?}");
@@ -145,9 +145,9 @@ fn the_order_of_the_input_is_kept_for_any_number_of_threads() {
     let places: Vec<Value> = lines(&one).iter().map(|line| line["record"].clone()).collect();
     assert_eq!(places, (1..=300).collect::<Vec<u64>>());
     assert_eq!(told("4"), one);
-    let worklist = folder.oar(&["review", "--most", "3", "a.oar.jsonl"]).out;
+    let worklist = folder.oar(&["review", "--max-rows", "3", "a.oar.jsonl"]).out;
     assert!(worklist.contains("QM-0000") && !worklist.contains("QM-0003"), "{worklist}");
-    assert!(worklist.contains("… and 297 more: --most shows them"), "{worklist}");
+    assert!(worklist.contains("… and 297 more: --max-rows shows them"), "{worklist}");
 }
 
 #[test]

@@ -60,7 +60,7 @@ fn what_cannot_be_done_is_said() {
     for (arguments, said) in [
         (
             ["a.oar.json", "--rule", "worn_backward"].as_slice(),
-            "--rule worn_backward: no rule is called so; perhaps worn_backwards is meant",
+            "--rule worn_backward: no rule is called so (did you mean worn_backwards?)",
         ),
         (
             &["a.oar.json", "--rule", "record_id_repeated"],
@@ -93,13 +93,13 @@ fn what_cannot_be_done_is_said() {
 #[test]
 fn the_record_goes_to_a_file() {
     let folder = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes())]);
-    let told = folder.oar(&["shrink", "a.oar.json", "--rule", "worn_backwards", "--to", "b.oar.json"]);
+    let told = folder.oar(&["shrink", "a.oar.json", "--rule", "worn_backwards", "--output", "b.oar.json"]);
     assert_eq!((told.code, told.out.as_str()), (Some(0), ""));
     assert!(folder.read("b.oar.json").starts_with(SHRUNK));
-    let told = folder.oar(&["shrink", "a.oar.json", "--rule", "worn_backwards", "--to", "b.oar.json"]);
+    let told = folder.oar(&["shrink", "a.oar.json", "--rule", "worn_backwards", "--output", "b.oar.json"]);
     let there = "error: b.oar.json is already there\n  help: give another name, or --overwrite\n";
     assert_eq!((told.code, told.errors.as_str()), (Some(2), there));
-    let told = folder.oar(&["shrink", "a.oar.json", "--rule", "worn_backwards", "--to", "no/b.oar.json"]);
+    let told = folder.oar(&["shrink", "a.oar.json", "--rule", "worn_backwards", "--output", "no/b.oar.json"]);
     assert_eq!(
         (told.code, told.errors.as_str()),
         (Some(2), "error: no/b.oar.json cannot be written: its folder is not there\n")

@@ -26,7 +26,7 @@ fn a_file_without_end_is_an_error_wherever_one_can_be_named() {
         ("compare /dev/zero a.oar.json", line),
         ("compare a.oar.json - < /dev/zero", ""),
         ("kit made --score /dev/zero", kit),
-        ("generate --recipe endless.toml --to -", text),
+        ("generate --recipe endless.toml --output -", text),
     ] {
         let (code, errors) = bounded(&folder, arguments);
         assert_eq!(code, Some(2), "{arguments}: {errors}");

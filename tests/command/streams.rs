@@ -8,7 +8,7 @@ fn no_progress_is_shown_in_a_pipe() {
     use std::io::Write;
     let folder = Folder::with(&[]);
     let mut child =
-        folder.command(&["check", "--each-alone", "-"]).stdin(std::process::Stdio::piped()).spawn().unwrap();
+        folder.command(&["check", "--no-cross-record", "-"]).stdin(std::process::Stdio::piped()).spawn().unwrap();
     let mut stdin = child.stdin.take().unwrap();
     for wait in [2100, 300] {
         // More than a block, so that a piece is told before the end.

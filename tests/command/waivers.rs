@@ -202,8 +202,8 @@ fn equal_findings_after_a_waived_one_keep_their_fingerprints() {
         ("oar-waivers.toml", waivers.as_bytes()),
     ]);
     let last = |told: &Told, kind: &str| told.lines(kind).last().unwrap()["fingerprint"].clone();
-    let all = folder.oar(&["check", ".", "--each-alone", "-o", "jsonl", "--no-waivers"]);
-    let some = folder.oar(&["check", ".", "--each-alone", "-o", "jsonl", "-o", "gitlab=g"]);
+    let all = folder.oar(&["check", ".", "--no-cross-record", "-o", "jsonl", "--no-waivers"]);
+    let some = folder.oar(&["check", ".", "--no-cross-record", "-o", "jsonl", "-o", "gitlab=g"]);
     assert_eq!((some.lines("finding").len(), some.lines("accepted").len()), (2, 2));
     assert_eq!(last(&some, "finding"), last(&all, "finding"));
     let gitlab: Value = serde_json::from_str(&folder.read("g")).unwrap();
@@ -216,16 +216,16 @@ fn a_wrong_waiver_file_gives_2_and_says_where_and_what() {
     let cases = [
         (
             with("reason", "reson"),
-            "5:1: a waiver has no field reson; perhaps reason is meant; it has record, rule, at, reason, file, until",
+            "5:1: a waiver has no field reson (did you mean reason?); it has record, rule, at, reason, file, until",
         ),
         (
             with("worn_backwards", "worn_backward"),
-            "3:8: no rule is called worn_backward; perhaps worn_backwards is meant; oar explain all lists them",
+            "3:8: no rule is called worn_backward (did you mean worn_backwards?); oar explain all lists them",
         ),
         (with("worn_backwards", "qqqq"), "3:8: no rule is called qqqq; oar explain all lists them"),
         (
             with("[[waiver]]", "[[waivers]]"),
-            "1:3: nothing here is called waivers; perhaps waiver is meant; each waiver stands under [[waiver]]",
+            "1:3: unknown key waivers (did you mean waiver?); each waiver stands under [[waiver]]",
         ),
         (with("[[waiver]]", "[waiver]"), "1:2: write each waiver under [[waiver]], in two brackets"),
         ("waiver = [1]".to_owned(), "1:11: write each waiver under [[waiver]], in two brackets"),
@@ -271,7 +271,7 @@ fn a_wrong_waiver_file_gives_2_and_says_where_and_what() {
 fn all_mistakes_of_a_waiver_file_are_told_at_once_and_in_order() {
     let told = checked("[[waiver]]\nrecord = 7\nrul = \"x\"\nat = \"/é\" # é\nreason = \"\"\n", &[]);
     let expected = "error: oar-waivers.toml:2:10: record is no text: write it in quotes
-error: oar-waivers.toml:3:1: a waiver has no field rul; perhaps rule is meant; it has record, rule, at, reason, file, until
+error: oar-waivers.toml:3:1: a waiver has no field rul (did you mean rule?); it has record, rule, at, reason, file, until
 error: oar-waivers.toml:5:10: reason is empty: say why the finding may stay
 ";
     assert_eq!(told.errors, expected);

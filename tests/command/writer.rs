@@ -14,9 +14,9 @@ use super::running::{BACKWARDS, BASE, DEMO, Folder};
 fn ways() -> Vec<(Vec<&'static str>, &'static str)> {
     let mut ways = vec![
         (vec!["check", "a.oar.json", "--write-baseline"], ""),
-        (vec!["repair", "a.oar.json", "--overwrite", "--to"], ""),
-        (vec!["shrink", "a.oar.json", "--rule", "worn_backwards", "--overwrite", "--to"], ""),
-        (vec!["generate", "--patients", "3", "--overwrite", "--no-card", "--to", "cohort.oar.jsonl", "--key"], ""),
+        (vec!["repair", "a.oar.json", "--overwrite", "--output"], ""),
+        (vec!["shrink", "a.oar.json", "--rule", "worn_backwards", "--overwrite", "--output"], ""),
+        (vec!["generate", "--patients", "3", "--overwrite", "--no-card", "--output", "cohort.oar.jsonl", "--key"], ""),
         (vec!["review", "b.oar.json", "-o"], "letter="),
     ];
     for form in ["text", "jsonl", "sarif", "junit", "gitlab", "overview-json"] {
@@ -182,12 +182,12 @@ fn a_file_that_is_replaced_keeps_its_permissions_and_a_new_one_has_those_of_any_
 fn a_write_that_fails_leaves_the_old_file_and_no_other() {
     let many = [BACKWARDS.lines().collect::<String>(), "\n".to_owned()].concat().repeat(400);
     for (arguments, file) in [
-        ("check many.oar.jsonl --every --most all -o text=old", "old"),
+        ("check many.oar.jsonl --no-fold --max-findings all -o text=old", "old"),
         ("check many.oar.jsonl -o sarif=old", "old"),
-        ("repair many.oar.jsonl --overwrite --to old", "old"),
+        ("repair many.oar.jsonl --overwrite --output old", "old"),
         ("repair many.oar.jsonl --layout --write", "many.oar.jsonl"),
         ("review many.oar.jsonl --fail-level error --level worn_backwards=off -o jsonl=old", "old"),
-        ("generate --patients 40 --overwrite --to - --key old --faults 1 --many-faults", "old"),
+        ("generate --patients 40 --overwrite --output - --key old --faults 1 --many-faults", "old"),
     ] {
         let folder = Folder::with(&[("many.oar.jsonl", many.as_bytes()), ("old", b"old")]);
         let before = folder.read(file);
@@ -228,7 +228,7 @@ fn wait_for_a_file(folder: &Folder) {
 const WAITING: [&[&str]; 4] = [
     &["check", "-", "-o", "sarif=out"],
     &["check", "-", "--write-baseline", "known", "-o", "jsonl=out"],
-    &["repair", "-", "--to", "out"],
+    &["repair", "-", "--output", "out"],
     &["review", "-", "-o", "csv=out"],
 ];
 
@@ -315,7 +315,7 @@ fn what_another_run_is_writing_is_not_called_left_behind() {
 fn a_kill_at_any_moment_leaves_the_old_report_or_the_whole_new_one() {
     let many = [BACKWARDS.lines().collect::<String>(), "\n".to_owned()].concat().repeat(60);
     let folder = Folder::with(&[("many.oar.jsonl", many.as_bytes()), ("out", b"old")]);
-    let run = ["check", "many.oar.jsonl", "--each-alone", "-o", "sarif=out"];
+    let run = ["check", "many.oar.jsonl", "--no-cross-record", "-o", "sarif=out"];
     let begun = Instant::now();
     assert_eq!(folder.oar(&run).code, Some(1));
     let (whole, time) = (folder.read("out"), begun.elapsed());

@@ -40,7 +40,7 @@ fn clean(patients: u64) -> Vec<Clean> {
         for (recipe, cohort) in &cohorts {
             let (record, _) = cohort.patient(index);
             let notes = found(&[serde_json::to_vec(&record).unwrap()], true);
-            all.push(Clean { name: format!("--recipe {recipe} --seed 2 --only {index}"), index, record, notes });
+            all.push(Clean { name: format!("--recipe {recipe} --seed 2 --number {index}"), index, record, notes });
         }
     }
     all

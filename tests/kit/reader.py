@@ -2,7 +2,7 @@
 
 Written from docs/reference/format.md and the published schema, with Python's standard library alone. It checks the JSON, the shape by the schema,
 decimals, calendar days and the version. The derived values come from ../derived/derived.py, which was written from docs/reference/derived.md. It knows
-none of the rules about what a record says: reader.py --claims KIT prints the names of the cases that it claims to answer rightly, for oar kit --only.
+none of the rules about what a record says: reader.py --claims KIT prints the names of the cases that it claims to answer rightly, for oar kit --case.
 """
 
 import gzip, json, re, sys

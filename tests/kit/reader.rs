@@ -32,7 +32,7 @@ fn an_independent_reader_is_right_in_all_that_it_claims() {
     };
     std::fs::write(folder.path().join("answers.jsonl"), answers).unwrap();
     let claims = printed(folder.path(), &["--claims", "kit"]).unwrap();
-    let told = folder.oar(&["kit", "--score", "answers.jsonl", "--only", claims.trim(), "kit"]);
+    let told = folder.oar(&["kit", "--score", "answers.jsonl", "--case", claims.trim(), "kit"]);
     assert_eq!((told.code, told.errors.as_str()), (Some(0), ""), "{}", told.out);
 
     let told = folder.oar(&["kit", "--score", "answers.jsonl", "--output", "json", "kit"]);

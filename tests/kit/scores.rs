@@ -114,7 +114,7 @@ fn missing_doubled_and_unknown_answers_are_told_and_parts_are_scored_as_parts() 
         .filter(|answer| answer["case"].as_str().unwrap().starts_with("accept/") || answer["case"] == "refuse/bad_id-1")
         .map(|answer| json!({"case": answer["case"], "accepted": answer["accepted"]}))
         .collect();
-    let (code, told) = score(&part, &["--only", "accept,refuse/bad_id"]);
+    let (code, told) = score(&part, &["--case", "accept,refuse/bad_id"]);
     assert_eq!((code, &told["cases"], &told["places"]["not_claimed"]), (Some(0), &json!(13), &json!(1)));
     assert_eq!(score(&part, &[]).0, Some(1));
 }
@@ -133,13 +133,13 @@ fn text_says_what_it_comes_to_and_what_cannot_be_scored_is_refused() {
         "standard input: line 2 is no answer",
     );
     refused(&["--score", "-", "kit"], b"{\"case\": \"a\", \"acepted\": true}", "unknown field `acepted`");
-    refused(&["--score", "-", "kit", "--only", "refuse/no_rule"], b"", "--only refuse/no_rule: no case begins so");
+    refused(&["--score", "-", "kit", "--case", "refuse/no_rule"], b"", "--case refuse/no_rule: no case begins so");
     refused(&["--score", "-", "elsewhere"], b"", "name the folder that oar kit wrote");
     refused(&["--score", "none.jsonl", "kit"], b"", "none.jsonl cannot be read");
     refused(&["--score", "-", "--seed", "2", "kit"], b"", "cannot be used with");
-    refused(&["--only", "accept", "kit"], b"", "--score");
+    refused(&["--case", "accept", "kit"], b"", "--score");
     let told: running::Told = folder.piped(
-        &["kit", "--score", "-", "--only", "upgrade/newer_major", "kit"],
+        &["kit", "--score", "-", "--case", "upgrade/newer_major", "kit"],
         b"{\"case\": \"upgrade/newer_major\", \"accepted\": true}",
     );
     assert_eq!(told.code, Some(1));

@@ -15,7 +15,7 @@ fn zstd(bytes: &[u8]) -> Vec<u8> {
 }
 
 fn check(name: &str, content: &[u8]) -> Told {
-    Folder::with(&[(name, content)]).oar(&["check", "--each-alone", name, "-o", "jsonl"])
+    Folder::with(&[(name, content)]).oar(&["check", "--no-cross-record", name, "-o", "jsonl"])
 }
 
 fn right_records(name: &str, content: &[u8]) -> u64 {
@@ -38,7 +38,7 @@ fn compressed_files_are_told_by_content_and_not_by_name() {
 #[test]
 fn compressed_standard_input_is_read() {
     for pack in [gzip, zstd] {
-        let told = Folder::with(&[]).piped(&["check", "--each-alone", "-", "-o", "jsonl"], &pack(DEMO.as_bytes()));
+        let told = Folder::with(&[]).piped(&["check", "--no-cross-record", "-", "-o", "jsonl"], &pack(DEMO.as_bytes()));
         assert_eq!((told.code, told.total("records")), (Some(0), 12));
     }
 }
@@ -126,7 +126,7 @@ fn damage_far_behind_the_first_block_leaves_what_is_before_it() {
     let damaged = [gzip(many.as_bytes()), b"damage here".to_vec()].concat();
     for threads in ["1", "2"] {
         let folder = Folder::with(&[("a.oar.jsonl.gz", &damaged)]);
-        let told = folder.oar(&["check", "--each-alone", ".", "-o", "jsonl", "--threads", threads]);
+        let told = folder.oar(&["check", "--no-cross-record", ".", "-o", "jsonl", "--threads", threads]);
         assert_eq!((told.code, told.total("records"), told.total("errors")), (Some(2), 160, 80), "{threads} threads");
     }
 }

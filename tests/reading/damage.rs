@@ -3,7 +3,7 @@
 use super::running::{BASE, Folder, Told, right, wrong};
 
 fn check(name: &str, content: impl AsRef<[u8]>) -> Told {
-    Folder::with(&[(name, content.as_ref())]).oar(&["check", "--each-alone", name, "-o", "jsonl"])
+    Folder::with(&[(name, content.as_ref())]).oar(&["check", "--no-cross-record", name, "-o", "jsonl"])
 }
 
 #[test]
@@ -18,8 +18,9 @@ fn a_first_line_that_is_broken_hides_nothing_whatever_the_file_is_called() {
     for first in ["{\"format\": ", "garbage", "{\"format\": nothing}", "// records of Quillmere"] {
         let text = format!("{first}\n{}\n{}\n", wrong(), right());
         let folder = Folder::with(&[("a.oar.jsonl", text.as_bytes()), ("records", text.as_bytes())]);
-        let named = ["a.oar.jsonl", "records"].map(|name| folder.oar(&["check", "--each-alone", name, "-o", "jsonl"]));
-        let piped = folder.piped(&["check", "--each-alone", "-", "-o", "jsonl"], text.as_bytes());
+        let named =
+            ["a.oar.jsonl", "records"].map(|name| folder.oar(&["check", "--no-cross-record", name, "-o", "jsonl"]));
+        let piped = folder.piped(&["check", "--no-cross-record", "-", "-o", "jsonl"], text.as_bytes());
         for told in named.into_iter().chain([piped]) {
             assert_eq!(told.findings(), ["not_json 1:1", "worn_backwards 2:2"], "{first}");
             assert_eq!(told.total("records"), 3);
@@ -59,7 +60,7 @@ fn a_long_line_of_garbage_is_one_finding_of_a_few_lines() {
     for garbage in ["x".repeat(1_500_000), "{\"".repeat(750_000), "[".repeat(1_500_000), "\0".repeat(1_500_000)] {
         let text = format!("{garbage}\n{}\n", wrong());
         let folder = Folder::with(&[("a.oar.jsonl", text.as_bytes())]);
-        let told = folder.oar(&["check", "--each-alone", "a.oar.jsonl", "-o", "jsonl", "-o", "text=text"]);
+        let told = folder.oar(&["check", "--no-cross-record", "a.oar.jsonl", "-o", "jsonl", "-o", "text=text"]);
         assert_eq!(told.findings().len(), 2, "{:?}", told.findings());
         assert_eq!(told.findings()[1], "worn_backwards 2:2");
         let shown = folder.read("text");

@@ -9,7 +9,7 @@ fn padded(record: &str, bytes: usize) -> String {
 
 fn check(content: &str, arguments: &[&str]) -> Told {
     let folder = Folder::with(&[("a.oar.jsonl", content.as_bytes())]);
-    folder.oar(&[&["check", "--each-alone", "a.oar.jsonl", "-o", "jsonl"], arguments].concat())
+    folder.oar(&[&["check", "--no-cross-record", "a.oar.jsonl", "-o", "jsonl"], arguments].concat())
 }
 
 #[test]
@@ -22,7 +22,7 @@ fn a_record_larger_than_a_block_is_read() {
             assert_eq!(told.total("records"), 4);
         }
         let alone = Folder::with(&[])
-            .piped(&["check", "--each-alone", "-", "-o", "jsonl"], padded(&wrong(), padding).as_bytes());
+            .piped(&["check", "--no-cross-record", "-", "-o", "jsonl"], padded(&wrong(), padding).as_bytes());
         assert_eq!(alone.findings(), ["worn_backwards 1:1"]);
     }
 }
@@ -60,7 +60,8 @@ fn short_lines_by_the_thousand_are_counted_right() {
 fn a_document_over_the_limit_is_left_out() {
     let large = padded(right(), 2_000_000);
     let folder = Folder::with(&[("a.oar.json", large.as_bytes()), ("b.oar.json", wrong().as_bytes())]);
-    let told = folder.oar(&["check", "--each-alone", ".", "-o", "jsonl", "--limit", "largest_record_kilobytes=1000"]);
+    let told =
+        folder.oar(&["check", "--no-cross-record", ".", "-o", "jsonl", "--limit", "largest_record_kilobytes=1000"]);
     assert_eq!(told.findings(), ["record_too_large 1:1", "worn_backwards 1:1"]);
     assert_eq!(told.lines("finding")[0]["args"]["most"], 1000);
 }

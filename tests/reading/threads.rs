@@ -28,7 +28,9 @@ fn mixture() -> Folder {
 fn any_number_of_threads_gives_the_same_bytes() {
     let folder = mixture();
     for form in ["text", "jsonl"] {
-        let told = |threads| folder.oar(&["check", "in", "nowhere", "--most", "all", "-o", form, "--threads", threads]);
+        let told = |threads| {
+            folder.oar(&["check", "in", "nowhere", "--max-findings", "all", "-o", form, "--threads", threads])
+        };
         let one = told("1");
         assert_eq!(one.code, Some(2));
         for threads in ["2", "5", "64"] {

@@ -46,7 +46,7 @@ fn json_has_every_row_and_the_same_bytes_for_any_number_of_threads() {
 #[test]
 fn the_page_is_whole_and_needs_nothing_else() {
     let folder = cohort();
-    let told = folder.oar(&["realism", "--least", "2", "-o", "html=report.html", "-o", "text", "."]);
+    let told = folder.oar(&["realism", "--min-count", "2", "-o", "html=report.html", "-o", "text", "."]);
     assert_eq!(told.code, Some(0));
     let page = folder.read("report.html");
     let (_, body) = page.split_once('\n').unwrap();
@@ -66,8 +66,8 @@ fn the_page_is_whole_and_needs_nothing_else() {
 #[test]
 fn what_lies_outside_fails_when_asked_to() {
     let folder = cohort();
-    assert_eq!(folder.oar(&["realism", "--least", "2", "--fail-outside", "."]).code, Some(1));
-    assert_eq!(folder.oar(&["realism", "--least", "1000", "--fail-outside", "."]).code, Some(0));
+    assert_eq!(folder.oar(&["realism", "--min-count", "2", "--fail-outside", "."]).code, Some(1));
+    assert_eq!(folder.oar(&["realism", "--min-count", "1000", "--fail-outside", "."]).code, Some(0));
 }
 
 #[test]
@@ -75,7 +75,7 @@ fn what_cannot_be_done_is_said_and_gives_2() {
     let folder = cohort();
     for (arguments, said) in [
         (vec!["realism", "nowhere"], "nowhere: there is no such file or folder"),
-        (vec!["realism", "-o", "htlm", "."], "--output htlm: the forms are text, json and html; perhaps html is meant"),
+        (vec!["realism", "-o", "htlm", "."], "--output htlm: the forms are text, json and html (did you mean html?)"),
         (vec!["realism", "-o", "json=", "."], "name a file after the ="),
         (vec!["realism", "-o", "json=more/base.oar.json", "."], "write the report to another file"),
         (vec!["realism", "-o", "json=gone/report.json", "."], "its folder is not there"),

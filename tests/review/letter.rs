@@ -102,9 +102,9 @@ fn mistakes_in_a_text_are_told_with_the_nearest_name() {
     let wrong = |text: &str| filled(text).unwrap_err();
     assert_eq!(
         wrong("a\n{nxt_tray}"),
-        "letter text, line 2: {nxt_tray} is no place of a letter; perhaps {next_tray} is meant"
+        "letter text, line 2: {nxt_tray} is no place of a letter (did you mean {next_tray}?)"
     );
-    assert_eq!(wrong("{?actve} a"), "letter text, line 1: {actve} is no place of a letter; perhaps {active} is meant");
+    assert_eq!(wrong("{?actve} a"), "letter text, line 1: {actve} is no place of a letter (did you mean {active}?)");
     assert_eq!(
         wrong("{zzzzzzzz}"),
         "letter text, line 1: {zzzzzzzz} is no place of a letter; docs/how-to/review.md lists them"
@@ -141,6 +141,6 @@ fn the_command_writes_a_letter_for_one_record_only() {
     assert_eq!((own.code, own.out.as_str()), (Some(0), "tray 3\n"));
     let wrong = run(&["review", "-o", "letter", "--letter-text", "wrong.txt", "a.oar.json"]);
     assert_eq!(wrong.code, Some(2));
-    assert!(wrong.errors.contains("perhaps {tray} is meant"), "{}", wrong.errors);
+    assert!(wrong.errors.contains("did you mean {tray}?"), "{}", wrong.errors);
     assert_eq!(run(&["review", "-o", "letter", "all.oar.jsonl"]).code, Some(2));
 }

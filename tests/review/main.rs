@@ -48,7 +48,8 @@ fn records() -> &'static [String] {
 
 fn made() -> Vec<String> {
     let folder = Folder::with(&[]);
-    let made = folder.oar(&["generate", "--recipe", "live", "--patients", "300", "--seed", "3", "--to", "x.oar.jsonl"]);
+    let made =
+        folder.oar(&["generate", "--recipe", "live", "--patients", "300", "--seed", "3", "--output", "x.oar.jsonl"]);
     assert_eq!(made.code, Some(0), "{}", made.errors);
     let generated = folder.read("x.oar.jsonl");
     let mut records: Vec<String> = DEMO.lines().chain(generated.lines()).map(str::to_owned).collect();

@@ -52,7 +52,7 @@ struct Near<'a>(&'a Option<String>);
 
 impl fmt::Display for Near<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.as_ref().map_or(Ok(()), |near| write!(f, "; perhaps {near} is meant"))
+        self.0.as_ref().map_or(Ok(()), |near| write!(f, " (did you mean {near}?)"))
     }
 }
 

@@ -20,7 +20,7 @@ pub enum SettingError {
     NeverOff(&'static str, &'static str),
     /// What was to be set in a profile, and the rule in it that does not know what system wrote a record.
     NotInProfile(String, Option<&'static str>),
-    /// No system can be called so.
+    /// A system cannot have that name.
     NoSystem(String),
     /// The rule came only after the edition: its name, its edition and the one that counts.
     Later(String, u32, u32),
@@ -50,44 +50,44 @@ impl fmt::Display for SettingError {
                 let words: Vec<&str> = Switch::WORDS.iter().map(|(word, _)| *word).collect();
                 write!(
                     f,
-                    "no level is called {word}{}; there are {}",
+                    "unknown level {word}{}; levels are {}",
                     perhaps(word, words.iter().copied()),
                     words.join(", ")
                 )
             }
             Self::NeverOff(name, rule) if name == rule => {
-                write!(f, "{name} cannot be off, since what was not read would look right; it can be a note")
+                write!(f, "{name} cannot be off, because an unread record would look valid; it can be a note")
             }
             Self::NeverOff(name, rule) => {
                 write!(
                     f,
-                    "{name} cannot be off as a whole, since {rule} has to run; turn rules of it off by their names"
+                    "{name} cannot be off as a whole, because {rule} always runs; turn off its other rules by name"
                 )
             }
             Self::NotInProfile(name, Some(rule)) if compares(rule) => {
                 write!(
                     f,
-                    "{name} is not for a profile, since it compares records, which several systems may have written; set it for all records"
+                    "{name} cannot be set in a profile, because it compares records that several systems may have written; set it for all records"
                 )
             }
             Self::NotInProfile(name, Some(rule)) if name != rule => {
                 write!(
                     f,
-                    "{name} is not for a profile, since {rule} does not know what system wrote the record; set rules of it by their names"
+                    "{name} cannot be set in a profile, because {rule} runs before the system is known; set its other rules by name"
                 )
             }
             Self::NotInProfile(name, _) => {
                 write!(
                     f,
-                    "{name} is not for a profile, since it does not know what system wrote the record; set it for all records"
+                    "{name} cannot be set in a profile, because it runs before the system is known; set it for all records"
                 )
             }
-            Self::NoSystem(name) if name.is_empty() => f.write_str("the name of the system is empty; * stands for any"),
+            Self::NoSystem(name) if name.is_empty() => f.write_str("the name of the system is empty; * matches any"),
             Self::NoSystem(name) => {
-                write!(f, "no system can be called {name}: its name has only A-Z a-z 0-9 . _ : - (and * for any text)")
+                write!(f, "invalid system name {name}: use A-Z a-z 0-9 . _ : - (and * for any text)")
             }
             Self::Later(name, since, edition) => {
-                write!(f, "{name} came with edition {since} of the rules, and edition {edition} is set")
+                write!(f, "{name} was added in edition {since} of the rules, but edition {edition} is set")
             }
             Self::NoEdition(given, 1) => write!(f, "there is no edition {given} of the rules; the only one is 1"),
             Self::NoEdition(given, newest) => {
@@ -100,43 +100,32 @@ impl fmt::Display for SettingError {
 
 impl SettingError {
     fn about_limit(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let or_so =
-            |meant: &Option<String>| meant.as_ref().map_or(String::new(), |meant| format!("; that would be {meant}"));
+        let or_so = |meant: &Option<String>| meant.as_ref().map_or(String::new(), |meant| format!("; write {meant}"));
         match self {
             Self::NoLimit(name) if rules::find(name).is_some() => {
-                write!(f, "no limit is called {name}; it is a rule, which has a level")
+                write!(f, "unknown limit {name}; it is a rule, so set its level")
             }
             Self::NoLimit(name) => {
-                write!(f, "no limit is called {name}{}", perhaps(name, LIMITS.iter().map(|limit| limit.name)))
+                write!(f, "unknown limit {name}{}", perhaps(name, LIMITS.iter().map(|limit| limit.name)))
             }
             Self::LimitInOtherUnit(name, limit, meant) => {
-                write!(f, "no limit is called {name}; {} is in {}{}", limit.name, limit.unit, or_so(meant))
+                write!(f, "unknown limit {name}; {} is in {}{}", limit.name, limit.unit, or_so(meant))
             }
             Self::OtherUnit(given, limit, meant) => {
-                write!(
-                    f,
-                    "{given} is in another unit than the limit {}, which is in {}{}",
-                    limit.name,
-                    limit.unit,
-                    or_so(meant)
-                )
+                write!(f, "{given} has the wrong unit: the limit {} is in {}{}", limit.name, limit.unit, or_so(meant))
             }
             Self::NoUnit(unit, limit, Some(near)) => {
-                write!(
-                    f,
-                    "no unit is called {unit}; perhaps {near} is meant (the limit {} is in {})",
-                    limit.name, limit.unit
-                )
+                write!(f, "unknown unit {unit} (did you mean {near}?); the limit {} is in {}", limit.name, limit.unit)
             }
             Self::NoUnit(unit, limit, None) => {
-                write!(f, "no unit is called {unit}; the limit {} is in {}", limit.name, limit.unit)
+                write!(f, "unknown unit {unit}; the limit {} is in {}", limit.name, limit.unit)
             }
             Self::NotANumber(text, limit) if text.is_empty() => {
-                write!(f, "the value of the limit {} is missing, such as {}", limit.name, limit.written(limit.value))
+                write!(f, "the limit {} needs a value, as in {}", limit.name, limit.written(limit.value))
             }
-            Self::NotANumber(text, limit) => write!(f, "{text} is no number for the limit {}", limit.name),
+            Self::NotANumber(text, limit) => write!(f, "{text} is not a number for the limit {}", limit.name),
             Self::TooFine(text, limit, takes) => {
-                write!(f, "{text} is too fine for the limit {}, which takes {takes}", limit.name)
+                write!(f, "{text} has too many decimal places for the limit {}, which takes {takes}", limit.name)
             }
             Self::Limit(error) => fmt::Display::fmt(error, f),
             _ => Ok(()),
@@ -160,22 +149,22 @@ fn compares(rule: &str) -> bool {
 
 fn no_rule(f: &mut fmt::Formatter<'_>, name: &str) -> fmt::Result {
     if name.is_empty() {
-        return f.write_str("the name of the rule or theme is missing");
+        return f.write_str("give the name of a rule or theme");
     }
     if LIMITS.iter().any(|limit| limit.name == name) {
-        return write!(f, "no rule or theme is called {name}; it is a limit, which has a value");
+        return write!(f, "unknown rule or theme {name}; it is a limit, so set its value");
     }
     if rules::every().any(|rule| rule.name == name || rule.theme == name) {
-        return write!(f, "{name} is about waivers, not about records, and has no level to be set");
+        return write!(f, "{name} is about waivers, not about records: it has no level and cannot be selected");
     }
     let names = rules::all().flat_map(|rule| [rule.name, rule.theme]);
-    write!(f, "no rule or theme is called {name}{}", perhaps(name, names))
+    write!(f, "unknown rule or theme {name}{}", perhaps(name, names))
 }
 
-/// `; perhaps … is meant`, when one of the names is near the one that was given, or the only one that holds it.
+/// ` (did you mean …?)`, when one of the names is near the given one, or is the only one that contains it.
 pub fn perhaps<'n>(name: &str, names: impl Iterator<Item = &'n str>) -> String {
     let names: Vec<&str> = names.collect();
     let mut holding = names.iter().copied().filter(|known| name.len() > 2 && known.contains(name));
     let only = holding.next().filter(|_| holding.next().is_none());
-    nearest(name, names.into_iter()).or(only).map_or(String::new(), |near| format!("; perhaps {near} is meant"))
+    nearest(name, names.into_iter()).or(only).map_or(String::new(), |near| format!(" (did you mean {near}?)"))
 }

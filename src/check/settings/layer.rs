@@ -86,7 +86,7 @@ pub(super) fn named(rule: &Rule, name: &str) -> bool {
 }
 
 /// The name of a rule or theme.
-fn known(name: &str) -> Result<&'static str, SettingError> {
+pub(super) fn known(name: &str) -> Result<&'static str, SettingError> {
     let names = || rules::all().flat_map(|rule| [rule.name, rule.theme]);
     names().find(|known| *known == name).ok_or_else(|| SettingError::NoRule(name.to_owned()))
 }

@@ -18,13 +18,15 @@
 //! ```
 //!
 //! One layer is laid over another: what the [edition](editions) says, then [`Settings::everywhere`], then the profile of
-//! the system that wrote the record, then [`Settings::last`]. In each of them a rule goes before its theme.
+//! the system that wrote the record, then [`Settings::last`]. In each of them a rule overrides its theme. A rule that
+//! [`Settings::selection`] leaves out is off, whatever its level.
 
 pub mod editions;
 mod error;
 mod in_force;
 mod layer;
 mod profile;
+mod rule_selection;
 mod units;
 
 use std::fmt;
@@ -39,6 +41,7 @@ pub use error::{SettingError, perhaps};
 pub(crate) use in_force::{FAR_OFF, InForce, Settled};
 pub use layer::Layer;
 pub use profile::Profile;
+pub use rule_selection::{ALL, RuleSelection};
 
 /// Rules whose findings mean that nothing of a record was looked at: they cannot be off.
 pub(crate) const NEVER_OFF: &[&str] = &[
@@ -138,6 +141,8 @@ pub struct Settings {
     pub profiles: Vec<Profile>,
     /// For all records, laid over the profiles.
     pub last: Layer,
+    /// The rules that run.
+    pub selection: RuleSelection,
     /// The editions that there are.
     pub editions: Editions,
 }
@@ -174,6 +179,9 @@ impl Settings {
         if !self.editions.has(edition, rule.name) {
             return (Switch::Off, Origin::Edition(edition));
         }
+        if let Some(origin) = self.selection.leaves_out(rule) {
+            return (Switch::Off, origin.clone());
+        }
         let set = self.layers(profiles).find_map(|layer| layer.level(rule));
         set.cloned().unwrap_or_else(|| {
             let level = self.editions.level(edition, rule);
@@ -199,6 +207,7 @@ impl Settings {
         settings.everywhere.forget_levels();
         settings.last.forget_levels();
         settings.profiles.iter_mut().for_each(Profile::forget_levels);
+        settings.selection = RuleSelection::default();
         settings
     }
 

@@ -21,7 +21,7 @@ impl Profile {
     /// A profile for the records whose `source.system` is `pattern`, in which `*` stands for any text.
     ///
     /// # Errors
-    /// When no system could be called so.
+    /// When a system cannot have that name.
     pub fn new(pattern: &str) -> Result<Self, SettingError> {
         let fits = |byte: u8| byte.is_ascii_alphanumeric() || b"._:-*".contains(&byte);
         if pattern.is_empty() || !pattern.bytes().all(fits) {

@@ -1,7 +1,7 @@
-//! Files that a configuration names: the baseline, the waivers, where findings are written, and where pages of rules are.
+//! Files that a configuration names: the baseline, the waivers, where findings are written, and the addresses of rule pages.
 //!
-//! The configuration may come with records that somebody else made, and is found without having been asked for. So what it names lies
-//! in its own folder or below, and what is written there looks like a report.
+//! A configuration may come with records that somebody else made, and it is read without being asked for. So the files that it names
+//! lie in its own folder or below, and what is written there looks like a report.
 
 use toml::de::DeValue;
 
@@ -26,22 +26,22 @@ impl Walk<'_> {
         }
     }
 
-    /// A list of forms, some with the names of files.
+    /// A list of formats, some with the names of files.
     pub(super) fn output(&mut self, value: &Value<'_>) -> Vec<Said<String>> {
         let DeValue::Array(entries) = value.get_ref() else {
-            let text = "output is a list of forms, as in output = [\"text\", \"sarif=findings.sarif\"]";
+            let text = "output takes a list of formats, as in output = [\"text\", \"sarif=findings.sarif\"]";
             self.wrong(&value.span(), text.to_owned());
             return Vec::new();
         };
-        let mut forms = Vec::new();
+        let mut formats = Vec::new();
         for entry in entries {
-            let read = entry.get_ref().as_str().ok_or_else(|| "a form is text, in quotes".to_owned());
-            match read.and_then(|text| form(text).map(|()| text.to_owned())) {
-                Ok(text) => forms.push((text, self.line_of(&entry.span()))),
+            let read = entry.get_ref().as_str().ok_or_else(|| "a format is a string in quotes".to_owned());
+            match read.and_then(|text| format_and_file(text).map(|()| text.to_owned())) {
+                Ok(text) => formats.push((text, self.line_of(&entry.span()))),
                 Err(text) => self.wrong(&entry.span(), text),
             }
         }
-        forms
+        formats
     }
 
     /// The address of the pages of rules.
@@ -55,24 +55,23 @@ impl Walk<'_> {
         {
             return Some((address.to_owned(), self.origin(key)));
         }
-        let text =
-            "is no address of rule pages: begin with https:// or http://, and write {rule} for the name of the rule";
+        let text = "is not an address of rule pages: begin with https:// or http://, and write {rule} for the name of the rule";
         self.wrong(&value.span(), format!("{address} {text}"));
         None
     }
 }
 
-/// Whether a text is a form, or a form and the name of a file that findings may be written to.
-fn form(text: &str) -> Result<(), String> {
+/// Whether a text is a format, or a format and the name of a file that findings may be written to.
+fn format_and_file(text: &str) -> Result<(), String> {
     let (name, file) = text.split_once('=').map_or((text, None), |(name, file)| (name, Some(file)));
     if Format::named(name).is_none() {
         let names: Vec<&str> = Format::ALL.iter().map(|(_, name, _)| *name).collect();
         let near = perhaps(name, names.iter().copied());
-        return Err(format!("no form is called {name}{near}; there are {}", names.join(", ")));
+        return Err(format!("unknown format {name}{near}; formats are {}", names.join(", ")));
     }
     match file {
         None | Some("-") => Ok(()),
-        Some("") => Err("the file is not named after the =".to_owned()),
+        Some("") => Err("no file after the =".to_owned()),
         Some(file) => within(file).and_then(|()| report(file)),
     }
 }
@@ -84,13 +83,13 @@ fn within(name: &str) -> Result<(), String> {
     }
     let drive = name.get(1..2) == Some(":") && name.starts_with(|letter: char| letter.is_ascii_alphabetic());
     if name.starts_with('/') || drive {
-        return Err(format!("{name} is an absolute path: write the way from the folder of this file on"));
+        return Err(format!("{name} is an absolute path: write it relative to the folder of this file"));
     }
     if name.contains('\\') {
-        return Err(format!("{name} has a \\: write / between folders"));
+        return Err(format!("{name} contains a \\: write / between folders"));
     }
     if name.split('/').any(|part| part == "..") {
-        return Err(format!("{name} is not in the folder of this file: name a file there or below, without .."));
+        return Err(format!("{name} is outside the folder of this file: give a file there or below, without .."));
     }
     Ok(())
 }
@@ -98,14 +97,14 @@ fn within(name: &str) -> Result<(), String> {
 /// Whether a name is that of a report, not of a file that other programs run or read as theirs.
 fn report(name: &str) -> Result<(), String> {
     if name.split('/').any(|part| part.starts_with('.')) {
-        return Err(format!("{name} is hidden: name folders and a file that begin with no dot"));
+        return Err(format!("{name} is hidden: use names that do not begin with a dot"));
     }
     if names::is_record(name) {
-        return Err(format!("{name} has the name of a record file; name another file"));
+        return Err(format!("{name} is the name of a record file: give another name"));
     }
     if !ENDINGS.iter().any(|ending| name.ends_with(ending)) {
         let (last, others) = (ENDINGS[6], ENDINGS[..6].join(", "));
-        return Err(format!("{name} has no ending of a report; these are {others} and {last}"));
+        return Err(format!("{name} does not end like a report; such names end in {others} or {last}"));
     }
     Ok(())
 }

@@ -15,11 +15,12 @@ use crate::text::visible::shown;
 pub(super) struct Brief {
     repeats: Repeats,
     accepted: bool,
+    totals: bool,
 }
 
 impl Brief {
     pub(super) fn new(style: Style) -> Self {
-        Self { repeats: Repeats::new(style.most, style.folds), accepted: style.accepted }
+        Self { repeats: Repeats::new(style.most, style.folds), accepted: style.accepted, totals: style.totals }
     }
 }
 
@@ -51,6 +52,7 @@ impl Printer for Brief {
         self.repeats.write_end_of_file(out, "")?;
         match self.repeats.counts() {
             (_, 0) => Ok(()),
+            (0, _) if !self.totals => Ok(()),
             (0, _) => writeln!(out, "{}", totals(summary)),
             (shown, hidden) => writeln!(out, "{}", not_shown(hidden, shown)),
         }

@@ -26,7 +26,7 @@ use crate::check::partial::Partial;
 use crate::report::acceptance::Accepted;
 use crate::report::summary::Summary;
 
-/// The forms in which findings are written.
+/// The formats in which findings are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Format {
     /// Each finding with its source line, for people.
@@ -52,7 +52,7 @@ pub enum Format {
 }
 
 impl Format {
-    /// All forms with their names and what they are for.
+    /// All formats with their names and what they are for.
     pub const ALL: &[(Self, &'static str, &'static str)] = &[
         (Self::Text, "text", "each finding with its source line, for people"),
         (Self::Brief, "brief", "one line for each finding"),
@@ -66,7 +66,7 @@ impl Format {
         (Self::OverviewCsv, "overview-csv", "the same counts as a table"),
     ];
 
-    /// The form of that name.
+    /// The format of that name.
     pub fn named(name: &str) -> Option<Self> {
         Self::ALL.iter().find(|(_, known, _)| *known == name).map(|(format, ..)| *format)
     }
@@ -81,7 +81,7 @@ impl Format {
         matches!(self, Self::Text)
     }
 
-    /// A printer of this form.
+    /// A printer of this format.
     pub fn printer(self, style: Style) -> Box<dyn Printer> {
         match self {
             Self::Text => Box::new(text::Text::new(style)),
@@ -110,6 +110,8 @@ pub struct Style {
     pub folds: bool,
     /// Whether `text` and `brief` show findings that are accepted too.
     pub accepted: bool,
+    /// Whether `text` and `brief` end with totals.
+    pub totals: bool,
     /// The columns that a line of `text` takes at most, but for source lines and places.
     pub width: usize,
     /// The address of a rule's page in `sarif`, with `{rule}` for the name of the rule.
@@ -121,7 +123,15 @@ pub const RULE_PAGES: &str = "https://open-aligner-record.example.org/rules/{rul
 
 impl Default for Style {
     fn default() -> Self {
-        Self { colour: false, most: u64::MAX, folds: false, accepted: false, width: 100, rule_pages: RULE_PAGES }
+        Self {
+            colour: false,
+            most: u64::MAX,
+            folds: false,
+            accepted: false,
+            totals: true,
+            width: 100,
+            rule_pages: RULE_PAGES,
+        }
     }
 }
 

@@ -31,6 +31,7 @@ pub(super) struct Text {
     paint: Paint,
     width: usize,
     accepted: bool,
+    totals: bool,
     repeats: Repeats,
     /// How often each rule was broken, by its name.
     by_rule: BTreeMap<&'static str, (Level, u64)>,
@@ -45,6 +46,7 @@ impl Text {
             paint: Paint(style.colour),
             width: style.width,
             accepted: style.accepted,
+            totals: style.totals,
             repeats: Repeats::new(style.most, style.folds),
             by_rule: BTreeMap::new(),
             partials: 0,
@@ -167,7 +169,11 @@ impl Printer for Text {
         self.file_end(out, "", 0)?;
         match self.repeats.counts() {
             (_, 0) => {}
+            (0, _) if !self.totals => {}
             (shown, hidden) => writeln!(out, "{}\n", totals::not_shown(hidden, shown))?,
+        }
+        if !self.totals {
+            return Ok(());
         }
         self.table(out)?;
         writeln!(out, "{}", self.paint.bold(&totals::line(summary)))?;

@@ -204,5 +204,5 @@ fn member<'a, 'i>(table: &'a DeTable<'i>, name: &str) -> Option<Entry<'a, 'i>> {
 }
 
 fn perhaps(name: &str, names: &[&str]) -> String {
-    rules::nearest_name(name, names.iter().copied()).map_or(String::new(), |near| format!("; perhaps {near} is meant"))
+    rules::nearest_name(name, names.iter().copied()).map_or(String::new(), |near| format!(" (did you mean {near}?)"))
 }

@@ -73,7 +73,7 @@ fn place(name: &str) -> Result<&str, String> {
 fn known(name: &str) -> Result<(&'static str, &'static str, bool), String> {
     let found = NAMES.iter().find(|(known, ..)| *known == name);
     found.copied().ok_or_else(|| match nearest(name, NAMES.iter().map(|(known, ..)| *known)) {
-        Some(near) => format!("{{{name}}} is no place of a letter; perhaps {{{near}}} is meant"),
+        Some(near) => format!("{{{name}}} is no place of a letter (did you mean {{{near}}}?)"),
         None => format!("{{{name}}} is no place of a letter; docs/how-to/review.md lists them"),
     })
 }

@@ -1,24 +1,24 @@
 //! A signal with its reason; opened, it tells what would usually be considered and what it rests on.
 
 use crate::html::escaped;
-use crate::review::{Raised, Rank};
+use crate::review::{Priority, Raised};
 
 /// The name of a signal in words.
 pub(super) fn words(name: &str) -> String {
     name.replace('_', " ")
 }
 
-/// The signals of one record as a list. The rank is told of those that are less urgent than `rank`.
-pub(super) fn list(raised: &[Raised], rank: Option<Rank>) -> String {
-    let items: Vec<String> = raised.iter().map(|raised| one(raised, rank)).collect();
+/// The signals of one record as a list. The priority is told of those that are less urgent than `priority`.
+pub(super) fn list(raised: &[Raised], priority: Option<Priority>) -> String {
+    let items: Vec<String> = raised.iter().map(|raised| one(raised, priority)).collect();
     format!("<ul class=\"signals\"><li>{}</li></ul>", items.join("</li><li>"))
 }
 
-fn one(raised: &Raised, rank: Option<Rank>) -> String {
-    let rank = if Some(raised.rank) == rank {
+fn one(raised: &Raised, priority: Option<Priority>) -> String {
+    let priority = if Some(raised.priority) == priority {
         String::new()
     } else {
-        format!(" <span class=\"later\">({})</span>", raised.rank.words())
+        format!(" <span class=\"later\">({})</span>", raised.priority.words())
     };
     let consider = raised
         .consider()
@@ -26,7 +26,7 @@ fn one(raised: &Raised, rank: Option<Rank>) -> String {
     let fields: Vec<String> =
         raised.pointers().iter().map(|pointer| format!("<code>{}</code>", escaped(pointer))).collect();
     format!(
-        "<details class=\"signal\"><summary><b>{}</b>{rank}: {}</summary>{consider}<p class=\"fields\">Rests on: {}</p></details>",
+        "<details class=\"signal\"><summary><b>{}</b>{priority}: {}</summary>{consider}<p class=\"fields\">Rests on: {}</p></details>",
         escaped(&words(raised.signal.name)),
         escaped(&raised.message()),
         fields.join(", "),

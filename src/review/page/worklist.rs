@@ -1,10 +1,10 @@
-//! The worklist: who needs attention, by rank, with the reason.
+//! The worklist: who needs attention, by priority, with the reason.
 
 use std::fmt::Write;
 
 use super::signals;
 use crate::html::escaped;
-use crate::review::Rank;
+use crate::review::Priority;
 use crate::review::arches::apart;
 use crate::review::clinic::Clinic;
 use crate::review::entry::Entry;
@@ -17,18 +17,18 @@ pub(super) fn on(clinic: &Clinic) -> String {
     }
 }
 
-/// What stands under the title: days, and how many records have which rank.
+/// What stands under the title: days, and how many records have which priority.
 pub(super) fn lead(clinic: &Clinic) -> String {
     let mut text = String::new();
     if let Some((first, last)) = clinic.days.filter(|(first, last)| first != last) {
         let _ = writeln!(text, "<p>Each record on the day of its export, {first} to {last}.</p>");
     }
-    let ranked: u64 = clinic.ranks.values().sum();
-    let counts = Rank::ALL.iter().map(|rank| {
-        let count = clinic.ranks.get(rank).unwrap_or(&0);
-        format!("<li><a href=\"#{}\"><b>{count}</b> {}</a></li>", rank.as_str(), rank.words())
+    let with_signals: u64 = clinic.priorities.values().sum();
+    let counts = Priority::ALL.iter().map(|priority| {
+        let count = clinic.priorities.get(priority).unwrap_or(&0);
+        format!("<li><a href=\"#{}\"><b>{count}</b> {}</a></li>", priority.as_str(), priority.words())
     });
-    let quiet = format!("<li><b>{}</b> with nothing raised</li>", clinic.reviewed.saturating_sub(ranked));
+    let quiet = format!("<li><b>{}</b> with nothing raised</li>", clinic.reviewed.saturating_sub(with_signals));
     let cells: String = counts.chain([quiet]).collect();
     let _ = writeln!(
         text,
@@ -51,16 +51,16 @@ pub(super) fn records(count: u64) -> &'static str {
     if count == 1 { "record" } else { "records" }
 }
 
-/// A table for each rank, the records with nothing raised, and how many more there are.
+/// A table for each priority, the records with nothing raised, and how many more there are.
 pub(super) fn html(list: &[Entry], shown: u64) -> String {
     let mut text =
         "<p>The first record of each table is the one to look at first. Open a signal to see what it rests on.</p>\n"
             .to_owned();
-    for rank in Rank::ALL {
-        let of: Vec<&Entry> = list.iter().filter(|entry| entry.rank() == Some(rank)).collect();
-        text.push_str(&group(rank, &of));
+    for priority in Priority::ALL {
+        let of: Vec<&Entry> = list.iter().filter(|entry| entry.priority() == Some(priority)).collect();
+        text.push_str(&group(priority, &of));
     }
-    let quiet: Vec<&Entry> = list.iter().filter(|entry| entry.rank().is_none()).collect();
+    let quiet: Vec<&Entry> = list.iter().filter(|entry| entry.priority().is_none()).collect();
     if !quiet.is_empty() {
         let names: Vec<String> = quiet.iter().map(|entry| escaped(&entry.id)).collect();
         let names = names.join("</li><li>");
@@ -72,13 +72,13 @@ pub(super) fn html(list: &[Entry], shown: u64) -> String {
     }
     let more = shown.saturating_sub(list.len() as u64);
     if more > 0 {
-        let _ = writeln!(text, "<p>And {more} more: <code>--most</code> shows them.</p>");
+        let _ = writeln!(text, "<p>And {more} more: <code>--max-rows</code> shows them.</p>");
     }
     text
 }
 
-fn group(rank: Rank, of: &[&Entry]) -> String {
-    let (id, words) = (rank.as_str(), capital(rank.words()));
+fn group(priority: Priority, of: &[&Entry]) -> String {
+    let (id, words) = (priority.as_str(), capital(priority.words()));
     let mut text = format!("<h3 id=\"{id}\">{words}</h3>\n");
     if of.is_empty() {
         return text + "<p>Nobody.</p>\n";
@@ -105,7 +105,7 @@ fn row(entry: &Entry) -> String {
     format!(
         "<tr><th scope=\"row\">{}</th><td>{tray}</td><td>{}</td></tr>\n",
         escaped(&entry.id),
-        signals::list(&entry.raised, entry.rank())
+        signals::list(&entry.raised, entry.priority())
     )
 }
 

@@ -64,7 +64,7 @@ fn lagging_tooth(view: &View<'_>, raising: &mut Raising<'_>) {
         let before = before.map_or(now.gap_mm, |(_, gap)| gap.gap_mm);
         let trend = if running == 1 { "seen once" } else { trend(before, now.gap_mm) };
         let fields = vec![at!["check_ins", place, "gaps", at_gap, "gap_mm"], at!["check_ins", first, "gaps"]];
-        let size = f64::from(now.gap_mm.0) / f64::from(least.max(1));
+        let score = f64::from(now.gap_mm.0) / f64::from(least.max(1));
         let args = args![
             "tooth" = tooth,
             "gap" = now.gap_mm,
@@ -73,7 +73,7 @@ fn lagging_tooth(view: &View<'_>, raising: &mut Raising<'_>) {
             "trend" = trend,
             "on" = latest.at.written_date(),
         ];
-        raising.add(size, fields, args);
+        raising.add(score, fields, args);
     }
 }
 
@@ -153,7 +153,7 @@ fn check_in_overdue(view: &View<'_>, raising: &mut Raising<'_>) {
     if i64::from(over) > view.limits.check_in_grace_days {
         let seen = last.map_or(at!["worn", place, "from"], |(place, _)| at!["check_ins", place, "at"]);
         let fields = vec![at!["prescription", "check_in_every_days"], seen];
-        let size = f64::from(over) / f64::from(every.max(1));
-        raising.add(size, fields, args!["days" = days, "since" = since, "every" = every, "over" = over]);
+        let score = f64::from(over) / f64::from(every.max(1));
+        raising.add(score, fields, args!["days" = days, "since" = since, "every" = every, "over" = over]);
     }
 }

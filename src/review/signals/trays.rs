@@ -25,10 +25,10 @@ fn over_due(view: &View<'_>, raising: &mut Raising<'_>) {
         let (worn, due) = (tray.worn, view.due(tray));
         let (days, least) = (view.today.days_since(due), view.limits.over_due_days as i32);
         if days >= least {
-            let size = f64::from(days) / f64::from(least.max(1));
+            let score = f64::from(days) / f64::from(least.max(1));
             let fields = vec![at!["worn", tray.place, "from"], at!["prescription", "days_per_tray"]];
             let args = args!["tray" = worn.tray, "series" = worn.series, "days" = days, "due" = due];
-            raising.add(size, fields, view.of_arch(tray, args));
+            raising.add(score, fields, view.of_arch(tray, args));
         }
     }
 }
@@ -50,10 +50,10 @@ fn is_stalled(view: &View<'_>, tray: &Tray<'_>) -> bool {
 fn stalled(view: &View<'_>, raising: &mut Raising<'_>) {
     for tray in view.worn_trays().filter(|tray| is_stalled(view, tray)) {
         let (days, since) = without_advance(view, tray);
-        let size = f64::from(days) / view.limits.stalled_days.max(1) as f64;
+        let score = f64::from(days) / view.limits.stalled_days.max(1) as f64;
         let fields = vec![at!["worn", tray.place, "from"], at!["status", "state"]];
         let args = args!["tray" = tray.worn.tray, "days" = days, "since" = since];
-        raising.add(size, fields, view.of_arch(tray, args));
+        raising.add(score, fields, view.of_arch(tray, args));
     }
 }
 
@@ -85,10 +85,10 @@ fn pace_slipping(view: &View<'_>, raising: &mut Raising<'_>) {
         let Some(end) = end_of(view, arch) else { continue };
         let least = view.limits.slip_days;
         if i64::from(days) >= least && trays > 0 {
-            let size = f64::from(days) / least.max(1) as f64;
+            let score = f64::from(days) / least.max(1) as f64;
             let fields = vec![at!["worn"], at!["prescription", "days_per_tray"]];
             let args = args!["days" = days, "trays" = trays, "done" = counted(trays, "tray"), "end" = end];
-            raising.add(size, fields, view.of_arch(tray, args));
+            raising.add(score, fields, view.of_arch(tray, args));
         }
     }
 }
@@ -104,10 +104,10 @@ fn rescan_due(view: &View<'_>, raising: &mut Raising<'_>) {
         .filter(|visit| visit.attended && visit.on > begun)
         .any(|visit| visit.done.iter().flatten().any(|done| *done == Done::Rescan));
     if !scanned {
-        let size = 1.0 + f64::from(course::RESCAN_TRAYS - left);
+        let score = 1.0 + f64::from(course::RESCAN_TRAYS - left);
         let fields = vec![at!["worn", place, "tray"], at!["series", series_place, "trays"]];
         let args = args!["left" = left, "series" = series.number, "tray" = worn.tray, "trays" = worn.tray + left];
-        raising.add(size, fields, view.of_arch(leading, args));
+        raising.add(score, fields, view.of_arch(leading, args));
     }
 }
 

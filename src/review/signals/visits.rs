@@ -15,7 +15,7 @@ signals! {
     ThisWeek retention_due;
 }
 
-/// The size of a signal that waits behind the others of its rank.
+/// The score of a signal that waits behind the others of its priority.
 const SMALL: f64 = 0.1;
 
 fn reduction_due(view: &View<'_>, raising: &mut Raising<'_>) {
@@ -29,7 +29,7 @@ fn reduction_due(view: &View<'_>, raising: &mut Raising<'_>) {
     let Some(first) = due.first() else { return };
     let (before, tray) = (first.reduction.before_tray, first.tray);
     let fields = due.iter().map(|due| at!["series", due.places[0], "reductions", due.places[1]]).collect();
-    let size = 1.0 + f64::from((tray - before).max(0));
+    let score = 1.0 + f64::from((tray - before).max(0));
     let args = args![
         "contacts" = contacts.join(", "),
         "count" = due.len(),
@@ -37,7 +37,7 @@ fn reduction_due(view: &View<'_>, raising: &mut Raising<'_>) {
         "before" = before,
         "tray" = tray
     ];
-    raising.add(size, fields, args);
+    raising.add(score, fields, args);
 }
 
 fn dental_check_due(view: &View<'_>, raising: &mut Raising<'_>) {

@@ -54,7 +54,7 @@ fn low_wear(view: &View<'_>, raising: &mut Raising<'_>) {
         return;
     }
     let share = if goal > 0 { (100.0 * mean / f64::from(goal)).round() as i32 } else { 100 };
-    let size = (f64::from(floor) - mean).max(0.0) / HOUR + f64::from(run);
+    let score = (f64::from(floor) - mean).max(0.0) / HOUR + f64::from(run);
     let hours = |minutes: f64| format!("{:.1}", minutes / HOUR);
     let mut args = args![
         "hours" = hours(mean),
@@ -68,7 +68,7 @@ fn low_wear(view: &View<'_>, raising: &mut Raising<'_>) {
     if run > 0 {
         args.push(("days", counted(run, "day").into()));
     }
-    raising.add(size, vec![entries(log, days), at!["prescription", "wear_floor_minutes"]], args);
+    raising.add(score, vec![entries(log, days), at!["prescription", "wear_floor_minutes"]], args);
 }
 
 /// The first of some logged days in the record's list.
@@ -104,11 +104,11 @@ fn log_silent(view: &View<'_>, raising: &mut Raising<'_>) {
     let since = last.unwrap_or(first.plus_days(-1));
     let days = view.today.days_since(since);
     if i64::from(days) >= view.limits.silent_days {
-        let size = f64::from(days) / view.limits.silent_days.max(1) as f64;
+        let score = f64::from(days) / view.limits.silent_days.max(1) as f64;
         let fields = vec![at!["wear_log"], at!["worn", place, "from"]];
         match last {
-            Some(last) => raising.add(size, fields, args!["days" = days, "last" = last]),
-            None => raising.add(size, fields, args!["days" = days]),
+            Some(last) => raising.add(score, fields, args!["days" = days, "last" = last]),
+            None => raising.add(score, fields, args!["days" = days]),
         }
     }
 }

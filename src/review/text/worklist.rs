@@ -1,4 +1,4 @@
-//! The worklist: who needs attention, by rank, with the reason.
+//! The worklist: who needs attention, by priority, with the reason.
 
 use std::fmt::Write;
 
@@ -6,7 +6,7 @@ use super::CAUTION;
 use crate::review::arches::apart;
 use crate::review::clinic::Clinic;
 use crate::review::entry::Entry;
-use crate::review::{Raised, Rank};
+use crate::review::{Raised, Priority};
 use crate::text::counted;
 use crate::text::{visible, wrapped};
 
@@ -16,23 +16,23 @@ const INDENT: usize = 26;
 /// The records in `list`, the most urgent first, of `shown` that could be shown; and what all records of the review come to.
 pub fn worklist(list: &[Entry], shown: u64, clinic: &Clinic, width: usize) -> String {
     let mut text = head(clinic) + &totals(clinic, width);
-    let mut rank = None;
-    for entry in list.iter().filter(|entry| entry.rank().is_some()) {
-        if rank != entry.rank() {
-            rank = entry.rank();
-            let _ = writeln!(text, "\n{}", rank.map_or("", Rank::words));
+    let mut priority = None;
+    for entry in list.iter().filter(|entry| entry.priority().is_some()) {
+        if priority != entry.priority() {
+            priority = entry.priority();
+            let _ = writeln!(text, "\n{}", priority.map_or("", Priority::words));
         }
         line(&mut text, entry, width);
     }
-    let listed = list.iter().filter(|entry| entry.rank().is_some()).count();
-    let quiet: Vec<&Entry> = list.iter().filter(|entry| entry.rank().is_none()).collect();
+    let listed = list.iter().filter(|entry| entry.priority().is_some()).count();
+    let quiet: Vec<&Entry> = list.iter().filter(|entry| entry.priority().is_none()).collect();
     if !quiet.is_empty() {
         let names: Vec<&str> = quiet.iter().map(|entry| entry.id.as_str()).collect();
         let _ = writeln!(text, "\nnothing raised\n  {}", wrapped(&visible(&names.join(" ")), 2, 2, width));
     }
     let more = shown.saturating_sub((listed + quiet.len()) as u64);
     if more > 0 {
-        let _ = writeln!(text, "\n… and {more} more: --most shows them");
+        let _ = writeln!(text, "\n… and {more} more: --max-rows shows them");
     }
     let _ = writeln!(text, "\n{}", wrapped(CAUTION, 0, 0, width));
     text
@@ -57,7 +57,7 @@ fn line(text: &mut String, entry: &Entry, width: usize) {
         before = String::new();
     }
     let (first, later): (Vec<&Raised>, Vec<&Raised>) =
-        entry.raised.iter().partition(|raised| Some(raised.rank) == entry.rank());
+        entry.raised.iter().partition(|raised| Some(raised.priority) == entry.priority());
     let mut reasons: Vec<String> =
         first.iter().map(|raised| format!("{}: {}", raised.signal.name, raised.message())).collect();
     reasons.extend(also(&later));
@@ -69,22 +69,24 @@ fn line(text: &mut String, entry: &Entry, width: usize) {
 
 /// The signals that are less urgent, by name.
 fn also(later: &[&Raised]) -> Option<String> {
-    let names = |rank: Rank| {
+    let names = |priority: Priority| {
         let mut names: Vec<&str> = Vec::new();
-        later.iter().filter(|raised| raised.rank == rank).for_each(|raised| names.push(raised.signal.name));
+        later.iter().filter(|raised| raised.priority == priority).for_each(|raised| names.push(raised.signal.name));
         names.dedup();
-        (!names.is_empty()).then(|| format!("{}: {}", rank.words(), names.join(", ")))
+        (!names.is_empty()).then(|| format!("{}: {}", priority.words(), names.join(", ")))
     };
-    let parts: Vec<String> = Rank::ALL.into_iter().filter_map(names).collect();
+    let parts: Vec<String> = Priority::ALL.into_iter().filter_map(names).collect();
     (!parts.is_empty()).then(|| format!("+ {}", parts.join("; ")))
 }
 
 /// What all records come to.
 fn totals(clinic: &Clinic, width: usize) -> String {
-    let ranked: u64 = clinic.ranks.values().sum();
-    let mut parts: Vec<String> =
-        Rank::ALL.iter().map(|rank| format!("{} {}", clinic.ranks.get(rank).unwrap_or(&0), rank.words())).collect();
-    parts.push(format!("{} with nothing raised", clinic.reviewed - ranked));
+    let with_signals: u64 = clinic.priorities.values().sum();
+    let mut parts: Vec<String> = Priority::ALL
+        .iter()
+        .map(|priority| format!("{} {}", clinic.priorities.get(priority).unwrap_or(&0), priority.words()))
+        .collect();
+    parts.push(format!("{} with nothing raised", clinic.reviewed - with_signals));
     let mut text =
         wrapped(&format!("{}: {}", counted(clinic.reviewed, "record"), parts.join(", ")), 0, 2, width) + "\n";
     if clinic.refused > 0 {

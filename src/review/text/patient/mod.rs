@@ -36,7 +36,7 @@ pub fn patient(review: &Review, width: usize) -> String {
 fn signals(raised: &[Raised], lines: &mut Lines) {
     lines.title("signals");
     for one in raised {
-        lines.named(one.rank.words(), &format!("{}: {}", one.signal.name, one.message()));
+        lines.named(one.priority.words(), &format!("{}: {}", one.signal.name, one.message()));
         if let Some(consider) = one.consider() {
             lines.named("", &format!("consider {consider}"));
         }

@@ -1,29 +1,30 @@
-//! Which faults `oar generate` plants.
+//! Options of `oar generate` about planted faults.
 
 use clap::Args;
 use oar_generators::faults::{self, Chosen, Maker, Plan, Suits};
 use open_aligner_record::rules;
 
-use super::Failure;
+use super::{Failure, perhaps};
 
 /// Options that say which faults are planted.
 #[derive(Args)]
 #[command(next_help_heading = "Faults")]
-pub(crate) struct Planted {
-    /// Plant a fault in that share of the records, such as 0.1; the key tells which and where
+pub(crate) struct FaultOptions {
+    /// Plant a fault in this share of the records, as in 0.1; the answer key says which and where
     #[arg(long, value_name = "SHARE", value_parser = share, allow_negative_numbers = true)]
     faults: Option<f64>,
-    /// Plant these faults only, each named by the rule that finds it, or all of a theme; in every record that they suit,
-    /// unless --faults says otherwise
+    /// Plant only the faults that these rules or themes find; repeatable
+    ///
+    /// Separate several with commas. Without --faults, every record that can have the fault gets it.
     #[arg(long, value_name = "RULE", value_delimiter = ',')]
     fault: Vec<String>,
-    /// Plant as many faults in a record as leave each other alone
+    /// Plant as many faults in a record as do not affect each other
     #[arg(long)]
     many_faults: bool,
 }
 
-impl Planted {
-    /// The plan, if faults are asked for.
+impl FaultOptions {
+    /// The plan, if there are to be faults.
     pub(crate) fn plan(&self, own_files: bool) -> Result<Option<Plan>, Failure> {
         if self.faults.is_none() && self.fault.is_empty() && !self.many_faults {
             return Ok(None);
@@ -34,7 +35,7 @@ impl Planted {
         Ok(Some(if own_files { plan.with_own_files() } else { plan }))
     }
 
-    /// The options that were given, to be given again.
+    /// The options as given.
     pub(crate) fn options(&self) -> Vec<String> {
         let mut options: Vec<String> =
             self.faults.iter().flat_map(|share| ["--faults".to_owned(), share.to_string()]).collect();
@@ -62,7 +63,7 @@ impl Planted {
 /// Reads a share.
 fn share(text: &str) -> Result<f64, String> {
     let share = text.parse().ok().filter(|share| (0.0..=1.0).contains(share));
-    share.ok_or_else(|| "give a share of the records from 0 to 1; a tenth of them is 0.1".to_owned())
+    share.ok_or_else(|| "give a share of the records from 0 to 1, as in 0.1 for a tenth".to_owned())
 }
 
 /// Refuses a name that is neither a rule nor a theme.
@@ -71,8 +72,8 @@ fn known(name: &str) -> Result<(), Failure> {
     if names().any(|known| known == name) {
         return Ok(());
     }
-    let meant = rules::nearest_name(name, names()).map_or(String::new(), |meant| format!("; perhaps {meant} is meant"));
-    Err(Failure::Asked(format!(
-        "no rule or theme is called {name}{meant}\n  help: oar explain all lists the rules and their themes"
+    let near = perhaps(name, names());
+    Err(Failure::Message(format!(
+        "unknown rule or theme {name}{near}\n  help: oar explain all lists the rules and their themes"
     )))
 }

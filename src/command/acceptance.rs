@@ -1,4 +1,4 @@
-//! What a run accepts, as the command line and the files beside the records say: waivers and a baseline.
+//! Accepted findings of a run: waivers and a baseline, from options and from files.
 
 use std::fs::File;
 use std::io;
@@ -19,36 +19,38 @@ use open_aligner_record::waivers::Waivers;
 
 use super::Failure;
 use super::atomic_file::{AtomicFile, commit_all};
-use super::chosen::Settled;
-use super::listen::Outputs;
-use super::reads::Reads;
-use super::side_file::{self, SETTINGS};
+use super::bounded_read::{self, SETTINGS};
+use super::check_outputs::CheckOutputs;
+use super::options::date;
+use super::overwrite_guard::ProtectedFiles;
+use super::settings_options::RunSettings;
 
-/// The waiver file that is looked for.
+/// The name of the waiver file.
 pub(crate) const WAIVERS: &str = "oar-waivers.toml";
 
-/// Options about what is accepted.
+/// Options about accepted findings.
 #[derive(Args)]
+#[command(next_help_heading = "Accepted findings")]
 #[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
 #[allow(clippy::struct_excessive_bools, reason = "each is an option that is given or not")]
-pub(crate) struct Accept {
-    /// Take the waivers in FILE [default: oar-waivers.toml in the working folder or the nearest folder above it]
+pub(crate) struct AcceptanceOptions {
+    /// Read waivers from FILE [default: oar-waivers.toml in the working folder or the nearest folder above it]
     #[arg(long, value_name = "FILE")]
     waivers: Option<PathBuf>,
 
-    /// Look for no waivers
+    /// Use no waivers
     #[arg(long, conflicts_with = "waivers")]
     no_waivers: bool,
 
-    /// The day on which waivers are looked at, as in 2031-05-31 [default: today in UTC]
-    #[arg(long, value_name = "DATE")]
-    today: Option<String>,
+    /// The date on which waivers may have expired [default: today in UTC]
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    today: Option<Date>,
 
-    /// Accept the findings that are in the baseline FILE, so that only new ones count
+    /// Accept the findings in the baseline FILE, so that only new ones count
     #[arg(long, value_name = "FILE")]
     baseline: Option<PathBuf>,
 
-    /// Take no baseline, whatever oar.toml says
+    /// Use no baseline
     #[arg(long, conflicts_with = "baseline")]
     no_baseline: bool,
 
@@ -56,39 +58,44 @@ pub(crate) struct Accept {
     #[arg(long, value_name = "FILE")]
     write_baseline: Option<PathBuf>,
 
-    /// This run sees a part of the files only: do not tell waivers and findings of the baseline that nothing is found for,
-    /// and leave out what is excluded also where it is named itself
+    /// Say that this run checks only some of the files, as before a commit
+    ///
+    /// Waivers and baseline entries that match no finding are then not reported, and excluded files are skipped even when they are
+    /// given by name.
     #[arg(long, conflicts_with = "write_baseline")]
     pub(crate) partial: bool,
 
-    /// Show findings that are waived or in the baseline too, in text and brief
+    /// In text and brief, show accepted findings too
     #[arg(long)]
     pub(crate) show_accepted: bool,
 }
 
-impl Accept {
-    /// Takes the files that the configuration names where no option says otherwise. A baseline that is written begins anew.
-    pub(crate) fn or_as_in(&mut self, settled: &Settled) -> Result<(), Failure> {
+impl AcceptanceOptions {
+    /// Takes the files that the configuration names, where no option overrides them. A new baseline does not read the old one.
+    pub(crate) fn complete(&mut self, settings: &RunSettings) -> Result<(), Failure> {
         if self.waivers.is_none() && !self.no_waivers {
-            self.waivers = settled.waivers()?;
+            self.waivers = settings.waivers()?;
         }
         if self.baseline.is_none() && !self.no_baseline && self.write_baseline.is_none() {
-            self.baseline = settled.baseline()?;
+            self.baseline = settings.baseline()?;
         }
         Ok(())
     }
 
-    /// What the run accepts, and the folder from which waivers name files.
-    pub(crate) fn acceptance(&self) -> Result<(Acceptance, Option<PathBuf>), Failure> {
-        let today = self.today.as_deref().map(day).transpose()?;
+    /// What the run accepts, and the folder to which paths in waivers are relative. `narrowed` says that the run leaves out rules.
+    pub(crate) fn acceptance(&self, narrowed: bool) -> Result<(Acceptance, Option<PathBuf>), Failure> {
+        if narrowed && self.write_baseline.is_some() {
+            let text = "--write-baseline: a baseline needs the findings of all rules: leave out --select and --ignore";
+            return Err(Failure::Message(text.to_owned()));
+        }
         let waiver_file = self.waiver_file();
-        let waivers = waiver_file.as_deref().map(|path| read_waivers(path, today)).transpose()?;
+        let waivers = waiver_file.as_deref().map(|path| read_waivers(path, self.today)).transpose()?;
         let folder = waiver_file.and_then(|path| path.canonicalize().ok()?.parent().map(Path::to_path_buf));
         let mut acceptance = Acceptance::default();
         acceptance.waivers = waivers;
         acceptance.baseline = self.baseline.as_deref().map(read_baseline).transpose()?;
         acceptance.gathered = self.write_baseline.is_some().then(Gathered::default);
-        acceptance.partial = self.partial;
+        acceptance.partial = self.partial || narrowed;
         Ok((acceptance, folder))
     }
 
@@ -101,22 +108,22 @@ impl Accept {
         Some((0..depth).map(|_| "..").collect::<PathBuf>().join(WAIVERS))
     }
 
-    /// Refuses to write the baseline over what the run reads, but for the baseline before it, and gives everything that other
-    /// outputs may not be written over.
-    pub(crate) fn refuse_clash(&self, reads: Reads) -> Result<Reads, Failure> {
-        let reads = reads.and(self.waiver_file().as_ref(), "holds the waivers");
-        reads.refuse(self.write_baseline.as_ref(), "the baseline")?;
-        let reads = reads.and(self.baseline.as_ref(), "holds the baseline");
-        Ok(reads.and(self.write_baseline.as_ref(), "takes the baseline"))
+    /// Refuses to write the baseline over a file that the run reads, except the old baseline. Gives all files that other outputs may
+    /// not overwrite.
+    pub(crate) fn refuse_clash(&self, protected: ProtectedFiles) -> Result<ProtectedFiles, Failure> {
+        let protected = protected.and(self.waiver_file().as_ref(), "holds the waivers");
+        protected.refuse(self.write_baseline.as_ref(), "the baseline")?;
+        let protected = protected.and(self.baseline.as_ref(), "holds the baseline");
+        Ok(protected.and(self.write_baseline.as_ref(), "is the new baseline"))
     }
 
-    /// Writes the baseline, if one was asked for. A run that missed a file writes none, since its findings would be missing.
+    /// Writes the baseline, if one was asked for. A run that could not read a file writes none, because findings would be missing.
     pub(crate) fn write(&self, acceptance: &Acceptance, summary: &Summary) -> Result<(), Failure> {
         let (Some(path), Some(gathered)) = (&self.write_baseline, &acceptance.gathered) else { return Ok(()) };
         let name = shown_path(path);
         if summary.unreadable > 0 {
-            let text = format!("{name} is not written: a baseline needs all files, and not all could be read");
-            return Err(Failure::Asked(text));
+            let text = format!("{name} was not written: a baseline needs all files, but some could not be read");
+            return Err(Failure::Message(text));
         }
         let mut file = AtomicFile::open(path, true)?;
         gathered.write(&mut file).map_err(Failure::writing(&name))?;
@@ -124,13 +131,12 @@ impl Accept {
     }
 }
 
-fn day(text: &str) -> Result<Date, Failure> {
-    Date::parse(text.as_bytes()).ok_or_else(|| Failure::Asked(format!("--today {text}: write a day as in 2031-05-31")))
-}
-
-/// Today in UTC. Only waivers that end some day are held against it.
+/// Today in UTC. Only waivers with an end date are compared with it.
 fn today() -> Date {
-    #[expect(clippy::disallowed_methods, reason = "the one clock: whether a waiver has ended; --today stands for it")]
+    #[expect(
+        clippy::disallowed_methods,
+        reason = "the one use of the clock: whether a waiver has expired; --today replaces it"
+    )]
     let now = std::time::SystemTime::now();
     let days = now.duration_since(std::time::UNIX_EPOCH).map_or(0, |since| since.as_secs() / 86_400);
     Date(i32::try_from(days).unwrap_or(i32::MAX))
@@ -138,10 +144,10 @@ fn today() -> Date {
 
 fn read_waivers(path: &Path, day: Option<Date>) -> Result<Waivers, Failure> {
     let name = shown_path(path);
-    let text = side_file::read_text(path, &name, SETTINGS)?;
+    let text = bounded_read::read_text(path, &name, SETTINGS)?;
     let waivers = Waivers::read(&name, &text).map_err(|mistakes| {
         let lines: Vec<String> = mistakes.iter().map(|mistake| format!("{name}:{mistake}")).collect();
-        Failure::Asked(lines.join("\nerror: "))
+        Failure::Message(lines.join("\nerror: "))
     })?;
     match day {
         Some(day) => Ok(waivers.on(day)),
@@ -151,28 +157,28 @@ fn read_waivers(path: &Path, day: Option<Date>) -> Result<Waivers, Failure> {
 }
 
 fn read_baseline(path: &Path) -> Result<Baseline, Failure> {
-    let asked = |why: String| Failure::Asked(format!("{}: {why}", shown_path(path)));
+    let asked = |why: String| Failure::Message(format!("{}: {why}", shown_path(path)));
     let file = File::open(path).map_err(|error| asked(reason(&error)))?;
-    Baseline::read(side_file::lines(file)).map_err(|why| asked(why.to_string()))
+    Baseline::read(bounded_read::lines(file)).map_err(|why| asked(why.to_string()))
 }
 
-/// Hands on what a run tells, and judges each finding on the way.
-pub(crate) struct Sieve<'a> {
-    pub(crate) outputs: &'a mut Outputs,
+/// Passes the events of a run on to the outputs, and marks accepted findings on the way.
+pub(crate) struct AcceptanceFilter<'a> {
+    pub(crate) outputs: &'a mut CheckOutputs,
     pub(crate) acceptance: &'a mut Acceptance,
     paths: Paths,
-    /// The record of the file of which a finding that counts said last that something could not be read.
-    said_unread: Option<u64>,
-    /// Records that could be checked in part only, without a finding that says so.
+    /// The last record of the file for which a finding that counts reports an unreadable part.
+    reported_unread: Option<u64>,
+    /// Records that could be checked only in part, without a finding that reports it.
     unreported: u64,
 }
 
-impl<'a> Sieve<'a> {
-    pub(crate) fn new(outputs: &'a mut Outputs, acceptance: &'a mut Acceptance, folder: Option<PathBuf>) -> Self {
-        Self { outputs, acceptance, paths: Paths::from(folder), said_unread: None, unreported: 0 }
+impl<'a> AcceptanceFilter<'a> {
+    pub(crate) fn new(outputs: &'a mut CheckOutputs, acceptance: &'a mut Acceptance, folder: Option<PathBuf>) -> Self {
+        Self { outputs, acceptance, paths: Paths::from(folder), reported_unread: None, unreported: 0 }
     }
 
-    /// Corrects the totals, and tells what is wrong with the waivers themselves.
+    /// Corrects the totals, and reports findings about the waivers themselves.
     pub(crate) fn settle(&mut self, summary: &mut Summary) -> io::Result<()> {
         summary.in_part_unreported = self.unreported;
         if self.acceptance.is_empty() {
@@ -184,10 +190,10 @@ impl<'a> Sieve<'a> {
     }
 }
 
-impl Listener for Sieve<'_> {
+impl Listener for AcceptanceFilter<'_> {
     fn file(&mut self, file: &str) -> io::Result<()> {
         self.acceptance.begin_file();
-        self.said_unread = None;
+        self.reported_unread = None;
         self.outputs.file(file)
     }
 
@@ -199,7 +205,7 @@ impl Listener for Sieve<'_> {
         match self.acceptance.judge(&item, self.paths.of(file)) {
             None => {
                 if finding.rule.reports_unread() {
-                    self.said_unread = Some(record);
+                    self.reported_unread = Some(record);
                 }
                 self.outputs.finding(file, record, finding)
             }
@@ -208,7 +214,7 @@ impl Listener for Sieve<'_> {
     }
 
     fn partial(&mut self, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
-        let reported = partial.reported && (self.acceptance.is_empty() || self.said_unread == Some(record));
+        let reported = partial.reported && (self.acceptance.is_empty() || self.reported_unread == Some(record));
         self.unreported += u64::from(!reported);
         self.outputs.partial(file, record, &Partial { reported, ..partial.clone() })
     }
@@ -239,11 +245,11 @@ impl Listener for Sieve<'_> {
     }
 }
 
-/// Names of files as waivers give them: from the folder of the waiver file on.
+/// Paths of files as waivers give them: relative to the folder of the waiver file.
 struct Paths {
     /// That folder, and the working folder.
     folders: Option<(PathBuf, PathBuf)>,
-    /// The file that was asked for last, and its name.
+    /// The last file, and its path there.
     last: (String, String),
 }
 

@@ -1,4 +1,4 @@
-//! Files beside the records, such as settings and baselines: read up to a limit, so that a device without end is an error.
+//! Reads files other than records, such as settings and baselines, up to a limit: a device without end is then an error.
 
 use std::fs::File;
 use std::io::{self, BufReader, Read};
@@ -8,14 +8,14 @@ use open_aligner_record::read::inputs::reason;
 
 use super::Failure;
 
-/// The most bytes of `oar.toml`, waivers and the text of a letter, which people write.
+/// For `oar.toml`, waivers and the text of a letter, which people write.
 pub(crate) const SETTINGS: Limit = Limit { mebibytes: 16 };
-/// The most bytes of the manifest of a kit and of answers to it. A kit of a hundred cases of each fault takes a tenth of that.
+/// For the manifest of a kit and the answers to it. A kit of a hundred cases of each fault takes a tenth of that.
 pub(crate) const KIT: Limit = Limit { mebibytes: 256 };
-/// The most bytes of a line of a baseline or a report, of which any number is read one by one.
+/// For a line of a baseline or a report. Lines are read one by one, any number of them.
 pub(crate) const LINE: Limit = Limit { mebibytes: 16 };
 
-/// A limit of what is read.
+/// The most bytes that are read.
 #[derive(Clone, Copy)]
 pub(crate) struct Limit {
     mebibytes: u64,
@@ -27,12 +27,12 @@ impl Limit {
     }
 }
 
-/// Reads a whole side file.
+/// Reads a whole file.
 pub(crate) fn read(path: &Path, limit: Limit) -> io::Result<Vec<u8>> {
     read_from(File::open(path)?, limit)
 }
 
-/// Reads everything there is, up to the limit.
+/// Reads everything, up to the limit.
 pub(crate) fn read_from(reader: impl Read, limit: Limit) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     reader.take(limit.bytes() + 1).read_to_end(&mut bytes)?;
@@ -42,21 +42,24 @@ pub(crate) fn read_from(reader: impl Read, limit: Limit) -> io::Result<Vec<u8>> 
     Ok(bytes)
 }
 
-/// Reads a whole side file as text. `name` is what messages call it.
+/// Reads a whole file as text. `name` is what messages call it.
 pub(crate) fn read_text(path: &Path, name: &str, limit: Limit) -> Result<String, Failure> {
-    let bytes = read(path, limit).map_err(|error| Failure::Asked(format!("{name}: {}", reason(&error))))?;
-    text(bytes).map_err(|error| Failure::Asked(format!("{name}: {error}")))
+    let bytes = read(path, limit).map_err(|error| Failure::Message(format!("{name}: {}", reason(&error))))?;
+    text(bytes).map_err(|error| Failure::Message(format!("{name}: {error}")))
 }
 
 /// The bytes as text.
 pub(crate) fn text(bytes: Vec<u8>) -> io::Result<String> {
     String::from_utf8(bytes).map_err(|error| {
-        io::Error::new(io::ErrorKind::InvalidData, format!("byte {} is no UTF-8", error.utf8_error().valid_up_to() + 1))
+        io::Error::new(
+            io::ErrorKind::InvalidData,
+            format!("byte {} is not UTF-8", error.utf8_error().valid_up_to() + 1),
+        )
     })
 }
 
 fn too_much(what: &str, limit: Limit) -> io::Error {
-    let text = format!("{what} more than {} MiB, the most that is read", limit.mebibytes);
+    let text = format!("{what} more than {} MiB, the limit", limit.mebibytes);
     io::Error::new(io::ErrorKind::FileTooLarge, text)
 }
 
@@ -90,9 +93,9 @@ mod tests {
     #[test]
     fn what_has_no_end_is_an_error_and_any_number_of_lines_is_none() {
         let said = read_from(repeat(0), SETTINGS).unwrap_err().to_string();
-        assert_eq!(said, "it has more than 16 MiB, the most that is read");
+        assert_eq!(said, "it has more than 16 MiB, the limit");
         let said = lines(repeat(0)).lines().next().unwrap().unwrap_err().to_string();
-        assert_eq!(said, "a line of it has more than 16 MiB, the most that is read");
+        assert_eq!(said, "a line of it has more than 16 MiB, the limit");
         let many = "0123456789abcde\n".repeat(2 << 20);
         assert_eq!(lines(many.as_bytes()).lines().map_while(Result::ok).count(), 2 << 20);
     }

@@ -1,4 +1,4 @@
-//! What is set for a run: by the configuration file, and by options, which go before it.
+//! Settings of a run: those of the configuration file, and options, which override them.
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -7,61 +7,73 @@ use clap::{Args, ValueEnum};
 use open_aligner_record::config::{self, Config, Said};
 use open_aligner_record::output::{shown_path, visible};
 use open_aligner_record::read::inputs::{Input, Selection};
-use open_aligner_record::review::Ranks;
+use open_aligner_record::review::Priorities;
 use open_aligner_record::rule::Level;
+use open_aligner_record::rules;
 use open_aligner_record::settings::editions::Editions;
 use open_aligner_record::settings::{Origin, SettingError, Settings, Switch};
 use open_aligner_record::summary::{FAIL_LEVELS, FailOn};
 
 use super::Failure;
-use super::reads::Reads;
-use super::side_file::{self, SETTINGS};
+use super::bounded_read::{self, SETTINGS};
+use super::overwrite_guard::ProtectedFiles;
 
 /// Options that say how a record is checked.
 #[derive(Args)]
-#[command(next_help_heading = "Settings (they go before those of oar.toml)")]
+#[command(next_help_heading = "Settings (they override those of oar.toml)")]
 #[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
-pub(crate) struct Rules {
-    /// Take settings from FILE; without it, from the oar.toml that is found upward from what is checked
+pub(crate) struct RuleOptions {
+    /// Read settings from FILE [default: the nearest oar.toml in the folder of the input or above it]
     #[arg(long, value_name = "FILE", conflicts_with = "no_config")]
     config: Option<PathBuf>,
 
-    /// Take settings from no file
+    /// Read settings from no file
     #[arg(long)]
     no_config: bool,
 
-    /// Set the level of a rule or theme to error, warning, note or off, as in wear_log=note; may be given several times
-    #[arg(long, value_name = "NAME=LEVEL")]
+    /// Run only these rules or themes; all is every rule; repeatable
+    ///
+    /// Separate several with commas. The option replaces select of oar.toml. Rules that report an unreadable record always run, and
+    /// a rule that is off stays off.
+    #[arg(long, value_name = "RULE", value_delimiter = ',')]
+    select: Vec<String>,
+
+    /// Leave out these rules or themes, also when they are selected; repeatable
+    #[arg(long, value_name = "RULE", value_delimiter = ',')]
+    ignore: Vec<String>,
+
+    /// Set the level of a rule or theme to error, warning, note or off, as in wear_log=note; repeatable
+    #[arg(long, value_name = "RULE=LEVEL")]
     level: Vec<String>,
 
-    /// Set a limit, as in tray_linear_mm=0.3; may be given several times; oar explain limits lists all
-    #[arg(long, value_name = "NAME=VALUE")]
+    /// Set a limit, as in tray_linear_mm=0.3; oar explain limits lists them; repeatable
+    #[arg(long, value_name = "LIMIT=VALUE")]
     limit: Vec<String>,
 
-    /// Check with the rules of an edition; without it, of the newest one
-    #[arg(long, value_name = "NUMBER")]
+    /// Use the rules of edition N [default: the newest]
+    #[arg(long, value_name = "N")]
     edition: Option<String>,
 }
 
 /// Options that say which records are checked, and how.
 #[derive(Args)]
-#[command(next_help_heading = "Settings (they go before those of oar.toml)")]
+#[command(next_help_heading = "Settings (they override those of oar.toml)")]
 #[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
-pub(crate) struct Chosen {
+pub(crate) struct SettingsOptions {
     #[command(flatten)]
-    rules: Rules,
+    rules: RuleOptions,
 
-    /// From which level on a finding makes the exit code 1: error, warning or note; with ",partial" after it, a record that
-    /// could be checked in part only does so too [default: error]
+    /// Exit with code 1 for findings of LEVEL or above: error, warning or note [default: error]
+    ///
+    /// With ",partial" after the level, also for a record that could be checked only in part.
     #[arg(long, value_name = "LEVEL[,partial]", value_parser = fail_on)]
     fail_level: Option<FailOn>,
 
-    /// Leave out files and folders of that name in folders; * stands for any text; may be given several times
+    /// In folders, skip files and folders with this name; * matches any text; repeatable
     #[arg(long, value_name = "NAME")]
     exclude: Vec<String>,
 
-    /// Check files of that name in folders too, though it does not end in .oar.json or .oar.jsonl; * stands for any text;
-    /// may be given several times
+    /// In folders, check files with this name too, whatever their ending; * matches any text; repeatable
     #[arg(long, value_name = "NAME")]
     include: Vec<String>,
 }
@@ -82,15 +94,15 @@ impl FailLevel {
         }
     }
 
-    /// Whether a level, as a report has it, is this one or above; one that is not known is.
+    /// Whether a level, as a report has it, is this one or above. An unknown level is.
     pub(crate) fn is_reached(self, level: &str) -> bool {
         let known = [Level::Note, Level::Warning, Level::Error].into_iter().find(|known| known.as_str() == level);
         known.is_none_or(|level| level >= self.level())
     }
 }
 
-/// Everything that is set for a run, and where.
-pub(crate) struct Settled {
+/// Everything that is set for a run, and where it was set.
+pub(crate) struct RunSettings {
     /// The file with settings, as it can be opened.
     pub(crate) path: Option<PathBuf>,
     /// What that file is called in messages.
@@ -100,45 +112,46 @@ pub(crate) struct Settled {
     pub(crate) fail_level: Said<FailOn>,
     pub(crate) include: Vec<Said<String>>,
     pub(crate) exclude: Vec<Said<String>>,
-    /// The ranks of signals.
-    pub(crate) ranks: Ranks,
-    /// What the file says of a check and its outputs, as it says it.
-    pub(crate) named: Named,
+    /// The priorities of signals.
+    pub(crate) priorities: Priorities,
+    /// Files and addresses that the configuration file gives, as they are written there.
+    pub(crate) files: ConfiguredFiles,
 }
 
-/// Files that the configuration names, from its folder on, and the address of the pages of rules.
+/// Files that the configuration names, relative to its folder, and the address of rule pages.
 #[derive(Default)]
-pub(crate) struct Named {
+pub(crate) struct ConfiguredFiles {
     pub(crate) baseline: Option<Said<String>>,
     pub(crate) waivers: Option<Said<String>>,
     pub(crate) output: Vec<Said<String>>,
     pub(crate) rule_pages: Option<Said<String>>,
 }
 
-impl Settled {
-    /// What is looked for in folders.
+impl RunSettings {
+    /// Which files in folders are read.
     pub(crate) fn selection(&self) -> Selection {
         let names = |said: &[Said<String>]| said.iter().map(|(name, _)| name.clone()).collect();
         Selection { include: names(&self.include), exclude: names(&self.exclude), named_too: false }
     }
 
-    /// What a run over these inputs reads.
-    pub(crate) fn reads(&self, inputs: &[Input], what: &'static str) -> Reads {
-        Reads::of(inputs, what).and(self.path.as_ref(), "holds the settings")
+    /// The files that a run over these inputs reads.
+    pub(crate) fn protected(&self, inputs: &[Input], what: &'static str) -> ProtectedFiles {
+        ProtectedFiles::of(inputs, what).and(self.path.as_ref(), "holds the settings")
     }
 }
 
-impl Rules {
-    /// What is set for records at these paths, by the file and by these options.
-    pub(crate) fn settle(&self, paths: &[PathBuf]) -> Result<Settled, Failure> {
+impl RuleOptions {
+    /// The settings for the records at these paths, from the file and from these options.
+    pub(crate) fn resolve(&self, paths: &[PathBuf]) -> Result<RunSettings, Failure> {
         let path = match &self.config {
             _ if self.no_config => None,
             Some(path) => Some(path.clone()),
-            None => found_upward(paths),
+            None => find_upward(paths),
         };
         if path.as_ref().is_some_and(|path| path.as_os_str() == "-") {
-            let text = "--config -: settings are not read from standard input: write them to a file and name that";
-            return Err(Failure::Asked(text.to_owned()));
+            let text =
+                "--config -: settings cannot be read from standard input: write them to a file and give its name";
+            return Err(Failure::Message(text.to_owned()));
         }
         let file = path.as_ref().map(|path| shown(path));
         let read = path.as_ref().zip(file.as_ref()).map(|(path, file)| read(path, file)).transpose()?;
@@ -152,21 +165,45 @@ impl Rules {
             rule_pages,
             include,
             exclude,
-            ranks,
+            priorities,
         } = read.unwrap_or_default();
-        let named = Named { baseline, waivers, output, rule_pages };
+        let files = ConfiguredFiles { baseline, waivers, output, rule_pages };
         let edition = self.edition(&mut settings, edition)?;
+        self.select_rules(&mut settings)?;
         for given in &self.level {
-            let (name, word, origin) = parted("--level", "NAME=LEVEL", given)?;
+            let (name, word, origin) = name_and_value("--level", "RULE=LEVEL", given)?;
             let set = Switch::named(word).and_then(|switch| settings.last.set_level_from(name, switch, origin));
             set.map_err(refused("--level", given))?;
         }
         for given in &self.limit {
-            let (name, value, origin) = parted("--limit", "NAME=VALUE", given)?;
+            let (name, value, origin) = name_and_value("--limit", "LIMIT=VALUE", given)?;
             settings.last.set_limit_from(name, value, origin).map_err(refused("--limit", given))?;
         }
+        refuse_selected_off(&settings)?;
         let fail_level = fail_level.unwrap_or((FailOn::default(), Origin::Default));
-        Ok(Settled { path, file, settings, edition, fail_level, include, exclude, ranks, named })
+        Ok(RunSettings { path, file, settings, edition, fail_level, include, exclude, priorities, files })
+    }
+
+    /// Selects and ignores rules.
+    fn select_rules(&self, settings: &mut Settings) -> Result<(), Failure> {
+        let origin = |option: &str, name: &str| Origin::Option(format!("{option} {name}").into());
+        if !self.select.is_empty() {
+            settings.selection.forget_selected();
+        }
+        for name in &self.select {
+            let selected = settings.selection.select(name, origin("--select", name));
+            selected.map_err(refused("--select", name))?;
+        }
+        for name in &self.ignore {
+            let ignored = settings.selection.ignore(name, origin("--ignore", name));
+            ignored.map_err(refused("--ignore", name))?;
+        }
+        Ok(())
+    }
+
+    /// Whether these options leave out rules that other runs over the same files apply.
+    fn narrow_rules(&self) -> bool {
+        !self.select.is_empty() || !self.ignore.is_empty()
     }
 
     fn edition(&self, settings: &mut Settings, of_file: Option<Said<u32>>) -> Result<Said<u32>, Failure> {
@@ -179,17 +216,37 @@ impl Rules {
     }
 }
 
-impl Chosen {
-    /// What is set for the check of these paths.
-    pub(crate) fn settle(&self, paths: &[PathBuf]) -> Result<Settled, Failure> {
-        let mut settled = self.rules.settle(paths)?;
-        let said = |option: &str, name: &String| (name.clone(), Origin::Option(format!("{option} {name}").into()));
-        settled.include.extend(self.include.iter().map(|name| said("--include", name)));
-        settled.exclude.extend(self.exclude.iter().map(|name| said("--exclude", name)));
-        if let Some(on) = self.fail_level {
-            settled.fail_level = (on, Origin::Option(format!("--fail-level {}", on.as_str()).into()));
+/// Refuses a rule that is selected by its name and does not run all the same: a run without findings would say nothing.
+fn refuse_selected_off(settings: &Settings) -> Result<(), Failure> {
+    for (name, selected) in settings.selection.selected() {
+        let Some(rule) = rules::find(name) else { continue };
+        let runs = |switch: Switch| switch != Switch::Off;
+        let for_some = |system: &str| runs(settings.level(&settings.profiles_for(system), rule).0);
+        let (switch, off) = settings.level(&[], rule);
+        if !runs(switch) && !settings.profiles.iter().any(|profile| for_some(profile.pattern())) {
+            let text = format!("{selected}: {name} is selected, but it is off ({off})");
+            return Err(Failure::Message(text));
         }
-        Ok(settled)
+    }
+    Ok(())
+}
+
+impl SettingsOptions {
+    /// Whether these options leave out rules that other runs over the same files apply.
+    pub(crate) fn narrow_rules(&self) -> bool {
+        self.rules.narrow_rules()
+    }
+
+    /// The settings for the records at these paths, from the file and from these options.
+    pub(crate) fn resolve(&self, paths: &[PathBuf]) -> Result<RunSettings, Failure> {
+        let mut resolved = self.rules.resolve(paths)?;
+        let said = |option: &str, name: &String| (name.clone(), Origin::Option(format!("{option} {name}").into()));
+        resolved.include.extend(self.include.iter().map(|name| said("--include", name)));
+        resolved.exclude.extend(self.exclude.iter().map(|name| said("--exclude", name)));
+        if let Some(on) = self.fail_level {
+            resolved.fail_level = (on, Origin::Option(format!("--fail-level {}", on.as_str()).into()));
+        }
+        Ok(resolved)
     }
 }
 
@@ -204,29 +261,29 @@ pub(crate) fn edition(given: &str, editions: Editions) -> Result<u32, SettingErr
     known.ok_or_else(|| SettingError::NoEdition(given.to_owned(), editions.newest))
 }
 
-/// The two sides of `name=value`, and where that was said.
-fn parted<'g>(option: &str, form: &str, given: &'g str) -> Result<(&'g str, &'g str, Origin), Failure> {
+/// The two sides of `name=value`, and where they were given.
+fn name_and_value<'g>(option: &str, syntax: &str, given: &'g str) -> Result<(&'g str, &'g str, Origin), Failure> {
     let origin = Origin::Option(format!("{option} {given}").into());
     let parted = given.split_once('=').map(|(name, value)| (name, value, origin));
-    parted.ok_or_else(|| Failure::Asked(format!("{option} {}: write it as {form}", visible(given))))
+    parted.ok_or_else(|| Failure::Message(format!("{option} {}: write it as {syntax}", visible(given))))
 }
 
-/// Says which option could not be followed.
+/// An error about the value of an option.
 pub(crate) fn refused(option: &str, given: &str) -> impl Fn(SettingError) -> Failure {
-    move |error| Failure::Asked(format!("{option} {}: {error}", visible(given)))
+    move |error| Failure::Message(format!("{option} {}: {error}", visible(given)))
 }
 
 fn read(path: &Path, file: &str) -> Result<Config, Failure> {
-    let text = side_file::read_text(path, file, SETTINGS)?;
+    let text = bounded_read::read_text(path, file, SETTINGS)?;
     config::read(&text, file).map_err(|mistakes| {
         let lines: Vec<String> = mistakes.iter().map(ToString::to_string).collect();
-        Failure::Asked(lines.join("\nerror: "))
+        Failure::Message(lines.join("\nerror: "))
     })
 }
 
 /// The configuration file in the folder that all paths lie in, or in the nearest one above it. Standard input lies in the
 /// working folder.
-fn found_upward(paths: &[PathBuf]) -> Option<PathBuf> {
+fn find_upward(paths: &[PathBuf]) -> Option<PathBuf> {
     let folder = paths.iter().map(|path| folder_of(path)).reduce(|one, other| shared(&one?, &other?)).flatten()?;
     folder.ancestors().map(|folder| folder.join(config::NAME)).find(|file| file.is_file())
 }
@@ -243,7 +300,7 @@ fn shared(one: &Path, other: &Path) -> Option<PathBuf> {
     one.ancestors().find(|folder| other.starts_with(folder)).map(Path::to_path_buf)
 }
 
-/// What a file is called in messages: as it was given, or the way to it from the working folder where it lies below or above.
+/// What messages call a file: its path as given, or relative to the working folder where it lies below or above that.
 pub(crate) fn shown(path: &Path) -> String {
     let here = std::env::current_dir().and_then(|here| here.canonicalize()).ok().filter(|_| path.is_absolute());
     let way = here.and_then(|here| {
