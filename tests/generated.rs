@@ -62,13 +62,26 @@ fn the_index_of_rules_lists_every_rule() {
 #[test]
 fn the_index_of_signals_lists_every_signal() {
     use open_aligner_record::{page, review::signals};
-    let mut text = "# Signals\n\n<!-- Written from the code by `UPDATE=1 cargo test --test generated`; do not edit. -->\n\nWhat `oar review` looks for in right records, and how soon somebody should look. `oar explain NAME` shows a page. A signal names what to\nlook at, never a treatment.\n\n| signal | rank | looks at |\n|---|---|---|\n".to_owned();
+    let mut text = "# Signals\n\n<!-- Written from the code by `UPDATE=1 cargo test --test generated`; do not edit. -->\n\nWhat `oar review` looks for in right records, and how soon somebody should look. `oar explain NAME` shows a page. A signal names what to\nlook at, never a treatment.\n\n| signal | priority | looks at |\n|---|---|---|\n".to_owned();
     for signal in signals::all() {
         let summary = page::summary(signal.page).replace('\n', " ");
         let first = summary.split_inclusive(". ").next().unwrap().trim().to_owned();
         let name = signal.name;
-        let rank = signal.rank.words();
-        text.extend(["| [`", name, "`](", reference::SIGNAL_PAGES, "/", name, ".md) | ", rank, " | ", &first, " |\n"]);
+        let priority = signal.priority.words();
+        text.extend([
+            "| [`",
+            name,
+            "`](",
+            reference::SIGNAL_PAGES,
+            "/",
+            name,
+            ".md) | ",
+            priority,
+            " | ",
+            &first,
+            " |
+",
+        ]);
     }
     is_current("docs/reference/signals.md", &text);
 }

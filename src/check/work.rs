@@ -101,12 +101,12 @@ impl Work {
     /// Why its file is not repaired, if something of it would be lost.
     pub(crate) fn repair_refusal(&self) -> Option<String> {
         if let Some(line) = self.too_large {
-            return Some(format!("the record on line {line} is too large to be held, so the file is not repaired"));
+            return Some(format!("the record on line {line} is too large, so the file is not repaired"));
         }
         if self.broke_off {
-            return Some("its compressed data ends in the middle, so it is not repaired".to_owned());
+            return Some("its compressed data is cut short, so it is not repaired".to_owned());
         }
-        is_wide(self.text()).then(|| "it is no UTF-8, so it is not repaired; write it as UTF-8 first".to_owned())
+        is_wide(self.text()).then(|| "it is not UTF-8, so it is not repaired; convert it to UTF-8 first".to_owned())
     }
 
     /// The same buffers with nothing in them, for a file that failed.

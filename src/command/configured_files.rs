@@ -78,7 +78,7 @@ impl RunSettings {
         let place = real(&path).or_else(|_| real(path.parent().unwrap_or(Path::new(""))));
         match (real(folder), place) {
             (Ok(folder), Ok(place)) if !place.starts_with(&folder) => {
-                let text = format!("{origin}: {key}: {} leads out of the folder of oar.toml", shown(&path));
+                let text = format!("{origin}: {key}: {} leads out of the folder of the settings file", shown(&path));
                 Err(Failure::Message(text))
             }
             _ => Ok(PathBuf::from(shown(&path))),

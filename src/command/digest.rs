@@ -70,7 +70,7 @@ impl Digest {
         loop {
             match frames.next(&mut frame).map_err(Stop::Reading)? {
                 Next::End if frames.broke_off() => {
-                    return Err(Stop::Reading(io::Error::other("it ends in the middle of its data")));
+                    return Err(Stop::Reading(io::Error::other("its data is cut short")));
                 }
                 Next::End if empty => return Err(Stop::Reading(io::Error::other("it has no record"))),
                 Next::End => return Ok(()),

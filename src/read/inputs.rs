@@ -8,7 +8,7 @@ use std::path::{Component, Path, PathBuf};
 use super::names::{self, Patterns};
 
 /// Said of a folder without a record file.
-const NOTHING_IN: &str = "no file in this folder ends in .oar.json or .oar.jsonl (or these with .gz or .zst); name the file itself to check it whatever it is called";
+const NOTHING_IN: &str = "no file in this folder ends in .oar.json or .oar.jsonl (also with .gz or .zst); a file that is given by name is read whatever its ending";
 
 /// One thing to be read.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -73,7 +73,7 @@ fn shortened(path: &Path) -> PathBuf {
 pub fn reason(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::NotFound => "there is no such file or folder".to_owned(),
-        io::ErrorKind::PermissionDenied => "it may not be opened by this user".to_owned(),
+        io::ErrorKind::PermissionDenied => "permission denied".to_owned(),
         io::ErrorKind::IsADirectory => "it is a folder".to_owned(),
         io::ErrorKind::StorageFull => "the disk is full".to_owned(),
         _ => error.to_string(),

@@ -64,17 +64,20 @@ impl Mend {
     pub fn words(self, count: u64) -> String {
         let s = if count == 1 { "" } else { "s" };
         match self {
-            Self::ByteOrderMark => "byte order mark taken off".to_owned(),
+            Self::ByteOrderMark => "byte order mark removed".to_owned(),
             Self::Notation => format!("{count} tooth number{s} written in FDI"),
-            Self::Order => format!("{count} list{s} put in the order of time"),
-            Self::Null => format!("{count} field{s} left out that {} null", if count == 1 { "was" } else { "were" }),
-            Self::Twice => format!("{count} field{s} left out that stood there twice with one value"),
-            Self::Quotes => format!("quotes of {count} value{s} put right"),
+            Self::Order => format!("{count} list{s} sorted by time"),
+            Self::Null => format!("{count} field{s} removed that {} null", if count == 1 { "was" } else { "were" }),
+            Self::Twice => format!(
+                "{count} field{s} removed that {} there twice with one value",
+                if count == 1 { "was" } else { "were" }
+            ),
+            Self::Quotes => format!("quotes of {count} value{s} corrected"),
             Self::Number => format!("{count} number{s} written plainly"),
             Self::Word => format!("{count} word{s} written in lower case with underscores"),
-            Self::Time => format!("{count} day{s} or instant{s} written as RFC 3339 has it"),
-            Self::Escape => format!("needless escapes taken out of {count} name{s} or text{s}"),
-            Self::Layout => format!("{count} record{s} laid out"),
+            Self::Time => format!("{count} day{s} or instant{s} written as in RFC 3339"),
+            Self::Escape => format!("needless escapes removed from {count} name{s} or text{s}"),
+            Self::Layout => format!("{count} record{s} formatted"),
         }
     }
 }
@@ -212,8 +215,7 @@ struct Bench<'a> {
 /// Why something is left as it is.
 type Refusal = &'static str;
 
-const HIDDEN: Refusal =
-    "something else in the record is at fault, and what would be found without that is not known: correct it first";
+const HIDDEN: Refusal = "another error in the record hides what else is wrong: fix it first";
 
 impl Bench<'_> {
     /// The text, if there are fewer findings of the rule in it and no new ones; else `why` it is not taken.

@@ -106,14 +106,16 @@ fn head(text: &str) -> Result<(), Unread> {
     let wrong = |text| Err(Unread::Line(1, text));
     match serde_json::from_str::<Head>(text.trim_start_matches('\u{feff}')) {
         Ok(head) if head.format == FORMAT && head.version.starts_with("1.") => Ok(()),
-        Ok(head) if head.format == FORMAT => wrong("it was written by a newer version; write it again with this one"),
-        _ => wrong("this is no baseline; oar check --write-baseline FILE writes one"),
+        Ok(head) if head.format == FORMAT => wrong("a newer version of oar wrote it: write it again with this one"),
+        _ => wrong("this is not a baseline: oar check --write-baseline FILE writes one"),
     }
 }
 
 fn entry(text: &str) -> Result<(Key, u32), &'static str> {
-    let line: Line = serde_json::from_str(text).map_err(|_| "this is no line of a baseline; write it again")?;
-    let key = Key::parse(&line.fingerprint).ok_or("its fingerprint is not 32 digits of 0-9 and a-f; write it again")?;
+    let line: Line =
+        serde_json::from_str(text).map_err(|_| "this is not a line of a baseline: write the baseline again")?;
+    let key = Key::parse(&line.fingerprint)
+        .ok_or("its fingerprint is not 32 digits of 0-9 and a-f: write the baseline again")?;
     Ok((key, line.count))
 }
 

@@ -27,7 +27,7 @@ impl fmt::Display for Unread {
         match self {
             Self::Io(error) => crate::read::inputs::reason(error).fmt(f),
             Self::Line(line, text) => write!(f, "line {line}: {text}"),
-            Self::CutShort => f.write_str("the report was cut short: it does not end with the line of totals"),
+            Self::CutShort => f.write_str("the report is cut short: it does not end with its totals"),
         }
     }
 }
@@ -86,15 +86,15 @@ pub fn findings(report: impl BufRead, found: &mut dyn FnMut(Key, Told)) -> Resul
     if ended { Ok(()) } else { Err(Unread::CutShort) }
 }
 
-const NO_REPORT: &str = "this is no report; oar check --output jsonl=FILE writes one";
-const NO_LINE: &str = "this is no line of a report";
+const NO_REPORT: &str = "this is not a report: oar check -o jsonl=FILE writes one";
+const NO_LINE: &str = "this is not a line of a report";
 
 fn head(line: &Value) -> Result<(), &'static str> {
     if line["format"] != "open-aligner-record findings" {
         return Err(NO_REPORT);
     }
     let is_known = line["version"].as_str().is_some_and(|version| version.starts_with("1."));
-    if is_known { Ok(()) } else { Err("this report was written by a newer version of oar") }
+    if is_known { Ok(()) } else { Err("a newer version of oar wrote this report") }
 }
 
 /// How many findings there are of each kind.

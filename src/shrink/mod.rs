@@ -28,7 +28,7 @@ use value::Value;
 const MARK: &[u8] = &[0xef, 0xbb, 0xbf];
 
 /// Told of a record that is too large for every value of it to be tried.
-const NOT_ALL_TRIED: &str = "values that the finding may not need: the record is large, and not all of it was tried";
+const NOT_ALL_TRIED: &str = "values that the finding may not need: the record is large, so not all of it was tried";
 
 /// What a record was shrunk to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -63,9 +63,9 @@ pub enum ShrinkError {
 impl fmt::Display for ShrinkError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
-            Self::NotFound => "the record does not give such a finding",
-            Self::TooLarge => "the record is too large to be shrunk: leave out parts of it first, and try again",
-            Self::NothingToShrink => "the finding is about the size of the record, so that no smaller one gives it",
+            Self::NotFound => "the record has no such finding",
+            Self::TooLarge => "the record is too large to shrink: remove parts of it and try again",
+            Self::NothingToShrink => "the finding is about the size of the record, so no smaller record has it",
         })
     }
 }

@@ -224,16 +224,16 @@ fn a_way_with_detours_leads_to_the_same_findings() {
 #[test]
 fn a_baseline_that_is_none_gives_2_and_says_where() {
     let head = "{\"type\":\"baseline\",\"format\":\"open-aligner-record baseline\",\"version\":\"1.0\"}\n";
-    let none = "line 1: this is no baseline; oar check --write-baseline FILE writes one";
+    let none = "line 1: this is not a baseline: oar check --write-baseline FILE writes one";
     let cases = [
         ("", none),
         ("[]", none),
         (&wrong(), none),
-        (&head.replace("1.0", "2.0"), "line 1: it was written by a newer version; write it again with this one"),
-        (&format!("{head}{{}}"), "line 2: this is no line of a baseline; write it again"),
+        (&head.replace("1.0", "2.0"), "line 1: a newer version of oar wrote it: write it again with this one"),
+        (&format!("{head}{{}}"), "line 2: this is not a line of a baseline: write the baseline again"),
         (
             &format!("{head}\n{{\"rule\":\"x\",\"fingerprint\":\"12\",\"count\":1}}"),
-            "line 3: its fingerprint is not 32 digits of 0-9 and a-f; write it again",
+            "line 3: its fingerprint is not 32 digits of 0-9 and a-f: write the baseline again",
         ),
     ];
     for (text, said) in cases {
@@ -250,7 +250,7 @@ fn a_baseline_is_written_whole_or_not_at_all() {
     let cases: [(&[&str], &str); 4] = [
         (
             &["a.oar.json", "nowhere", "--write-baseline", "known"],
-            "error: nowhere: there is no such file or folder\nerror: known is not written: a baseline needs all files, and not all could be read\n",
+            "error: nowhere: there is no such file or folder\nerror: known was not written: a baseline needs all files, but some could not be read\n",
         ),
         (
             &["a.oar.json", "--write-baseline", "a.oar.json"],
@@ -258,7 +258,7 @@ fn a_baseline_is_written_whole_or_not_at_all() {
         ),
         (
             &["a.oar.json", "--write-baseline", "no/known"],
-            "error: no/known cannot be written: its folder is not there\n",
+            "error: no/known cannot be written: its folder does not exist\n",
         ),
         (&["a.oar.json", "--baseline", "no"], "error: no: there is no such file or folder\n"),
     ];

@@ -90,7 +90,7 @@ fn a_card_is_beside_the_file_or_in_the_folder_or_where_it_is_asked_for() {
     assert_eq!((&files[0]["bytes"], &files[0]["name"]), (&records.len().into(), &"standard output".into()));
     let told = folder.oar(&["generate", "--patients", "2", "--output", "a.oar.jsonl"]);
     assert_eq!(told.code, Some(2));
-    assert!(told.errors.contains("a.card.json is already there\n  help: give another name"), "{}", told.errors);
+    assert!(told.errors.contains("a.card.json already exists\n  help: give another name"), "{}", told.errors);
     assert!(!there("a.oar.jsonl"), "nothing is made when the card has no place");
     let told = folder.oar(&["check", "b", "--output", "jsonl"]);
     assert_eq!((told.code, told.total("records")), (Some(0), 2), "a card is no record");

@@ -58,10 +58,8 @@ fn new_ones_come_before_those_that_are_gone_and_can_be_limited() {
     assert!(none.out.starts_with("   new    gone    same  rule\n"), "{}", none.out);
     let wrong = compared(BASE, BASE, &["--max-findings", "some"]);
     assert!(wrong.code == Some(2) && wrong.errors.contains("give a whole number, or all"), "{wrong:?}");
-    let file = compared(BASE, BASE, &["-o", "jsonl=new.jsonl"]);
-    assert!(file.code == Some(2) && file.errors.contains("write -o jsonl > new.jsonl"), "{file:?}");
-    let form = compared(BASE, BASE, &["-o", "csv"]);
-    assert!(form.code == Some(2) && form.errors.contains("give text or jsonl"), "{form:?}");
+    let format = compared(BASE, BASE, &["-o", "csv"]);
+    assert!(format.code == Some(2) && format.errors.contains("formats are text, jsonl"), "{format:?}");
 }
 
 #[test]
@@ -117,12 +115,12 @@ fn what_is_no_report_gives_2_and_says_why() {
     write("half", &[lines[0], &lines[1][..40]].join("\n"));
     write("empty", "");
     for (name, said) in [
-        ("cut", "the report was cut short: it does not end with the line of totals"),
-        ("empty", "the report was cut short: it does not end with the line of totals"),
-        ("later", "line 1: this report was written by a newer version of oar"),
-        ("damaged", "line 2: this is no line of a report"),
-        ("half", "line 2: this is no line of a report"),
-        ("a.oar.json", "line 1: this is no report; oar check --output jsonl=FILE writes one"),
+        ("cut", "the report is cut short: it does not end with its totals"),
+        ("empty", "the report is cut short: it does not end with its totals"),
+        ("later", "line 1: a newer version of oar wrote this report"),
+        ("damaged", "line 2: this is not a line of a report"),
+        ("half", "line 2: this is not a line of a report"),
+        ("a.oar.json", "line 1: this is not a report: oar check -o jsonl=FILE writes one"),
         ("nowhere", "there is no such file or folder"),
     ] {
         for reports in [[name, "new"], ["old", name]] {
@@ -133,7 +131,10 @@ fn what_is_no_report_gives_2_and_says_why() {
     for arguments in [["compare"].as_slice(), &["compare", "old"]] {
         let told = folder.oar(arguments);
         assert_eq!(told.code, Some(2));
-        assert!(told.errors.starts_with("error: two reports are compared: name the one of before"), "{told:?}");
+        assert!(
+            told.errors.starts_with("error: give two reports: the old one and the new one\n\nUsage: oar compare"),
+            "{told:?}"
+        );
     }
 }
 
@@ -143,7 +144,33 @@ fn the_report_of_now_may_come_from_standard_input() {
     let piped = folder.piped(&["compare", "old", "-"], folder.read("new").as_bytes());
     assert_eq!(piped, folder.oar(&["compare", "old", "new"]));
     let told = folder.piped(&["compare", "-", "new"], b"");
-    assert!(told.code == Some(2) && told.errors.contains("standard input cannot be read twice"), "{told:?}");
+    assert!(told.code == Some(2) && told.errors.contains("the old report cannot come from standard input"), "{told:?}");
     let told = folder.piped(&["compare", "old", "-"], b"no report");
     assert!(told.errors.starts_with("error: standard input: line 1: "), "{told:?}");
+}
+
+#[test]
+fn a_comparison_goes_to_files_and_to_standard_output_but_never_over_a_report() {
+    let folder = reports(BASE, BACKWARDS);
+    let text = folder.oar(&["compare", "old", "new"]).out;
+    let jsonl = folder.oar(&["compare", "old", "new", "-o", "jsonl"]).out;
+    let told = folder.oar(&["compare", "old", "new", "-o", "text", "-o", "jsonl=comparison"]);
+    assert_eq!((told.code, told.out, folder.read("comparison")), (Some(1), text, jsonl));
+    for report in ["old", "new"] {
+        let before = folder.read(report);
+        let told = folder.oar(&["compare", "old", "new", "-o", &format!("text={report}")]);
+        assert!(told.code == Some(2) && told.errors.contains("write the comparison to another file"), "{told:?}");
+        assert_eq!(folder.read(report), before);
+    }
+}
+
+#[test]
+fn a_quiet_comparison_lists_findings_without_totals() {
+    let folder = reports(BASE, BACKWARDS);
+    let whole = folder.oar(&["compare", "old", "new"]).out;
+    let quiet = folder.oar(&["compare", "old", "new", "--quiet"]);
+    assert!(whole.starts_with(&quiet.out) && whole.contains(" the same\n"), "{whole}");
+    assert!(quiet.out.starts_with("new ") && !quiet.out.contains(" the same\n"), "{}", quiet.out);
+    assert_eq!(quiet.code, Some(1));
+    assert_eq!(folder.oar(&["compare", "old", "new", "-q", "--exit-zero"]).code, Some(0));
 }

@@ -330,7 +330,7 @@ fn a_file_that_cannot_be_read_gives_2() {
     };
     assert_eq!(told("nowhere.toml"), "error: nowhere.toml: there is no such file or folder\n");
     assert_eq!(told("."), "error: .: it is a folder\n");
-    assert_eq!(told("latin"), "error: latin: byte 6 is no UTF-8\n");
+    assert_eq!(told("latin"), "error: latin: byte 6 is not UTF-8\n");
     let both = folder.oar(&["check", "a.oar.json", "--config", "latin", "--no-config"]);
     assert!(both.code == Some(2) && both.errors.contains("cannot be used with"), "{both:?}");
 }
@@ -379,12 +379,12 @@ records of quillmere-*
   oldest_years  98 instead of OLDEST years    oar.toml:13
 
 records of north
-  nothing else than for other records
+  the same as for other records
 ";
     let shown = shown.replace("OLDEST", &Limits::default().oldest_years.to_string());
     assert_eq!((told.code, told.out, told.errors.as_str()), (Some(0), shown, ""));
     let none = folder.oar(&["config", "--no-config"]);
-    assert_eq!(none.out, "settings from no file\n  everything is as it comes\n");
+    assert_eq!(none.out, "no settings file\n  all settings have their defaults\n");
     let mut inside = folder.command(&["config"]);
     let out = inside.current_dir(folder.path().join("in")).output().unwrap().stdout;
     assert!(String::from_utf8(out).unwrap().starts_with("settings from ../oar.toml\n  fail_level"));
@@ -395,9 +395,9 @@ fn config_shows_every_setting_when_asked() {
     let told = folder("[limits]\noldest_years = 95\n").oar(&["config", "--all"]);
     let rows: Vec<&str> = told.out.lines().filter(|line| line.starts_with("  ")).collect();
     let (rules, limits) = (open_aligner_record::rules::all().count(), oar_schema::limits::LIMITS.len());
-    // Beside these: the edition, the fail level, baseline, waivers, outputs, addresses of pages, what is included and what is excluded.
+    // Beside these: the edition, the fail level, baseline, waivers, outputs, addresses of pages, what is included, excluded, selected and ignored.
     let signals = open_aligner_record::review::signals::all().count();
-    assert_eq!(rows.len(), rules + limits + signals + 8);
+    assert_eq!(rows.len(), rules + limits + signals + 10);
     assert_eq!(rows.iter().filter(|row| row.ends_with("  default")).count(), rows.len() - 1);
 }
 

@@ -62,7 +62,7 @@ fn the_baseline_is_the_one_that_the_file_names_unless_an_option_says_otherwise()
     assert_eq!(told.code, Some(2));
     assert_eq!(
         told.errors,
-        "error: site/oar.toml:2: baseline: site/known.jsonl: there is no such file or folder\n  help: write it with --write-baseline site/known.jsonl\n"
+        "error: site/oar.toml:2: baseline: site/known.jsonl: there is no such file or folder\n  help: oar check --write-baseline site/known.jsonl writes it\n"
     );
     assert_eq!(checked_in(&folder, "", &["--write-baseline", "site/known.jsonl"]).code, Some(0));
     let told = checked_in(&folder, "site", &[]);
@@ -93,7 +93,7 @@ fn findings_are_written_where_the_file_says_unless_an_option_says_otherwise() {
     let told = checked("output = [\"brief\", \"jsonl=-\"]\n", &[]);
     assert!(told.code == Some(2) && told.errors.contains("two outputs would go to standard output"), "{told:?}");
     let told = checked("output = [\"junit=nowhere/report.xml\"]\n", &[]);
-    assert_eq!(told.errors, "error: site/nowhere/report.xml cannot be written: its folder is not there\n");
+    assert_eq!(told.errors, "error: site/nowhere/report.xml cannot be written: its folder does not exist\n");
 }
 
 #[test]
@@ -112,54 +112,54 @@ fn a_file_outside_the_folder_is_never_written() {
     for (config, said) in [
         (
             "output = [\"text=../outside.txt\"]",
-            "11: ../outside.txt is not in the folder of this file: name a file there or below, without ..",
+            "11: ../outside.txt is outside the folder of this file: give a file there or below, without ..",
         ),
         (
             "output = [\"text=reports/../../outside.txt\"]",
-            "11: reports/../../outside.txt is not in the folder of this file: name a file there or below, without ..",
+            "11: reports/../../outside.txt is outside the folder of this file: give a file there or below, without ..",
         ),
         (
             "output = [\"text=/tmp/outside.txt\"]",
-            "11: /tmp/outside.txt is an absolute path: write the way from the folder of this file on",
+            "11: /tmp/outside.txt is an absolute path: write it relative to the folder of this file",
         ),
         (
             "output = [\"text=C:/outside.txt\"]",
-            "11: C:/outside.txt is an absolute path: write the way from the folder of this file on",
+            "11: C:/outside.txt is an absolute path: write it relative to the folder of this file",
         ),
-        ("output = [\"text=a\\\\outside.txt\"]", "11: a\\outside.txt has a \\: write / between folders"),
+        ("output = [\"text=a\\\\outside.txt\"]", "11: a\\outside.txt contains a \\: write / between folders"),
         (
             "output = [\"text=.git/outside.txt\"]",
-            "11: .git/outside.txt is hidden: name folders and a file that begin with no dot",
+            "11: .git/outside.txt is hidden: use names that do not begin with a dot",
         ),
         (
             "output = [\"text=Makefile\"]",
-            "11: Makefile has no ending of a report; these are .txt, .log, .json, .jsonl, .sarif, .xml and .csv",
+            "11: Makefile does not end like a report; such names end in .txt, .log, .json, .jsonl, .sarif, .xml or .csv",
         ),
-        ("output = [\"jsonl=in/a.oar.jsonl\"]", "11: in/a.oar.jsonl has the name of a record file; name another file"),
-        ("output = [\"text=\"]", "11: the file is not named after the ="),
+        ("output = [\"jsonl=in/a.oar.jsonl\"]", "11: in/a.oar.jsonl is the name of a record file: give another name"),
+        ("output = [\"text=\"]", "11: no file after the ="),
         (
             "output = [\"txt\"]",
-            "11: unknown format txt (did you mean text?); there are text, brief, jsonl, sarif, junit, github, gitlab, overview, overview-json, overview-csv",
+            "11: unknown format txt (did you mean text?); formats are text, brief, jsonl, sarif, junit, github, gitlab, overview, overview-json, overview-csv",
         ),
-        ("output = \"text\"", "10: output is a list of forms, as in output = [\"text\", \"sarif=findings.sarif\"]"),
-        ("output = [3]", "11: a form is text, in quotes"),
         (
-            "baseline = \"/dev/zero\"",
-            "12: /dev/zero is an absolute path: write the way from the folder of this file on",
+            "output = \"text\"",
+            "10: output takes a list of formats, as in output = [\"text\", \"sarif=findings.sarif\"]",
         ),
+        ("output = [3]", "11: a format is a string in quotes"),
+        ("baseline = \"/dev/zero\"", "12: /dev/zero is an absolute path: write it relative to the folder of this file"),
         (
             "waivers = \"../waivers.toml\"",
-            "11: ../waivers.toml is not in the folder of this file: name a file there or below, without ..",
+            "11: ../waivers.toml is outside the folder of this file: give a file there or below, without ..",
         ),
         ("baseline = \"\"", "12: the name is empty"),
-        ("baseline = 3", "12: baseline is a word in quotes, as in baseline = \"oar-baseline.jsonl\""),
+        ("baseline = 3", "12: baseline takes a string in quotes, as in baseline = \"oar-baseline.jsonl\""),
         (
             "rule_pages = \"docs/{rule}\"",
-            "14: docs/{rule} is no address of rule pages: begin with https:// or http://, and write {rule} for the name of the rule",
+            "14: docs/{rule} is not an address of rule pages: begin with https:// or http://, and write {rule} for the name of the rule",
         ),
         (
             "rule_pages = \"https://example.org/rules\"",
-            "14: https://example.org/rules is no address of rule pages: begin with https:// or http://, and write {rule} for the name of the rule",
+            "14: https://example.org/rules is not an address of rule pages: begin with https:// or http://, and write {rule} for the name of the rule",
         ),
     ] {
         let folder = folder(config);
@@ -186,17 +186,20 @@ fn a_link_that_leads_out_of_the_folder_is_not_followed() {
     for (config, said) in [
         (
             "output = [\"text=reports/up/outside.txt\"]",
-            "output: site/reports/up/outside.txt leads out of the folder of that file",
+            "output: site/reports/up/outside.txt leads out of the folder of the settings file",
         ),
-        ("output = [\"text=reports/link.txt\"]", "output: site/reports/link.txt leads out of the folder of that file"),
-        ("output = [\"text=reports/near.txt\"]", "output: site/reports/near.txt is a link: name the file itself"),
+        (
+            "output = [\"text=reports/link.txt\"]",
+            "output: site/reports/link.txt leads out of the folder of the settings file",
+        ),
+        ("output = [\"text=reports/near.txt\"]", "output: site/reports/near.txt is a link: give the file itself"),
         (
             "output = [\"text=reports/up/new.txt\"]",
-            "output: site/reports/up/new.txt leads out of the folder of that file",
+            "output: site/reports/up/new.txt leads out of the folder of the settings file",
         ),
         (
             "waivers = \"accepted/up/waivers.toml\"",
-            "waivers: site/accepted/up/waivers.toml leads out of the folder of that file",
+            "waivers: site/accepted/up/waivers.toml leads out of the folder of the settings file",
         ),
     ] {
         let folder = site(config);

@@ -7,7 +7,7 @@ fn without_a_path_the_editions_are_listed() {
     let told = Folder::with(&[]).oar(&["edition"]);
     assert_eq!(
         told.out,
-        "edition 1, the newest\n  the first one; oar explain all lists the rules and limits of the newest\n"
+        "edition 1, the newest\n  the first edition; oar explain all lists the rules and limits of the newest\n"
     );
 }
 
@@ -28,7 +28,7 @@ fn what_cannot_be_read_or_compared_gives_2() {
     assert_eq!((told.code, told.errors.as_str()), (Some(2), "error: nowhere: there is no such file or folder\n"));
     assert!(told.out.ends_with("0 findings instead of 0 in 1 record\n"), "{}", told.out);
     let told = folder.oar(&["edition", "-"]);
-    assert_eq!(told.errors, "error: standard input cannot be read twice: write it to a file and name that\n");
+    assert_eq!(told.errors, "error: standard input cannot be read twice: write it to a file and give its name\n");
     let told = folder.oar(&["edition", ".", "--compare-with", "4"]);
     assert_eq!(told.errors, "error: --compare-with 4: there is no edition 4 of the rules; the only one is 1\n");
 }

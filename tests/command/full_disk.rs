@@ -77,7 +77,7 @@ fn a_folder_keeps_whole_records_and_a_run_after_says_that_one_was_interrupted() 
     let folder = Folder::with(&[("c/QM-0000000.oar.json", b"{}"), (left, b"{")]);
     let told = folder.oar(&["generate", "--patients", "2", "--output", "c/"]);
     assert_eq!(told.code, Some(2));
-    assert!(told.errors.contains("c/ is not empty: a run was interrupted in it\n  help: "), "{}", told.errors);
+    assert!(told.errors.contains("c/ is not empty: an interrupted run left files in it\n  help: "), "{}", told.errors);
     let told = folder.oar(&["generate", "--patients", "2", "--output", "c/", "--overwrite"]);
     assert_eq!(told.code, Some(0));
     let said = "was left behind by an interrupted run and may hold patients' data\n  help: delete it\n";

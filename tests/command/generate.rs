@@ -20,31 +20,37 @@ fn made(folder: &Folder, arguments: &[&str]) -> Told {
 
 #[test]
 fn what_cannot_be_is_refused_with_the_way_out() {
-    refused(&[], "give --output FILE.oar.jsonl");
+    refused(&[], "give -o FILE.oar.jsonl");
     refused(&["--recipe", "genral", "--output", "-"], "did you mean general?");
     refused(&["--set", "wear.day_sgma=0.3", "--output", "-"], "did you mean wear.day_sigma?");
     refused(&["--set", "wear.day_sigma=9", "--output", "-"], "9 is outside 0.05 to 1.5");
-    refused(&["--output", "cohort.csv"], "neither a folder nor ends in");
-    refused(&["--output", "there.oar.jsonl"], "already there\n  help: give another name, or --overwrite");
-    refused(&["--output", "nowhere/cohort.oar.jsonl"], "its folder is not there");
+    refused(&["--output", "cohort.csv"], "neither a folder nor a file that ends in");
+    refused(&["--output", "there.oar.jsonl"], "already exists\n  help: give another name, or --overwrite");
+    refused(&["--output", "nowhere/cohort.oar.jsonl"], "its folder does not exist");
     refused(&["--output", "-", "--range", "5..5"], "write it as 100..200");
-    refused(&["--output", "-", "--shard", "5/4"], "write the second of four as 2/4");
+    refused(&["--output", "-", "--shard", "5/4"], "write it as 2/4 for the second of four parts");
     refused(
         &["--output", "-", "--fault", "not_a_tooht"],
         "unknown rule or theme not_a_tooht (did you mean not_a_tooth?)",
     );
     refused(&["--output", "-", "--fault", "bad_id,shap"], "unknown rule or theme shap (did you mean shape?)");
-    refused(&["--output", "-", "--faults", "10"], "give a share of the records from 0 to 1; a tenth of them is 0.1");
-    refused(&["--output", "-", "--as-of", "2034-02-30"], "is no day");
-    refused(&["--output", "-", "--as-of", "1500-01-01"], "no day of the years 1900 to 2199");
-    refused(&["--output", "-", "--patients", "1e3"], "give a whole number from 1 on");
-    refused(&["--output", "-", "--patients", "-3"], "give a whole number from 1 on");
-    refused(&["--output", "-", "--faults", "10%"], "a tenth of them is 0.1");
+    refused(&["--output", "-", "--faults", "10"], "give a share of the records from 0 to 1, as in 0.1 for a tenth");
+    refused(&["--output", "-", "--as-of", "2034-02-30"], "give a date");
+    refused(&["--output", "-", "--as-of", "1500-01-01"], "give a date of the years 1900 to 2199");
+    refused(&["--output", "-", "--patients", "1e3"], "give a whole number of at least 1");
+    refused(&["--output", "-", "--patients", "-3"], "give a whole number of at least 1");
+    refused(&["--output", "-", "--faults", "10%"], "as in 0.1 for a tenth");
     refused(&["--output", "-", "--recipe", "nope.toml"], "nope.toml: there is no such file");
-    refused(&["--output", "a.oar.jsonl", "--key", "-"], "the key goes to a file: give its name");
-    refused(&["--output", "a.oar.jsonl", "--key", "./a.oar.jsonl"], "takes the records: give the key another file");
-    refused(&["--output", "a.oar.jsonl", "--key", "a.card.md"], "takes the dataset card: give the key another file");
-    refused(&["--output", "-", "--as-of", "2030-01-01"], "is not after 2031-01-06");
+    refused(&["--output", "a.oar.jsonl", "--key", "-"], "the key cannot go to standard output: give a file");
+    refused(
+        &["--output", "a.oar.jsonl", "--key", "./a.oar.jsonl"],
+        "is to hold the records: give the key another file",
+    );
+    refused(
+        &["--output", "a.oar.jsonl", "--key", "a.card.md"],
+        "is to hold the dataset card: give the key another file",
+    );
+    refused(&["--output", "-", "--as-of", "2030-01-01"], "the first day of the recipe, 2031-01-06, is not before it");
 }
 
 #[test]

@@ -117,9 +117,9 @@ fn check_without_a_path_says_what_it_takes() {
 
 #[test]
 fn an_unknown_option_is_not_turned_into_a_file() {
-    let told = oar(&["check", "--quiet", "."]);
-    assert!(told.code == Some(2) && told.errors.contains("'--quiet'"), "{told:?}");
-    assert!(!told.errors.contains("-- --quiet"), "{told:?}");
+    let told = oar(&["check", "--quick", "."]);
+    assert!(told.code == Some(2) && told.errors.contains("'--quick'"), "{told:?}");
+    assert!(!told.errors.contains("-- --quick"), "{told:?}");
 }
 
 #[test]
@@ -140,4 +140,111 @@ fn the_rules_about_waivers_are_told_like_others_but_have_no_level_to_be_set() {
         let told = oar(&["check", ".", "--level", &format!("{name}=off")]);
         assert!(told.code == Some(2) && told.errors.contains("is about waivers, not about records"), "{told:?}");
     }
+}
+
+#[test]
+fn a_command_of_another_program_leads_to_the_command_that_does_it() {
+    for (name, does) in [
+        ("lint", "oar check PATH"),
+        ("validate", "oar check PATH"),
+        ("Verify", "oar check PATH"),
+        ("test", "oar check PATH"),
+        ("fix", "oar repair PATH"),
+        ("format", "oar repair PATH"),
+        ("rules", "oar explain"),
+        ("diff", "oar compare OLD NEW"),
+        ("report", "oar review PATH"),
+        ("version", "oar --version"),
+        ("init", "oar config --starter"),
+    ] {
+        let told = oar(&[name, "x"]);
+        assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{name}");
+        assert!(told.errors.starts_with(&format!("error: unknown command {name}\n  help: ")), "{}", told.errors);
+        assert!(told.errors.contains(does), "{}", told.errors);
+    }
+    let told = oar(&["chekc"]);
+    assert!(told.errors.starts_with("error: unknown command chekc (did you mean check?)\n"), "{}", told.errors);
+    let told = oar(&["qqqq"]);
+    assert_eq!(told.errors, "error: unknown command qqqq\n  help: oar --help lists the commands\n");
+    let file = Folder::with(&[("a.oar.json", b"{}")]).oar(&["a.oar.json"]);
+    assert!(file.code == Some(2) && file.errors.contains("help: oar check PATH"), "{file:?}");
+}
+
+#[test]
+fn no_hint_names_a_command_or_an_option_that_there_is_not() {
+    let commands: Vec<String> = oar(&["--help"]).out.lines().filter_map(command_name).collect();
+    assert!(commands.len() > 12, "{commands:?}");
+    for name in ["lint", "fix", "rules", "diff", "report", "worklist", "version", "init", "make", "hash", "reduce"] {
+        let told = oar(&[name]).errors;
+        let words: Vec<&str> = told.split_whitespace().collect();
+        let named = words.windows(2).filter(|pair| pair[0] == "oar").map(|pair| pair[1]);
+        assert!(named.clone().count() > 0, "{told}");
+        assert!(named.clone().all(|word| word == "--version" || commands.iter().any(|known| known == word)), "{told}");
+        assert!(!commands.iter().any(|known| known == name), "{name} is a command");
+    }
+}
+
+/// The name of the command in a line of the list of commands.
+fn command_name(line: &str) -> Option<String> {
+    let rest = line.strip_prefix("  ").filter(|rest| rest.starts_with(|letter: char| letter.is_ascii_lowercase()))?;
+    (rest.split_whitespace().next()? != "oar").then(|| rest.split_whitespace().next().unwrap_or_default().to_owned())
+}
+
+#[test]
+fn an_option_of_another_program_leads_to_the_option_that_does_it() {
+    for (arguments, does) in [
+        (["check", "--format=json", "."], "-o/--output"),
+        (["check", "--jobs", "2"], "-j/--threads"),
+        (["check", "--rule", "bad_id"], "--select"),
+        (["check", "--disable", "bad_id"], "--ignore"),
+        (["check", "--fix", "."], "oar repair --write"),
+        (["repair", "--force", "."], "--overwrite"),
+        (["review", "--top", "3"], "--max-rows"),
+    ] {
+        let told = oar(&arguments);
+        assert!(told.code == Some(2) && told.errors.contains(&format!("\n  help: {does}")), "{told:?}");
+        let option = does.split('/').next_back().unwrap();
+        let help = oar(&[arguments[0], "--help"]).out;
+        assert!(!option.starts_with("--") || help.contains(option), "{option}");
+    }
+    // Where a command has no such option, no other is named.
+    assert!(!oar(&["digest", "--format", "json", "."]).errors.contains("--output"));
+    let near = oar(&["check", "--max-finding", "3", "."]);
+    assert!(near.code == Some(2) && near.errors.contains("'--max-findings'"), "{near:?}");
+}
+
+#[test]
+fn each_shell_gets_a_script_that_names_every_command() {
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let told = oar(&["completions", shell]);
+        assert_eq!((told.code, told.errors.as_str()), (Some(0), ""), "{shell}");
+        for word in ["check", "review", "completions", "max-findings", "exit-zero"] {
+            assert!(told.out.contains(word), "{shell}: {word}");
+        }
+    }
+    assert_eq!(oar(&["completions", "abacus"]).code, Some(2));
+}
+
+#[test]
+fn the_manual_has_a_page_for_each_command_with_all_its_options() {
+    let all = oar(&["man"]);
+    assert_eq!((all.code, all.errors.as_str()), (Some(0), ""));
+    assert!(all.out.contains("not a medical device"));
+    let commands: Vec<String> = oar(&["--help"]).out.lines().filter_map(command_name).collect();
+    for command in commands.iter().filter(|command| *command != "help") {
+        let page = oar(&["man", command]).out;
+        assert!(page.contains(&format!(".TH oar-{command} 1")) && all.out.contains(&page), "{command}");
+        let help = oar(&[command, "--help"]).out;
+        let options = help.lines().filter_map(|line| line.trim_start().split("--").nth(1).filter(|_| is_option(line)));
+        for option in options {
+            let name = option.split([' ', '=', '[']).next().unwrap();
+            assert!(page.contains(&format!("\\-\\-{}", name.replace('-', "\\-"))), "{command}: {name}");
+        }
+    }
+    assert!(oar(&["man", "chek"]).errors.contains("unknown command chek (did you mean check?)"));
+}
+
+/// Whether a line of a help text begins with an option.
+fn is_option(line: &str) -> bool {
+    line.trim_start().starts_with('-')
 }

@@ -31,6 +31,7 @@ mod overwriting;
 mod repair;
 mod review;
 mod schemas;
+mod selection;
 mod shrink;
 mod side_files;
 mod streams;

@@ -69,15 +69,15 @@ fn lines_documents_marks_and_lists_have_as_many_too() {
 #[test]
 fn the_line_of_totals_and_the_forms_for_programs_say_how_many() {
     let one = Folder::with(&[("a.oar.json", quoted().as_bytes())]);
-    assert_eq!(totals(&one.oar(&["check", "."])), "1 error in 1 record, 1 file; oar repair can mend it");
+    assert_eq!(totals(&one.oar(&["check", "."])), "1 error in 1 record, 1 file; oar repair can fix it");
     let some = Folder::with(&[("a.oar.json", half_mendable().as_bytes()), ("b.oar.json", quoted().as_bytes())]);
-    let said = "3 errors in 2 of 2 records, 2 files; oar repair can mend 2 of them; 1 record checked in part, 3 rules not applied";
+    let said = "3 errors in 2 of 2 records, 2 files; oar repair can fix 2 of them; 1 record checked in part, 3 rules not applied";
     for form in ["text", "overview"] {
         assert_eq!(totals(&some.oar(&["check", ".", "--no-cross-record", "-o", form])), said);
     }
     let all = Folder::with(&[("a.oar.json", quoted().as_bytes()), ("b.oar.json", quoted().as_bytes())]);
     let told = all.oar(&["check", ".", "--no-cross-record"]);
-    assert_eq!(totals(&told), "2 errors in 2 of 2 records, 2 files; oar repair can mend all of them");
+    assert_eq!(totals(&told), "2 errors in 2 of 2 records, 2 files; oar repair can fix all of them");
     let overview = some.oar(&["check", ".", "--no-cross-record", "-o", "overview-json"]).out;
     assert_eq!(serde_json::from_str::<serde_json::Value>(&overview).unwrap()["mendable"], 2);
     let none = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes())]);
@@ -96,7 +96,7 @@ fn what_is_accepted_is_not_among_them() {
     let told = folder.oar(&["check", ".", "--no-cross-record"]);
     assert_eq!(
         totals(&told),
-        "2 errors in 2 of 2 records, 2 files; oar repair can mend 1 of them; 1 record checked in part, 3 rules not applied; 1 waived"
+        "2 errors in 2 of 2 records, 2 files; oar repair can fix 1 of them; 1 record checked in part, 3 rules not applied; 1 waived"
     );
 }
 
@@ -120,7 +120,7 @@ fn a_file_that_a_repair_refuses_has_none() {
         assert_eq!(told.total("mendable"), 2);
     }
     let repaired = folder.oar(&["repair", "."]);
-    assert!(repaired.errors.contains("b.oar.jsonl.gz: its compressed data ends in the middle"), "{repaired:?}");
+    assert!(repaired.errors.contains("b.oar.jsonl.gz: its compressed data is cut short"), "{repaired:?}");
 }
 
 #[test]
@@ -129,16 +129,16 @@ fn a_rule_that_is_off_asks_for_no_repair() {
     reversed["wear_log"].as_array_mut().unwrap().reverse();
     let reversed = reversed.to_string();
     let folder = |config: &str| Folder::with(&[("a.oar.json", reversed.as_bytes()), ("oar.toml", config.as_bytes())]);
-    assert!(folder("").oar(&["repair", "."]).errors.contains("1 list put in the order of time"));
+    assert!(folder("").oar(&["repair", "."]).errors.contains("1 list sorted by time"));
     for config in ["[levels]\nlog_out_of_order = \"off\"\n", "[profile.\"quillmere-*\".levels]\nwear_log = \"off\"\n"] {
         let told = folder(config).oar(&["repair", "."]);
-        assert!(told.errors.starts_with("nothing to mend: "), "{config}: {}", told.errors);
+        assert!(told.errors.starts_with("nothing to fix: "), "{config}: {}", told.errors);
     }
     let excluded = folder("exclude = [\"a.*\"]\n").oar(&["repair", "."]);
     assert!(excluded.errors.contains("no file in this folder ends in"), "{}", excluded.errors);
     let on_again = folder("[levels]\nlog_out_of_order = \"off\"\n");
     let told = on_again.oar(&["repair", ".", "--level", "log_out_of_order=note"]);
-    assert!(told.errors.contains("1 list put in the order of time"), "{}", told.errors);
+    assert!(told.errors.contains("1 list sorted by time"), "{}", told.errors);
 }
 
 #[test]
@@ -146,7 +146,7 @@ fn what_is_left_after_a_repair_weighs_as_the_settings_say() {
     let config = "fail_level = \"warning\"\n[levels]\nworn_backwards = \"warning\"\n";
     let folder = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes()), ("oar.toml", config.as_bytes())]);
     let told = folder.oar(&["repair", "."]);
-    assert!(told.errors.ends_with("nothing to mend: 1 warning in 1 record, 1 file\n"), "{}", told.errors);
+    assert!(told.errors.ends_with("nothing to fix: 1 warning in 1 record, 1 file\n"), "{}", told.errors);
     assert_eq!(told.code, Some(1));
     assert_eq!(folder.oar(&["repair", ".", "--fail-level", "error"]).code, Some(0));
     assert_eq!(folder.oar(&["repair", ".", "--level", "worn_trays=off"]).code, Some(0));

@@ -22,7 +22,7 @@ fn no_command_writes_over_what_it_reads() {
         (
             &["repair", "a.oar.json", "--output"],
             "./a.oar.json",
-            "is to be repaired, in its place with --write: write records to another file",
+            "is to be repaired (--write would replace it): write records to another file",
         ),
         (
             &["check", "a.oar.json", "--write-baseline"],
@@ -43,7 +43,7 @@ fn no_command_writes_over_what_it_reads() {
         (
             &["check", "a.oar.json", "--write-baseline", "fresh", "-o"],
             "in/../fresh",
-            "takes the baseline: write findings to another file",
+            "is the new baseline: write findings to another file",
         ),
     ] {
         let given = if arguments.last() == Some(&"-o") { format!("text={file}") } else { file.to_owned() };

@@ -35,9 +35,9 @@ fn what_would_change_is_shown_and_nothing_is_written() {
     assert_eq!(told.out, diff);
     assert_eq!(
         told.errors,
-        "a.oar.json: to mend: 1 field left out that was null, 1 number written plainly
-nothing was written: oar repair --write mends the files
-left after the repair: 1 record in 1 file: nothing to report
+        "a.oar.json: to fix: 1 field removed that was null, 1 number written plainly
+nothing was written: oar repair --write repairs the files
+after the repair: 1 record in 1 file: nothing to report
 "
     );
     assert_eq!((told.code, folder.read("a.oar.json")), (Some(0), mendable()));
@@ -48,13 +48,13 @@ fn files_are_mended_in_their_places_and_a_second_time_nothing_is_done() {
     let folder = Folder::with(&[("a.oar.json", mendable().as_bytes()), ("b/c.oar.json", BACKWARDS.as_bytes())]);
     let told = folder.oar(&["repair", "--write", "."]);
     assert_eq!((told.code, told.out.as_str()), (Some(1), ""));
-    let (finding, rest) = told.errors.split_once("a.oar.json: mended: ").map_or(("", ""), |parts| parts);
+    let (finding, rest) = told.errors.split_once("a.oar.json: fixed: ").map_or(("", ""), |parts| parts);
     assert!(finding.starts_with("b/c.oar.json:") && finding.lines().count() == 1, "{finding}");
-    assert!(rest.starts_with("1 field left out that was null, 1 number written plainly\n"), "{rest}");
-    assert!(rest.ends_with("left after the repair: 1 error in 1 of 2 records, 2 files\n"), "{rest}");
+    assert!(rest.starts_with("1 field removed that was null, 1 number written plainly\n"), "{rest}");
+    assert!(rest.ends_with("after the repair: 1 error in 1 of 2 records, 2 files\n"), "{rest}");
     assert_eq!((folder.read("a.oar.json"), folder.read("b/c.oar.json").as_str()), (mended(), BACKWARDS));
     let again = folder.oar(&["repair", "--write", "."]);
-    assert!(again.errors.ends_with("\nnothing to mend: 1 error in 1 of 2 records, 2 files\n"), "{}", again.errors);
+    assert!(again.errors.ends_with("\nnothing to fix: 1 error in 1 of 2 records, 2 files\n"), "{}", again.errors);
     let names: Vec<_> = fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
     assert_eq!(names.len(), 2, "no temporary file is left: {names:?}");
 }
@@ -64,10 +64,7 @@ fn standard_input_goes_to_standard_output() {
     let told = Folder::with(&[]).piped(&["repair", "--output", "-", "-"], mendable().as_bytes());
     assert_eq!((told.code, told.out), (Some(0), mended()));
     let told = Folder::with(&[]).piped(&["repair", "-", "--write"], b"{}");
-    assert_eq!(
-        told.errors,
-        "error: standard input has no file to be written to: leave --write out, or give --output FILE\n"
-    );
+    assert_eq!(told.errors, "error: standard input has no file to replace: use -o PATH instead of --write\n");
     assert_eq!((told.code, told.out.as_str()), (Some(2), ""));
 }
 
@@ -75,7 +72,7 @@ fn standard_input_goes_to_standard_output() {
 fn a_byte_order_mark_is_taken_off() {
     let folder = Folder::with(&[("a.oar.json", ["\u{feff}", BASE].concat().as_bytes())]);
     let told = folder.oar(&["repair", "--write", "a.oar.json"]);
-    assert!(told.errors.starts_with("a.oar.json: mended: byte order mark taken off\n"), "{}", told.errors);
+    assert!(told.errors.starts_with("a.oar.json: fixed: byte order mark removed\n"), "{}", told.errors);
     assert_eq!((told.code, folder.read("a.oar.json").as_str()), (Some(0), BASE));
 }
 
@@ -162,7 +159,7 @@ fn layout_puts_fields_in_order_and_white_space_by_one_rule() {
         [record.as_bytes(), record.as_bytes()].concat().as_slice(),
     );
     assert_eq!((told.code, told.out), (Some(0), format!("{0}\n{0}\n", right())));
-    assert!(told.errors.starts_with("-: mended: 2 records laid out\n"), "{}", told.errors);
+    assert!(told.errors.starts_with("-: fixed: 2 records formatted\n"), "{}", told.errors);
 }
 
 #[test]
@@ -173,7 +170,7 @@ fn what_may_be_a_mistyped_date_is_told_and_left() {
     let first = told.errors.lines().next().unwrap();
     assert_eq!(
         first,
-        "a.oar.json: left as it is: record 1 /visits: one entry is out of place, and its date may be mistyped"
+        "a.oar.json: not changed: record 1 /visits: one entry is out of place, and its date may be mistyped"
     );
 }
 
@@ -200,8 +197,7 @@ fn a_compressed_file_that_was_cut_stays_as_it_is() {
     let told = folder.oar(&["repair", "--write", "a.oar.json.gz"]);
     assert_eq!(told.code, Some(2));
     assert!(
-        told.errors
-            .starts_with("error: a.oar.json.gz: its compressed data ends in the middle, so it is not repaired\n"),
+        told.errors.starts_with("error: a.oar.json.gz: its compressed data is cut short, so it is not repaired\n"),
         "{}",
         told.errors
     );
@@ -213,7 +209,7 @@ fn utf_16_stays_as_it_is() {
     let wide: Vec<u8> = mendable().encode_utf16().flat_map(u16::to_le_bytes).collect();
     let told = Folder::with(&[("a.oar.json", &wide)]).oar(&["repair", "--write", "a.oar.json"]);
     assert_eq!(told.code, Some(2));
-    let said = "error: a.oar.json: it is no UTF-8, so it is not repaired; write it as UTF-8 first\n";
+    let said = "error: a.oar.json: it is not UTF-8, so it is not repaired; convert it to UTF-8 first\n";
     assert!(told.errors.starts_with(said), "{}", told.errors);
 }
 
@@ -232,9 +228,9 @@ fn links_and_files_that_may_not_be_written_are_refused_and_permissions_stay() {
     fs::hard_link(path("b.oar.json"), path("second.oar.json")).unwrap();
     fs::set_permissions(path("c.oar.json"), fs::Permissions::from_mode(0o444)).unwrap();
     for (name, why) in [
-        ("link.oar.json", "it is a link to another file; name that file itself"),
-        ("b.oar.json", "it has more than one name (hard links), and the others would keep the old content"),
-        ("c.oar.json", "it may not be written"),
+        ("link.oar.json", "it is a link: give the file itself"),
+        ("b.oar.json", "it has several names (hard links), and the others would keep the old content"),
+        ("c.oar.json", "it is read-only"),
     ] {
         let told = folder.oar(&["repair", "--write", name]);
         assert_eq!(told.code, Some(2));
@@ -254,19 +250,19 @@ fn a_file_goes_to_another_one_and_several_do_not() {
     assert_eq!(folder.oar(&["repair", "a.oar.json", "--output", "new.oar.json"]).code, Some(0));
     assert_eq!((folder.read("new.oar.json"), folder.read("a.oar.json")), (mended(), mendable()));
     let told = folder.oar(&["repair", "a.oar.json", "--output", "b.oar.json"]);
-    let there = "error: b.oar.json is already there\n  help: give another name, or --overwrite\n";
+    let there = "error: b.oar.json already exists\n  help: give another name, or --overwrite\n";
     assert_eq!((told.code, told.errors.as_str(), folder.read("b.oar.json")), (Some(2), there, BASE.to_owned()));
     assert_eq!(folder.oar(&["repair", "a.oar.json", "--output", "b.oar.json", "--overwrite"]).code, Some(0));
     assert_eq!(folder.read("b.oar.json"), mended());
     let told = folder.oar(&["repair", ".", "--output", "new.oar.json"]);
     assert_eq!(
         (told.code, told.errors.as_str()),
-        (Some(2), "error: --output takes one file, and there are 3: use --write for several\n")
+        (Some(2), "error: --output takes a single file, but there are 3: use --write\n")
     );
     let told = folder.oar(&["repair", "a.oar.json", "--output", "nowhere/new.oar.json"]);
     assert_eq!(told.code, Some(2));
     assert!(
-        told.errors.starts_with("error: a.oar.json: it cannot be written: its folder is not there\n"),
+        told.errors.starts_with("error: a.oar.json: it cannot be written: its folder does not exist\n"),
         "{}",
         told.errors
     );
@@ -274,7 +270,7 @@ fn a_file_goes_to_another_one_and_several_do_not() {
     assert!(told.errors.starts_with("error: missing.oar.json: there is no such file or folder\n"), "{}", told.errors);
     assert_eq!(told.code, Some(2));
     let told = folder.oar(&["repair"]);
-    assert!(told.code == Some(2) && told.errors.starts_with("error: <PATH>... is missing\n"), "{}", told.errors);
+    assert!(told.code == Some(2) && told.errors.starts_with("error: no input given: "), "{}", told.errors);
 }
 
 #[test]
@@ -287,7 +283,7 @@ fn a_record_too_large_to_be_held_keeps_its_file_as_it_is() {
     let folder = Folder::with(&[("a.oar.jsonl", &lines)]);
     let told = folder.oar(&["repair", "--write", "a.oar.jsonl"]);
     assert_eq!(told.code, Some(2));
-    let said = "error: a.oar.jsonl: the record on line 2 is too large to be held, so the file is not repaired\n";
+    let said = "error: a.oar.jsonl: the record on line 2 is too large, so the file is not repaired\n";
     assert!(told.errors.starts_with(said), "{}", told.errors);
 }
 
@@ -319,11 +315,11 @@ fn digests_do_not_depend_on_the_layout() {
 fn what_was_mended_stands_after_what_is_left_and_that_can_be_left_out() {
     let folder = Folder::with(&[("a.oar.json", mendable().as_bytes())]);
     let told = folder.oar(&["repair", "a.oar.json", "--limit", "tray_linear_mm=0.05"]);
-    let (at, mended) = (told.errors.find(": warning "), told.errors.find("a.oar.json: to mend: "));
+    let (at, mended) = (told.errors.find(": warning "), told.errors.find("a.oar.json: to fix: "));
     assert!(at.is_some() && at < mended, "{}", told.errors);
     let told = folder.oar(&["repair", "a.oar.json", "--limit", "tray_linear_mm=0.05", "--max-changes", "0"]);
-    assert!(told.errors.starts_with("a.oar.json: to mend: "), "{}", told.errors);
-    assert_eq!(told.errors.matches("left after the repair").count(), 1);
+    assert!(told.errors.starts_with("a.oar.json: to fix: "), "{}", told.errors);
+    assert_eq!(told.errors.matches("after the repair").count(), 1);
     assert_eq!(told.errors.matches(" in 1 record,").count(), 1, "{}", told.errors);
 }
 
@@ -340,6 +336,6 @@ fn what_is_no_json_has_no_digest_and_is_told_as_in_a_check() {
     assert_eq!((told.code, told.out.lines().count(), said.len()), (Some(2), 1, 4), "{told:?}");
     assert!(said[0].starts_with("error: a.oar.json:2:8: ") && said[0].contains("NaN"), "{}", said[0]);
     assert!(said[1].starts_with("error: b.oar.jsonl:2:7: ") && said[1].contains("NaN"), "{}", said[1]);
-    assert_eq!(said[2], "error: empty.oar.json: there is no record in it");
-    assert_eq!(said[3], "error: blank.oar.jsonl: there is no record in it");
+    assert_eq!(said[2], "error: empty.oar.json: it has no record");
+    assert_eq!(said[3], "error: blank.oar.jsonl: it has no record");
 }

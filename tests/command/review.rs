@@ -90,7 +90,7 @@ fn records_are_chosen_by_id_signal_and_rank() {
     assert_eq!(count(&["--max-rows", "0"]), 0);
     let nobody = folder.oar(&["review", "--id", "QM-9", "a.oar.json"]);
     assert_eq!(nobody.code, Some(2));
-    assert!(nobody.errors.contains("no record or patient without errors has the id"), "{}", nobody.errors);
+    assert!(nobody.errors.contains("no record without errors has the id of --id"), "{}", nobody.errors);
 }
 
 #[test]
@@ -107,10 +107,10 @@ fn a_table_has_a_row_for_each_signal() {
 fn what_cannot_be_is_refused_with_the_way_out() {
     let folder = clinic();
     for (arguments, said) in [
-        (["--signal", "low_waer", "a.oar.json"], "unknown signal so (did you mean low_wear?)"),
+        (["--signal", "low_waer", "a.oar.json"], "unknown signal (did you mean low_wear?)"),
         (["--priority", "low_wear", "a.oar.json"], "write it as low_wear=today, or low_wear=off"),
         (["--priority", "low_wear=soon", "a.oar.json"], "give today, this_week or next_contact, or off"),
-        (["--as-of", "2031-02-30", "a.oar.json"], "give a day as in 2031-05-31"),
+        (["--as-of", "2031-02-30", "a.oar.json"], "give a date of the years 1900 to 2199, as in 2031-05-31"),
         (["-o", "htlm", "a.oar.json"], "did you mean html?"),
         (["-o", "html=a.oar.json", "a.oar.json"], "is to be reviewed: write the review to another file"),
         (["-o", "jsonl=a.oar.json", "a.oar.json"], "is to be reviewed: write the review to another file"),
@@ -123,7 +123,7 @@ fn what_cannot_be_is_refused_with_the_way_out() {
     assert_eq!(folder.read("a.oar.json"), BASE);
     let nothing = folder.piped(&["review", "-"], b"");
     assert_eq!((nothing.code, nothing.out.as_str()), (Some(2), ""));
-    assert!(nothing.errors.contains("there is no record in what was given"), "{}", nothing.errors);
+    assert!(nothing.errors.contains("the input has no record to review"), "{}", nothing.errors);
     let missing = folder.oar(&["review", "nowhere"]);
     assert_eq!(missing.code, Some(2));
     assert!(missing.errors.starts_with("error: nowhere: there is no such file or folder\n"), "{}", missing.errors);
@@ -170,7 +170,11 @@ fn a_cohort_that_is_too_small_is_said_and_projects_nothing() {
     assert_eq!(finish["percent"], 80);
     assert!(finish["series_own_pace"]["low"].is_string() && finish["treatment_cohort"].is_null(), "{finish}");
     let none = folder.oar(&["review", "--cohort", "-", "a.oar.json"]);
-    assert!(none.errors.starts_with("error: --cohort -: a cohort is not read from standard input"), "{}", none.errors);
+    assert!(
+        none.errors.starts_with("error: --cohort -: a cohort cannot be read from standard input"),
+        "{}",
+        none.errors
+    );
     let over = folder.oar(&["review", "--cohort", "b.oar.json", "-o", "html=b.oar.json", "a.oar.json"]);
     assert!(over.errors.contains("is of the cohort: write the review to another file"), "{}", over.errors);
 }

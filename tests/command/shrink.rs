@@ -19,13 +19,13 @@ fn the_smallest_record_goes_to_standard_output_and_the_report_to_standard_error(
     assert_eq!(told.code, Some(0));
     assert!(told.out.starts_with(SHRUNK), "{}", told.out);
     let (first, rest) = told.errors.split_once('\n').unwrap();
-    assert!(first.ends_with(" of 869 values left out; worn_backwards is now at /worn/0/to"), "{first}");
+    assert!(first.ends_with(" of 869 values removed; worn_backwards is now at /worn/0/to"), "{first}");
     assert_eq!(
         rest,
-        "identifiers, texts, days and clocks were replaced; let a person read the record before it leaves the house\n"
+        "identifiers, texts, dates and times were replaced; a person has to read the record before it leaves the house\n"
     );
     // What a person has to do is read last.
-    assert!(told.errors.ends_with("let a person read the record before it leaves the house\n"), "{}", told.errors);
+    assert!(told.errors.ends_with("a person has to read the record before it leaves the house\n"), "{}", told.errors);
     let checked = folder.piped(&["check", "-", "-o", "jsonl"], told.out.as_bytes());
     assert_eq!(checked.lines("finding").len(), 1);
     assert_eq!(
@@ -45,9 +45,12 @@ fn a_record_and_a_finding_of_it_can_be_chosen() {
         folder.oar(&["shrink", "a.oar.jsonl", "--rule", "worn_backwards", "--record", "2", "--pointer", "/worn/1/to"]);
     assert_eq!(second.out, first.out);
     for (arguments, said) in [
-        (["--record", "1"].as_slice(), "record 1 gives no worn_backwards"),
-        (&["--record", "4"], "there is no record 4; the file has 3"),
-        (&["--pointer", "/worn/2/to"], "no record gives worn_backwards at /worn/2/to; oar check shows what is found"),
+        (["--record", "1"].as_slice(), "record 1 has no finding of worn_backwards"),
+        (&["--record", "4"], "the file has no record 4, only 3"),
+        (
+            &["--pointer", "/worn/2/to"],
+            "no record has a finding of worn_backwards at /worn/2/to; oar check lists the findings",
+        ),
     ] {
         let told = folder.oar(&[["shrink", "a.oar.jsonl", "--rule", "worn_backwards"].as_slice(), arguments].concat());
         assert_eq!((told.code, told.out.as_str(), told.errors), (Some(2), "", format!("error: a.oar.jsonl: {said}\n")));
@@ -60,19 +63,19 @@ fn what_cannot_be_done_is_said() {
     for (arguments, said) in [
         (
             ["a.oar.json", "--rule", "worn_backward"].as_slice(),
-            "--rule worn_backward: no rule is called so (did you mean worn_backwards?)",
+            "--rule worn_backward: unknown rule (did you mean worn_backwards?)",
         ),
         (
             &["a.oar.json", "--rule", "record_id_repeated"],
-            "--rule record_id_repeated: it is found across records, and only a single record can be shrunk",
+            "--rule record_id_repeated: this rule compares records, but only a single record can be shrunk",
         ),
         (
             &["a.oar.json", "--rule", "trays_overlap"],
-            "a.oar.json: no record gives trays_overlap; oar check shows what is found",
+            "a.oar.json: no record has a finding of trays_overlap; oar check lists the findings",
         ),
         (
             &["a.oar.json", "--rule", "record_too_large"],
-            "a.oar.json: the finding is about the size of the record, so that no smaller one gives it",
+            "a.oar.json: the finding is about the size of the record, so no smaller record has it",
         ),
         (&["none.oar.json", "--rule", "trays_overlap"], "none.oar.json: there is no such file or folder"),
     ] {
@@ -80,10 +83,10 @@ fn what_cannot_be_done_is_said() {
         assert_eq!((told.code, told.out.as_str(), told.errors), (Some(2), "", format!("error: {said}\n")));
     }
     let told = folder.oar(&["shrink", "a.oar.json"]);
-    assert!(told.errors.starts_with("error: --rule <NAME> is missing\n"), "{}", told.errors);
+    assert!(told.errors.starts_with("error: missing: --rule <RULE>\n"), "{}", told.errors);
     for (option, value, help) in [
-        ("--record", "0", "give a whole number from 1 on"),
-        ("--pointer", "worn", "a JSON Pointer begins with /, as /worn/3"),
+        ("--record", "0", "give a whole number of at least 1"),
+        ("--pointer", "worn", "a JSON Pointer begins with /, as in /worn/3"),
     ] {
         let told = folder.oar(&["shrink", "a.oar.json", "--rule", "trays_overlap", option, value]);
         assert!(told.code == Some(2) && told.errors.contains(help), "{told:?}");
@@ -97,12 +100,12 @@ fn the_record_goes_to_a_file() {
     assert_eq!((told.code, told.out.as_str()), (Some(0), ""));
     assert!(folder.read("b.oar.json").starts_with(SHRUNK));
     let told = folder.oar(&["shrink", "a.oar.json", "--rule", "worn_backwards", "--output", "b.oar.json"]);
-    let there = "error: b.oar.json is already there\n  help: give another name, or --overwrite\n";
+    let there = "error: b.oar.json already exists\n  help: give another name, or --overwrite\n";
     assert_eq!((told.code, told.errors.as_str()), (Some(2), there));
     let told = folder.oar(&["shrink", "a.oar.json", "--rule", "worn_backwards", "--output", "no/b.oar.json"]);
     assert_eq!(
         (told.code, told.errors.as_str()),
-        (Some(2), "error: no/b.oar.json cannot be written: its folder is not there\n")
+        (Some(2), "error: no/b.oar.json cannot be written: its folder does not exist\n")
     );
 }
 
@@ -121,16 +124,19 @@ fn the_settings_count_that_count_in_a_check() {
     let shrink = ["shrink", "a.oar.json", "--rule", "moves_too_fast"];
     let told = folder.oar(&shrink);
     assert!(
-        told.errors.contains("\nit is found with the settings of oar.toml only: send them along\n"),
+        told.errors.contains("\nit is reported only with the settings of oar.toml: send them along\n"),
         "{}",
         told.errors
     );
     let checked = folder.piped(&["check", "-", "-o", "jsonl"], told.out.as_bytes());
     assert!(checked.findings().iter().any(|found| found.starts_with("moves_too_fast")), "{checked:?}");
     let refused = folder.oar(&[shrink.as_slice(), &["--no-config"]].concat());
-    assert_eq!(refused.errors, "error: a.oar.json: no record gives moves_too_fast; oar check shows what is found\n");
+    assert_eq!(
+        refused.errors,
+        "error: a.oar.json: no record has a finding of moves_too_fast; oar check lists the findings\n"
+    );
     let given = folder.oar(&[shrink.as_slice(), &["--no-config", "--limit", "tray_linear_mm=0.1"]].concat());
-    assert!(given.errors.contains("with the settings of these options only: send them along\n"), "{}", given.errors);
+    assert!(given.errors.contains("only with the settings of these options: send them along\n"), "{}", given.errors);
 }
 
 #[test]
@@ -144,7 +150,9 @@ fn a_rule_that_is_off_is_told_with_its_place() {
     ] {
         let folder = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes()), ("oar.toml", config.as_bytes())]);
         let told = folder.oar(&["shrink", "a.oar.json", "--rule", "worn_backwards"]);
-        let why = format!("error: a.oar.json: no record gives worn_backwards; oar check shows what is found{said}\n");
+        let why = format!(
+            "error: a.oar.json: no record has a finding of worn_backwards; oar check lists the findings{said}\n"
+        );
         assert_eq!((told.code, told.errors), (Some(2), why));
         let on = ["shrink", "a.oar.json", "--rule", "worn_backwards", "--level", "worn_backwards=note"];
         assert_eq!(folder.oar(&on).code, Some(0));
@@ -166,8 +174,7 @@ fn a_finding_that_only_a_whole_file_gives_is_refused_with_the_reason() {
     let lines = format!("{}\n{cut}\n{}\n", right(), right());
     let folder = Folder::with(&[("a.oar.jsonl", lines.as_bytes()), ("empty.oar.json", b"")]);
     let told = folder.oar(&["shrink", "a.oar.jsonl", "--rule", "not_json", "--record", "2"]);
-    let why =
-        "record 2 ends in the middle of its line, and a file of that record alone is cut_short: give --rule cut_short";
+    let why = "record 2 ends in the middle of its line; in a file of its own, it breaks the rule cut_short: give --rule cut_short";
     assert_eq!((told.code, told.errors), (Some(2), format!("error: a.oar.jsonl: {why}\n")));
     assert_eq!(folder.oar(&["shrink", "a.oar.jsonl", "--rule", "cut_short", "--record", "2"]).out, "{\n");
     let told = folder.oar(&["shrink", "empty.oar.json", "--rule", "nothing_inside"]);

@@ -15,9 +15,9 @@ fn a_file_without_end_is_an_error_wherever_one_can_be_named() {
     let folder = Folder::with(&[("a.oar.json", BASE.as_bytes()), ("kit/manifest.json", b"{}")]);
     assert_eq!(folder.oar(&["kit", "made"]).code, Some(0));
     std::os::unix::fs::symlink("/dev/zero", folder.path().join("endless.toml")).unwrap();
-    let text = "it has more than 16 MiB, the most that is read\n";
-    let line = "a line of it has more than 16 MiB, the most that is read\n";
-    let kit = "it has more than 256 MiB, the most that is read\n";
+    let text = "it has more than 16 MiB, the limit\n";
+    let line = "a line of it has more than 16 MiB, the limit\n";
+    let kit = "it has more than 256 MiB, the limit\n";
     for (arguments, said) in [
         ("check a.oar.json --config /dev/zero", text),
         ("check a.oar.json --waivers /dev/zero", text),
@@ -41,5 +41,5 @@ fn settings_that_are_found_are_read_up_to_the_limit() {
     std::fs::write(folder.path().join("oar.toml"), long).unwrap();
     let told = folder.oar(&["check", "a.oar.json"]);
     assert_eq!(told.code, Some(2));
-    assert_eq!(told.errors, "error: oar.toml: it has more than 16 MiB, the most that is read\n");
+    assert_eq!(told.errors, "error: oar.toml: it has more than 16 MiB, the limit\n");
 }

@@ -216,19 +216,19 @@ fn a_wrong_waiver_file_gives_2_and_says_where_and_what() {
     let cases = [
         (
             with("reason", "reson"),
-            "5:1: a waiver has no field reson (did you mean reason?); it has record, rule, at, reason, file, until",
+            "5:1: unknown field reson (did you mean reason?); the fields of a waiver are record, rule, at, reason, file, until",
         ),
         (
             with("worn_backwards", "worn_backward"),
-            "3:8: no rule is called worn_backward (did you mean worn_backwards?); oar explain all lists them",
+            "3:8: unknown rule worn_backward (did you mean worn_backwards?); oar explain all lists the rules",
         ),
-        (with("worn_backwards", "qqqq"), "3:8: no rule is called qqqq; oar explain all lists them"),
+        (with("worn_backwards", "qqqq"), "3:8: unknown rule qqqq; oar explain all lists the rules"),
         (
             with("[[waiver]]", "[[waivers]]"),
-            "1:3: unknown key waivers (did you mean waiver?); each waiver stands under [[waiver]]",
+            "1:3: unknown key waivers (did you mean waiver?); put each waiver under [[waiver]]",
         ),
-        (with("[[waiver]]", "[waiver]"), "1:2: write each waiver under [[waiver]], in two brackets"),
-        ("waiver = [1]".to_owned(), "1:11: write each waiver under [[waiver]], in two brackets"),
+        (with("[[waiver]]", "[waiver]"), "1:2: put each waiver under [[waiver]], in double brackets"),
+        ("waiver = [1]".to_owned(), "1:11: put each waiver under [[waiver]], in double brackets"),
         (
             with("reason = \"the paper sheet has the day\"\n", ""),
             "1:1: this waiver has no reason: add reason = …, why the finding may stay",
@@ -243,16 +243,16 @@ fn a_wrong_waiver_file_gives_2_and_says_where_and_what() {
         ),
         (with("rule = \"worn_backwards\"\n", ""), "1:1: this waiver has no rule: add rule = …, the name of the rule"),
         (with("the paper sheet has the day", " "), "5:10: reason is empty: say why the finding may stay"),
-        (with("\"QM-0007\"", "7"), "2:10: record is no text: write it in quotes"),
+        (with("\"QM-0007\"", "7"), "2:10: record is not a string: write it in quotes"),
         (
             with("\"/worn", "\"worn"),
             "4:6: at does not begin with /: write a JSON Pointer, as in /worn/*/to; /** is every place",
         ),
         (with("/worn/*", "/**"), "4:6: ** stands in the middle of at: it can only be the last step"),
-        (with("2031-05-31", "\"2031-05-31\""), "6:9: until is no date: write it without quotes, as in 2031-12-31"),
+        (with("2031-05-31", "\"2031-05-31\""), "6:9: until is not a date: write it without quotes, as in 2031-12-31"),
         (
             with("2031-05-31", "2031-05-31T08:00:00Z"),
-            "6:9: until is no date: write it without quotes, as in 2031-12-31",
+            "6:9: until is not a date: write it without quotes, as in 2031-12-31",
         ),
     ];
     for (waivers, said) in cases {
@@ -262,7 +262,7 @@ fn a_wrong_waiver_file_gives_2_and_says_where_and_what() {
     }
     let told = checked(&with("= \"QM", "= QM"), &[]);
     assert!(
-        told.code == Some(2) && told.errors.starts_with("error: oar-waivers.toml:2:10: this is no TOML: "),
+        told.code == Some(2) && told.errors.starts_with("error: oar-waivers.toml:2:10: invalid TOML: "),
         "{told:?}"
     );
 }
@@ -270,8 +270,8 @@ fn a_wrong_waiver_file_gives_2_and_says_where_and_what() {
 #[test]
 fn all_mistakes_of_a_waiver_file_are_told_at_once_and_in_order() {
     let told = checked("[[waiver]]\nrecord = 7\nrul = \"x\"\nat = \"/é\" # é\nreason = \"\"\n", &[]);
-    let expected = "error: oar-waivers.toml:2:10: record is no text: write it in quotes
-error: oar-waivers.toml:3:1: a waiver has no field rul (did you mean rule?); it has record, rule, at, reason, file, until
+    let expected = "error: oar-waivers.toml:2:10: record is not a string: write it in quotes
+error: oar-waivers.toml:3:1: unknown field rul (did you mean rule?); the fields of a waiver are record, rule, at, reason, file, until
 error: oar-waivers.toml:5:10: reason is empty: say why the finding may stay
 ";
     assert_eq!(told.errors, expected);
@@ -283,7 +283,10 @@ fn a_waiver_file_that_is_named_has_to_be_there() {
     let wrong: [(&[&str], &str); 3] = [
         (&["--waivers", "nowhere.toml"], "error: nowhere.toml: there is no such file or folder\n"),
         (&["--waivers", "in"], "error: in: it is a folder\n"),
-        (&["--today", "31.5.2031"], "error: --today 31.5.2031: write a day as in 2031-05-31\n"),
+        (
+            &["--today", "31.5.2031"],
+            "error: invalid value '31.5.2031' for '--today <DATE>': give a date of the years 1900 to 2199, as in 2031-05-31\n\nFor more information, try '--help'.\n",
+        ),
     ];
     for (options, said) in wrong {
         let told = folder.oar(&[&["check", "in"], options].concat());

@@ -133,8 +133,12 @@ fn text_says_what_it_comes_to_and_what_cannot_be_scored_is_refused() {
         "standard input: line 2 is no answer",
     );
     refused(&["--score", "-", "kit"], b"{\"case\": \"a\", \"acepted\": true}", "unknown field `acepted`");
-    refused(&["--score", "-", "kit", "--case", "refuse/no_rule"], b"", "--case refuse/no_rule: no case begins so");
-    refused(&["--score", "-", "elsewhere"], b"", "name the folder that oar kit wrote");
+    refused(
+        &["--score", "-", "kit", "--case", "refuse/no_rule"],
+        b"",
+        "--case refuse/no_rule: no case has a name that begins so",
+    );
+    refused(&["--score", "-", "elsewhere"], b"", "give the folder that oar kit wrote");
     refused(&["--score", "none.jsonl", "kit"], b"", "none.jsonl cannot be read");
     refused(&["--score", "-", "--seed", "2", "kit"], b"", "cannot be used with");
     refused(&["--case", "accept", "kit"], b"", "--score");

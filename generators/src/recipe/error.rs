@@ -68,7 +68,7 @@ impl fmt::Display for RecipeError {
             }
             Self::NotRead(name, io::ErrorKind::NotFound) => write!(f, "{name}: there is no such file"),
             Self::NotRead(name, io::ErrorKind::FileTooLarge) => {
-                write!(f, "{name}: it has more than 16 MiB, the most that is read")
+                write!(f, "{name}: it has more than 16 MiB, the limit")
             }
             Self::NotRead(name, kind) => write!(f, "{name} cannot be read: {kind}"),
             Self::NotToml(name, what, Some(at)) => write!(f, "{name} is no TOML, at byte {at}: {what}"),

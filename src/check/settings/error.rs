@@ -34,7 +34,7 @@ pub enum SettingError {
     OtherUnit(String, &'static Limit, Option<String>),
     /// There is no unit of that name, in a value of the limit; and one that may be meant.
     NoUnit(String, &'static Limit, Option<&'static str>),
-    /// The text is no number for the limit.
+    /// The text is not a number for the limit.
     NotANumber(String, &'static Limit),
     /// The number has more places than the limit takes.
     TooFine(String, &'static Limit, &'static str),

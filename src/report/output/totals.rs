@@ -6,7 +6,7 @@ use crate::text::counted::{counted, some_of};
 
 /// `3 errors, 1 warning in 2 of 14 records, 5 files`, or `14 records in 5 files: nothing to report`.
 ///
-/// What a repair takes away stands after it: `; oar repair can mend 2 of them`. Then records that could not be checked whole:
+/// What a repair takes away stands after it: `; oar repair can fix 2 of them`. Then records that could not be checked whole:
 /// `; 3 records checked in part, 17 rules not applied`.
 ///
 /// Then follow what is accepted, `; 3 waived, 12 in the baseline`, and what could not be read, `; 1 path could not be read`.
@@ -33,7 +33,7 @@ fn mendable(summary: &Summary) -> Option<String> {
         (count, all) if count == all => "all of them".to_owned(),
         (count, _) => format!("{count} of them"),
     };
-    Some(format!("oar repair can mend {which}"))
+    Some(format!("oar repair can fix {which}"))
 }
 
 /// How many records could be checked in part only, if any.

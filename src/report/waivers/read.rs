@@ -61,7 +61,7 @@ impl<'t> Reader<'t> {
             Ok(table) => table,
             Err(error) => {
                 let at = error.span().unwrap_or_default();
-                self.wrong(&at, format!("this is no TOML: {}", error.message()));
+                self.wrong(&at, format!("invalid TOML: {}", error.message()));
                 return Vec::new();
             }
         };
@@ -72,14 +72,11 @@ impl<'t> Reader<'t> {
                     waivers.extend(entries.iter().filter_map(|entry| self.waiver(entry)));
                 }
                 ("waiver", _) => {
-                    self.wrong(&key.span(), "write each waiver under [[waiver]], in two brackets".to_owned());
+                    self.wrong(&key.span(), "put each waiver under [[waiver]], in double brackets".to_owned());
                 }
                 (name, _) => {
                     let near = perhaps(name, &["waiver"]);
-                    self.wrong(
-                        &key.span(),
-                        format!("nothing here is called {name}{near}; each waiver stands under [[waiver]]"),
-                    );
+                    self.wrong(&key.span(), format!("unknown key {name}{near}; put each waiver under [[waiver]]"));
                 }
             }
         }
@@ -90,17 +87,17 @@ impl<'t> Reader<'t> {
     fn waiver(&mut self, entry: &Spanned<DeValue<'t>>) -> Option<Waiver> {
         let at = self.header(&entry.span());
         let Some(table) = entry.get_ref().as_table() else {
-            self.wrong(&at, "write each waiver under [[waiver]], in two brackets".to_owned());
+            self.wrong(&at, "put each waiver under [[waiver]], in double brackets".to_owned());
             return None;
         };
         let before = self.mistakes.len();
         self.names(table, &at);
         let record = self.filled(table, "record", "give the record's id, or * for any");
-        let rule = self.filled(table, "rule", "name the rule").and_then(|name| self.rule(table, &name));
+        let rule = self.filled(table, "rule", "give the name of a rule").and_then(|name| self.rule(table, &name));
         let spot = self.text_of(table, "at").map(|text| Spot::parse(&text));
         let spot = spot.and_then(|spot| spot.map_err(|text| self.wrong_in(table, "at", text)).ok());
         let reason = self.filled(table, "reason", "say why the finding may stay");
-        let file = self.filled(table, "file", "name the file, or leave it out");
+        let file = self.filled(table, "file", "give a file, or leave it out");
         let until = self.until(table);
         let place = self.place(&at);
         if self.mistakes.len() > before {
@@ -118,7 +115,7 @@ impl<'t> Reader<'t> {
                 let near = perhaps(name, FIELDS);
                 meant.extend(rules::nearest_name(name, FIELDS.iter().copied()));
                 let all = FIELDS.join(", ");
-                self.wrong(&key.span(), format!("a waiver has no field {name}{near}; it has {all}"));
+                self.wrong(&key.span(), format!("unknown field {name}{near}; the fields of a waiver are {all}"));
             }
         }
         for name in &FIELDS[..REQUIRED] {
@@ -140,7 +137,7 @@ impl<'t> Reader<'t> {
         let (_, value) = member(table, name)?;
         let text = value.get_ref().as_str().map(str::to_owned);
         if text.is_none() {
-            self.wrong(&value.span(), format!("{name} is no text: write it in quotes"));
+            self.wrong(&value.span(), format!("{name} is not a string: write it in quotes"));
         }
         text
     }
@@ -160,7 +157,7 @@ impl<'t> Reader<'t> {
         if rule.is_none() {
             let names: Vec<&str> = rules::all().map(|rule| rule.name).collect();
             let near = perhaps(name, &names);
-            self.wrong_in(table, "rule", format!("no rule is called {name}{near}; oar explain all lists them"));
+            self.wrong_in(table, "rule", format!("unknown rule {name}{near}; oar explain all lists the rules"));
         }
         rule
     }
@@ -171,7 +168,7 @@ impl<'t> Reader<'t> {
         let date = written.and_then(|written| written.date);
         let date = date.and_then(|date| Date::new(date.year.into(), date.month.into(), date.day.into()));
         if date.is_none() {
-            self.wrong(&value.span(), "until is no date: write it without quotes, as in 2031-12-31".to_owned());
+            self.wrong(&value.span(), "until is not a date: write it without quotes, as in 2031-12-31".to_owned());
         }
         date
     }
