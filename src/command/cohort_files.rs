@@ -53,7 +53,7 @@ impl Written {
         shown_path(&self.path)
     }
 
-    fn told(&self, holds: &'static str) -> FileTold {
+    fn describe(&self, holds: &'static str) -> FileTold {
         let name = self.path.file_name().unwrap_or(self.path.as_os_str()).to_string_lossy().into_owned();
         let name = if name == "-" { "standard output".to_owned() } else { name };
         FileTold { name, holds, bytes: self.bytes, sha256: hex(self.hash.clone().finalize().as_slice()) }
@@ -118,7 +118,7 @@ impl Files {
 
     /// Generates the patients and writes them, and then the card.
     pub(crate) fn fill(mut self, cohort: &Cohort, threads: usize, mut made: Made) -> Result<u8, Failure> {
-        let ((from, to), form, told) = (made.span, self.form, self.card.is_some());
+        let ((from, to), form, has_card) = (made.span, self.form, self.card.is_some());
         let mut progress = Progress::new();
         let (mut patients, mut failed) = (0, None);
         let take = |piece: Piece| {
@@ -130,7 +130,7 @@ impl Files {
                 io::Error::other("reported")
             })
         };
-        let done = if told {
+        let done = if has_card {
             each_piece_seen(cohort, (from, to), form, threads, Gathered::add, take)
         } else {
             each_piece(cohort, (from, to), form, threads, take).map(|()| Vec::new())
@@ -147,7 +147,7 @@ impl Files {
                 made.files = [(&self.records, "records")]
                     .into_iter()
                     .chain(self.key.iter().map(|(_, key)| (key, "key")))
-                    .map(|(written, holds)| written.told(holds))
+                    .map(|(written, holds)| written.describe(holds))
                     .collect();
                 self.finish(cohort, &gathered, made)
             }
@@ -173,7 +173,7 @@ impl Files {
 
     /// Writes everything to the disk, and only then gives the files their names.
     fn finish(self, cohort: &Cohort, gathered: &Gathered, made: Made) -> Result<u8, Failure> {
-        let told = self.told(made.span);
+        let report = self.report(made.span);
         let mut files = Vec::new();
         match self.to {
             To::Stream(mut stream) => stream.flush().map_err(Failure::writing("standard output"))?,
@@ -185,28 +185,28 @@ impl Files {
             files.extend(card.write(cohort, gathered, made, self.overwrite)?);
         }
         commit_all(files)?;
-        say_done(&told)
+        say_done(&report)
     }
 
     /// What was written; nothing when the records go to standard output.
-    fn told(&self, (from, to): (u64, u64)) -> String {
+    fn report(&self, (from, to): (u64, u64)) -> String {
         if matches!(self.to, To::Stream(_)) {
             return String::new();
         }
-        let mut told = format!(
+        let mut report = format!(
             "{} of {}: {}\n",
             counted(self.count, "record"),
             counted(to - from, "patient"),
             self.records.name()
         );
         if let Some((_, key)) = &self.key {
-            told.extend(["answer key: ", &key.name(), "\n"]);
+            report.extend(["answer key: ", &key.name(), "\n"]);
         }
         if let Some(card) = &self.card {
             let [json, markdown] = card.paths().map(|path| shown_path(&path));
-            told.extend(["dataset card: ", &json, ", ", &markdown, "\n"]);
+            report.extend(["dataset card: ", &json, ", ", &markdown, "\n"]);
         }
-        told
+        report
     }
 }
 

@@ -5,7 +5,7 @@ use std::io::{self, BufRead, Write};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use open_aligner_record::compare::{Comparison, Told, Unread, findings};
+use open_aligner_record::compare::{Comparison, ReportedFinding, Unread, findings};
 use open_aligner_record::fingerprint::Key;
 use open_aligner_record::output::{shown, shown_path, visible};
 use serde_json::{Value, json};
@@ -93,23 +93,23 @@ impl Compare {
         let protected = ProtectedFiles::default().and(Some(&self.old), "is the old report");
         Target::refuse_clashes(&targets, &protected.and(Some(&self.new), "is the new report"))?;
         let (mut comparison, mut fails) = (Comparison::default(), false);
-        each(&self.old, &mut |key, told| {
-            comparison.add_old(key, told);
+        each(&self.old, &mut |key, finding| {
+            comparison.add_old(key, finding);
             Ok(())
         })?;
         let mut writers = Writers::open(&targets, self.max_findings.unwrap_or(MAX_FINDINGS))?;
         writers.head().map_err(Failure::writing("the comparison"))?;
-        each(&self.new, &mut |key, told| {
-            if !comparison.add_new(key, told) {
+        each(&self.new, &mut |key, finding| {
+            if !comparison.add_new(key, finding) {
                 return Ok(());
             }
-            fails |= self.fail_level.is_reached(&told.level);
-            writers.finding("new", told)
+            fails |= self.fail_level.is_reached(&finding.level);
+            writers.finding("new", finding)
         })?;
         writers.end_list("new").map_err(Failure::writing("the comparison"))?;
         // The old report is read a second time, so that its findings need not be held.
-        each(&self.old, &mut |key, told| {
-            if comparison.is_gone(key) { writers.finding("gone", told) } else { Ok(()) }
+        each(&self.old, &mut |key, finding| {
+            if comparison.is_gone(key) { writers.finding("gone", finding) } else { Ok(()) }
         })?;
         let ended = writers.end_list("gone").and_then(|()| writers.end(&comparison));
         ended.map_err(Failure::writing("the comparison"))?;
@@ -135,8 +135,8 @@ impl Writers {
         self.0.iter_mut().try_for_each(Writer::head)
     }
 
-    fn finding(&mut self, kind: &str, told: &Told) -> io::Result<()> {
-        self.0.iter_mut().try_for_each(|writer| writer.finding(kind, told))
+    fn finding(&mut self, kind: &str, finding: &ReportedFinding) -> io::Result<()> {
+        self.0.iter_mut().try_for_each(|writer| writer.finding(kind, finding))
     }
 
     fn end_list(&mut self, kind: &str) -> io::Result<()> {
@@ -149,12 +149,12 @@ impl Writers {
 }
 
 /// Reads the findings of a report one by one.
-fn each(path: &Path, tell: &mut dyn FnMut(Key, &Told) -> io::Result<()>) -> Result<(), Failure> {
+fn each(path: &Path, take: &mut dyn FnMut(Key, &ReportedFinding) -> io::Result<()>) -> Result<(), Failure> {
     let mut failed = None;
     let read = opened(path).map_err(Unread::Io).and_then(|file| {
-        findings(file, &mut |key, told| {
+        findings(file, &mut |key, finding| {
             if failed.is_none() {
-                failed = tell(key, &told).err();
+                failed = take(key, &finding).err();
             }
         })
     });
@@ -199,9 +199,9 @@ impl<W: Write> Writer<W> {
         }
     }
 
-    fn finding(&mut self, kind: &str, told: &Told) -> io::Result<()> {
+    fn finding(&mut self, kind: &str, finding: &ReportedFinding) -> io::Result<()> {
         self.listed += 1;
-        let Told { rule, level, file, line, column, pointer, message, fingerprint } = told;
+        let ReportedFinding { rule, level, file, line, column, pointer, message, fingerprint } = finding;
         if self.format == ComparisonFormat::Jsonl {
             return self.line(&json!({
                 "type": kind, "rule": rule, "level": level, "file": file, "line": line, "column": column,

@@ -42,19 +42,19 @@ impl Digest {
         let found = find(&self.paths, &[]);
         name_leftovers(&found.partial);
         let mut failed = false;
-        let mut tell = |name: &str, why: &str| {
+        let mut report = |name: &str, why: &str| {
             failed = true;
             let name = if name == "-" { "standard input".to_owned() } else { shown(name) };
             complain(&Failure::Message(format!("{name}: {why}")));
         };
         for Missed { path, error } in &found.missed {
-            tell(&Input::File(path.clone()).name(), &reason(error));
+            report(&Input::File(path.clone()).name(), &reason(error));
         }
         let mut out = BufWriter::new(io::stdout().lock());
         for input in &found.inputs {
-            match self.file(input, &mut out, &mut tell) {
+            match self.file(input, &mut out, &mut report) {
                 Ok(()) => {}
-                Err(Stop::Reading(error)) => tell(&input.name(), &reason(&error)),
+                Err(Stop::Reading(error)) => report(&input.name(), &reason(&error)),
                 Err(Stop::Writing(error)) => return Err(Failure::Writing("standard output".to_owned(), error)),
             }
         }
@@ -62,7 +62,7 @@ impl Digest {
         Ok(if failed { COULD_NOT } else { CLEAN })
     }
 
-    fn file(&self, input: &Input, out: &mut dyn Write, tell: &mut dyn FnMut(&str, &str)) -> Result<(), Stop> {
+    fn file(&self, input: &Input, out: &mut dyn Write, report: &mut dyn FnMut(&str, &str)) -> Result<(), Stop> {
         let largest = Limits::default().largest_record_kilobytes as usize * 1024;
         let reader = stream::open(input).map_err(Stop::Reading)?;
         let mut frames: Frames<Box<dyn Read>> = Frames::new(reader, input.says_lines(), largest);
@@ -76,17 +76,17 @@ impl Digest {
                 Next::End => return Ok(()),
                 Next::TooLarge(line) => {
                     empty = false;
-                    tell(&format!("{name}:{line}"), "the record is too large");
+                    report(&format!("{name}:{line}"), "the record is too large");
                 }
                 Next::Frame if frames.start().layout == Layout::Document => {
                     empty = false;
-                    self.record(&frame.bytes, (&name, None), out, tell)?;
+                    self.record(&frame.bytes, (&name, None), out, report)?;
                 }
                 Next::Frame => {
                     for (line, record) in (frame.line..).zip(frame.bytes.split(|byte| *byte == b'\n')) {
                         if !record.trim_ascii().is_empty() {
                             empty = false;
-                            self.record(record, (&name, Some(line)), out, tell)?;
+                            self.record(record, (&name, Some(line)), out, report)?;
                         }
                     }
                 }
@@ -99,7 +99,7 @@ impl Digest {
         record: &[u8],
         (file, line): (&str, Option<u64>),
         out: &mut dyn Write,
-        tell: &mut dyn FnMut(&str, &str),
+        report: &mut dyn FnMut(&str, &str),
     ) -> Result<(), Stop> {
         let name = &line.map_or(file.to_owned(), |line| format!("{file}:{line}"));
         let end = if line.is_some() { "\n" } else { "" };
@@ -112,8 +112,8 @@ impl Digest {
             Ok(text) => out.write_all(&text).map_err(Stop::Writing),
             Err(error) => {
                 match syntax(record, line.unwrap_or(1)).filter(|_| matches!(error, CanonicalError::Syntax(_))) {
-                    Some((place, why)) => tell(&format!("{file}:{place}"), &why),
-                    None => tell(name, &error.to_string()),
+                    Some((place, why)) => report(&format!("{file}:{place}"), &why),
+                    None => report(name, &error.to_string()),
                 }
                 Ok(())
             }

@@ -98,9 +98,9 @@ mod tests {
 
     #[test]
     fn the_time_left_is_told_in_the_unit_that_it_is_long_in() {
-        let told = |seconds| made_line(10, 30, Duration::from_secs(seconds));
-        assert_eq!(told(99), "10 of 30 patients generated, about 99 s left …");
-        assert_eq!(told(100), "10 of 30 patients generated, about 2 min left …");
-        assert_eq!(told(7500), "10 of 30 patients generated, about 2 h 5 min left …");
+        let line = |seconds| made_line(10, 30, Duration::from_secs(seconds));
+        assert_eq!(line(99), "10 of 30 patients generated, about 99 s left …");
+        assert_eq!(line(100), "10 of 30 patients generated, about 2 min left …");
+        assert_eq!(line(7500), "10 of 30 patients generated, about 2 h 5 min left …");
     }
 }

@@ -15,7 +15,7 @@ pub(crate) enum Packing {
 }
 
 impl Packing {
-    /// What the first bytes of a file tell.
+    /// The compression of a file, by its first bytes.
     pub(crate) fn of(path: &Path) -> io::Result<Self> {
         let mut head = Vec::new();
         File::open(path)?.take(4).read_to_end(&mut head)?;

@@ -85,7 +85,7 @@ fn examples(text: &mut String, body: &str, width: usize) {
         match (inside, line) {
             ("", _) if line.starts_with("```") => {
                 inside = line.trim_start_matches('`');
-                // An edit without words about it stands apart from the example before.
+                // An edit without an introduction is set apart from the example before.
                 if inside == "edit" && !first && !text.ends_with("\n\n") && !text.ends_with(":\n") {
                     text.push('\n');
                 }

@@ -201,7 +201,7 @@ fn pointer(text: &str) -> Result<String, String> {
     Err("a JSON Pointer begins with /, as in /worn/3".to_owned())
 }
 
-/// Whether a line is no JSON only because it ends in the middle, which is another rule where the record stands alone.
+/// Whether a line is invalid JSON only because it is cut short. In a file of its own, the record breaks another rule.
 fn is_cut(record: &[u8], rule: &str, checker: &mut Checker) -> bool {
     rule == "not_json" && checker.check(record).iter().any(|found| found.rule.name == "cut_short")
 }
@@ -213,11 +213,11 @@ fn off_where(rule: &Rule, settings: &RunSettings) -> String {
     let profiles = settings.profiles.iter().map(|profile| (Some(profile), of(profile)));
     let all = std::iter::once((None, settings.level(&[], rule))).chain(profiles);
     let off = all.filter(|(_, (switch, _))| *switch == Switch::Off);
-    let told = off.map(|(profile, (_, origin))| {
+    let mut described = off.map(|(profile, (_, origin))| {
         let of = profile.map_or(String::new(), |profile| format!(" for records of {}", profile.pattern()));
         format!("; the rule is off{of} ({origin})")
     });
-    told.take(1).collect()
+    described.next().unwrap_or_default()
 }
 
 /// Whether the finding does not depend on settings.

@@ -36,7 +36,7 @@ impl std::error::Error for Unread {}
 
 /// A finding as a report has it.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
-pub struct Told {
+pub struct ReportedFinding {
     /// The name of the rule.
     pub rule: String,
     /// `error`, `warning` or `note`.
@@ -59,7 +59,7 @@ pub struct Told {
 ///
 /// # Errors
 /// When it cannot be read, is none, or was cut short.
-pub fn findings(report: impl BufRead, found: &mut dyn FnMut(Key, Told)) -> Result<(), Unread> {
+pub fn findings(report: impl BufRead, found: &mut dyn FnMut(Key, ReportedFinding)) -> Result<(), Unread> {
     let mut ended = false;
     for (number, text) in (1..).zip(report.lines()) {
         let wrong = |text| Unread::Line(number, text);
@@ -76,8 +76,8 @@ pub fn findings(report: impl BufRead, found: &mut dyn FnMut(Key, Told)) -> Resul
         }
         match line["type"].as_str() {
             Some("finding") => {
-                let told: Told = serde_json::from_value(line).map_err(|_| wrong(NO_LINE))?;
-                found(Key::parse(&told.fingerprint).ok_or(wrong(NO_LINE))?, told);
+                let finding: ReportedFinding = serde_json::from_value(line).map_err(|_| wrong(NO_LINE))?;
+                found(Key::parse(&finding.fingerprint).ok_or(wrong(NO_LINE))?, finding);
             }
             Some("summary") => ended = true,
             _ => {}
@@ -119,14 +119,14 @@ pub struct Comparison {
 
 impl Comparison {
     /// Adds a finding of the first report.
-    pub fn add_old(&mut self, key: Key, told: &Told) {
+    pub fn add_old(&mut self, key: Key, told: &ReportedFinding) {
         if self.old.insert(key, false).is_none() {
             self.of_rule(told).gone += 1;
         }
     }
 
     /// Adds a finding of the second report; whether it is new.
-    pub fn add_new(&mut self, key: Key, told: &Told) -> bool {
+    pub fn add_new(&mut self, key: Key, told: &ReportedFinding) -> bool {
         match self.old.get_mut(&key) {
             Some(again) if *again => false,
             Some(again) => {
@@ -157,7 +157,7 @@ impl Comparison {
         })
     }
 
-    fn of_rule(&mut self, told: &Told) -> &mut Difference {
+    fn of_rule(&mut self, told: &ReportedFinding) -> &mut Difference {
         self.by_rule.entry(told.rule.clone()).or_default()
     }
 }

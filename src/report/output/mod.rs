@@ -100,6 +100,7 @@ impl Format {
 
 /// How much is shown, and how.
 #[derive(Clone, Copy, Debug)]
+#[allow(clippy::struct_excessive_bools, reason = "each is an option that is on or off")]
 pub struct Style {
     /// Whether colours are used.
     pub colour: bool,

@@ -6,7 +6,7 @@ use super::CAUTION;
 use crate::review::arches::apart;
 use crate::review::clinic::Clinic;
 use crate::review::entry::Entry;
-use crate::review::{Raised, Priority};
+use crate::review::{Priority, Raised};
 use crate::text::counted;
 use crate::text::{visible, wrapped};
 
