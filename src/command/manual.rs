@@ -48,7 +48,8 @@ fn page(command: &Command) -> io::Result<Vec<u8>> {
     let mut text = Vec::new();
     let source = format!("oar {}", env!("CARGO_PKG_VERSION"));
     Page::new(command.clone().display_name(name)).date("").source(source).render(&mut text)?;
-    Ok(text)
+    let text = String::from_utf8_lossy(&text).replace(".SH EXTRA\n", ".SH NOTES\n");
+    Ok(text.into_bytes())
 }
 
 /// The page of oar, then those of its commands.

@@ -62,7 +62,7 @@ static QUIET: AtomicBool = AtomicBool::new(false);
 #[command(name = "oar", version, max_term_width = 100, after_help = EXAMPLES)]
 struct Arguments {
     /// Print only reports and errors: no totals, notes or progress
-    #[arg(short, long, global = true)]
+    #[arg(short, long, global = true, display_order = 900)]
     quiet: bool,
 
     #[command(subcommand)]

@@ -31,7 +31,7 @@ impl ThreadOptions {
 /// What the exit code says.
 #[derive(Args)]
 pub(crate) struct ExitOptions {
-    /// Exit with code 0 instead of 1; code 2 stays
+    /// Exit with code 0 instead of 1; failures still exit with 2
     #[arg(long)]
     exit_zero: bool,
 }

@@ -29,11 +29,11 @@ pub(crate) struct Realism {
     #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text", long_help = output_help())]
     output: Vec<String>,
 
-    /// Skip a statistic of fewer than N patients, or whatever it counts
+    /// Compare only statistics of at least N patients, or of N other items that they count
     #[arg(long, value_name = "N", default_value_t = 20)]
     min_count: u64,
 
-    /// Exit with code 1 when a statistic is outside
+    /// Exit with code 1 when a statistic is reported as outside
     #[arg(long)]
     fail_outside: bool,
 
@@ -44,7 +44,7 @@ pub(crate) struct Realism {
     threads: ThreadOptions,
 }
 
-const EXIT_CODES: &str = "Exit code: 0 the report was made, 1 with --fail-outside when a statistic is outside, 2 some input could not be read or the command failed";
+const EXIT_CODES: &str = "Exit code: 0 the report was made, 1 with --fail-outside if a statistic is outside, 2 some input could not be read or the command failed";
 
 /// The formats of the report.
 #[derive(Clone, Copy, PartialEq, Eq)]

@@ -25,7 +25,7 @@ use super::{CLEAN, Failure, is_quiet, perhaps};
 /// The byte order mark of UTF-8.
 const MARK: &[u8] = &[0xef, 0xbb, 0xbf];
 
-/// Make the smallest record that still has a finding, without identifying data
+/// Make the smallest record that still has a finding, with identifying data replaced
 #[derive(Args)]
 #[command(after_help = EXIT_CODES, after_long_help = LONG_HELP)]
 #[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]

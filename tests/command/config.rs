@@ -228,7 +228,7 @@ fn names_are_included_and_excluded_in_folders() {
 #[test]
 fn levels_are_told_in_every_form() {
     let folder = folder("[levels]\nworn_backwards = \"warning\"\nmoves_too_fast = \"note\"\n");
-    for (form, said) in [
+    for (format, said) in [
         ("text", ["▲ warning worn_backwards", "○ note moves_too_fast"]),
         ("brief", ["warning worn_backwards", "note moves_too_fast"]),
         ("junit", ["<failure type=\"warning\"", "<system-out>"]),
@@ -236,10 +236,10 @@ fn levels_are_told_in_every_form() {
         ("gitlab", ["\"severity\":\"minor\"", "\"severity\":\"info\""]),
         ("sarif", ["\"level\":\"warning\"", "\"level\":\"note\""]),
     ] {
-        let told = folder.oar(&["check", "in", "--no-cross-record", "-o", form]);
-        assert_eq!(told.code, Some(0), "{form}");
+        let told = folder.oar(&["check", "in", "--no-cross-record", "-o", format]);
+        assert_eq!(told.code, Some(0), "{format}");
         let plain = told.out.replace(": ", ":");
-        assert!(said.iter().all(|said| plain.contains(said)), "{form}: {}", told.out);
+        assert!(said.iter().all(|said| plain.contains(said)), "{format}: {}", told.out);
     }
     assert!(
         folder

@@ -72,8 +72,8 @@ fn the_line_of_totals_and_the_forms_for_programs_say_how_many() {
     assert_eq!(totals(&one.oar(&["check", "."])), "1 error in 1 record, 1 file; oar repair can fix it");
     let some = Folder::with(&[("a.oar.json", half_mendable().as_bytes()), ("b.oar.json", quoted().as_bytes())]);
     let said = "3 errors in 2 of 2 records, 2 files; oar repair can fix 2 of them; 1 record checked in part, 3 rules not applied";
-    for form in ["text", "overview"] {
-        assert_eq!(totals(&some.oar(&["check", ".", "--no-cross-record", "-o", form])), said);
+    for format in ["text", "overview"] {
+        assert_eq!(totals(&some.oar(&["check", ".", "--no-cross-record", "-o", format])), said);
     }
     let all = Folder::with(&[("a.oar.json", quoted().as_bytes()), ("b.oar.json", quoted().as_bytes())]);
     let told = all.oar(&["check", ".", "--no-cross-record"]);

@@ -48,13 +48,13 @@ fn acts(text: &str, is_json: bool) -> Option<String> {
 
 fn assert_shown(output: &Output, arguments: &[&OsStr]) {
     let is_json = arguments.iter().any(|one| {
-        ["json", "sarif", "gitlab"].iter().any(|form| one.to_string_lossy().contains(form))
+        ["json", "sarif", "gitlab"].iter().any(|format| one.to_string_lossy().contains(format))
             && !one.to_string_lossy().contains('.')
     });
     for (stream, bytes) in [("output", &output.stdout), ("error", &output.stderr)] {
         let text =
             std::str::from_utf8(bytes).unwrap_or_else(|_| panic!("{arguments:?}: standard {stream} is no UTF-8"));
-        // The form of sha256sum has no place for more escapes.
+        // The format of sha256sum has no place for more escapes.
         let text = &if arguments.first() == Some(&OsStr::new("digest")) && stream == "output" {
             text.replace("##", "")
         } else {
@@ -110,7 +110,7 @@ const WITH_A_FILE: [&str; 27] = [
     "shrink b.oar.json --rule worn_backwards --output",
 ];
 
-const FORMS: [(&str, &[&str]); 2] = [
+const FORMATS: [(&str, &[&str]); 2] = [
     (
         "check",
         &["text", "brief", "jsonl", "sarif", "junit", "github", "gitlab", "overview", "overview-json", "overview-csv"],
@@ -124,10 +124,10 @@ fn runs(start: &[u8]) -> Vec<Vec<OsString>> {
     let of = |end: &str| named(start, end);
     let none = of(".none.oar.json");
     let mut runs: Vec<(String, OsString)> = Vec::new();
-    for (command, forms) in FORMS {
-        for form in forms {
-            runs.push((format!("{command} . -o {form}"), none.clone()));
-            runs.push((format!("{command} b.oar.json -o {form} --exclude"), of(".toml")));
+    for (command, formats) in FORMATS {
+        for format in formats {
+            runs.push((format!("{command} . -o {format}"), none.clone()));
+            runs.push((format!("{command} b.oar.json -o {format} --exclude"), of(".toml")));
         }
     }
     for name in [of(".oar.json"), of("2.oar.json"), of("3.oar.json"), of(".oar.jsonl"), of(".d"), none] {

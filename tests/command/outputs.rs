@@ -5,17 +5,17 @@ use super::running::{BACKWARDS, BASE, Folder};
 #[test]
 fn several_outputs_of_one_run_are_those_of_several_runs() {
     let folder = Folder::with(&[("in/a.oar.json", BACKWARDS.as_bytes()), ("in/b.oar.json", BASE.as_bytes())]);
-    let forms = ["text", "brief", "jsonl", "sarif", "junit", "github", "gitlab"];
-    let files: Vec<String> = forms.iter().map(|form| format!("{form}=out.{form}")).collect();
+    let formats = ["text", "brief", "jsonl", "sarif", "junit", "github", "gitlab"];
+    let files: Vec<String> = formats.iter().map(|format| format!("{format}=out.{format}")).collect();
     let mut arguments = vec!["check", "in"];
     for file in &files {
         arguments.extend(["--output", file]);
     }
     let all = folder.oar(&arguments);
     assert_eq!((all.code, all.out.as_str(), all.errors.as_str()), (Some(1), "", ""));
-    for form in forms {
-        let alone = folder.oar(&["check", "in", "-o", form]);
-        assert!(!alone.out.is_empty() && alone.out == folder.read(&format!("out.{form}")), "{form}");
+    for format in formats {
+        let alone = folder.oar(&["check", "in", "-o", format]);
+        assert!(!alone.out.is_empty() && alone.out == folder.read(&format!("out.{format}")), "{format}");
     }
 }
 

@@ -1,4 +1,4 @@
-//! The forms `overview`, `overview-json` and `overview-csv`.
+//! The formats `overview`, `overview-json` and `overview-csv`.
 
 use serde_json::{Value, json};
 
@@ -68,8 +68,8 @@ fn systems_without_findings_are_listed_and_names_like_free_text_are_masked() {
     personal["source"]["system"] = "Zyxwv Quimby's computer".into();
     let lines = format!("{personal}\n[]\n{{\"broken\n");
     let folder = Folder::with(&[("a.oar.jsonl", lines.as_bytes()), ("b.oar.json", BASE.as_bytes())]);
-    for form in ["overview", "overview-json", "overview-csv"] {
-        let told = folder.oar(&["check", ".", "-o", form]).out;
+    for format in ["overview", "overview-json", "overview-csv"] {
+        let told = folder.oar(&["check", ".", "-o", format]).out;
         assert!(!told.contains("Quimby") && told.contains("(masked)") && told.contains("(not named)"), "{told}");
         assert!(told.contains("quillmere-chart"), "{told}");
     }

@@ -1,4 +1,4 @@
-//! `oar review`: the worklist, its forms and choices, and what is refused.
+//! `oar review`: the worklist, its formats and choices, and what is refused.
 
 use serde_json::Value;
 

@@ -27,11 +27,11 @@ fn standard_input_is_called_by_its_sign() {
     let told = Folder::with(&[]).piped(&["check", "-", "-o", "brief"], b"[]");
     assert_eq!(told.code, Some(1));
     assert!(told.out.starts_with("-:1:1: error another_format: "), "{}", told.out);
-    for (form, name) in
+    for (format, name) in
         [("text", "  standard input:1:1\n"), ("junit", "\"standard input\""), ("jsonl", "\"file\":\"-\"")]
     {
-        let told = Folder::with(&[]).piped(&["check", "-", "-o", form], b"[]");
-        assert!(told.out.contains(name), "{form}: {}", told.out);
+        let told = Folder::with(&[]).piped(&["check", "-", "-o", format], b"[]");
+        assert!(told.out.contains(name), "{format}: {}", told.out);
     }
 }
 

@@ -92,10 +92,10 @@ oar-waivers.toml:1:1: warning waiver_expired: the waiver ended on 2031-05-31; fi
 fn a_waiver_without_a_finding_is_told_in_every_form_unless_the_run_is_partial() {
     let folder = Folder::with(&[("in/a.oar.json", BASE.as_bytes()), ("oar-waivers.toml", WAIVER.as_bytes())]);
     let said = "nothing is found that this waiver of worn_backwards is about";
-    for form in ["text", "brief", "jsonl", "sarif", "junit", "github", "gitlab"] {
-        let told = folder.oar(&["check", "in", "--today", "2031-05-31", "-o", form]);
+    for format in ["text", "brief", "jsonl", "sarif", "junit", "github", "gitlab"] {
+        let told = folder.oar(&["check", "in", "--today", "2031-05-31", "-o", format]);
         assert_eq!(told.code, Some(0), "{told:?}");
-        assert!(told.out.contains(said) && told.out.contains("oar-waivers.toml"), "{form}: {}", told.out);
+        assert!(told.out.contains(said) && told.out.contains("oar-waivers.toml"), "{format}: {}", told.out);
     }
     let strict = folder.oar(&["check", "in", "--today", "2031-05-31", "--fail-level", "warning"]);
     assert_eq!(strict.code, Some(1));
@@ -134,8 +134,8 @@ fn programs_are_told_what_is_waived_and_why() {
     // SARIF 2.1.0, 3.35 (from memory): `external` stands outside the file; the justification is the reason.
     assert_eq!([&suppression["kind"], &suppression["status"]], ["external", "accepted"]);
     assert_eq!(suppression["justification"], "the paper sheet has the day");
-    for (form, empty) in [("gitlab", "[]\n"), ("github", "1 record in 1 file: nothing to report; 1 waived\n")] {
-        assert_eq!(checked(WAIVER, &["-o", form]).out, empty);
+    for (format, empty) in [("gitlab", "[]\n"), ("github", "1 record in 1 file: nothing to report; 1 waived\n")] {
+        assert_eq!(checked(WAIVER, &["-o", format]).out, empty);
     }
 }
 
@@ -186,7 +186,7 @@ fn findings_across_records_can_be_waived_for_the_record_that_they_are_shown_in()
                 assert_eq!(told.total("waived"), waived, "{record} {rule} {told:?}");
                 let left = told.findings().iter().any(|found| found.starts_with("patient_contradicts 1:"));
                 assert_eq!(left, waived == 0, "{told:?}");
-                assert!(!told.out.contains("QM-0700"), "no form tells the id");
+                assert!(!told.out.contains("QM-0700"), "no format tells the id");
             }
         }
     }

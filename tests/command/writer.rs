@@ -19,14 +19,14 @@ fn ways() -> Vec<(Vec<&'static str>, &'static str)> {
         (vec!["generate", "--patients", "3", "--overwrite", "--no-card", "--output", "cohort.oar.jsonl", "--key"], ""),
         (vec!["review", "b.oar.json", "-o"], "letter="),
     ];
-    for form in ["text", "jsonl", "sarif", "junit", "gitlab", "overview-json"] {
-        ways.push((vec!["check", "a.oar.json", "-o"], form.to_owned().leak()));
+    for format in ["text", "jsonl", "sarif", "junit", "gitlab", "overview-json"] {
+        ways.push((vec!["check", "a.oar.json", "-o"], format.to_owned().leak()));
     }
-    for form in ["text", "jsonl", "csv", "json", "html"] {
-        ways.push((vec!["review", "b.oar.json", "-o"], form.to_owned().leak()));
+    for format in ["text", "jsonl", "csv", "json", "html"] {
+        ways.push((vec!["review", "b.oar.json", "-o"], format.to_owned().leak()));
     }
-    for form in ["text", "json", "html"] {
-        ways.push((vec!["realism", "demo.oar.jsonl", "-o"], form.to_owned().leak()));
+    for format in ["text", "json", "html"] {
+        ways.push((vec!["realism", "demo.oar.jsonl", "-o"], format.to_owned().leak()));
     }
     ways
 }

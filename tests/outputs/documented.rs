@@ -7,7 +7,7 @@ use open_aligner_record::output::{Format, Style};
 
 use super::{BASE, backwards, written};
 
-/// What the page shows of a form: all of it, but for the list of rules in SARIF and the place of a rule in it, which
+/// What the page shows of a format: all of it, but for the list of rules in SARIF and the place of a rule in it, which
 /// change with every new rule.
 fn example(format: Format) -> String {
     let files = [("quillmere/0007.oar.json", backwards()), ("quillmere/0008.oar.json", BASE.as_bytes().to_vec())];
@@ -22,7 +22,7 @@ fn example(format: Format) -> String {
     format!("{before}\"rules\":[\n…\n]}}}}{head}\"ruleIndex\":…{tail}")
 }
 
-/// The page with the example of a form put in.
+/// The page with the example of a format put in.
 fn with_example(page: &str, name: &str, example: &str) -> String {
     let mark = format!("<!-- example {name} -->\n");
     let (before, rest) = page.split_once(&mark).unwrap_or_else(|| panic!("the page has no example of {name}"));
@@ -35,7 +35,7 @@ fn with_example(page: &str, name: &str, example: &str) -> String {
 fn the_page_about_outputs_shows_what_is_written() {
     let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/reference/outputs.md");
     let page = fs::read_to_string(&file).unwrap();
-    let put_in = |page: String, form: &(Format, &str, &str)| with_example(&page, form.1, &example(form.0));
+    let put_in = |page: String, format: &(Format, &str, &str)| with_example(&page, format.1, &example(format.0));
     let fresh = Format::ALL.iter().fold(page.clone(), put_in);
     if std::env::var_os("UPDATE").is_some() {
         fs::write(&file, fresh).unwrap();

@@ -1,6 +1,6 @@
 //! Counts by rule, by file and by the system that wrote the records.
 
-mod forms;
+mod formats;
 
 use std::collections::hash_map::DefaultHasher;
 use std::collections::{BTreeMap, BTreeSet};
@@ -14,7 +14,7 @@ use crate::check::rule::{Level, Rule};
 use crate::check::systems::Systems;
 use crate::report::summary::Summary;
 
-pub(super) use forms::{csv, json, text};
+pub(super) use formats::{csv, json, text};
 
 /// What was found in one rule, file or system.
 #[derive(Clone, Copy, Debug, Default)]
@@ -49,11 +49,11 @@ impl Counts {
 }
 
 /// Writes the counts when a run is over.
-type Form = fn(&Overview, &mut dyn Write, &Summary) -> io::Result<()>;
+type WriteFormat = fn(&Overview, &mut dyn Write, &Summary) -> io::Result<()>;
 
 /// The printer. It holds a line for each rule and system, and for each file with findings.
 pub(super) struct Overview {
-    form: Form,
+    format: WriteFormat,
     rules: BTreeMap<&'static str, (&'static Rule, Counts)>,
     files: BTreeMap<String, Counts>,
     systems: BTreeMap<String, Counts>,
@@ -66,9 +66,9 @@ pub(super) struct Overview {
 }
 
 impl Overview {
-    pub(super) fn new(form: Form) -> Self {
+    pub(super) fn new(format: WriteFormat) -> Self {
         Self {
-            form,
+            format,
             rules: BTreeMap::new(),
             files: BTreeMap::new(),
             systems: BTreeMap::new(),
@@ -123,6 +123,6 @@ impl Printer for Overview {
         for (system, records) in self.read.iter() {
             self.systems.entry(system.to_owned()).or_default().records = records;
         }
-        (self.form)(self, out, summary)
+        (self.format)(self, out, summary)
     }
 }

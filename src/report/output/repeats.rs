@@ -13,7 +13,7 @@ const OF_NAMES: &str = "unknown_field";
 /// So many kinds are remembered in one file; findings of others are all shown, so that memory stays bounded.
 const KINDS: usize = 1000;
 
-/// What becomes of a finding in forms for people.
+/// What becomes of a finding in formats for people.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Fate {
     /// It is shown.
