@@ -201,9 +201,9 @@ fn fields_are_left_out_for_what_the_source_does_not_know() {
     let mut told = 0;
     for object in Record::OBJECT.with_parts() {
         for field in object.fields.iter().filter(|field| matches!(field.ty, Type::List(..))) {
-            let Some((_, when)) = field.doc.split_once("Left out when ") else { continue };
+            let Some((_, when)) = field.doc.split_once("Omitted when ") else { continue };
             let knows = when.starts_with("the source ") || when.starts_with("the plan ");
-            assert!(knows, "{}.{}: left out when {when}", object.name, field.name);
+            assert!(knows, "{}.{}: omitted when {when}", object.name, field.name);
             told += 1;
         }
     }

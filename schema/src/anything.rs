@@ -1,15 +1,15 @@
-//! Reading past JSON that the format does not describe: the values in `extensions`.
+//! Skips JSON that the format does not describe: the values in `extensions`.
 
 use crate::reader::{Reader, Stop};
 use crate::record::is_reverse_domain;
 use crate::rows::Str;
 
-/// Deeper than this is left to the slow road.
+/// Deeper nesting is left to the slow path.
 const DEPTH: u32 = 24;
-/// An object with more members than this is left to the slow road.
+/// An object with more members is left to the slow path.
 const MEMBERS: usize = 32;
 
-/// Reads past an `extensions` object; gives the place of its text. What the slow road wrote is taken as it is.
+/// Skips an `extensions` object and returns the location of its text. Text that the slow path wrote is not checked again.
 pub(crate) fn extensions(reader: &mut Reader<'_>) -> Result<Str, Stop> {
     reader.skip_space();
     let start = reader.position();
@@ -21,7 +21,7 @@ pub(crate) fn extensions(reader: &mut Reader<'_>) -> Result<Str, Stop> {
     Ok(Str { start: start as u32, len: (reader.position() - start) as u32 })
 }
 
-/// Reads past an object that is known to be JSON, by its brackets and quotes alone.
+/// Skips an object that is known to be valid JSON, by its brackets and quotes alone.
 fn any_object(reader: &mut Reader<'_>) -> Result<(), Stop> {
     let mut depth = 0u32;
     let mut quoted = false;
@@ -90,7 +90,7 @@ fn value(reader: &mut Reader<'_>, depth: u32) -> Result<(), Stop> {
     }
 }
 
-/// A number of at most 15 digits without exponent, which a double always holds; others are left to the slow road.
+/// A number of at most 15 digits without exponent, which a double always holds; others are left to the slow path.
 fn number(reader: &mut Reader<'_>) -> Result<(), Stop> {
     reader.advance(usize::from(reader.peek() == b'-'));
     let leading_zero = reader.peek() == b'0';

@@ -16,20 +16,20 @@ const FRONT: u8 = 3;
 const TO_FIRST_MOLAR: u8 = 6;
 
 /// Little's irregularity index in millimetres (Little 1975): the five displacements between neighbouring contact points
-/// of the six front teeth of an arch, added up without regard to their signs. None unless there are five.
+/// of the six front teeth of an arch, added up without their signs. None unless there are five.
 pub fn irregularity_index(contact_offsets_mm: &[Hundredths]) -> Option<Hundredths> {
     let five: &[Hundredths; 5] = contact_offsets_mm.try_into().ok()?;
     Some(Hundredths(five.iter().map(|offset| offset.abs().0).sum()))
 }
 
-/// Bolton's overall ratio in percent (Bolton 1958): widths of the twelve lower teeth from first molar to first molar over
-/// those of the upper ones. None unless all twenty-four are there.
+/// Bolton's overall ratio in percent (Bolton 1958): widths of the twelve lower teeth from first molar to first molar
+/// divided by those of the upper ones. None unless all twenty-four are recorded.
 pub fn bolton_overall(widths: &[CrownWidthRow]) -> Option<Hundredths> {
     ratio(widths, TO_FIRST_MOLAR)
 }
 
-/// Bolton's anterior ratio in percent (Bolton 1958): widths of the six lower front teeth over those of the upper ones.
-/// None unless all twelve are there.
+/// Bolton's anterior ratio in percent (Bolton 1958): widths of the six lower front teeth divided by those of the upper
+/// ones. None unless all twelve are recorded.
 pub fn bolton_anterior(widths: &[CrownWidthRow]) -> Option<Hundredths> {
     ratio(widths, FRONT)
 }

@@ -1,34 +1,33 @@
-//! Descriptions of the format: what each field is called, holds and means.
+//! Descriptions of the format: the name, type and meaning of each field.
 //!
-//! Every object of the format is described once, by the `object!` macro. The descriptions here are what the JSON
-//! Schema, the reference pages and the checker's slow road are made from; the types and the fast reader come from
-//! the same lines.
+//! Every object of the format is described once, by the `object!` macro. The JSON Schema, the reference pages and the
+//! checker's slow path are generated from these descriptions; the types and the fast reader come from the same lines.
 
 use crate::words::Vocabulary;
 
-/// The smallest and the greatest value, length or count that a field takes, both included.
+/// The smallest and the greatest value, length or count of a field, inclusive.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Bounds {
-    /// The least that is taken.
+    /// The smallest.
     pub least: i64,
-    /// The most that is taken.
+    /// The greatest.
     pub most: i64,
 }
 
 impl Bounds {
-    /// Bounds from `least` to `most`, both included.
+    /// Bounds from `least` to `most`, inclusive.
     pub const fn new(least: i64, most: i64) -> Self {
         Self { least, most }
     }
 
-    /// Whether `value` lies within.
+    /// Whether `value` is within the bounds.
     #[inline]
     pub const fn hold(self, value: i64) -> bool {
         self.least <= value && value <= self.most
     }
 }
 
-/// What a value may be.
+/// The type of a value.
 #[derive(Clone, Copy, Debug)]
 pub enum Type {
     /// An object of the format.
@@ -59,7 +58,7 @@ pub enum Type {
     Constant(&'static str),
     /// The version of the format.
     Version,
-    /// Whatever others add, keyed by reverse domain name.
+    /// Data that other systems add, keyed by reverse domain name.
     Extensions,
 }
 
@@ -84,16 +83,16 @@ pub struct Field {
     pub name: &'static str,
     /// What it means.
     pub doc: &'static str,
-    /// Whether every object of its kind has it.
+    /// Whether it is required.
     pub required: bool,
-    /// What it holds.
+    /// The type of its value.
     pub ty: Type,
-    /// A value that could stand there, as JSON text; empty where the type's own example does.
+    /// An example value, as JSON text; empty when the example of its type is used.
     pub example: &'static str,
 }
 
 impl Field {
-    /// The unit of the field's value, told by the last part of its name.
+    /// The unit of the field's value, taken from the last part of its name.
     pub fn unit(&self) -> Option<&'static str> {
         let units = [("_mm", "mm"), ("_deg", "degrees"), ("_minutes", "minutes"), ("_days", "days")];
         let by_name = units.iter().find(|(ending, _)| self.name.ends_with(ending));
@@ -123,7 +122,7 @@ impl Object {
         self.fields.iter().find(|field| field.name == name)
     }
 
-    /// This object and all that it is made of, each once, in the order in which they are met.
+    /// This object and all objects within it, each once, in the order in which they first appear.
     pub fn with_parts(&'static self) -> Vec<&'static Self> {
         let mut found = Vec::new();
         self.collect(&mut found);

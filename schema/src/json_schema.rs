@@ -9,7 +9,7 @@ use crate::teeth::Tooth;
 use crate::time;
 use crate::words::Vocabulary;
 
-/// Names the published schema of this version; it is a name, nothing is fetched from it.
+/// The id of the published schema of this version. It is only a name; nothing is fetched from it.
 pub const SCHEMA_ID: &str = "https://open-aligner-record.example.org/schema/v1.0/record.schema.json";
 
 /// The schema of one record.
@@ -27,14 +27,14 @@ pub fn record_schema() -> Value {
     schema.insert("$schema".to_owned(), json!("https://json-schema.org/draft/2020-12/schema"));
     schema.insert("$id".to_owned(), json!(SCHEMA_ID));
     schema.insert("title".to_owned(), json!(format!("Open Aligner Record {VERSION}")));
-    schema.insert("$comment".to_owned(), json!("CC0-1.0. Written from the types; do not edit. Decimals have at most two places, which this schema leaves unsaid because validators differ on it; the checker reads the digits."));
+    schema.insert("$comment".to_owned(), json!("CC0-1.0. Generated from the types; do not edit. Decimals have at most two decimal places. This schema does not state that, because validators disagree on it; the checker reads the digits."));
     let Value::Object(record) = object_schema(Record::OBJECT) else { return Value::Null };
     schema.extend(record.into_iter().filter(|(key, _)| key != "title"));
     schema.insert("$defs".to_owned(), Value::Object(defs));
     Value::Object(schema)
 }
 
-/// The vocabularies that the objects use, each once, in the order in which they are met.
+/// The vocabularies that the objects use, each once, in the order in which they first appear.
 pub fn vocabularies(objects: &[&'static Object]) -> Vec<&'static Vocabulary> {
     let mut found: Vec<&'static Vocabulary> = Vec::new();
     for field in objects.iter().flat_map(|object| object.fields) {
@@ -79,7 +79,7 @@ fn field_schema(field: &Field) -> Value {
     Value::Object(schema)
 }
 
-/// A value that could stand in the field: its own example, or its type's.
+/// An example value of the field: its own, or that of its type.
 pub fn example(field: &Field) -> Option<Value> {
     if field.example.is_empty() { type_example(&field.ty) } else { serde_json::from_str(field.example).ok() }
 }
@@ -101,7 +101,7 @@ fn type_example(ty: &Type) -> Option<Value> {
     })
 }
 
-/// An object with an example in each field that it has to have; in all fields when it has to have none.
+/// An example object with its required fields, or with all fields when none is required.
 fn object_example(object: &Object) -> Value {
     let all = object.fields.iter().all(|field| !field.required);
     let fields = object.fields.iter().filter(|field| all || field.required);

@@ -1,4 +1,4 @@
-//! How each type of the format is read on the fast road, and how it is described.
+//! How each type of the format is read on the fast path, and how it is described.
 
 use crate::describe::{Bounds, Type};
 use crate::number::Hundredths;
@@ -11,21 +11,21 @@ use crate::values::Values;
 
 /// A type that can be the value of a field.
 pub trait Kind: Sized {
-    /// What the fast road holds of it.
+    /// Its form in rows, on the fast path.
     type Row: Copy + Default + std::fmt::Debug;
     /// Its description, with its own bounds.
     const TYPE: Type;
-    /// The bounds that hold where a field gives none.
+    /// The bounds of a field that gives none.
     const BOUNDS: Bounds;
     /// Reads one value, or stops.
     fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<Self::Row, Stop>;
-    /// Writes one value so that equal values give equal bytes, however they were spelt.
+    /// Writes one value so that equal values give equal bytes, whatever their spelling.
     fn write(row: &Self::Row, values: &mut Values<'_>);
-    /// The value by itself, out of the tables and bytes that its row points to.
+    /// The owned value, copied out of the tables and bytes to which its row points.
     fn own(row: &Self::Row, owner: &Owner<'_>) -> Self;
-    /// Whether [`Kind::word`] tells the whole value, so that an object needs no more of it.
+    /// Whether [`Kind::word`] holds the whole value, so that an object needs nothing more.
     const IS_WORD: bool = false;
-    /// The value in 32 bits, where they hold it.
+    /// The value in 32 bits, if it fits.
     #[inline]
     fn word(_: &Self::Row) -> u32 {
         0
@@ -145,7 +145,7 @@ where
     }
 }
 
-/// More digits than this are left to the slow road.
+/// More digits are left to the slow path.
 const DIGITS: usize = 16;
 
 /// The digits at the reader, as a number without sign, and how many there are.
@@ -302,7 +302,7 @@ impl Kind for Instant {
         Instant::parse(reader.plain()?).ok_or(Stop)
     }
 
-    /// The moment alone: the offset is a way to write it.
+    /// The moment alone; the offset is only notation.
     fn write(row: &Instant, values: &mut Values<'_>) {
         values.long(row.seconds);
         values.words(&[row.nanoseconds.to_le_bytes()]);

@@ -1,9 +1,9 @@
-//! The known word that a misspelt one was probably meant to be.
+//! Finds the known word that a misspelt one was probably meant to be.
 
-/// Letters of a word that are looked at.
+/// How many letters of a word are compared.
 const LETTERS: usize = 64;
 
-/// The candidate nearest to `word`, if it is near enough to be meant: at most a third of its letters differ.
+/// The candidate closest to `word`, if it is close enough: at most a third of its letters differ.
 pub fn nearest<'c>(word: &str, candidates: impl Iterator<Item = &'c str>) -> Option<&'c str> {
     let head = || word.chars().flat_map(char::to_lowercase).take(LETTERS);
     let plain: Vec<char> = head().map(|letter| if letter == ' ' || letter == '-' { '_' } else { letter }).collect();
@@ -19,9 +19,9 @@ pub fn nearest<'c>(word: &str, candidates: impl Iterator<Item = &'c str>) -> Opt
     best.map(|(_, candidate)| candidate)
 }
 
-/// Letters to add, drop, change or swap with their neighbour, if they are no more than `most`.
+/// The number of letters to add, drop, change or swap with their neighbour, if it is at most `most`.
 fn distance(left: &[char], right: &str, most: usize) -> Option<usize> {
-    // As many letters as the lengths are apart differ at least.
+    // At least as many letters differ as the lengths do.
     if left.len().abs_diff(right.chars().count()) > most {
         return None;
     }

@@ -1,11 +1,11 @@
 //! Published values about teeth: how wide crowns are, when teeth erupt, how the two arches compare.
 //!
-//! A number stands here with its unit, its spread, how many were measured, its source, and where in the source it is.
-//! None of these can be left out; what is not known here says so.
+//! Each number has its unit, its spread, the number measured, its source and the location in the source. None of these can
+//! be omitted; what is not known is marked as unknown.
 
 use crate::teeth::{Arch, Tooth, ToothKind};
 
-/// How a number came here from its source.
+/// How a number was taken from its source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Reading {
     /// Read in the source or its abstract.
@@ -21,11 +21,11 @@ pub enum Reading {
 pub struct Source {
     /// Authors, year, journal or book, pages.
     pub cite: &'static str,
-    /// How its numbers came here.
+    /// How its numbers were taken.
     pub reading: Reading,
 }
 
-/// A measured mean. There is no default, so that none can be written down without its source.
+/// A measured mean. There is no default, so that no value can be entered without its source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Measured {
     /// The mean, in hundredths of the unit.
@@ -34,7 +34,7 @@ pub struct Measured {
     pub sd: i32,
     /// The unit.
     pub unit: &'static str,
-    /// How many were measured; none when that is not known here.
+    /// How many were measured; none when that is not known.
     pub n: Option<u32>,
     /// The publication.
     pub source: &'static Source,
@@ -45,9 +45,9 @@ pub struct Measured {
 /// The ages between which a tooth erupts, in years.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Eruption {
-    /// The age from which on it is seen.
+    /// The age at which it starts to erupt.
     pub from: u8,
-    /// The age by which it is through.
+    /// The age by which it has erupted.
     pub to: u8,
     /// The publication.
     pub source: &'static Source,

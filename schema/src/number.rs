@@ -5,8 +5,8 @@ use std::fmt;
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-/// Parts of a hundredth by which a float may miss it: sums of a few decimals miss it by less, and nobody measures so finely. Common
-/// practice, no source.
+/// The fraction of a hundredth by which a float may miss it: sums of a few decimals miss it by less, and nobody measures so
+/// finely. Common practice, no source.
 const NOISE: f64 = 1e-6;
 
 /// A decimal with at most two places, as a whole number of hundredths: 0.25 mm is `Hundredths(25)`.
@@ -19,7 +19,7 @@ impl Hundredths {
         f64::from(self.0) / 100.0
     }
 
-    /// The nearest hundredth to a float; none when it lies further away than the noise of binary arithmetic.
+    /// The hundredth nearest to a float; none when the difference is more than the noise of binary arithmetic.
     pub fn near(value: f64) -> Option<Self> {
         let hundredths = value * 100.0;
         let near = hundredths.round();
@@ -56,7 +56,7 @@ impl Serialize for Hundredths {
 }
 
 impl<'de> Deserialize<'de> for Hundredths {
-    /// Takes the nearest hundredth, and refuses what lies further from it than float noise, as the checker does.
+    /// Takes the nearest hundredth, and rejects a value that differs from it by more than float noise, as the checker does.
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let value = f64::deserialize(deserializer)?;
         Self::near(value).ok_or_else(|| D::Error::custom("a decimal with more than two places"))

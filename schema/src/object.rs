@@ -1,11 +1,11 @@
-//! The macro that turns one description of an object into everything that follows from it.
+//! The macro that generates everything about an object from one description.
 
 /// Describes an object of the format: a name for the owned type and one for its row, then the required fields and the
 /// optional ones, `name: Type [least..=most] = "example";`. Bounds are values, hundredths, characters or entries,
 /// as the type has it; the example is JSON text.
 ///
-/// From it come the owned type (serde), the row of the fast road, the schema-directed reader that fills the row,
-/// and the [`Object`](crate::describe::Object) from which schema, pages and slow road are made.
+/// It generates the owned type (serde), the row of the fast path, the schema-directed reader that fills the row, and the
+/// [`Object`](crate::describe::Object) from which schema, pages and slow path are made.
 macro_rules! object {
     ($(#[doc = $doc:literal])* $name:ident, $row:ident {
         required { $($(#[doc = $rdoc:literal])* $rname:ident: $rty:ty $([$rlo:literal..=$rhi:literal])? $(= $rex:literal)?;)* }
@@ -21,7 +21,7 @@ macro_rules! object {
             pub $oname: Option<$oty>,)*
         }
 
-        #[doc = concat!("[`", stringify!($name), "`] as the fast road holds it: lists are spans of the record's tables, texts are places in its bytes.")]
+        #[doc = concat!("[`", stringify!($name), "`] as the fast path stores it: lists are spans of the record's tables, texts are spans of its bytes.")]
         #[derive(Clone, Copy, Debug, Default)]
         pub struct $row {
             $($(#[doc = $rdoc])* pub $rname: <$rty as $crate::kinds::Kind>::Row,)*
@@ -64,7 +64,7 @@ macro_rules! object {
             const IS_RECORD: bool = matches!(stringify!($name).as_bytes(), b"Record");
 
             impl $row {
-                /// Reads the members that are left, in any order; gives all that were seen.
+                /// Reads the remaining members in any order; returns all that were found.
                 #[inline(never)]
                 fn read_others(&mut self, reader: &mut $crate::reader::Reader<'_>, mut seen: u32) -> Result<u32, $crate::reader::Stop> {
                     let mut next = 0usize;
@@ -91,7 +91,7 @@ macro_rules! object {
                     }
                 }
 
-                /// Reads the members that stand in the order of the description, then the others; gives all that were seen.
+                /// Reads the members that are in the order of the description, then the others; returns all that were found.
                 #[inline]
                 fn read_members(&mut self, reader: &mut $crate::reader::Reader<'_>) -> Result<u32, $crate::reader::Stop> {
                     let mut seen = 0u32;
@@ -126,7 +126,7 @@ macro_rules! object {
                 Ok(row)
             }
 
-            // Which of the optional members there are, then what one word tells, then the rest.
+            // Which optional members are present, then the values that fit one word, then the rest.
             fn write(row: &$row, values: &mut $crate::values::Values<'_>) {
                 use $crate::kinds::Kind;
                 let there: &[bool] = &[$(row.$oname.is_some(),)*];
@@ -156,7 +156,7 @@ macro_rules! object {
 }
 pub(crate) use object;
 
-/// Notes that a member was seen.
+/// Notes that a member was found.
 macro_rules! member {
     ($reader:ident, $seen:ident, $key:expr, $is_record:ident) => {
         $seen |= 1 << $key as u32;

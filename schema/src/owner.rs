@@ -1,4 +1,4 @@
-//! From rows back to a record that owns its values.
+//! Turns rows back into a record that owns its values.
 
 use crate::record::Extensions;
 use crate::rows::{InTable, Span, Str, Tables};
@@ -29,7 +29,7 @@ impl<'a> Owner<'a> {
         String::from_utf8(out).unwrap_or_default()
     }
 
-    /// What systems added.
+    /// The data that other systems added.
     pub(crate) fn anything(&self, json: Str) -> Extensions {
         serde_json::from_slice(json.of(self.bytes)).unwrap_or_default()
     }

@@ -1,17 +1,17 @@
-//! The fast road's reader: JSON text straight into typed rows, in one pass, without allocation once its buffers are
+//! The reader of the fast path: JSON text straight into typed rows, in one pass, without allocation once its buffers are
 //! warm.
 //!
-//! It reads what well-made records hold, in any key order and with any white space, and gives up ([`Stop`]) on everything
-//! else, right or wrong: an unknown name, an escape in a name, `11.0` for an integer. It never says what is wrong;
-//! whatever it gives up on is read again with positions, on the slow road, which decides. So it has to be right in one
-//! direction only: what it takes is a record that the published schema takes, with exactly these values.
+//! It reads ordinary valid records, in any key order and with any white space. It stops ([`Stop`]) at everything else,
+//! valid or not: an unknown name, an escape in a name, `11.0` for an integer. It never reports what is wrong; the slow path
+//! reads such a record again with positions, and decides. So the reader has to be correct in one direction only: a record
+//! that it accepts is one that the published schema accepts, with exactly these values.
 //!
 //! The text has to be UTF-8; the caller checks that once for many records.
 
 use crate::rows::{Str, Tables};
 use crate::time::{Date, Month};
 
-/// The reader met something that it leaves to the slow road.
+/// The reader found something that it leaves to the slow path.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Stop;
 
@@ -48,7 +48,7 @@ impl Name {
     }
 }
 
-/// A place in the text, and the tables that lists are read into.
+/// A position in the text, and the tables into which lists are read.
 pub struct Reader<'a> {
     bytes: &'a [u8],
     at: usize,
@@ -57,11 +57,11 @@ pub struct Reader<'a> {
     partial: bool,
     depth: u32,
     month: Month,
-    /// Where the value of each section of the record begins, or the space before it; 0 for one that is not there.
+    /// Where the value of each section of the record begins, or the space before it; 0 for a missing section.
     sections: [u32; SECTIONS],
 }
 
-/// The record has fewer sections: a bit of 32 stands for each.
+/// The record has fewer sections than this: each has one of 32 bits.
 pub(crate) const SECTIONS: usize = 32;
 
 impl<'a> Reader<'a> {
@@ -166,7 +166,7 @@ impl<'a> Reader<'a> {
         found
     }
 
-    /// Reads a name and its colon; gives its place among `names`, tried from `next` on.
+    /// Reads a name and its colon; returns its index in `names`, tried from `next` on.
     #[inline]
     pub fn name(&mut self, names: &[Name], next: usize) -> Result<usize, Stop> {
         let rest = self.rest();
@@ -179,7 +179,7 @@ impl<'a> Reader<'a> {
         self.other_name(names, next)
     }
 
-    /// A name that is not the expected one, or with space about it.
+    /// A name that is not the expected one, or has space around it.
     #[inline(never)]
     fn other_name(&mut self, names: &[Name], next: usize) -> Result<usize, Stop> {
         self.skip_space();
@@ -195,7 +195,7 @@ impl<'a> Reader<'a> {
         Ok(index)
     }
 
-    /// Leaves an object: whether all that is required was seen.
+    /// Leaves an object: whether all required members were found.
     #[inline]
     pub fn complete(&mut self, seen: u32, required: u32) -> Result<(), Stop> {
         self.depth -= 1;
@@ -203,12 +203,12 @@ impl<'a> Reader<'a> {
         if whole { Ok(()) } else { Err(Stop) }
     }
 
-    /// Whether it reads what the slow road wrote.
+    /// Whether it reads text that the slow path wrote.
     pub(crate) fn is_partial(&self) -> bool {
         self.partial
     }
 
-    /// The byte at which the reader stands.
+    /// The byte position of the reader.
     pub(crate) fn position(&self) -> usize {
         self.at
     }
@@ -240,7 +240,7 @@ impl<'a> Reader<'a> {
         if self.at == self.bytes.len() { Ok(()) } else { Err(Stop) }
     }
 
-    /// Reads a text without escapes; gives what stands between the quotes.
+    /// Reads a text without escapes; returns what is between the quotes.
     #[inline]
     pub(crate) fn plain(&mut self) -> Result<&'a [u8], Stop> {
         self.take_quote()?;
@@ -264,7 +264,7 @@ impl<'a> Reader<'a> {
         Ok(date)
     }
 
-    /// Where `text`, just read from this reader, stands.
+    /// The location of `text`, which was just read from this reader.
     pub(crate) fn place(&self, text: &[u8]) -> Str {
         Str { start: (self.at - 1 - text.len()) as u32, len: text.len() as u32 }
     }
@@ -279,7 +279,7 @@ impl<'a> Reader<'a> {
         Ok(())
     }
 
-    /// Reads a text that may have escapes; gives its place and the number of its characters.
+    /// Reads a text that may have escapes; returns its location and the number of its characters.
     pub(crate) fn text(&mut self) -> Result<(Str, usize), Stop> {
         self.take_quote()?;
         let start = self.at;
@@ -330,7 +330,7 @@ fn short_head(rest: &[u8]) -> u128 {
     rest.iter().rev().fold(0, |head, byte| head << 8 | u128::from(*byte))
 }
 
-/// The place of a name among `names`, those from `next` on first.
+/// The index of a name in `names`, those from `next` on first.
 #[inline]
 fn find(names: &[Name], next: usize, fits: impl Fn(&Name) -> bool) -> Option<usize> {
     let (before, after) = names.split_at(next.min(names.len()));

@@ -1,7 +1,7 @@
-//! Rows and tables: a record as the fast road holds it.
+//! Rows and tables: a record as the fast path stores it.
 //!
-//! Every list of the record lies in one table for its kind, and a list is a [`Span`] of that table. Nothing
-//! in a row owns memory, so reading the next record reuses what the last one used.
+//! The lists of each kind share one table, and a list is a [`Span`] of that table. Nothing in a row owns memory, so reading
+//! the next record reuses the memory of the last one.
 
 use std::fmt;
 use std::marker::PhantomData;
@@ -16,7 +16,7 @@ use crate::record::{self, Record, RecordRow};
 use crate::teeth::Tooth;
 use crate::values::Values;
 
-/// The entries of one list, a stretch of the table of its kind.
+/// The entries of one list: a range of the table of its kind.
 pub struct Span<T> {
     start: u32,
     len: u32,
@@ -57,13 +57,13 @@ impl<T> Span<T> {
         self.len as usize
     }
 
-    /// Whether there are none.
+    /// Whether it is empty.
     pub fn is_empty(&self) -> bool {
         self.len == 0
     }
 }
 
-/// A text of the record by its place in the record's bytes, between the quotes, escapes as written.
+/// A text of the record, as a span of the record's bytes between the quotes, escapes as written.
 #[derive(Clone, Copy, Default, PartialEq, Eq)]
 pub struct Str {
     /// The first byte.
@@ -72,7 +72,7 @@ pub struct Str {
     pub len: u32,
 }
 
-/// Shows that there is a text, and nothing of it: its place differs from one spelling of a record to the next.
+/// Shows that there is a text and nothing of its content; its location depends on the spelling of the record.
 impl fmt::Debug for Str {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str("Str")
@@ -153,7 +153,7 @@ tables! {
 
 /// A record in rows, with its tables; reused from record to record.
 ///
-/// It gives the fields of the record ([`RecordRow`]) itself, and the entries of any list by indexing with its span:
+/// It dereferences to the fields of the record ([`RecordRow`]); the entries of a list are indexed by its span:
 /// `rows[rows.worn]`.
 #[derive(Debug, Default)]
 pub struct Rows {
@@ -163,12 +163,12 @@ pub struct Rows {
 }
 
 impl Rows {
-    /// Reads a whole record. After [`Stop`] the rows hold nothing of use.
+    /// Reads a whole record. After [`Stop`] the content of the rows is undefined.
     pub fn read(&mut self, bytes: &[u8]) -> Result<(), Stop> {
         self.read_with(bytes, false)
     }
 
-    /// Reads a record of which whole sections may be missing.
+    /// Reads a record from which whole sections may be missing.
     pub fn read_partial(&mut self, bytes: &[u8]) -> Result<(), Stop> {
         self.read_with(bytes, true)
     }
@@ -179,17 +179,17 @@ impl Rows {
         format!("{:?} {:?}", self.record, self.tables)
     }
 
-    /// Where the value of a section begins in the record's bytes; the section by its place among the record's fields.
+    /// Where the value of a section begins in the record's bytes; the section by its index among the record's fields.
     pub fn section_start(&self, section: usize) -> Option<usize> {
         self.sections.get(section).filter(|start| **start > 0).map(|start| *start as usize)
     }
 
-    /// The record by itself. `bytes` are those that were read.
+    /// The owned record. `bytes` are those that were read.
     pub fn own(&self, bytes: &[u8]) -> Record {
         Record::own(&self.record, &Owner::new(&self.tables, bytes))
     }
 
-    /// Adds a value of the record to `out` so that equal values give equal bytes, however they were spelt.
+    /// Adds a value of the record to `out` so that equal values give equal bytes, whatever their spelling.
     pub fn write<K: Kind>(&self, row: &K::Row, bytes: &[u8], out: &mut Vec<u8>) {
         K::write(row, &mut Values::new(&self.tables, bytes, out));
     }

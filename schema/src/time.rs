@@ -56,7 +56,7 @@ impl Date {
 }
 
 impl Date {
-    /// As it is written, if its year has four digits. Records have thousands of days, and formatting each takes far longer.
+    /// Its text, if its year has four digits. Records have thousands of days, and formatting each takes far longer.
     fn digits(self) -> Option<[u8; 10]> {
         let (year, month, day) = self.civil();
         if !(0..=9999).contains(&year) {
@@ -140,7 +140,7 @@ impl Instant {
         Some(Self { seconds: local - i64::from(offset) * 60, nanoseconds, offset_minutes: offset })
     }
 
-    /// The calendar day on which the clock that wrote it stood.
+    /// The calendar day in the offset that it was written with.
     pub fn written_date(self) -> Date {
         self.date_at(i64::from(self.offset_minutes) * 60)
     }

@@ -1,5 +1,5 @@
-//! The values of a record as bytes, the same for the same values: whatever the order of members, the white space, and the
-//! escapes in texts. They are made to be hashed, and are no format to be read again.
+//! The values of a record as bytes: equal values give equal bytes, whatever the order of members, the white space and the
+//! escapes in texts. The bytes are for hashing; they cannot be read back.
 
 use crate::rows::{InTable, Span, Str, Tables};
 
@@ -60,7 +60,7 @@ pub fn without_space(json: &[u8], out: &mut Vec<u8>) {
     }
 }
 
-/// Adds a text to `out` with its escapes resolved; it has been read, so they are right.
+/// Adds a text to `out` with its escapes resolved; the text has been read, so they are valid.
 pub(crate) fn unescape(mut text: &[u8], out: &mut Vec<u8>) {
     while let Some(at) = text.iter().position(|byte| *byte == b'\\') {
         out.extend_from_slice(&text[..at]);

@@ -16,7 +16,7 @@ pub struct Word {
 pub struct Vocabulary {
     /// Its name, in the types and in the JSON Schema.
     pub name: &'static str,
-    /// What the words tell apart.
+    /// What the vocabulary describes.
     pub doc: &'static str,
     /// The words, in the order in which they are listed.
     pub words: &'static [Word],
@@ -27,7 +27,7 @@ pub trait Words: Copy + Default + 'static {
     /// The words and what they mean.
     const VOCABULARY: Vocabulary;
 
-    /// The value that a word stands for.
+    /// The value of a word.
     fn from_word(word: &[u8]) -> Option<Self>;
 
     /// Reads a word with its quotes, where one of the vocabulary comes next.

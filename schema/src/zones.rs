@@ -21,7 +21,7 @@ const USUAL_MINUTES: i32 = 1440;
 pub struct Zone {
     name: String,
     first_offset: i64,
-    /// From which second (UTC) which offset (seconds) holds, in the order of time.
+    /// Each offset (seconds) with the second (UTC) from which it applies, in chronological order.
     changes: Vec<(i64, i64)>,
     /// Days that are not 1440 minutes long, in order.
     unusual: Vec<(Date, i32)>,
@@ -29,7 +29,7 @@ pub struct Zone {
 }
 
 impl Zone {
-    /// The zone of that name, if the database has it exactly so. For many names there is [`Zones`].
+    /// The zone of that name, if the database has exactly that name. Use [`Zones`] for many names.
     pub fn named(name: &str) -> Option<Self> {
         let mut zones = Zones::default();
         zones.find(name.as_bytes()).map(|index| zones.known.swap_remove(index))
@@ -77,7 +77,7 @@ impl Zone {
         ((self.begins(day.plus_days(1)) - self.begins(day)) / 60) as i32
     }
 
-    /// The first second (UTC) at which the calendar shows `day` or a later one.
+    /// The first second (UTC) at which the local calendar shows `day` or a later day.
     fn begins(&self, day: Date) -> i64 {
         let midnight = i64::from(day.0) * 86_400;
         let near = self.changes.partition_point(|(second, _)| *second < midnight - 2 * 86_400);
@@ -116,7 +116,7 @@ impl Zone {
         }
     }
 
-    /// The instant at which a clock there shows a time of a day, in minutes from midnight; during a clock change, one close
+    /// The instant at which a local clock shows a time of a day, in minutes from midnight; during a clock change, one close
     /// to it.
     pub fn instant(&self, day: Date, minute: i32) -> Instant {
         let local = i64::from(day.0) * 86_400 + i64::from(minute) * 60;
@@ -125,7 +125,7 @@ impl Zone {
         Instant { seconds, nanoseconds: 0, offset_minutes: (self.offset_at(seconds) / 60) as i16 }
     }
 
-    /// The time around an instant in which clocks there do not change.
+    /// The period around an instant in which local clocks do not change.
     pub fn season(&self, at: Instant) -> Season {
         let after = self.changes.partition_point(|(second, _)| *second <= at.seconds);
         let until = self.changes.get(after).map_or(i64::MAX, |(second, _)| *second);
@@ -135,13 +135,13 @@ impl Zone {
         }
     }
 
-    /// The calendar day there at an instant.
+    /// The local calendar day at an instant.
     pub fn date(&self, at: Instant) -> Date {
         at.date_at(self.offset(at))
     }
 }
 
-/// A time in which the clocks of a zone do not change.
+/// A period in which the clocks of a zone do not change.
 #[derive(Clone, Copy, Debug)]
 pub struct Season {
     from: i64,
@@ -151,7 +151,7 @@ pub struct Season {
 }
 
 impl Season {
-    /// Whether an instant lies in it.
+    /// Whether an instant is in it.
     pub fn contains(&self, at: Instant) -> bool {
         (self.from..self.until).contains(&at.seconds)
     }
@@ -165,7 +165,7 @@ fn year(at: Timestamp) -> i16 {
     TimeZone::UTC.to_datetime(at).year()
 }
 
-/// The zones met so far; each is worked out once.
+/// The zones used so far; each is computed once.
 #[derive(Debug)]
 pub struct Zones {
     database: TimeZoneDatabase,
@@ -179,7 +179,7 @@ impl Default for Zones {
 }
 
 impl Zones {
-    /// The place of the zone of that name, if the database has it exactly so.
+    /// The index of the zone of that name, if the database has exactly that name.
     pub fn find(&mut self, name: &[u8]) -> Option<usize> {
         if let Some(index) = self.known.iter().position(|zone| zone.name.as_bytes() == name) {
             return Some(index);
@@ -189,7 +189,7 @@ impl Zones {
         Some(self.known.len() - 1)
     }
 
-    /// The name, if it is written as in the database; the database itself does not mind case.
+    /// The name, if it is written as in the database; the database itself ignores case.
     fn exact<'n>(&self, name: &'n str) -> Option<&'n str> {
         self.database.available().any(|known| known.as_str() == name).then_some(name)
     }
@@ -200,7 +200,7 @@ impl Zones {
         crate::nearest::nearest(name, names.iter().map(String::as_str)).map(str::to_owned)
     }
 
-    /// The zone at a place given by [`Self::find`].
+    /// The zone at an index given by [`Self::find`].
     pub fn zone(&self, index: usize) -> &Zone {
         &self.known[index]
     }

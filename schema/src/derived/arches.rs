@@ -1,4 +1,4 @@
-//! Where each arch is, when the two are not on the same tray or do not have as many trays.
+//! The state of each arch, when the two wear different trays or have different numbers of trays.
 
 use serde::{Serialize, Serializer};
 
@@ -7,12 +7,12 @@ use crate::record::{Arches, Record, Series, Worn, WornEnd};
 use crate::teeth::Arch;
 use crate::time::Date;
 
-/// Whether a stretch is in an arch.
+/// Whether a wear period is in an arch.
 pub const fn covers(arches: Arches, arch: Arch) -> bool {
     matches!((arches, arch), (Arches::Both, _) | (Arches::Upper, Arch::Upper) | (Arches::Lower, Arch::Lower))
 }
 
-/// Whether two words have an arch in common.
+/// Whether two values share an arch.
 pub fn overlap(one: Arches, other: Arches) -> bool {
     Arch::ALL.into_iter().any(|arch| covers(one, arch) && covers(other, arch))
 }
@@ -30,16 +30,16 @@ pub const fn trays_of(series: &Series, arch: Arch) -> i32 {
 pub struct Tray<'r> {
     /// The arches in which it is.
     pub arches: Arches,
-    /// Its stretch, and the place of it in the list.
+    /// The index of its wear period in the list.
     pub place: usize,
-    /// The stretch.
+    /// Its wear period.
     pub worn: &'r Worn,
-    /// Trays after it: of the longer arch, when it is in both.
+    /// Trays after it; those of the longer arch when it is in both.
     pub left: i32,
 }
 
 impl Tray<'_> {
-    /// The arch with the most trays after it, the upper one when there are as many.
+    /// The arch with more trays after it; the upper one when both have the same number.
     pub fn longer_arch(&self, record: &Record) -> Arch {
         let lower = covers(self.arches, Arch::Lower) && left_of(record, self.worn, Arch::Lower) == self.left;
         let upper = covers(self.arches, Arch::Upper) && left_of(record, self.worn, Arch::Upper) == self.left;
@@ -61,7 +61,7 @@ pub fn trays(record: &Record) -> Vec<Tray<'_>> {
     }
 }
 
-/// The arch whose tray is looked at when one tray has to speak for the treatment.
+/// The arch whose tray is used when one tray has to represent the treatment.
 pub fn leading_arch(record: &Record) -> Option<Arch> {
     trays(record).first().map(|tray| tray.longer_arch(record))
 }
@@ -76,18 +76,18 @@ fn leads(record: &Record, lower: &Tray<'_>, upper: &Tray<'_>) -> bool {
     rank(lower, Arch::Lower) > rank(upper, Arch::Upper)
 }
 
-/// The stretches in an arch, with their places.
+/// The wear periods in an arch, with their indices.
 fn stretches(record: &Record, arch: Arch) -> impl DoubleEndedIterator<Item = (usize, &Worn)> {
     record.worn.iter().enumerate().filter(move |(_, worn)| covers(worn.arches, arch))
 }
 
-/// The stretches of the same tray in an arch.
+/// The wear periods of the same tray in an arch.
 fn of_tray<'r>(record: &'r Record, worn: &Worn, arch: Arch) -> impl Iterator<Item = &'r Worn> {
     let tray = (worn.series, worn.tray);
     stretches(record, arch).map(|(_, one)| one).filter(move |one| (one.series, one.tray) == tray)
 }
 
-/// The day on which the tray of a stretch was first put in an arch.
+/// The day on which the tray of a wear period was first put in an arch.
 fn first_day(record: &Record, worn: &Worn, arch: Arch) -> Date {
     of_tray(record, worn, arch).map(|one| one.from).min().unwrap_or(worn.from)
 }
@@ -103,28 +103,28 @@ fn left_of(record: &Record, worn: &Worn, arch: Arch) -> i32 {
     course::series_of(record, worn).map_or(0, |series| (trays_of(series, arch) - worn.tray).max(0))
 }
 
-/// The tray with which teeth of an arch in a series are looked at: that of the arch. When the arch has none in, the one that is in
-/// counts. None when the arch wears another series.
+/// The tray with which the teeth of an arch in a series are assessed: that of the arch, or the current tray when the arch
+/// has none in. None when that tray belongs to another series.
 pub fn tray_of(record: &Record, series: i32, arch: Arch) -> Option<i32> {
     let trays = trays(record);
     let own = trays.iter().find(|tray| covers(tray.arches, arch)).or(trays.first())?;
     (own.worn.series == series).then_some(own.worn.tray)
 }
 
-/// The series that are worn, with their places in the list: one, or two when the arches wear different ones.
+/// The series that are worn, with their indices in the list: one, or two when the arches wear different ones.
 pub fn series_worn(record: &Record) -> impl Iterator<Item = (usize, &Series)> {
     let trays = trays(record);
     let worn = move |series: &Series| trays.iter().any(|tray| tray.worn.series == series.number);
     record.series.iter().enumerate().filter(move |(_, series)| worn(series))
 }
 
-/// Where one arch is.
+/// The state of one arch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct OfArch {
     /// The arch.
     #[serde(serialize_with = "word")]
     pub arch: Arch,
-    /// The series of its last stretch, or the one that is worn when it has none.
+    /// The series of its last wear period, or the series that is worn when it has none.
     pub series: i32,
     /// Its trays in that series.
     pub trays: i32,
@@ -132,11 +132,11 @@ pub struct OfArch {
     pub tray: Option<i32>,
     /// Trays after it; 0 when the arch is finished.
     pub left: Option<i32>,
-    /// The day on which the next tray may be put in; none when no tray follows.
+    /// The day from which the next tray may be put in; none when no tray follows.
     pub due: Option<Date>,
-    /// The day on which it is through at its pace; none when it is finished.
+    /// The day on which it will be finished at its pace; none when it is finished.
     pub projected_end: Option<Date>,
-    /// The day on which it was through with its trays.
+    /// The day on which it finished its trays.
     pub finished_on: Option<Date>,
 }
 
@@ -145,8 +145,8 @@ fn word<S: Serializer>(arch: &Arch, serializer: S) -> Result<S::Ok, S::Error> {
     serializer.serialize_str(arch.as_str())
 }
 
-/// Where each arch is, upper first, when the arches differ; none when they go together, when one arch alone is treated, and when no
-/// tray is in.
+/// The state of each arch, upper first, when the arches differ. None when they go together, when only one arch is treated,
+/// and when no tray is in.
 pub fn per_arch(record: &Record, today: Date) -> Option<[OfArch; 2]> {
     let trays = trays(record);
     let series = course::series_of(record, trays.first()?.worn)?;
@@ -158,7 +158,7 @@ pub fn per_arch(record: &Record, today: Date) -> Option<[OfArch; 2]> {
     Some([upper?, lower?])
 }
 
-/// None of an arch that is not treated.
+/// None for an arch that is not treated.
 fn of_arch(record: &Record, worn: &Series, arch: Arch, today: Date) -> Option<OfArch> {
     let last = stretches(record, arch).next_back().map(|(_, worn)| worn);
     let series = last.map_or(Some(worn), |last| course::series_of(record, last))?;
@@ -186,7 +186,7 @@ fn has_later(record: &Record, series: i32, arch: Arch) -> bool {
     record.series.iter().any(|later| later.number > series && trays_of(later, arch) > 0)
 }
 
-/// The day on which an arch was through with its trays: its last one was worn for its days, or ended because others came.
+/// The day on which an arch finished its trays: its last one was worn for its days, or ended because another tray followed.
 fn finished_on(record: &Record, last: &Worn, arch: Arch, today: Date) -> Option<Date> {
     let series = course::series_of(record, last)?;
     if last.tray != trays_of(series, arch) || has_later(record, series.number, arch) {
@@ -200,7 +200,7 @@ fn finished_on(record: &Record, last: &Worn, arch: Arch, today: Date) -> Option<
     of_tray(record, last, arch).filter_map(reached).min().or(last.to.filter(|_| went_on))
 }
 
-/// The day on which an arch with a tray in is through.
+/// The day on which an arch with a tray in will be finished.
 fn end(record: &Record, tray: &Tray<'_>, arch: Arch, today: Date) -> Option<Date> {
     let days = course::due(record, tray.worn).days_since(today).max(0);
     let rest = match tray.left {
@@ -210,7 +210,7 @@ fn end(record: &Record, tray: &Tray<'_>, arch: Arch, today: Date) -> Option<Date
     Some(today.plus_days(days + rest.round() as i32))
 }
 
-/// The later end of arches that differ: that of each with a tray in, or today when it is finished.
+/// The latest end of arches that differ: each with a tray in has its own, or today when it is finished.
 pub(super) fn later_end(arches: &[OfArch], today: Date) -> Option<Date> {
     let with_tray = arches.iter().filter(|arch| arch.tray.is_some());
     let ends = with_tray.map(|arch| arch.projected_end.or(arch.finished_on.map(|_| today)));

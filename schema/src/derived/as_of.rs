@@ -3,10 +3,10 @@
 use crate::record::{Record, State, Status, Worn};
 use crate::time::Date;
 
-/// What the record held at the end of a day: everything that is dated later is left out. A stretch that ended later is the current
-/// one; a series that was scanned later is not there yet; a status that was reached later is not reached: the treatment is active
-/// once a tray was in, and planned before. What a record does not date (the plan of a series, the prescription, the teeth at the
-/// start) is as it is.
+/// The record as it stood at the end of a day: everything dated later is removed. A wear period that ended later is the
+/// current one. A series that was scanned later does not exist yet. A status that was reached later is replaced: the
+/// treatment is active once a tray was in, and planned before. Undated data (the plan of a series, the prescription, the
+/// teeth at the start) stays as it is.
 #[must_use]
 pub fn as_of(mut record: Record, day: Date) -> Record {
     record.series.retain(|series| series.scanned_on.is_none_or(|scanned| scanned <= day));
@@ -35,7 +35,7 @@ pub fn as_of(mut record: Record, day: Date) -> Record {
     record
 }
 
-/// A stretch that ended after the day had not ended on it. The day of a change belongs to the next tray.
+/// A wear period that ended after the day is still open on that day. The day of a change belongs to the next tray.
 fn reopen(worn: &mut Worn, day: Date) {
     if worn.to.is_some_and(|to| to > day) {
         (worn.to, worn.ended) = (None, None);

@@ -1,4 +1,4 @@
-//! Attachments: which are off, and whether that matters to the trays to come.
+//! Attachments: which are debonded, and whether the current or a later tray needs them.
 
 use crate::record::{Attachment, AttachmentChange, Movement, Record, Series, Support};
 use crate::teeth::Arch;
@@ -6,32 +6,32 @@ use crate::time::Date;
 
 use super::{arches, course};
 
-/// How an attachment stands.
+/// The state of an attachment.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Standing {
     /// It was never bonded.
     Planned,
     /// It is on its tooth.
     Bonded,
-    /// It came off, and was neither bonded again nor taken off on purpose.
+    /// It debonded, and was neither bonded again nor removed on purpose.
     Off,
-    /// It was taken off on purpose.
+    /// It was removed on purpose.
     Removed,
 }
 
-/// Whether an attachment that is off is missed.
+/// Whether a debonded attachment is needed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Need {
-    /// A movement that it supports runs with the tray that is in or the next one.
+    /// The current or the next tray makes a movement that it supports.
     Now,
-    /// One runs with a later tray.
+    /// A later tray makes one.
     Later,
-    /// None does any more.
+    /// No further tray makes one.
     Not,
 }
 
 impl Need {
-    /// As it is written.
+    /// The word for it in outputs.
     pub const fn as_str(self) -> &'static str {
         match self {
             Self::Now => "now",
@@ -41,23 +41,23 @@ impl Need {
     }
 }
 
-/// An attachment that is off.
+/// A debonded attachment.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Off<'r> {
-    /// The place of its series, and its own place in the series' list.
+    /// The index of its series, and its own index in the series' list.
     pub places: [usize; 2],
     /// The tray that is in, in its arch.
     pub tray: i32,
     /// The attachment.
     pub attachment: &'r Attachment,
-    /// The day on which it was told.
+    /// The day on which it was recorded as debonded.
     pub since: Date,
-    /// Whether it is missed.
+    /// Whether it is needed.
     pub need: Need,
 }
 
-/// How an attachment of a series stands, and since when: by its last event, or by a check-in of the series after that which saw it
-/// off. An event and a check-in of one day do not contradict each other: the event counts.
+/// The state of an attachment of a series, and since when: from its last event, or from a later check-in of the series that
+/// found it debonded. When an event and a check-in are on the same day, the event counts.
 pub fn standing(record: &Record, series: &Series, attachment: &Attachment) -> (Standing, Option<Date>) {
     let events = record.attachment_events.iter().flatten();
     let own = events.filter(|event| event.series == series.number && event.attachment == attachment.id);
@@ -85,7 +85,7 @@ const fn after(change: AttachmentChange) -> Standing {
     }
 }
 
-/// The attachments of the series that is worn which are off, in the order of the plan; none when no tray is in.
+/// The debonded attachments of the series that is worn, in the order of the plan; none when no tray is in.
 pub fn off(record: &Record) -> Option<Vec<Off<'_>>> {
     course::current(record)?;
     Some(arches::series_worn(record).flat_map(|(place, series)| off_in(record, place, series)).collect())
@@ -101,8 +101,8 @@ fn off_in<'r>(record: &'r Record, place: usize, series: &'r Series) -> impl Iter
     })
 }
 
-/// Whether an attachment is missed with a tray. When the plan does not say what it supports, that is every movement of its tooth.
-/// One for anchorage is missed as long as trays hold it.
+/// Whether an attachment is needed with a tray. When the plan does not say what it supports, it supports every movement of
+/// its tooth. One for anchorage is needed as long as trays fit over it.
 pub fn need(series: &Series, attachment: &Attachment, tray: i32) -> Need {
     let own = series.movements.iter().filter(|movement| movement.tooth == attachment.tooth);
     let supported = own.filter(|movement| supports(attachment, movement)).map(|it| (it.from_tray, it.to_tray));

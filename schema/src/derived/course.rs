@@ -1,5 +1,5 @@
-//! Values about the course of a treatment, one function for each definition. Shares are of 1; nothing is given where the
-//! record does not hold what it takes.
+//! Values about the course of a treatment, one function for each definition. Shares are fractions of 1. A function returns
+//! `None` when the record does not contain what it needs.
 
 use std::collections::BTreeMap;
 
@@ -8,15 +8,15 @@ use crate::record::{CheckIn, DecisionKind, Record, Reduction, Series, WearDay, W
 use crate::teeth::{Arch, Tooth};
 use crate::time::Date;
 
-/// A rescan is due when so few trays are left (common practice).
+/// A rescan is due when at most this many trays are left (common practice).
 pub const RESCAN_TRAYS: i32 = 3;
 
-/// The tray that is in: the last stretch of an arch, when it has no end. When the arches wear different trays, that of the leading arch.
+/// The current wear period: the last one of an arch, when it has no end. When the arches wear different trays, that of the leading arch.
 pub fn current(record: &Record) -> Option<&Worn> {
     arches::trays(record).first().map(|tray| tray.worn)
 }
 
-/// The series of a stretch.
+/// The series of a wear period.
 pub fn series_of<'r>(record: &'r Record, worn: &Worn) -> Option<&'r Series> {
     record.series.iter().find(|series| series.number == worn.series)
 }
@@ -30,7 +30,7 @@ fn share(part: i64, whole: i64) -> Option<f64> {
     (whole > 0).then(|| f64::from(part as i32) / f64::from(whole as i32))
 }
 
-/// The minutes of each logged day, in the order of time. A day with several entries has those of the sensor, or else of the timer.
+/// The minutes of each logged day, in chronological order. A day with several entries has those of the sensor, or else of the timer.
 pub fn logged(log: &[WearDay]) -> Vec<(Date, i32)> {
     let told = |source| match source {
         WearSource::Sensor => 0,
@@ -50,13 +50,13 @@ pub fn wear_share(log: &[WearDay], goal_minutes: i32) -> Option<f64> {
     share(minutes, i64::from(goal_minutes) * days.len() as i64)
 }
 
-/// Share of logged days with at least the floor.
+/// Share of logged days that reach the wear minimum.
 pub fn days_at_floor(log: &[WearDay], floor_minutes: i32) -> Option<f64> {
     let days = logged(log);
     share(days.iter().filter(|(_, minutes)| *minutes >= floor_minutes).count() as i64, days.len() as i64)
 }
 
-/// The longest run of days, one after the other and each logged, under the floor.
+/// The longest run of consecutive logged days below the wear minimum.
 pub fn low_run(log: &[WearDay], floor_minutes: i32) -> Option<i32> {
     let (mut longest, mut run) = (0, 0);
     let mut last: Option<Date> = None;
@@ -73,8 +73,8 @@ pub fn low_run(log: &[WearDay], floor_minutes: i32) -> Option<i32> {
     last.map(|_| longest)
 }
 
-/// Those of the days with an entry, over all days, on which a tray was in; none without a log. A day on which trays are changed
-/// counts once; the last day of the last stretch counts when it has no end, up to `today`.
+/// Of the days on which a tray was in, the share with a log entry; none without a log. A day on which trays are changed
+/// counts once. A wear period without an end counts up to and including `today`.
 pub fn coverage(record: &Record, today: Date) -> Option<f64> {
     let days = logged(record.wear_log.as_deref()?);
     let mut counted = Date(i32::MIN);
@@ -89,20 +89,20 @@ pub fn coverage(record: &Record, today: Date) -> Option<f64> {
     share(covered as i64, due)
 }
 
-/// The day on which the tray that is in may be changed: its first day, the days prescribed, and the days of holds that were
-/// decided while it was in. When the arches wear different trays, the earlier day of those that another tray follows.
+/// The day from which the current tray may be changed: its first day plus the prescribed days and the days of holds that
+/// were decided while it was in. When the arches wear different trays, the earlier day of those that another tray follows.
 pub fn tray_due(record: &Record) -> Option<Date> {
     let trays = arches::trays(record);
     let next = trays.iter().filter(|tray| tray.left > 0).map(|tray| due(record, tray.worn)).min();
     next.or(trays.first().map(|tray| due(record, tray.worn)))
 }
 
-/// The day on which the tray of a stretch may be changed.
+/// The day from which the tray of a wear period may be changed.
 pub fn due(record: &Record, worn: &Worn) -> Date {
     due_up_to(record, worn, Date(i32::MAX))
 }
 
-/// The same, with the holds that were decided up to a day.
+/// The same, counting only the holds that were decided up to a day.
 pub(super) fn due_up_to(record: &Record, worn: &Worn, last: Date) -> Date {
     let during = |check_in: &&CheckIn| {
         let same = check_in.series == worn.series && check_in.tray == worn.tray;
@@ -113,7 +113,7 @@ pub(super) fn due_up_to(record: &Record, worn: &Worn, last: Date) -> Date {
     worn.from.plus_days(record.prescription.days_per_tray + held)
 }
 
-/// Days that the tray has been in beyond its due day; none when it is not over.
+/// Days for which the tray has been in beyond its due date; none when it is not overdue.
 pub fn days_over(record: &Record, today: Date) -> Option<i32> {
     tray_due(record).map(|due| today.days_since(due)).filter(|days| *days > 0)
 }
@@ -125,8 +125,8 @@ pub fn trays_left(record: &Record) -> Option<i32> {
     series_of(record, tray.worn).map(|_| tray.left)
 }
 
-/// The completed trays of an arch and their days, by series and tray. A tray is completed once a stretch of it ended with the next
-/// tray; its days are those of all its stretches.
+/// The completed trays of an arch and their days, by series and tray. A tray is completed once the next tray followed one of
+/// its wear periods; its days are those of all its wear periods.
 pub fn completed_in(record: &Record, arch: Arch) -> BTreeMap<(i32, i32), i32> {
     let mut trays: BTreeMap<(i32, i32), (i32, bool)> = BTreeMap::new();
     for worn in record.worn.iter().filter(|worn| covers(worn.arches, arch)) {
@@ -138,8 +138,8 @@ pub fn completed_in(record: &Record, arch: Arch) -> BTreeMap<(i32, i32), i32> {
     completed.map(|(tray, (days, _))| (tray, days)).collect()
 }
 
-/// The days of the completed trays of both arches, by series and tray; a tray that both completed counts once, with the days of the arch
-/// in which it took longer.
+/// The days of the completed trays of both arches, by series and tray. A tray that both arches completed counts once, with
+/// the days of the arch in which it took longer.
 pub fn completed(record: &Record) -> Vec<i32> {
     let [mut trays, lower] = Arch::ALL.map(|arch| completed_in(record, arch));
     for (tray, days) in lower {
@@ -154,7 +154,7 @@ pub fn pace(record: &Record) -> Option<f64> {
     pace_in(record, current(record)?.series, arches::leading_arch(record)?)
 }
 
-/// Median days of the completed trays of an arch in a series; of two in the middle, their mean.
+/// Median days of the completed trays of an arch in a series; for an even number, the mean of the middle two.
 pub fn pace_in(record: &Record, series: i32, arch: Arch) -> Option<f64> {
     let own = completed_in(record, arch).into_iter().filter(|((number, _), _)| *number == series);
     let mut days: Vec<i32> = own.map(|(_, days)| days).collect();
@@ -167,8 +167,8 @@ pub fn pace_in(record: &Record, series: i32, arch: Arch) -> Option<f64> {
     }
 }
 
-/// The day on which a series ends: the last tray of its longer arch was put in, and has been worn for its days and those of its holds.
-/// None when that tray was never in.
+/// The day on which a series ends: the last tray of its longer arch has been worn for its days and those of its holds. None
+/// when that tray was never put in.
 pub fn series_end(record: &Record, number: i32) -> Option<Date> {
     let trays = &record.series.iter().find(|series| series.number == number)?.trays;
     let last = trays.upper.max(trays.lower);
@@ -176,8 +176,8 @@ pub fn series_end(record: &Record, number: i32) -> Option<Date> {
     Some(due(record, worn))
 }
 
-/// Today, the days left of the tray that is in, and the trays after it at the pace of the series; rounded to a day. When the arches
-/// differ, the later of their ends.
+/// Today, plus the days left of the current tray, plus the trays after it at the pace of the series; rounded to a day. When
+/// the arches differ, the later of their ends.
 pub fn projected_end(record: &Record, today: Date) -> Option<Date> {
     if let Some(arches) = arches::per_arch(record, today) {
         return arches::later_end(&arches, today);
@@ -194,18 +194,19 @@ pub fn rescan_due(record: &Record) -> Option<bool> {
     Some(trays_left(record)? <= RESCAN_TRAYS && !later)
 }
 
-/// A planned reduction that is due.
+/// A planned interproximal reduction that is due.
 #[derive(Clone, Copy, Debug)]
 pub struct DueReduction<'r> {
-    /// The place of its series, and its own place in the plan of that series.
+    /// The index of its series, and its own index in the plan of that series.
     pub places: [usize; 2],
-    /// What is planned.
+    /// The planned reduction.
     pub reduction: &'r Reduction,
     /// The tray that is in, in the arch of its contact.
     pub tray: i32,
 }
 
-/// Planned reductions of the series that is worn, due before the next tray or earlier, that no visit since its scan records.
+/// Planned interproximal reductions of the series that is worn, due before the next tray or earlier, that no visit since its
+/// scan records.
 pub fn due_reductions(record: &Record) -> Option<Vec<DueReduction<'_>>> {
     current(record)?;
     Some(arches::series_worn(record).flat_map(|(place, series)| due_of(record, place, series)).collect())
@@ -225,13 +226,13 @@ fn due_of<'r>(record: &'r Record, place: usize, series: &'r Series) -> impl Iter
     })
 }
 
-/// Their contacts.
+/// The contacts of the [`due_reductions`].
 pub fn reductions_due(record: &Record) -> Option<Vec<[Tooth; 2]>> {
     due_reductions(record).map(|due| due.iter().map(|due| due.reduction.between).collect())
 }
 
-/// Teeth with at least such a gap, in hundredths of a millimetre, in the latest check-in, each with in how many check-ins in a
-/// row it has been so.
+/// Teeth whose fit gap at the latest check-in is at least `least_gap` hundredths of a millimetre, each with the number of
+/// consecutive check-ins for which this has been so.
 pub fn lagging_teeth(record: &Record, least_gap: i32) -> Vec<(Tooth, i32)> {
     let check_ins = record.check_ins.as_deref().unwrap_or_default();
     let lags = |check_in: &CheckIn, tooth: Tooth| {

@@ -1,4 +1,4 @@
-//! All derived values of a record together.
+//! All derived values of a record.
 
 use serde::Serialize;
 
@@ -10,27 +10,27 @@ use crate::record::{CrownWidthRow, Id, Record};
 use crate::teeth::Tooth;
 use crate::time::Date;
 
-/// A tooth that lags, and in how many check-ins in a row.
+/// A lagging tooth, and for how many consecutive check-ins it has lagged.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Lag {
     /// The tooth.
     pub tooth: Tooth,
-    /// The check-ins in a row in which its gap was at least the threshold, the latest among them.
+    /// Consecutive check-ins, including the latest, at which its fit gap was at least the threshold.
     pub check_ins: i32,
 }
 
-/// An attachment that is off.
+/// A debonded attachment.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct OffAttachment {
     /// Its id in the plan of the series.
     pub attachment: Id,
     /// Its tooth.
     pub tooth: Tooth,
-    /// Whether it is missed: `now`, `later` or `not`.
+    /// Whether it is needed: `now`, `later` or `not`.
     pub needed: &'static str,
 }
 
-/// What a reader may want to compute of a record on a day; nothing where the record does not hold what it takes. Each is
+/// The values that follow from a record on a day. A value is `None` when the record does not contain what it needs. Each is
 /// defined in `docs/reference/derived.md`.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Values {
@@ -38,15 +38,15 @@ pub struct Values {
     pub treatment_day: Option<i32>,
     /// Logged minutes over goal minutes times days logged, over the whole log.
     pub wear_share: Option<f64>,
-    /// Days with an entry over days on which a tray was in.
+    /// Share of the days with a tray in that have a log entry.
     pub coverage: Option<f64>,
-    /// Share of logged days with at least the floor.
+    /// Share of logged days that reach the wear minimum.
     pub days_at_floor: Option<f64>,
-    /// Longest run of consecutive logged days under the floor.
+    /// Longest run of consecutive logged days below the wear minimum.
     pub low_run: Option<i32>,
-    /// The day on which the tray that is in may be changed.
+    /// The day from which the current tray may be changed.
     pub tray_due: Option<Date>,
-    /// Days beyond it.
+    /// Days past that day.
     pub days_over: Option<i32>,
     /// Trays of the longer arch after the one that is in.
     pub trays_left: Option<i32>,
@@ -54,16 +54,16 @@ pub struct Values {
     pub pace_days: Option<f64>,
     /// The day on which the series ends at that pace.
     pub projected_end: Option<Date>,
-    /// Where each arch is, upper first, when the arches differ.
+    /// The state of each arch, upper first, when the arches differ.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub per_arch: Option<[OfArch; 2]>,
     /// Whether few trays are left and no later series is planned.
     pub rescan_due: Option<bool>,
-    /// Contacts with a planned reduction that is due.
+    /// Contacts with a planned interproximal reduction that is due.
     pub reductions_due: Option<Vec<[Tooth; 2]>>,
     /// Teeth that lag at the latest check-in.
     pub lagging_teeth: Option<Vec<Lag>>,
-    /// Attachments of the series that is worn which are off.
+    /// Debonded attachments of the series that is worn.
     pub attachments_off: Option<Vec<OffAttachment>>,
     /// Little's index of the first assessment, upper and lower.
     pub irregularity_mm: [Option<Hundredths>; 2],
@@ -72,8 +72,8 @@ pub struct Values {
 }
 
 impl Values {
-    /// Works them out for a record in which nothing is dated after `day`. A tooth lags from a gap of `lagging_gap` hundredths of a
-    /// millimetre on.
+    /// Computes them for a record in which nothing is dated after `day`. A tooth lags when its fit gap is at least `lagging_gap`
+    /// hundredths of a millimetre.
     pub fn of(record: &Record, day: Date, lagging_gap: i32) -> Self {
         let log = record.wear_log.as_deref().unwrap_or_default();
         let first =

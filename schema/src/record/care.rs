@@ -1,4 +1,4 @@
-//! What was seen and done: check-ins, attachment events, visits, status, retention.
+//! Observations and procedures: check-ins, attachment events, visits, status, retention.
 
 use crate::number::Hundredths;
 use crate::object::object;
@@ -18,44 +18,44 @@ words! {
 }
 
 object! {
-    /// A look at how the trays fit, and what was decided.
+    /// A check of how the trays fit, and the decision that followed.
     CheckIn, CheckInRow {
         required {
             /// When it was made.
             at: Instant = r#""2031-04-12T19:20:00+02:00""#;
-            /// The series of the tray that was looked at.
+            /// The series of the tray that was checked.
             series: i32 [0..=50] = "0";
-            /// The tray that was looked at.
+            /// The tray that was checked.
             tray: i32 [1..=200] = "7";
-            /// How it was made.
+            /// How it was made: remotely or at the chair.
             mode: CheckInMode;
             /// What was decided.
             decision: Decision;
         }
         optional {
-            /// Gaps between tray and teeth. A tooth without an entry was not seen; a tooth that fits has 0.
+            /// Fit gaps between tray and teeth. A tooth without an entry was not observed; a tooth that fits has 0.
             gaps: Vec<Gap> [0..=52];
-            /// The attachments, by id, that were seen to be off.
+            /// The ids of attachments that were found debonded.
             attachments_off: Vec<Id> [0..=100] = r#"["A13"]"#;
-            /// What else was seen.
+            /// Other observations.
             seen: Vec<Seen> [0..=100];
-            /// What the patient was told.
+            /// Advice given to the patient.
             advice: Vec<Advice> [0..=20];
-            /// A note about the treatment, without anything that says who the patient is.
+            /// A note about the treatment, without anything that identifies the patient.
             note: String [0..=2000] = r#""upper left seats late""#;
-            /// What others add to the check-in.
+            /// Data that other systems add to the check-in.
             extensions: Extensions;
         }
     }
 }
 
 object! {
-    /// The visible space between the tray and a tooth, at its incisal edge or cusp.
+    /// The visible gap between the tray and a tooth, at the incisal edge or cusp.
     Gap, GapRow {
         required {
             /// The tooth.
             tooth: Tooth = "22";
-            /// The space.
+            /// The size of the gap.
             gap_mm: Hundredths [0..=2000] = "0.5";
         }
         optional {}
@@ -63,39 +63,39 @@ object! {
 }
 
 words! {
-    /// What was seen at a check-in.
+    /// What was observed at a check-in.
     Sight {
-        /// the tray does not sit all the way down
+        /// the tray is not fully seated
         TrayLifting = "tray_lifting",
-        /// the tray has a crack
+        /// the tray is cracked
         TrayCracked = "tray_cracked",
-        /// the tray has changed colour
+        /// the tray is discoloured
         TrayStained = "tray_stained",
         /// an edge of the tray is rough
         RoughEdge = "rough_edge",
-        /// plaque on tooth or tray
+        /// plaque on a tooth or tray
         Plaque = "plaque",
-        /// swollen gum
+        /// swollen gums
         GumSwelling = "gum_swelling",
     }
 }
 
 object! {
-    /// Something that was seen at a check-in.
+    /// One observation at a check-in.
     Seen, SeenRow {
         required {
-            /// What it was.
+            /// What was observed.
             what: Sight;
         }
         optional {
-            /// The tooth at which it was seen.
+            /// The tooth at which it was observed.
             tooth: Tooth = "24";
         }
     }
 }
 
 words! {
-    /// What a patient was told: a record of it, not a recommendation.
+    /// Advice that a patient was given: a record of it, not a recommendation.
     Advice {
         /// to seat the trays with a seating rubber
         SeatMore = "seat_more",
@@ -115,28 +115,28 @@ words! {
 }
 
 words! {
-    /// What a check-in decided.
+    /// The decision of a check-in.
     DecisionKind {
         /// the next tray may be started
         Advance = "advance",
-        /// this tray stays in for some days more
+        /// the current tray stays in for some more days
         Hold = "hold",
         /// an earlier tray goes back in
         StepBack = "step_back",
-        /// the patient comes in before anything changes
+        /// the patient comes to the clinic before anything changes
         SeeInPerson = "see_in_person",
     }
 }
 
 object! {
-    /// What was decided at a check-in.
+    /// The decision of a check-in, with its details.
     Decision, DecisionRow {
         required {
-            /// What it was.
+            /// The kind of decision.
             kind: DecisionKind;
         }
         optional {
-            /// For a hold: the days that the tray stays in beyond its due day.
+            /// For a hold: how many days the tray stays in beyond its due date.
             days: i32 [1..=365] = "5";
             /// For a step back: the tray to return to.
             to_tray: i32 [1..=200] = "6";
@@ -149,22 +149,22 @@ words! {
     AttachmentChange {
         /// bonded for the first time
         Bonded = "bonded",
-        /// found to be off
+        /// found debonded
         Lost = "lost",
         /// bonded again
         Rebonded = "rebonded",
-        /// taken off on purpose
+        /// removed on purpose
         Removed = "removed",
     }
 }
 
 object! {
-    /// What happened to one attachment on one day.
+    /// A change of one attachment on one day.
     AttachmentEvent, AttachmentEventRow {
         required {
             /// The day.
             on: Date = r#""2031-02-03""#;
-            /// The series whose plan has the attachment.
+            /// The series whose plan contains the attachment.
             series: i32 [0..=50] = "0";
             /// The attachment, by its id in the plan.
             attachment: Id = r#""A13""#;
@@ -176,63 +176,63 @@ object! {
 }
 
 words! {
-    /// Why a visit was made.
+    /// The reason for a visit.
     VisitReason {
         /// to start with trays
         Start = "start",
-        /// to look at the course
+        /// to review progress
         Review = "review",
         /// to bond attachments
         Bonding = "bonding",
         /// to scan for a refinement
         Rescan = "rescan",
-        /// to mend something
+        /// to repair something
         Repair = "repair",
-        /// because it could not wait
+        /// for an urgent problem
         Urgent = "urgent",
-        /// to check the health of teeth and gums
+        /// for a dental examination: the health of teeth and gums
         DentalCheck = "dental_check",
         /// to end the treatment
         Finish = "finish",
-        /// to look after retention
+        /// to review retention
         Retention = "retention",
     }
 }
 
 words! {
-    /// A procedure, by what it is.
+    /// A procedure.
     Done {
         /// attachments bonded
         AttachmentBonding = "attachment_bonding",
-        /// attachments taken off
+        /// attachments removed
         AttachmentRemoval = "attachment_removal",
-        /// enamel reduced between teeth
+        /// interproximal reduction (IPR): enamel removed between teeth
         InterproximalReduction = "interproximal_reduction",
         /// teeth scanned again
         Rescan = "rescan",
         /// trays handed over
         TrayDelivery = "tray_delivery",
-        /// a tray made anew
+        /// a tray remade
         TrayReplacement = "tray_replacement",
         /// a tray trimmed or smoothed
         TrayAdjustment = "tray_adjustment",
         /// buttons or hooks for elastics placed
         ElasticPlacement = "elastic_placement",
-        /// a tooth taken out elsewhere, on referral
+        /// a tooth extracted elsewhere, on referral
         ExtractionByReferral = "extraction_by_referral",
         /// teeth polished
         Polishing = "polishing",
         /// teeth and gums cleaned
         Cleaning = "cleaning",
-        /// small holes made in the bone beside teeth
+        /// small perforations made in the bone beside teeth
         MicroOsteoperforation = "micro_osteoperforation",
         /// vibration applied
         Vibration = "vibration",
         /// photographs taken
         Photographs = "photographs",
-        /// an x-ray picture taken
+        /// a radiograph taken
         Radiograph = "radiograph",
-        /// a wire bonded behind teeth to hold them
+        /// a wire bonded behind teeth to retain them
         FixedRetainer = "fixed_retainer",
         /// a retainer handed over
         RetainerDelivery = "retainer_delivery",
@@ -245,29 +245,29 @@ object! {
         required {
             /// The day.
             on: Date = r#""2031-03-20""#;
-            /// Why it was made.
+            /// The reason for the visit.
             reason: VisitReason;
             /// Whether the patient came; false is a missed appointment.
             attended: bool = "true";
         }
         optional {
-            /// What was done.
+            /// The procedures carried out.
             done: Vec<Done> [0..=50];
-            /// Enamel reductions that were done, contact by contact.
+            /// The interproximal reduction (IPR) carried out, contact by contact.
             reductions: Vec<ReductionDone> [0..=50];
-            /// A note about the visit, without anything that says who the patient is.
+            /// A note about the visit, without anything that identifies the patient.
             note: String [0..=2000] = r#""contact 11-21 opened""#;
         }
     }
 }
 
 object! {
-    /// An interproximal enamel reduction that was done.
+    /// Interproximal reduction (IPR) carried out at one contact.
     ReductionDone, ReductionDoneRow {
         required {
-            /// The two teeth.
+            /// The two teeth of the contact.
             between: [Tooth; 2] = "[11, 21]";
-            /// Enamel taken off in all, from both teeth together.
+            /// The total enamel removed, from both teeth together.
             amount_mm: Hundredths [0..=500] = "0.3";
         }
         optional {}
@@ -275,17 +275,17 @@ object! {
 }
 
 words! {
-    /// Where a treatment stands.
+    /// The state of a treatment.
     State {
         /// planned, no tray worn yet
         Planned = "planned",
         /// trays are being worn
         Active = "active",
-        /// trays are not worn for a while
+        /// wear is interrupted for a time
         Paused = "paused",
         /// ended as planned
         Finished = "finished",
-        /// ended before the plan was through
+        /// ended before the plan was completed
         Discontinued = "discontinued",
         /// continued with fixed appliances
         Converted = "converted",
@@ -295,11 +295,11 @@ words! {
 }
 
 words! {
-    /// Why a treatment came to its state.
+    /// The reason for the state of a treatment.
     StateReason {
-        /// what was wanted is reached
+        /// the goal is reached
         GoalReached = "goal_reached",
-        /// the patient wishes it so
+        /// the patient asked for it
         PatientWish = "patient_wish",
         /// the patient moved away
         MovedAway = "moved_away",
@@ -307,7 +307,7 @@ words! {
         Health = "health",
         /// the trays no longer fit
         PoorFit = "poor_fit",
-        /// too few hours of wear
+        /// too little wear
         LowWear = "low_wear",
         /// another reason
         Other = "other",
@@ -315,32 +315,32 @@ words! {
 }
 
 object! {
-    /// Where the treatment stands.
+    /// The current state of the treatment.
     Status, StatusRow {
         required {
             /// The state.
             state: State;
-            /// The day since which it holds.
+            /// The day from which the state applies.
             since: Date = r#""2031-02-03""#;
         }
         optional {
-            /// Why. Left out when it is not known.
+            /// The reason. Omitted when it is not known.
             reason: StateReason;
         }
     }
 }
 
 object! {
-    /// The phase after the treatment in which teeth are held where they are.
+    /// The phase after the treatment in which retainers hold the teeth in place.
     Retention, RetentionRow {
         required {
             /// The first day.
             from: Date = r#""2031-09-20""#;
-            /// Minutes a day that the retainers are to be worn.
+            /// Prescribed minutes of retainer wear a day.
             wear_goal_minutes: i32 [0..=1440] = "1320";
         }
         optional {
-            /// The last day. Left out when no end is set.
+            /// The last day. Omitted when no end is set.
             until: Date = r#""2032-09-20""#;
         }
     }

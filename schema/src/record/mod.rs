@@ -19,70 +19,70 @@ object! {
     /// One patient's aligner treatment, from the first assessment to retention.
     Record, RecordRow {
         required {
-            /// What this file is: always the same text.
+            /// The name of the format; always this text.
             format: Format;
             /// The version of the format that the record follows.
             version: Version;
             /// The record's id, unique in its source system.
             id: Id = r#""QM-0007""#;
-            /// Who wrote the record and when.
+            /// The system that wrote the record, and when.
             source: Source;
-            /// Whose treatment it is, without identity.
+            /// The patient, under a pseudonym.
             patient: Patient;
-            /// Which teeth there are.
+            /// The teeth that the patient has.
             dentition: Dentition;
-            /// How the trays are to be worn.
+            /// The prescribed wear.
             prescription: Prescription;
-            /// The planned sets of trays: number 0 is the first, 1 and on are refinements, in that order.
+            /// The planned series of trays in ascending order: number 0 is the first, 1 and up are refinements.
             series: Vec<Series> [0..=50] = r#"[{"number":0,"trays":{"upper":12,"lower":0},"movements":[{"tooth":11,"from_tray":1,"to_tray":12,"rotation_deg":12}],"attachments":[{"id":"A13","tooth":13,"surface":"facial","shape":"rectangular","from_tray":1,"to_tray":12}]}]"#;
-            /// Which tray was in the mouth, in the order of time: one entry for each stretch of wearing one tray.
+            /// The trays that were worn, in chronological order: one entry for each wear period of one tray.
             worn: Vec<Worn> [0..=5000] = r#"[{"series":0,"tray":7,"arches":"upper","from":"2031-04-04","to":"2031-04-14","ended":"stopped"}]"#;
-            /// Where the treatment stands.
+            /// The current state of the treatment.
             status: Status = r#"{"state":"discontinued","since":"2031-04-14"}"#;
         }
         optional {
-            /// Findings at the start, at rescans and at the end, in the order of time.
+            /// Clinical findings at the start, at rescans and at the end, in chronological order.
             assessments: Vec<Assessment> [0..=200];
-            /// Trays handed over, in the order of time. Left out when the source does not know.
+            /// Trays handed to the patient, in chronological order. Omitted when the source does not know.
             deliveries: Vec<Delivery> [0..=1000];
-            /// Minutes of wear by day, in the order of time. Left out when the source keeps no log; empty when nothing was logged.
+            /// Minutes of wear for each day, in chronological order. Omitted when the source keeps no log; empty when nothing was logged.
             wear_log: Vec<WearDay> [0..=20000];
-            /// Looks at how the trays fit, remote or in the chair, in the order of time.
+            /// Checks of the fit of the trays, remote or chairside, in chronological order.
             check_ins: Vec<CheckIn> [0..=5000];
-            /// What became of the attachments, in the order of time.
+            /// Attachments bonded, lost and removed, in chronological order.
             attachment_events: Vec<AttachmentEvent> [0..=5000];
-            /// Visits to the clinic, kept and missed, in the order of time.
+            /// Visits to the clinic, attended and missed, in chronological order.
             visits: Vec<Visit> [0..=2000];
-            /// How the patient felt, by day, in the order of time.
+            /// Comfort reported by the patient for each day, in chronological order.
             comfort: Vec<Comfort> [0..=20000];
             /// The retention phase.
             retention: Retention;
-            /// What others add to the record.
+            /// Data that other systems add to the record.
             extensions: Extensions;
         }
     }
 }
 
 object! {
-    /// Who wrote the record and when.
+    /// The system that wrote the record, and when.
     Source, SourceRow {
         required {
             /// The system that wrote the record.
             system: Id = r#""quillmere-chart""#;
-            /// When it was written: now, for this record. Nothing recorded lies after it.
+            /// When the record was exported. No event in the record is later than this.
             exported_at: Instant = r#""2031-09-30T18:00:00+02:00""#;
         }
         optional {
             /// The version of that system.
             system_version: Id = r#""4.2""#;
-            /// Stands in records that were made up; a real patient's record has none.
+            /// Present only in synthetic records; a real patient's record has none.
             synthetic: Synthetic;
         }
     }
 }
 
 object! {
-    /// How a made-up record was made, so that it can be made again.
+    /// How a synthetic record was generated, so that it can be generated again.
     Synthetic, SyntheticRow {
         required {
             /// The name of the recipe.
@@ -91,7 +91,7 @@ object! {
             recipe_version: Id = r#""1.0""#;
             /// The seed of the run.
             seed: i64 [0..=9_007_199_254_740_991] = "7";
-            /// The place of the record in the run, from 0.
+            /// The index of the record in the run, counted from 0.
             index: i64 [0..=9_007_199_254_740_991] = "3";
         }
         optional {}

@@ -1,4 +1,4 @@
-//! Identifiers, versions and what others add.
+//! Identifiers, versions and extensions.
 
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
@@ -36,7 +36,7 @@ macro_rules! text_type {
         pub struct $name(pub String);
 
         impl $name {
-            /// Whether `text` has the shape that the published schema asks for.
+            /// Whether `text` has the shape that the published schema requires.
             pub fn fits(text: &[u8]) -> bool {
                 $fits(text)
             }
@@ -145,7 +145,7 @@ impl Kind for Format {
 /// The version of the format, `MAJOR.MINOR`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Version {
-    /// Changes when older readers can no longer read.
+    /// Changes when older readers can no longer read the format.
     pub major: u16,
     /// Changes when optional fields or words are added.
     pub minor: u16,
@@ -206,7 +206,7 @@ impl Kind for Version {
     as_itself!();
 }
 
-/// What others add: any JSON, keyed by reverse domain name.
+/// Data that other systems add: any JSON, keyed by reverse domain name.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct Extensions(pub Map<String, Value>);

@@ -1,4 +1,4 @@
-//! The patient, the teeth and what was found in the mouth.
+//! The patient, the teeth and the assessments.
 
 use crate::number::Hundredths;
 use crate::object::object;
@@ -21,7 +21,7 @@ words! {
 }
 
 object! {
-    /// Whose treatment it is, without anything that says who.
+    /// The patient, without anything that identifies them.
     Patient, PatientRow {
         required {
             /// The patient's pseudonym in the source system.
@@ -32,37 +32,37 @@ object! {
             time_zone: TimeZone = r#""Europe/Vienna""#;
         }
         optional {
-            /// Sex. Left out when it is not known or not told.
+            /// Sex. Omitted when it is not known or not stated.
             sex: Sex;
         }
     }
 }
 
 object! {
-    /// Which teeth stand in the mouth. A permanent tooth that is named nowhere here stands; a primary tooth stands
-    /// only when it is listed.
+    /// The teeth that are present. A permanent tooth is present unless it is listed here as missing; a primary tooth
+    /// is present only when it is listed.
     Dentition, DentitionRow {
         required {
-            /// Permanent teeth that were not there at the start: never formed, lost or extracted before, or not yet erupted.
+            /// Permanent teeth missing at the start: never formed, lost or extracted before, or not yet erupted.
             absent: Vec<Tooth> [0..=52] = "[18, 28, 38, 48]";
         }
         optional {
-            /// Primary teeth that stood at the start.
+            /// Primary teeth present at the start.
             primary: Vec<Tooth> [0..=20] = "[55, 65]";
-            /// Teeth that are crowns on implants; they stand, and cannot be moved.
+            /// Teeth that are crowns on implants; they are present and cannot be moved.
             implants: Vec<Tooth> [0..=32] = "[36]";
             /// Teeth that are replaced by a pontic; they cannot be moved.
             pontics: Vec<Tooth> [0..=32] = "[12]";
-            /// Teeth that were taken out, or that fell out, during the treatment.
+            /// Teeth that were extracted or shed during the treatment.
             extracted: Vec<Extraction> [0..=52];
-            /// The mesiodistal widths of crowns.
+            /// Mesiodistal crown widths.
             crown_widths: Vec<CrownWidth> [0..=52];
         }
     }
 }
 
 object! {
-    /// A tooth that was lost during the treatment.
+    /// A tooth that was extracted or shed during the treatment.
     Extraction, ExtractionRow {
         required {
             /// The tooth.
@@ -75,7 +75,7 @@ object! {
 }
 
 object! {
-    /// How wide a crown is.
+    /// The width of one crown.
     CrownWidth, CrownWidthRow {
         required {
             /// The tooth.
@@ -88,7 +88,7 @@ object! {
 }
 
 words! {
-    /// Why an assessment was made.
+    /// The purpose of an assessment.
     AssessmentPurpose {
         /// before the first tray
         Start = "start",
@@ -100,48 +100,48 @@ words! {
 }
 
 words! {
-    /// How the first molars meet (Angle 1899).
+    /// The molar relationship of one side (Angle 1899).
     MolarClass {
-        /// the lower first molar meets the upper one as it is meant to
+        /// the lower first molar meets the upper one as intended
         ClassI = "class_i",
-        /// the lower first molar stands behind that
+        /// the lower first molar is behind that position
         ClassII = "class_ii",
-        /// the lower first molar stands before that
+        /// the lower first molar is in front of that position
         ClassIII = "class_iii",
     }
 }
 
 object! {
-    /// What was found and measured on one day. Each measurement is left out when it was not taken.
+    /// Clinical findings and measurements of one day. A measurement that was not taken is omitted.
     Assessment, AssessmentRow {
         required {
             /// The day.
             on: Date = r#""2031-01-08""#;
-            /// Why it was made.
+            /// The purpose of the assessment.
             purpose: AssessmentPurpose;
         }
         optional {
-            /// How the first molars meet.
+            /// The molar relationship on each side.
             molar_class: MolarClasses;
-            /// How far the upper front teeth stand before the lower ones; negative when behind.
+            /// How far the upper front teeth are in front of the lower ones; negative when behind.
             overjet_mm: Hundredths [-2000..=3000] = "3.5";
-            /// How far the upper front teeth cover the lower ones; negative when open.
+            /// How far the upper front teeth overlap the lower ones vertically; negative for an open bite.
             overbite_mm: Hundredths [-2000..=2000] = "2";
-            /// How much room the teeth lack in each arch; negative when there is room to spare.
+            /// The space that the teeth lack in each arch; negative when there is spare space.
             crowding_mm: ArchMeasures;
-            /// The five labiolingual offsets between neighbouring contact points of the six front teeth, from the right canine to the left.
+            /// The five contact displacements (Little) of each arch: labiolingual, between adjacent contact points of the six front teeth, from the right canine to the left.
             contact_offsets_mm: ContactOffsets;
         }
     }
 }
 
 object! {
-    /// How the first molars meet on each side.
+    /// The molar relationship on each side (Angle 1899).
     MolarClasses, MolarClassesRow {
         required {
-            /// On the patient's right.
+            /// The patient's right side.
             right: MolarClass;
-            /// On the patient's left.
+            /// The patient's left side.
             left: MolarClass;
         }
         optional {}
@@ -162,7 +162,7 @@ object! {
 }
 
 object! {
-    /// Offsets of the five front contacts in each arch, in millimetres.
+    /// The five contact displacements (Little) of the front teeth in each arch, in millimetres.
     ContactOffsets, ContactOffsetsRow {
         required {}
         optional {

@@ -1,4 +1,4 @@
-//! The prescription and the plan: series, movements, attachments, reductions, elastics.
+//! The prescription and the plan: series, movements, attachments, interproximal reductions, elastics.
 
 use crate::number::Hundredths;
 use crate::object::object;
@@ -8,34 +8,34 @@ use crate::time::Date;
 use crate::words::words;
 
 object! {
-    /// How the trays are to be worn.
+    /// The prescribed wear and follow-up.
     Prescription, PrescriptionRow {
         required {
-            /// Minutes a day that the trays are to be worn.
+            /// Prescribed minutes of tray wear a day.
             wear_goal_minutes: i32 [0..=1440] = "1320";
-            /// Minutes a day below which a day counts as low.
+            /// The wear minimum: a day with fewer minutes counts as low.
             wear_floor_minutes: i32 [0..=1440] = "1200";
-            /// Days that each tray is to be worn.
+            /// Prescribed days of wear for each tray.
             days_per_tray: i32 [1..=90] = "10";
         }
         optional {
-            /// Days from one check-in to the next.
+            /// The interval between check-ins.
             check_in_every_days: i32 [1..=365] = "10";
-            /// How the patient is followed.
+            /// How the patient is followed up between visits.
             follow_up: FollowUp;
         }
     }
 }
 
 object! {
-    /// How the patient is followed between visits.
+    /// How the patient is followed up between visits.
     FollowUp, FollowUpRow {
         required {
-            /// Whether check-ins are made from afar.
+            /// Whether check-ins are made remotely.
             remote: bool = "true";
-            /// Whether the patient is reminded.
+            /// Whether the patient gets reminders.
             reminders: bool = "true";
-            /// Whether the trays carry a wear sensor.
+            /// Whether the trays contain a wear sensor.
             sensor: bool = "false";
         }
         optional {}
@@ -43,37 +43,37 @@ object! {
 }
 
 object! {
-    /// A planned set of trays. Trays are numbered from 1 in each series.
+    /// A planned series of trays. Trays are numbered from 1 in each series.
     Series, SeriesRow {
         required {
-            /// 0 for the first series, 1 and on for refinements.
+            /// 0 for the first series, 1 and up for refinements.
             number: i32 [0..=50] = "0";
-            /// How many trays each arch has.
+            /// The number of trays in each arch.
             trays: TrayCounts;
-            /// Where each tooth is to go, tray by tray.
+            /// The planned movements of the teeth, with the trays that make them.
             movements: Vec<Movement> [0..=5000];
         }
         optional {
-            /// The day of the scan that the series was planned on.
+            /// The day of the scan from which the series was planned.
             scanned_on: Date = r#""2031-01-08""#;
             /// The day on which the trays were ordered.
             ordered_on: Date = r#""2031-01-15""#;
-            /// Composite shapes that are bonded to teeth so that trays can hold them.
+            /// Planned attachments: composite shapes bonded to teeth so that trays can grip them.
             attachments: Vec<Attachment> [0..=500];
-            /// Planned interproximal enamel reductions.
+            /// Planned interproximal reductions (IPR).
             reductions: Vec<Reduction> [0..=200];
             /// Planned elastics.
             elastics: Vec<Elastic> [0..=100];
-            /// What the series reached, measured at the next scan.
+            /// The movements that the series achieved, measured at the next scan.
             achieved: Achieved;
-            /// What others add to the series.
+            /// Data that other systems add to the series.
             extensions: crate::record::Extensions;
         }
     }
 }
 
 object! {
-    /// How many trays each arch has; 0 when the arch is not treated.
+    /// The number of trays in each arch; 0 when the arch is not treated.
     TrayCounts, TrayCountsRow {
         required {
             /// Trays of the upper arch.
@@ -86,7 +86,7 @@ object! {
 }
 
 object! {
-    /// A stretch of movement of one tooth: its totals are spread evenly over the trays from `from_tray` to `to_tray`, both included.
+    /// A planned movement of one tooth: its totals are spread evenly over the trays from `from_tray` to `to_tray`, inclusive.
     Movement, MovementRow {
         required {
             /// The tooth.
@@ -99,22 +99,22 @@ object! {
         optional {
             /// Toward the midline along the arch; negative is away from it.
             mesial_mm: Hundredths [-2000..=2000] = "-1.2";
-            /// Toward lip or cheek; negative is toward tongue or palate.
+            /// Toward the lip or cheek; negative is toward the tongue or palate.
             facial_mm: Hundredths [-2000..=2000] = "0.8";
             /// Toward the opposing arch (extrusion); negative is away from it (intrusion).
             occlusal_mm: Hundredths [-2000..=2000] = "0.5";
-            /// Turned so that the mesial surface faces tongue or palate; negative is the other way.
+            /// Rotation about the long axis; positive turns the mesial surface toward the tongue or palate.
             rotation_deg: Hundredths [-18000..=18000] = "12";
-            /// The crown leaned mesially; negative is distally.
+            /// Tip of the crown along the arch; positive is mesial, negative distal.
             tip_deg: Hundredths [-9000..=9000] = "3";
-            /// The crown leaned facially; negative is lingually.
+            /// Torque: tilt of the crown across the arch; positive is facial, negative lingual.
             torque_deg: Hundredths [-9000..=9000] = "-4.5";
         }
     }
 }
 
 words! {
-    /// The form of an attachment.
+    /// The shape of an attachment.
     AttachmentShape {
         /// with four straight edges
         Rectangular = "rectangular",
@@ -122,15 +122,15 @@ words! {
         Ellipsoid = "ellipsoid",
         /// with one slanted face
         Bevelled = "bevelled",
-        /// another form
+        /// another shape
         Other = "other",
     }
 }
 
 words! {
-    /// How an attachment lies on its tooth.
+    /// The orientation of an attachment on its tooth.
     Orientation {
-        /// along the biting edge
+        /// along the incisal or occlusal edge
         Horizontal = "horizontal",
         /// along the long axis of the tooth
         Vertical = "vertical",
@@ -140,15 +140,15 @@ words! {
 }
 
 words! {
-    /// The movement that an attachment is there for.
+    /// A purpose of an attachment: a movement that it supports, or anchorage.
     Support {
         /// toward the midline
         Mesial = "mesial",
         /// away from the midline
         Distal = "distal",
-        /// toward lip or cheek
+        /// toward the lip or cheek
         Facial = "facial",
-        /// toward tongue or palate
+        /// toward the tongue or palate
         Lingual = "lingual",
         /// toward the opposing arch
         Extrusion = "extrusion",
@@ -156,9 +156,9 @@ words! {
         Intrusion = "intrusion",
         /// about the long axis
         Rotation = "rotation",
-        /// leaning along the arch
+        /// tilt along the arch
         Tip = "tip",
-        /// leaning across the arch
+        /// tilt across the arch
         Torque = "torque",
         /// holding the tray while other teeth move
         Anchorage = "anchorage",
@@ -166,40 +166,40 @@ words! {
 }
 
 object! {
-    /// A planned attachment, and the trays that are made to hold it.
+    /// A planned attachment, and the trays that are made to fit over it.
     Attachment, AttachmentRow {
         required {
             /// Its id, unique in the series.
             id: Id = r#""A13""#;
             /// The tooth.
             tooth: Tooth = "13";
-            /// The surface that it is bonded to.
+            /// The surface to which it is bonded.
             surface: Surface;
-            /// Its form.
+            /// Its shape.
             shape: AttachmentShape;
-            /// The first tray that holds it.
+            /// The first tray that fits over it.
             from_tray: i32 [1..=200] = "1";
-            /// The last tray that holds it.
+            /// The last tray that fits over it.
             to_tray: i32 [1..=200] = "24";
         }
         optional {
-            /// How it lies.
+            /// Its orientation on the tooth.
             orientation: Orientation;
-            /// The movements that it is there for. Left out when the plan does not say.
+            /// What it supports: movements, or anchorage. Omitted when the plan does not say.
             supports: Vec<Support> [0..=10];
         }
     }
 }
 
 object! {
-    /// An interproximal enamel reduction planned at the contact of two teeth.
+    /// Interproximal reduction (IPR) planned at the contact of two teeth.
     Reduction, ReductionRow {
         required {
-            /// The two teeth: neighbours once teeth that are not there are skipped.
+            /// The two teeth of the contact. They are neighbours once missing teeth are skipped.
             between: [Tooth; 2] = "[11, 21]";
-            /// Enamel to be taken off in all, from both teeth together.
+            /// The total enamel to remove, from both teeth together.
             amount_mm: Hundredths [0..=500] = "0.3";
-            /// The tray before which it is to be done.
+            /// The tray before which it is due.
             before_tray: i32 [1..=200] = "5";
         }
         optional {}
@@ -207,7 +207,7 @@ object! {
 }
 
 words! {
-    /// Where an elastic pulls.
+    /// The direction in which an elastic pulls.
     ElasticPattern {
         /// from an upper canine region back to a lower molar region
         ClassII = "class_ii",
@@ -224,17 +224,17 @@ object! {
     /// An elastic worn between the arches.
     Elastic, ElasticRow {
         required {
-            /// Where it pulls.
+            /// The direction in which it pulls.
             pattern: ElasticPattern;
-            /// The upper tooth that it hangs on.
+            /// The upper tooth to which it is hooked.
             upper_tooth: Tooth = "13";
-            /// The lower tooth that it hangs on.
+            /// The lower tooth to which it is hooked.
             lower_tooth: Tooth = "46";
             /// The first tray with which it is worn.
             from_tray: i32 [1..=200] = "8";
             /// The last tray with which it is worn.
             to_tray: i32 [1..=200] = "20";
-            /// Minutes a day that it is to be worn.
+            /// Prescribed minutes of elastic wear a day.
             goal_minutes: i32 [0..=1440] = "1200";
         }
         optional {}
@@ -242,12 +242,12 @@ object! {
 }
 
 object! {
-    /// What a series reached, measured at the next scan.
+    /// The movements that a series achieved, measured at the next scan.
     Achieved, AchievedRow {
         required {
             /// The day of the measurement.
             on: Date = r#""2031-08-20""#;
-            /// How far each tooth moved over the whole series.
+            /// The movement of each tooth over the whole series.
             movements: Vec<AchievedMovement> [0..=52];
         }
         optional {}
@@ -255,7 +255,7 @@ object! {
 }
 
 object! {
-    /// How far one tooth moved over the whole series; signs as in a planned movement.
+    /// The movement of one tooth over the whole series; the signs are those of a planned movement.
     AchievedMovement, AchievedMovementRow {
         required {
             /// The tooth.
@@ -264,15 +264,15 @@ object! {
         optional {
             /// Toward the midline along the arch.
             mesial_mm: Hundredths [-2000..=2000] = "-1";
-            /// Toward lip or cheek.
+            /// Toward the lip or cheek.
             facial_mm: Hundredths [-2000..=2000] = "0.7";
             /// Toward the opposing arch.
             occlusal_mm: Hundredths [-2000..=2000] = "0.2";
-            /// Turned so that the mesial surface faces tongue or palate.
+            /// Rotation; positive turns the mesial surface toward the tongue or palate.
             rotation_deg: Hundredths [-18000..=18000] = "8.5";
-            /// The crown leaned mesially.
+            /// Tip of the crown along the arch; positive is mesial.
             tip_deg: Hundredths [-9000..=9000] = "2";
-            /// The crown leaned facially.
+            /// Torque: tilt of the crown across the arch; positive is facial.
             torque_deg: Hundredths [-9000..=9000] = "-2.5";
         }
     }

@@ -1,4 +1,4 @@
-//! What was worn: deliveries, trays in the mouth, minutes by day, comfort.
+//! Wear: deliveries, wear periods, minutes a day, comfort.
 
 use crate::object::object;
 use crate::time::Date;
@@ -34,17 +34,17 @@ words! {
 }
 
 words! {
-    /// How a stretch of wearing one tray ended.
+    /// How a wear period ended.
     WornEnd {
-        /// the next tray came
+        /// the next tray followed
         Advanced = "advanced",
-        /// an earlier tray came back
+        /// an earlier tray followed
         SteppedBack = "stepped_back",
         /// the tray was lost
         Lost = "lost",
         /// the tray broke
         Broken = "broken",
-        /// a later series took its place
+        /// a later series replaced it
         ReplacedBySeries = "replaced_by_series",
         /// no tray followed
         Stopped = "stopped",
@@ -52,31 +52,31 @@ words! {
 }
 
 object! {
-    /// One stretch of wearing one tray. A tray that is worn longer than prescribed is one longer entry, not two.
+    /// One wear period of one tray. A tray that is worn longer than prescribed is one longer entry, not two.
     Worn, WornRow {
         required {
             /// The series of the tray.
             series: i32 [0..=50] = "0";
             /// The number of the tray.
             tray: i32 [1..=200] = "7";
-            /// Where it was worn.
+            /// The arches in which it was worn.
             arches: Arches;
             /// The day on which it was put in.
             from: Date = r#""2031-04-04""#;
         }
         optional {
-            /// The day on which it was changed for good; the next tray may begin on that day. Left out while it is worn.
+            /// The day on which it was changed for good; the next tray may begin on the same day. Omitted while it is worn.
             to: Date = r#""2031-04-14""#;
-            /// How the stretch ended. Left out while it lasts.
+            /// How the wear period ended. Omitted while it lasts.
             ended: WornEnd;
         }
     }
 }
 
 words! {
-    /// Where minutes of wear come from.
+    /// The source of logged minutes.
     WearSource {
-        /// told by the patient
+        /// reported by the patient
         Patient = "patient",
         /// measured by a sensor in the tray
         Sensor = "sensor",
@@ -94,24 +94,24 @@ object! {
             date: Date = r#""2031-04-05""#;
             /// Minutes with the trays in.
             minutes: i32 [0..=1500] = "1290";
-            /// Where the minutes come from.
+            /// The source of the minutes.
             source: WearSource;
         }
         optional {
-            /// How often the trays were taken out.
+            /// How many times the trays were taken out.
             removals: i32 [0..=200] = "5";
         }
     }
 }
 
 words! {
-    /// How speech was, against speech without trays.
+    /// Speech, compared with speech without trays.
     Speech {
-        /// as always
+        /// unchanged
         Unchanged = "unchanged",
         /// a little different
         SlightlyChanged = "slightly_changed",
-        /// plainly different
+        /// clearly different
         Changed = "changed",
     }
 }
@@ -122,11 +122,11 @@ object! {
         required {
             /// The day.
             date: Date = r#""2031-02-04""#;
-            /// Pain from 0, none, to 10, the worst that can be imagined.
+            /// Pain from 0 (none) to 10 (the worst imaginable).
             pain_0_10: i32 [0..=10] = "3";
         }
         optional {
-            /// How speech was.
+            /// Speech, compared with speech without trays.
             speech: Speech;
         }
     }

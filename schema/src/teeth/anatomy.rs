@@ -1,11 +1,11 @@
-//! Where a tooth stands, what kind it is, and which tooth comes before or after it.
+//! The location of a tooth, its kind, and its predecessor and successor.
 
 use super::Tooth;
 
 /// From a permanent tooth's FDI code to that of the primary tooth it replaces.
 const TO_PRIMARY: u8 = 40;
 
-/// Primary teeth stand at the first five positions of a quadrant only.
+/// Primary teeth occupy the first five positions of a quadrant only.
 const PRIMARY_POSITIONS: u8 = 5;
 
 /// The upper or the lower jaw.
@@ -21,7 +21,7 @@ impl Arch {
     /// Both arches, upper first.
     pub const ALL: [Self; 2] = [Self::Upper, Self::Lower];
 
-    /// The word used in records and messages.
+    /// The word for it in records and messages.
     pub const fn as_str(self) -> &'static str {
         match self {
             Self::Upper => "upper",
@@ -43,7 +43,7 @@ impl Side {
     /// Both sides, right first.
     pub const ALL: [Self; 2] = [Self::Right, Self::Left];
 
-    /// The word used in records and messages.
+    /// The word for it in records and messages.
     pub const fn as_str(self) -> &'static str {
         match self {
             Self::Right => "right",

@@ -1,4 +1,4 @@
-//! The 52 teeth a record can name, and what is true of each of them.
+//! The 52 teeth that a record can name, and their properties.
 //!
 //! A [`Tooth`] is its two-digit FDI code (ISO 3950): the first digit is the quadrant, the second
 //! counts from the midline. Right and left are the patient's. A tooth keeps its code wherever it
@@ -33,7 +33,7 @@ const CODES: [u8; Tooth::COUNT] = [
     81, 82, 83, 84, 85,
 ];
 
-/// The mark in [`INDEX`] of a number that is no tooth.
+/// The mark in [`INDEX`] of a number that is not a tooth.
 const NO_TOOTH: u8 = u8::MAX;
 
 /// For every number a byte can hold, its place in [`CODES`] or [`NO_TOOTH`].
@@ -98,7 +98,7 @@ impl Tooth {
 }
 
 /// The upper right central incisor, 11: the first tooth, so that a buffer of teeth can be made
-/// before it is filled. It says nothing about a patient.
+/// before it is filled. It has no meaning for a patient.
 impl Default for Tooth {
     fn default() -> Self {
         Self(CODES[0])

@@ -1,4 +1,4 @@
-//! What a tooth is called in plain English.
+//! The names of teeth in plain English.
 
 use super::Tooth;
 

@@ -1,17 +1,17 @@
-//! Which teeth stand side by side.
+//! Which teeth are neighbours.
 //!
 //! An arch is a row of sixteen slots, from the patient's right third molar across the midline to
 //! the left one. A slot belongs to a permanent tooth and, at positions 1 to 5, to the primary
 //! tooth it replaces. One tooth holds a slot:
 //!
-//! - the primary tooth, if it is present; its successor, if listed too, is taken to wait beneath;
+//! - the primary tooth, if it is present; its successor, if also listed, is assumed to be unerupted beneath it;
 //! - otherwise the permanent tooth, if it is present;
 //! - otherwise the slot is empty, and its neighbours are neighbours of each other.
 //!
 //! The caller says which teeth are present (crowns in the arch, bridge teeth among them), so a
-//! mixed dentition needs no special case: 16 stands beside 55 until 55 is gone, then beside 15.
-//! A tooth that does not hold its slot has no neighbours. Thus being neighbours always holds both
-//! ways. The width of a gap is not known here: teeth on either side of a wide one are neighbours.
+//! mixed dentition needs no special case: 16 is next to 55 until 55 is gone, then next to 15.
+//! A tooth that does not hold its slot has no neighbours, so the relation is always symmetric.
+//! The width of a space is not known here: teeth on either side of a wide one are neighbours.
 
 use super::notation::AROUND;
 use super::{Arch, Side, Tooth, ToothSet};
@@ -48,10 +48,10 @@ impl Tooth {
     }
 }
 
-/// Whether two teeth stand side by side among the teeth present.
+/// Whether two teeth are neighbours among the teeth present.
 ///
 /// A slot of the arch is held by the primary tooth if that is present, otherwise by the permanent
-/// one; empty slots are skipped, also across the midline.
+/// one; empty slots are skipped, including across the midline.
 ///
 /// ```
 /// use oar_schema::teeth::{Tooth, ToothSet, are_neighbours};

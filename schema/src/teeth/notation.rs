@@ -106,7 +106,7 @@ impl Tooth {
     /// The tooth beside which a supernumerary tooth with this Universal code lies.
     ///
     /// `51` to `82` lie beside `1` to `32`, `AS` to `TS` beside `A` to `T`; any other text gives
-    /// `None`. The supernumerary tooth itself cannot be named in this format.
+    /// `None`. The format cannot name the supernumerary tooth itself.
     pub fn universal_supernumerary(code: &str) -> Option<Self> {
         if let Some(letter) = code.strip_suffix(['S', 's']) {
             return Self::from_universal(letter).filter(|tooth| tooth.is_primary());
@@ -117,8 +117,8 @@ impl Tooth {
         }
     }
 
-    /// The tooth a number stands for, or for a supernumerary number lies beside, if it was
-    /// written in the Universal system.
+    /// The tooth that a number means in the Universal system; for a supernumerary number, the
+    /// tooth beside it.
     ///
     /// Meant for finding a record in the wrong notation: `14` is the upper right first premolar
     /// in a record, and the upper left first molar in the Universal system. Numbers from 1 to 32

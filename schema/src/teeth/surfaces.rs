@@ -6,9 +6,9 @@ use crate::words::words;
 words! {
     /// A surface of a tooth's crown.
     Surface {
-        /// toward lip or cheek
+        /// toward the lip or cheek
         Facial = "facial",
-        /// toward tongue or palate
+        /// toward the tongue or palate
         Lingual = "lingual",
         /// toward the midline
         Mesial = "mesial",
