@@ -1,4 +1,4 @@
-//! A cohort: what was seen in all its records, added up.
+//! A cohort: the sums and counts of all its records.
 
 use std::collections::BTreeMap;
 
@@ -9,18 +9,18 @@ use super::patient::{GROUPS, Patient};
 use super::seen::{Name, Seen};
 use crate::statistics::{Line, Pooled, Share, Survival, Tally};
 
-/// What was seen of each name, in each group of [`GROUPS`].
+/// The observations of each name, in each group of [`GROUPS`].
 type Table<V> = BTreeMap<Name, [V; GROUPS.len()]>;
 
-/// What was seen in the records of a cohort, for each measure and group. It holds counts and sums: for each measure a count
-/// of every value that occurs, and no record.
+/// The observations in the records of a cohort, for each measure and group. It holds counts and sums: for each measure a
+/// count of every value that occurs, and no record.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Cohort {
     /// Records that were read.
     pub records: u64,
-    /// Records with errors, which were left out.
+    /// Records with errors, which were skipped.
     pub left_out: u64,
-    /// Records by the recipe that made them; the empty name holds those that were not made up.
+    /// Records by the recipe that made them; the empty name holds those that are not synthetic.
     pub recipes: BTreeMap<String, u64>,
     values: Table<Tally>,
     shares: Table<Share>,
@@ -102,7 +102,7 @@ impl Cohort {
         of.find(&self.lines)
     }
 
-    /// All that a measure was seen of, in order of its name, for the group that is asked for.
+    /// All observations of a measure, in order of its name, for the requested group.
     pub fn parts(&self, of: &Asked) -> Vec<Asked> {
         let names = self.values.keys().chain(self.shares.keys()).chain(self.pooled.keys());
         let mut parts: Vec<Asked> = names
@@ -129,17 +129,17 @@ fn merge<V: Default>(own: &mut Table<V>, other: &Table<V>, merge: impl Fn(&mut V
     }
 }
 
-/// A measure in a group as a table or a plot asks for it, written `measure:of:of@group`.
+/// A measure in a group as a table or a plot requests it, written `measure:of:of@group`.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Asked {
-    /// The measure and of what.
+    /// The measure and its subject.
     pub name: [String; 3],
     /// The group of patients.
     pub group: String,
 }
 
 impl Asked {
-    /// Reads `measure:of:of@group`; what is left out is empty, and the group `all`.
+    /// Reads `measure:of:of@group`; an omitted part is empty, and an omitted group is `all`.
     pub fn parse(text: &str) -> Self {
         let (name, group) = text.split_once('@').unwrap_or((text, "all"));
         let mut parts = name.splitn(3, ':').map(str::to_owned);
@@ -147,7 +147,7 @@ impl Asked {
         Self { name, group: group.to_owned() }
     }
 
-    /// What a table has of it; nothing is held for names that were never seen.
+    /// The entry of a table for it; none for a name that never occurred.
     fn find<'m, V: Default + PartialEq>(&self, table: &'m Table<V>) -> Option<&'m V> {
         let group = GROUPS.iter().position(|(group, _)| *group == self.group)?;
         let own = |name: &Name| name.iter().zip(&self.name).all(|(one, other)| *one == other);

@@ -1,20 +1,20 @@
-//! Statistics of a cohort held against published ones.
+//! Compares statistics of a cohort with published ones.
 
 use super::cohort::{Asked, Cohort};
 use super::published::{Comparable, How, Published, Statistic};
 use crate::statistics::Estimate;
 use crate::text::counted;
 
-/// How a cohort's statistic lies to the published one.
+/// How a cohort's statistic compares with the published one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Verdict {
     /// In the published interval.
     Inside,
-    /// Outside it, but the two intervals overlap, or it is no further off than half the width of the published one.
+    /// Outside it, but the two intervals overlap, or it is no further away than half the width of the published one.
     Near,
-    /// Further off.
+    /// Further away.
     Outside,
-    /// There is nothing to compare.
+    /// Nothing can be compared.
     NotComparable,
 }
 
@@ -38,15 +38,15 @@ impl Verdict {
 pub struct Compared<'p> {
     /// The published one.
     pub published: &'p Published,
-    /// The cohort's, where it could be computed.
+    /// The cohort's, if it could be computed.
     pub cohort: Option<Estimate>,
-    /// How they lie to each other.
+    /// How they compare.
     pub verdict: Verdict,
     /// Why they are not comparable; empty otherwise.
     pub reason: String,
 }
 
-/// Holds a cohort against each published statistic. A statistic of fewer than `least` is not compared.
+/// Compares a cohort with each published statistic. A statistic with a count below `least` is not compared.
 pub fn compare<'p>(cohort: &Cohort, published: &'p [Published], least: u64) -> Vec<Compared<'p>> {
     published.iter().map(|row| one(cohort, row, least)).collect()
 }
@@ -55,16 +55,16 @@ fn one<'p>(cohort: &Cohort, published: &'p Published, least: u64) -> Compared<'p
     let estimate = published.statistic().and_then(|statistic| cohort.estimate(&statistic));
     let (verdict, reason) = match estimate {
         _ if published.comparable == Comparable::No => (Verdict::NotComparable, published.note.clone()),
-        None => (Verdict::NotComparable, "no record of the cohort tells it".to_owned()),
+        None => (Verdict::NotComparable, "no record of the cohort contains it".to_owned()),
         Some(seen) if seen.n < least => {
-            (Verdict::NotComparable, format!("seen {}, fewer than {least}", counted(seen.n, "time")))
+            (Verdict::NotComparable, format!("observed {}, fewer than {least}", counted(seen.n, "time")))
         }
         Some(seen) => (verdict(&seen, published.low, published.high), String::new()),
     };
     Compared { published, cohort: estimate, verdict, reason }
 }
 
-/// How an estimate lies to an interval, of which an end may be open.
+/// How an estimate compares with an interval, which may be open at one end.
 pub fn verdict(seen: &Estimate, low: Option<f64>, high: Option<f64>) -> Verdict {
     let (low, high) = (low.unwrap_or(f64::NEG_INFINITY), high.unwrap_or(f64::INFINITY));
     if (low..=high).contains(&seen.value) {
@@ -78,7 +78,7 @@ pub fn verdict(seen: &Estimate, low: Option<f64>, high: Option<f64>) -> Verdict 
 }
 
 impl Cohort {
-    /// A statistic of the cohort. None when no record tells what it needs.
+    /// A statistic of the cohort. None when no record contains what it needs.
     pub fn estimate(&self, statistic: &Statistic) -> Option<Estimate> {
         let of = statistic.of.first()?;
         match statistic.how {
@@ -103,7 +103,7 @@ impl Cohort {
         }
     }
 
-    /// The mean of a value, or of what is pooled, or a share: whatever the measure has.
+    /// The mean of a value, a pooled ratio or a share, depending on the measure.
     pub fn mean(&self, of: &Asked) -> Option<Estimate> {
         if let Some(tally) = self.tally(of) {
             return tally.mean_estimate();
@@ -114,7 +114,7 @@ impl Cohort {
         self.share(of)?.percent()
     }
 
-    /// One and how many of the others come before it. All have to be there.
+    /// The rank: one plus the number of others that come before it. All must be available.
     fn rank(&self, of: &[Asked], before: impl Fn(f64, f64) -> bool) -> Option<Estimate> {
         let means: Option<Vec<Estimate>> = of.iter().map(|one| self.mean(one)).collect();
         let means = means?;

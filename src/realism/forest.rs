@@ -1,4 +1,4 @@
-//! Published intervals with the cohort's statistics on them, one line each.
+//! The chart of published intervals with the statistics of the cohort, one line each.
 
 use std::fmt::Write;
 
@@ -12,7 +12,7 @@ const LABELS: f64 = 330.0;
 const WIDTH: f64 = 860.0;
 const TOP: f64 = 12.0;
 
-/// The shape that stands for the cohort: full inside, open near, a cross outside.
+/// The shape of the cohort's mark: a full dot inside, an open dot near, a cross outside.
 fn mark(body: &mut String, verdict: Verdict, x: f64, y: f64) {
     let _ = match verdict {
         Verdict::Inside => write!(body, r#"<circle class="cohort" cx="{x:.1}" cy="{y:.1}" r="4"/>"#),
@@ -45,7 +45,7 @@ fn row(body: &mut String, scale: &Scale, row: &Compared<'_>, y: f64) {
     mark(body, row.verdict, scale.at(seen.value), y);
 }
 
-/// The smallest and largest number of rows.
+/// The smallest and largest number on the axis.
 fn range(rows: &[&Compared<'_>]) -> (f64, f64) {
     let published = rows.iter().flat_map(|row| [row.published.low, row.published.high, row.published.value]);
     let seen = rows.iter().filter(|row| row.verdict != Verdict::NotComparable).filter_map(|row| row.cohort);
@@ -86,7 +86,7 @@ pub(super) fn forest(title: &str, unit: &str, rows: &[&Compared<'_>]) -> String 
     svg((WIDTH, floor + 46.0), title, &body)
 }
 
-/// A label that fits beside the chart.
+/// A label, shortened to fit beside the chart.
 fn shortened(what: &str, source: &str) -> String {
     const MOST: usize = 52;
     let source = source.replace(" et al.", "");

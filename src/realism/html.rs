@@ -1,4 +1,4 @@
-//! The report as one HTML page that needs nothing else: no script, no font, no network.
+//! The report as one self-contained HTML page: no script, no font, no network.
 
 use std::fmt::Write;
 
@@ -18,7 +18,7 @@ pub fn html(report: &Report<'_>) -> String {
     for (title, plots) in [
         ("Distributions", page::distributions(report)),
         ("Times to an event", page::curves(report)),
-        ("Comfort from day to day", page::pain(report)),
+        ("Comfort by day", page::pain(report)),
     ] {
         if !plots.is_empty() {
             text.extend(["<h2>", title, "</h2>\n<div class=\"plots\">\n", &plots, "</div>\n"]);
@@ -35,21 +35,21 @@ fn head(report: &Report<'_>) -> String {
     let cohort = report.cohort;
     let recipes: Vec<String> =
         cohort.recipes.iter().filter(|(name, _)| !name.is_empty()).map(|(name, n)| format!("{name} ({n})")).collect();
-    let recipes = if recipes.is_empty() { "not told".to_owned() } else { recipes.join(", ") };
+    let recipes = if recipes.is_empty() { "not recorded".to_owned() } else { recipes.join(", ") };
     let left_out = match cohort.left_out {
         0 => String::new(),
-        1 => " 1 more has errors and was left out.".to_owned(),
-        n => format!(" {n} more have errors and were left out."),
+        1 => " 1 more has errors and was skipped.".to_owned(),
+        n => format!(" {n} more have errors and were skipped."),
     };
     format!(
-        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/><meta name=\"viewport\" content=\"width=device-width\"/><title>Realism of {records}</title><style>{BASE}{STYLE}</style></head><body><main>\n<h1>Realism of {records}</h1>\n<p class=\"caution\">{caution}</p>\n<p>Recipes: {recipes}.{left_out} Each published statistic is computed from the records alone. A bar is the published interval with a tick at its value; a dot the cohort with its 95 % interval.</p>\n",
+        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/><meta name=\"viewport\" content=\"width=device-width\"/><title>Realism of {records}</title><style>{BASE}{STYLE}</style></head><body><main>\n<h1>Realism of {records}</h1>\n<p class=\"caution\">{caution}</p>\n<p>Recipes: {recipes}.{left_out} Each statistic is computed from the records alone. A bar is the published interval with a tick at its value; a dot is the cohort with its 95 % interval.</p>\n",
         records = counted(cohort.records, "record"),
         caution = report.caution(),
         recipes = escaped(&recipes),
     )
 }
 
-/// How many of each verdict in each theme, and what the marks mean.
+/// The number of each verdict in each theme, and the meaning of the marks.
 fn themes_table(report: &Report<'_>) -> String {
     let mut text = "<table class=\"counts\"><tr><th>theme</th>".to_owned();
     for verdict in Verdict::ALL {
@@ -71,11 +71,11 @@ fn themes_table(report: &Report<'_>) -> String {
     for verdict in Verdict::ALL {
         let _ = write!(text, "<th>{}</th>", report.count_by_data(verdict));
     }
-    text.push_str("</tr><tr><th>different statistics</th>");
+    text.push_str("</tr><tr><th>distinct statistics</th>");
     for verdict in Verdict::ALL {
         let _ = write!(text, "<th>{}</th>", report.count_at_best(verdict));
     }
-    text.push_str("</tr></table>\n<p>Publications of the same patients count once for what they measure, under data sets. Studies conflict, so each different statistic is counted once, by the study that it is nearest to. Inside: the cohort's value is in the published interval. Near: the two intervals overlap, or it is no further off than half the width of the published one. Outside: further off. Not comparable: the row says why.</p>\n");
+    text.push_str("</tr></table>\n<p>Under data sets, publications of the same patients count once for what they measure. Studies conflict, so each distinct statistic is counted once, by the study to which the cohort is nearest. Inside: the cohort's value is in the published interval. Near: the two intervals overlap, or it is no further away than half the width of the published one. Outside: further away. Not comparable: the row says why.</p>\n");
     text
 }
 

@@ -110,7 +110,7 @@ fn curve_value(shown: &TimeTo) -> Value {
     Value::Object(value)
 }
 
-/// The mean of everything that was seen, whether or not anything was published of it.
+/// The mean of every measure that was observed, whether or not anything was published about it.
 fn measure_values(report: &Report<'_>) -> Vec<Value> {
     let mut values = Vec::new();
     for measure in measures::all() {

@@ -1,11 +1,11 @@
-//! How like published studies a cohort is: the realism report.
+//! The realism report: how closely a cohort resembles published studies.
 //!
-//! Records are read one by one; [`measures`] look at each and add to a [`Cohort`], which holds counts and sums for each measure and no
-//! record, so that memory does not grow with the cohort. Statistics are then held against those of the table
-//! [`published::TABLE`]. Only what a record says is used, never what a generator knows.
+//! Records are read one by one. [`measures`] read each and add to a [`Cohort`], which holds counts and sums for each measure
+//! but no record, so memory does not grow with the cohort. Statistics are then compared with those of the table
+//! [`published::TABLE`]. Only the content of records is used, never the knowledge of a generator.
 //!
-//! A cohort that lies inside published intervals is test data that looks like what was published. It is no evidence about
-//! patients, and this report is no medical device.
+//! A cohort inside published intervals is test data that resembles what was published. It is not evidence about patients,
+//! and this report is not a medical device.
 //!
 //! ```
 //! use open_aligner_record::realism::{Cohort, Report, Verdict, published, text};
@@ -16,13 +16,13 @@
 //! let table = published::read(published::TABLE)?;
 //! let report = Report::new(&cohort, &table, 20);
 //! assert_eq!(report.count(Verdict::Inside, |_| true), 0, "nothing is compared on one patient");
-//! assert!(text(&report, 100).starts_with("1 record against"));
+//! assert!(text(&report, 100).starts_with("1 record compared with"));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
 #![expect(
     clippy::cast_precision_loss,
-    reason = "statistics are floats; counts and sums beyond 2^53 lose digits that nobody sees"
+    reason = "statistics are floats; counts and sums beyond 2^53 lose digits that are not shown"
 )]
 
 mod cohort;
@@ -54,24 +54,24 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::statistics::Curve;
 use published::Published;
 
-/// Said on every report.
-const CAUTION: &str = "What lies inside looks like what was published. It is no evidence about patients, and this report is no medical device.";
+/// Part of every report.
+const CAUTION: &str = "Inside means that the cohort resembles what was published. It is not evidence about patients, and this report is not a medical device.";
 
-/// The curves that are shown: the measure and what it is.
+/// The curves that are shown: the measure and its title.
 const CURVES: &[(&str, &str)] = &[
     ("to_first_refinement", "time to the first refinement"),
     ("to_finish", "time to the finish"),
     ("to_attachment_loss", "time to the loss of an attachment"),
 ];
 
-/// A cohort held against published statistics.
+/// A cohort compared with published statistics.
 #[derive(Clone, Debug)]
 pub struct Report<'c> {
     /// The cohort.
     pub cohort: &'c Cohort,
     /// Each published statistic with the cohort's, in the order of the table.
     pub rows: Vec<Compared<'c>>,
-    /// How many a statistic needs to be compared.
+    /// The count that a statistic needs to be compared.
     pub least: u64,
     /// Curves of times to an event.
     pub curves: Vec<TimeTo>,
@@ -79,19 +79,19 @@ pub struct Report<'c> {
     tuned_data: BTreeSet<&'c str>,
 }
 
-/// A curve and what it is of.
+/// A curve with its title.
 #[derive(Clone, Debug)]
 pub struct TimeTo {
     /// The measure.
     pub measure: &'static str,
-    /// What it is, for people.
+    /// Its title, for people.
     pub title: &'static str,
     /// The curve.
     pub curve: Curve,
 }
 
 impl<'c> Report<'c> {
-    /// Compares. A statistic of fewer than `least` patients (or what it counts) is not compared.
+    /// Compares. A statistic of fewer than `least` patients (or other units that it counts) is not compared.
     pub fn new(cohort: &'c Cohort, published: &'c [Published], least: u64) -> Self {
         let curve = |(measure, title): &(&'static str, &'static str)| {
             let curve = cohort.times(&Asked::parse(measure))?.curve();
@@ -103,34 +103,34 @@ impl<'c> Report<'c> {
         Self { cohort, rows: compare(cohort, published, least), least, curves, tuned_data }
     }
 
-    /// What has to be said of these records: that they are made up, or how many do not say so.
+    /// The caution for these records: that they are synthetic, or how many are not marked as synthetic.
     pub fn caution(&self) -> String {
         match self.cohort.recipes.get("") {
             _ if self.cohort.records == 0 => CAUTION.to_owned(),
             None => format!("Synthetic test data. {CAUTION}"),
-            Some(1) => format!("1 record does not say that it was made up. {CAUTION}"),
-            Some(n) => format!("{n} records do not say that they were made up. {CAUTION}"),
+            Some(1) => format!("1 record is not marked as synthetic. {CAUTION}"),
+            Some(n) => format!("{n} records are not marked as synthetic. {CAUTION}"),
         }
     }
 
-    /// How many rows have that verdict, of those that `counts` takes.
+    /// How many rows have that verdict, of those that `counts` accepts.
     pub fn count(&self, verdict: Verdict, counts: impl Fn(&Compared<'_>) -> bool) -> usize {
         self.rows.iter().filter(|row| row.verdict == verdict && counts(row)).count()
     }
 
-    /// How many different statistics have that verdict at best: studies that conflict cannot all be met, so the one that is
-    /// nearest counts.
+    /// How many distinct statistics have that verdict at best: a cohort cannot match studies that conflict, so the nearest one
+    /// counts.
     pub fn count_at_best(&self, verdict: Verdict) -> usize {
         self.count_nearest(verdict, Published::what_is_computed)
     }
 
     /// How many data sets have that verdict at best, each counted once for what it measures: publications of the same data are
-    /// not independent, and neither are groups of its patients.
+    /// not independent, nor are groups of its patients.
     pub fn count_by_data(&self, verdict: Verdict) -> usize {
         self.count_nearest(verdict, |row| (row.data(), row.measured()))
     }
 
-    /// How many keys have that verdict, each with that of its nearest row.
+    /// How many keys have that verdict; each key has the verdict of its nearest row.
     fn count_nearest<'r, K: Ord>(&'r self, verdict: Verdict, key: impl Fn(&'r Published) -> K) -> usize {
         let mut best: BTreeMap<K, Verdict> = BTreeMap::new();
         for row in &self.rows {
@@ -156,7 +156,7 @@ impl<'c> Report<'c> {
         self.rows.iter().filter(move |row| row.published.theme == theme)
     }
 
-    /// Whether a recipe of this cohort was tuned on a row, or on another one of the same shared data.
+    /// Whether a recipe of this cohort was tuned on a row, or on another row of the same shared data.
     pub fn is_tuned(&self, row: &Compared<'_>) -> bool {
         is_tuned_on(self.cohort, row.published) || self.tuned_data.contains(row.published.data_set.as_str())
     }

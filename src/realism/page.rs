@@ -7,12 +7,12 @@ use crate::statistics::{Curve, Tally};
 use crate::text::counted;
 
 const SIZE: (f64, f64) = (420.0, 250.0);
-/// Bars of a histogram, about.
+/// The approximate number of bars of a histogram.
 const BARS: f64 = 24.0;
-/// Distributions that are drawn: the measure and what it is.
+/// Distributions that are drawn: the measure and its title.
 const DISTRIBUTIONS: &[(&str, &str)] = &[
     ("age", "Age at the first tray"),
-    ("trays_in_all", "Trays in all"),
+    ("trays_in_all", "Trays in total"),
     ("months", "Months of treatment"),
     ("refinements", "Refinement series"),
     ("attachments", "Attachments of the first series"),
@@ -64,17 +64,17 @@ fn histogram(report: &Report<'_>, asked: &Asked, title: &str, tally: &Tally) -> 
         .collect();
     let low = centres.iter().copied().fold(bins[0].0, f64::min);
     let high = centres.iter().copied().fold(bins[bins.len() - 1].1, f64::max);
-    let mut chart = Chart::new(SIZE, (low, high, unit), (0.0, most * 1.05, "how many"));
+    let mut chart = Chart::new(SIZE, (low, high, unit), (0.0, most * 1.05, "count"));
     for (from, to, n) in &bins {
         chart.bar((*from, 0.0), (*to, *n as f64), "bar");
     }
     for value in &centres {
         chart.upright(*value, "published-value");
     }
-    let mut rows = vec![["from", "to below", "how many"].map(str::to_owned).to_vec()];
+    let mut rows = vec![["from", "below", "count"].map(str::to_owned).to_vec()];
     rows.extend(bins.iter().map(|(from, to, n)| vec![short(*from), short(*to), n.to_string()]));
     let mean = tally.mean().map_or(String::new(), |mean| with_unit(mean, unit));
-    let title = format!("{title}: {} counted, mean {mean}; lines where studies have their mean or median", tally.n());
+    let title = format!("{title}: {} counted, mean {mean}; lines mark the mean or median of studies", tally.n());
     figure(&title, &chart.svg(&title), &table(&rows), definition(&asked.name[0]))
 }
 
@@ -97,14 +97,14 @@ fn curve(shown: &TimeTo) -> String {
     chart.path(&stairs(curve, |step| 100.0 * (1.0 - step.with), 100.0), "curve-other");
     let [events, others, cut] = curve.ended;
     let title = format!(
-        "{}{}: {}, {}, {others} ended otherwise, {cut} cut off",
+        "{}{}: {}, {}, {others} ended otherwise, {cut} censored",
         shown.title[..1].to_uppercase(),
         &shown.title[1..],
         counted(curve.n, "time"),
         counted(events, "event")
     );
     let about = format!(
-        "{}. Full line: Kaplan–Meier, other ends counted as cut off, with its 95 % band. Broken line: 100 less Aalen–Johansen's share with the event, other ends counted as ends.",
+        "{}. Solid line: Kaplan–Meier with its 95 % band, other ends counted as censored. Dashed line: 100 minus Aalen–Johansen's share with the event, other ends counted as competing events.",
         definition(shown.measure)
     );
     figure(&title, &chart.svg(&title), &curve_table(curve), &about)
@@ -112,7 +112,7 @@ fn curve(shown: &TimeTo) -> String {
 
 /// The curve at about forty of its steps.
 fn curve_table(curve: &Curve) -> String {
-    let head = ["day", "at risk", "% without", "from", "to", "% with, others as ends"];
+    let head = ["day", "at risk", "% without", "from", "to", "% with, others competing"];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
     let every = curve.steps.len().div_ceil(40).max(1);
     let kept = |place: usize| place.is_multiple_of(every) || place + 1 == curve.steps.len();
@@ -131,7 +131,7 @@ fn curve_table(curve: &Curve) -> String {
     table(&rows)
 }
 
-/// Mean pain from day to day, with the first tray and with later ones.
+/// Mean pain by day, with the first tray and with later ones.
 pub(super) fn pain(report: &Report<'_>) -> String {
     let course = |measure: &str| -> Vec<(f64, crate::statistics::Estimate)> {
         let days = report.cohort.parts(&Asked::parse(measure));
@@ -142,7 +142,7 @@ pub(super) fn pain(report: &Report<'_>) -> String {
         return String::new();
     }
     let most = first.iter().chain(&later).map(|(_, mean)| mean.value).fold(1.0, f64::max);
-    let mut chart = Chart::new(SIZE, (1.0, 14.0, "day, that of the tray being 1"), (0.0, most * 1.1, "pain of 10"));
+    let mut chart = Chart::new(SIZE, (1.0, 14.0, "day; the day of the tray is 1"), (0.0, most * 1.1, "pain of 10"));
     let mut rows = vec![["tray", "day", "mean pain", "patients"].map(str::to_owned).to_vec()];
     for (name, class, days) in [("first", "curve", &first), ("later", "curve-other", &later)] {
         chart.path(&days.iter().map(|(day, mean)| (*day, mean.value)).collect::<Vec<_>>(), class);
@@ -151,6 +151,6 @@ pub(super) fn pain(report: &Report<'_>) -> String {
             rows.push(vec![name.to_owned(), short(*day), short(mean.value), mean.n.to_string()]);
         }
     }
-    let title = "Mean pain by day: full line with the first tray, broken line with later trays";
+    let title = "Mean pain by day: solid line with the first tray, dashed line with later trays";
     figure(title, &chart.svg(title), &table(&rows), definition("pain_first_tray"))
 }

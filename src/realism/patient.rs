@@ -1,4 +1,4 @@
-//! One record as the measures see it, and the groups that its patient belongs to.
+//! One record as the measures read it, and the groups of its patient.
 
 use oar_schema::record::{Assessment, AssessmentPurpose, Record, Series, Sex, State, Worn};
 use oar_schema::time::Date;
@@ -6,43 +6,43 @@ use oar_schema::time::Date;
 /// The mean length of a month in days, 365.25 / 12.
 const MONTH_DAYS: f64 = 30.4375;
 
-/// The groups of patients that statistics can be asked of, as in `months@extraction`, and who is in them.
+/// The groups of patients for which statistics can be computed, as in `months@extraction`, and their members.
 pub const GROUPS: &[(&str, &str)] = &[
     ("all", "every patient"),
-    ("female", "sex told as female"),
-    ("male", "sex told as male"),
+    ("female", "sex recorded as female"),
+    ("male", "sex recorded as male"),
     ("teen", "10 to under 18 years at the first tray"),
     ("adult", "18 years or more at the first tray"),
     ("from_14_to_29", "14 to under 30 years at the first tray"),
-    ("female_from_14_to_29", "of them, those whose sex is told as female"),
-    ("male_from_14_to_29", "of them, those whose sex is told as male"),
+    ("female_from_14_to_29", "those of them whose sex is recorded as female"),
+    ("male_from_14_to_29", "those of them whose sex is recorded as male"),
     ("from_18_to_24", "18 to under 25 years at the first tray"),
     ("mild", "fewer than 15 trays in the longer arch of the first series (Meade 2023)"),
-    ("moderate", "15 to 29 of them"),
-    ("severe", "more than 29 of them"),
-    ("extraction", "a premolar taken out during the treatment"),
-    ("nonextraction", "no premolar taken out during the treatment"),
+    ("moderate", "15 to 29 trays in that arch"),
+    ("severe", "more than 29 trays in that arch"),
+    ("extraction", "a premolar extracted during the treatment"),
+    ("nonextraction", "no premolar extracted during the treatment"),
     ("weekly", "trays prescribed for up to 9 days"),
     ("two_weekly", "trays prescribed for 12 to 16 days"),
-    ("remote", "check-ins from afar"),
-    ("in_person", "no check-ins from afar"),
-    ("reminders", "patient is reminded"),
-    ("no_reminders", "patient is not reminded"),
+    ("remote", "remote check-ins"),
+    ("in_person", "no remote check-ins"),
+    ("reminders", "patient gets reminders"),
+    ("no_reminders", "patient gets no reminders"),
     ("deep_overbite", "overbite of 4 mm or more before the first tray"),
 ];
 
-/// A record and what many measures ask of it.
+/// A record with the facts that many measures need.
 pub struct Patient<'r> {
     /// The record.
     pub record: &'r Record,
-    /// The first day with a tray, or what comes nearest to it.
+    /// The first day with a tray, or the best substitute for it.
     pub start: Date,
     /// The day on which the treatment ended, or the day of the export while it lasts.
     pub until: Date,
 }
 
 impl<'r> Patient<'r> {
-    /// Looks at a record.
+    /// Reads a record.
     pub fn new(record: &'r Record) -> Self {
         let planned = record.series.first().and_then(|series| series.scanned_on.or(series.ordered_on));
         let assessed = record.assessments.iter().flatten().next().map(|assessment| assessment.on);
@@ -53,19 +53,19 @@ impl<'r> Patient<'r> {
         Self { record, start, until }
     }
 
-    /// Age at the start in years. The format knows the year of birth only: the patient is taken to be born in the middle of
+    /// Age at the start in years. The format has only the year of birth, so the patient is assumed to be born in the middle of
     /// it.
     pub fn age(&self) -> f64 {
         let year = f64::from(self.start.civil().0) + (f64::from(self.start.civil().1) - 0.5) / 12.0;
         year - f64::from(self.record.patient.birth_year) - 0.5
     }
 
-    /// Whether the treatment was carried to an end here: finished, or converted to fixed appliances.
+    /// Whether the treatment was completed here: finished, or converted to fixed appliances.
     pub fn is_completed(&self) -> bool {
         matches!(self.record.status.state, State::Finished | State::Converted) && !self.record.worn.is_empty()
     }
 
-    /// Whether nothing more will come: completed, discontinued or transferred.
+    /// Whether the treatment is over: completed, discontinued or transferred.
     pub fn is_ended(&self) -> bool {
         is_ended(self.record.status.state)
     }
@@ -85,7 +85,7 @@ impl<'r> Patient<'r> {
         self.record.series.iter().filter(|series| series.number > 0)
     }
 
-    /// The stretches of wearing trays of one series.
+    /// The wear periods of one series.
     pub fn worn(&self, series: i32) -> impl Iterator<Item = &'r Worn> + use<'r> {
         self.record.worn.iter().filter(move |worn| worn.series == series)
     }
@@ -161,7 +161,7 @@ pub(super) fn longer(series: &Series) -> i32 {
     series.trays.upper.max(series.trays.lower)
 }
 
-/// Hundredths of a month in so many days.
+/// Days in hundredths of a month.
 pub(super) fn months(days: i32) -> i64 {
     (f64::from(days) / MONTH_DAYS * 100.0).round() as i64
 }

@@ -1,4 +1,4 @@
-//! Published statistics, as `datasets/references/published.csv` holds them.
+//! Published statistics, from `datasets/references/published.csv`.
 
 use std::fmt;
 
@@ -9,10 +9,10 @@ use super::cohort::Asked;
 /// The table that comes with this crate.
 pub const TABLE: &str = include_str!("../../datasets/references/published.csv");
 
-/// What stands for authors who are not known.
+/// The text for authors who are not known.
 const NOT_NOTED: &str = "authors not noted";
 
-/// How a number came into the table.
+/// How a number was obtained.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Tag {
@@ -32,15 +32,15 @@ pub enum Tag {
     Practice,
 }
 
-/// Whether records can be held against it.
+/// Whether records can be compared with it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Comparable {
-    /// They tell the same thing.
+    /// They contain the same thing.
     Yes,
-    /// They tell nearly the same thing; the note says what differs.
+    /// They contain nearly the same thing; the note says what differs.
     Caution,
-    /// They do not; the note says why.
+    /// They cannot; the note says why.
     No,
 }
 
@@ -49,15 +49,15 @@ pub enum Comparable {
 pub struct Published {
     /// Its id.
     pub id: String,
-    /// What it is about.
+    /// Its theme.
     pub theme: String,
-    /// What it says.
+    /// Its subject.
     pub what: String,
-    /// Of whom.
+    /// Its population.
     pub population: String,
-    /// The statistic of a cohort that is held against it; empty when there is none.
+    /// The statistic of a cohort that is compared with it; empty when there is none.
     pub statistic: String,
-    /// The published value; empty where only a direction is published.
+    /// The published value; empty when only a direction is published.
     pub value: Option<f64>,
     /// The unit.
     pub unit: String,
@@ -65,11 +65,11 @@ pub struct Published {
     pub spread_kind: String,
     /// The published spread, as printed.
     pub spread: String,
-    /// How many.
+    /// The count.
     pub n: Option<u64>,
-    /// How many of what.
+    /// What is counted.
     pub n_of: String,
-    /// The lower end of the interval that a cohort is held against; empty when it is open.
+    /// The lower end of the interval with which a cohort is compared; empty when it is open.
     pub low: Option<f64>,
     /// The upper end.
     pub high: Option<f64>,
@@ -85,24 +85,24 @@ pub struct Published {
     pub journal: String,
     /// Year.
     pub year: String,
-    /// Digital object identifier, where it is known.
+    /// Digital object identifier, if known.
     pub doi: String,
     /// Where in the source.
     pub place: String,
-    /// How the number came here.
+    /// How the number was obtained.
     pub tag: Tag,
-    /// Whether records can be held against it.
+    /// Whether records can be compared with it.
     pub comparable: Comparable,
     /// What differs, or why not.
     pub note: String,
-    /// The subject in which a cohort must not lie outside; empty for the others.
+    /// The subject in which a cohort must not be outside; empty for other rows.
     pub matters: String,
-    /// The recipes that were tuned on it, with spaces between.
+    /// The recipes that were tuned on it, separated by spaces.
     pub tuned_in: String,
 }
 
 impl Published {
-    /// Authors and year, short; the journal where the authors are not noted.
+    /// Authors and year, short; the journal if the authors are not noted.
     pub fn short(&self) -> String {
         if self.authors == NOT_NOTED {
             let words =
@@ -117,7 +117,7 @@ impl Published {
         format!("{first}{others} {}", self.year).trim_end().to_owned()
     }
 
-    /// The data that the row is from: the shared ones, or those of the study, by the id's first author and year.
+    /// The data set of the row: the shared one, or that of the study, by the id's first author and year.
     pub fn data(&self) -> &str {
         if !self.data_set.is_empty() {
             return &self.data_set;
@@ -134,12 +134,12 @@ impl Published {
         &self.id
     }
 
-    /// The statistic as written; of what nothing can be computed the id.
+    /// The statistic as written; the id if nothing can be computed.
     pub fn what_is_computed(&self) -> &str {
         if self.statistic.is_empty() { &self.id } else { &self.statistic }
     }
 
-    /// What is computed, whatever the group of patients.
+    /// The computed statistic without the group of patients.
     pub fn measured(&self) -> String {
         let without_group = |word: &str| word.split('@').next().unwrap_or_default().to_owned();
         self.what_is_computed().split(' ').map(without_group).collect::<Vec<_>>().join(" ")
@@ -154,12 +154,12 @@ impl Published {
 /// Reads a table of published statistics.
 ///
 /// # Errors
-/// When it is no table with these columns.
+/// When it is not a table with these columns.
 pub fn read(table: &str) -> Result<Vec<Published>, csv::Error> {
     csv::Reader::from_reader(table.as_bytes()).deserialize().collect()
 }
 
-/// What is done with a measure.
+/// The operation on a measure.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum How {
     /// The mean of a value of patients, or of sums over patients.
@@ -176,11 +176,11 @@ pub enum How {
     Ratio,
     /// The ratio of two sums in percent.
     Percent,
-    /// The mean of one value less that of another.
+    /// The mean of one value minus that of another.
     Difference,
-    /// The share of one over that of another.
+    /// The share of one divided by that of another.
     ShareRatio,
-    /// The odds of one over those of another.
+    /// The odds of one divided by those of another.
     OddsRatio,
     /// The slope of a line.
     Slope,
@@ -197,14 +197,14 @@ pub enum How {
 /// A statistic of a cohort, written as in `difference visits@remote visits@in_person`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Statistic {
-    /// What is done.
+    /// The operation.
     pub how: How,
-    /// With what.
+    /// Its operands.
     pub of: Vec<Asked>,
 }
 
 impl Statistic {
-    /// Reads a statistic; none when it is not written like one.
+    /// Reads a statistic; none when the text is not one.
     pub fn parse(text: &str) -> Option<Self> {
         let mut words = text.split_whitespace();
         let how = how(words.next()?)?;

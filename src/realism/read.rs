@@ -1,4 +1,4 @@
-//! From files to a cohort.
+//! Reads files into a cohort.
 
 use std::io;
 use std::sync::mpsc::{Receiver, sync_channel};
@@ -15,17 +15,17 @@ use crate::report::run::threads::start;
 /// How records are read.
 #[derive(Clone, Copy, Debug)]
 pub struct Reading {
-    /// Threads that look at records; fewer when the system gives fewer.
+    /// Threads that process records; fewer when the system gives fewer.
     pub threads: usize,
-    /// The most bytes that a record may have.
+    /// The maximum size of a record in bytes.
     pub largest: usize,
 }
 
 /// A piece of a file.
 type Piece = (Layout, Frame);
 
-/// Reads all inputs into a cohort. Records with errors, and those that are too large, are left out and counted; `missed` is told
-/// each file that cannot be read, or not to its end.
+/// Reads all inputs into a cohort. Records with errors, and those that are too large, are skipped and counted; `missed` is
+/// called for each file that cannot be read, or not to its end.
 pub fn read(inputs: &[Input], reading: Reading, missed: &mut dyn FnMut(&Input, &io::Error)) -> Cohort {
     let workers = reading.threads.max(1);
     let (send, receive) = sync_channel::<Piece>(2 * workers);
@@ -59,7 +59,7 @@ pub fn read(inputs: &[Input], reading: Reading, missed: &mut dyn FnMut(&Input, &
     })
 }
 
-/// Gives the pieces of one file; tells how many records were too large.
+/// Sends the pieces of one file; returns how many records were too large.
 fn pieces(input: &Input, largest: usize, give: &mut dyn FnMut(Piece)) -> io::Result<u64> {
     let mut frames = Frames::new(stream::open(input)?, input.says_lines(), largest);
     let mut too_large = 0;
@@ -74,7 +74,7 @@ fn pieces(input: &Input, largest: usize, give: &mut dyn FnMut(Piece)) -> io::Res
     }
 }
 
-/// Takes pieces until there are no more.
+/// Processes pieces until there are no more.
 fn look(receive: &Mutex<Receiver<Piece>>) -> Cohort {
     let mut looker = Looker::new();
     loop {
@@ -84,7 +84,7 @@ fn look(receive: &Mutex<Receiver<Piece>>) -> Cohort {
     }
 }
 
-/// What one thread makes of its pieces.
+/// The result of one thread.
 struct Looker {
     checker: Checker,
     cohort: Cohort,

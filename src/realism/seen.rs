@@ -1,18 +1,18 @@
-//! What the measures see in one record.
+//! The observations of the measures in one record.
 
 use std::collections::BTreeMap;
 
 use crate::statistics::Outcome;
 
-/// What is measured: the measure, and of what it is when there are several, as in `["accuracy", "rotation", "upper_canine"]`.
+/// The name of an observation: the measure, and its subject when there are several, as in `["accuracy", "rotation", "upper_canine"]`.
 pub type Name = [&'static str; 3];
 
-/// The name of a measure that is of one thing only.
+/// The name of a measure with a single subject.
 pub const fn plain(measure: &'static str) -> Name {
     [measure, "", ""]
 }
 
-/// What was seen in one record, by name.
+/// The observations in one record, by name.
 #[derive(Debug, Default)]
 pub struct Seen {
     pub(super) values: Vec<(Name, i64)>,
@@ -28,23 +28,23 @@ impl Seen {
         self.values.push((name, hundredths));
     }
 
-    /// Whether the patient has something.
+    /// Whether something is true of the patient.
     pub fn share(&mut self, name: Name, yes: bool) {
         self.shares.push((name, yes));
     }
 
-    /// More for the patient's sums, of which the ratio is taken over all patients.
+    /// Adds to the patient's sums, from which the ratio over all patients is computed.
     pub fn pool(&mut self, name: Name, above: i64, below: i64) {
         let sums = self.pooled.entry(name).or_default();
         *sums = (sums.0 + above, sums.1 + below);
     }
 
-    /// One of several values of the patient, in hundredths, of which the mean is taken over all patients.
+    /// One of several values of the patient, in hundredths; the mean is computed over all patients.
     pub fn one_of(&mut self, name: Name, hundredths: i64) {
         self.pool(name, hundredths, 100);
     }
 
-    /// One of several yes or no of the patient.
+    /// One of several yes-or-no values of the patient.
     pub fn count(&mut self, name: Name, yes: bool) {
         self.pool(name, i64::from(yes), 1);
     }

@@ -8,7 +8,7 @@ use crate::statistics::numbers::{interval, short, with_unit};
 use crate::text::counted;
 use crate::text::wrapped;
 
-/// Columns before the words of a row.
+/// Indentation of the words of a row, in columns.
 const INDENT: usize = 4;
 /// Days in six months.
 const HALF_YEAR: i32 = 183;
@@ -28,7 +28,7 @@ pub fn text(report: &Report<'_>, width: usize) -> String {
     text
 }
 
-/// The mark of a verdict, as in the plots: full inside, open near, a cross outside.
+/// The mark of a verdict, as in the plots: a full dot inside, an open dot near, a cross outside.
 pub(super) const fn mark(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Inside => "●",
@@ -42,9 +42,9 @@ pub(super) const fn mark(verdict: Verdict) -> &'static str {
 fn head(report: &Report<'_>, width: usize) -> String {
     let cohort = report.cohort;
     let records = if cohort.records == 1 { "record" } else { "records" };
-    let mut text = format!("{} {records} against {} published statistics\n", cohort.records, report.rows.len());
+    let mut text = format!("{} {records} compared with {} published statistics\n", cohort.records, report.rows.len());
     if cohort.left_out > 0 {
-        let _ = writeln!(text, "{} more left out: they have errors, which oar check tells", cohort.left_out);
+        let _ = writeln!(text, "{} more skipped: they have errors, which oar check reports", cohort.left_out);
     }
     let _ = writeln!(text, "{}\n", wrapped(&report.caution(), 0, 0, width));
     let _ = writeln!(text, "{:<16}  {:>7}  {:>9}  {:>10}", "", "studies", "data sets", "statistics");
@@ -55,7 +55,7 @@ fn head(report: &Report<'_>, width: usize) -> String {
         let tuned = if tuned > 0 { format!("  ({tuned} tuned on)") } else { String::new() };
         let _ = writeln!(text, "{} {:<14}  {all:>7}  {data:>9}  {best:>10}{tuned}", mark(verdict), verdict.words());
     }
-    let about = "Studies: each published statistic. Data sets: publications of the same patients once for what they measure. Statistics: each different one, by the study that it is nearest to, since studies conflict.";
+    let about = "Studies: each published statistic. Data sets: publications of the same patients count once for what they measure. Statistics: each distinct one counts once, by the study to which the cohort is nearest, since studies conflict.";
     let _ = writeln!(text, "{}", wrapped(about, 0, 0, width));
     text
 }
@@ -79,14 +79,14 @@ fn add_row(text: &mut String, row: &Compared<'_>, tuned: bool, width: usize) {
     }
 }
 
-/// What the cohort has, with its interval and how many were counted.
+/// The cohort's value, with its interval and count.
 pub(super) fn cohort_numbers(row: &Compared<'_>) -> String {
     let Some(seen) = row.cohort else { return "cohort unknown".to_owned() };
     let interval = seen.interval.map_or(String::new(), |(low, high)| format!("{}, ", interval(Some(low), Some(high))));
     format!("cohort {} ({interval}n {})", with_unit(seen.value, &row.published.unit), seen.n)
 }
 
-/// What was published, with the interval that is compared.
+/// The published value, with the interval that is compared.
 pub(super) fn published_numbers(row: &Compared<'_>) -> String {
     let published = row.published;
     let interval = interval(published.low, published.high);
@@ -97,7 +97,7 @@ pub(super) fn published_numbers(row: &Compared<'_>) -> String {
     }
 }
 
-/// Authors and year, and the family where studies conflict.
+/// Authors and year, and the family if studies conflict.
 pub(super) fn source(row: &Compared<'_>) -> String {
     let (short, family) = (row.published.short(), &row.published.family);
     if family.is_empty() { short } else { format!("{short} ({family})") }
@@ -109,7 +109,7 @@ fn add_curve(text: &mut String, shown: &TimeTo) {
     let _ = writeln!(text, "\n{} (Kaplan–Meier)", shown.title);
     let _ = writeln!(
         text,
-        "    {}: {}, {others} ended otherwise, {cut} cut off",
+        "    {}: {}, {others} ended otherwise, {cut} censored",
         counted(curve.n, "time"),
         counted(events, "event")
     );

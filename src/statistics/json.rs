@@ -5,7 +5,7 @@ use serde_json::{Map, Value, json};
 use super::numbers::steady;
 use super::{Curve, Step};
 
-/// What programs are told of a curve.
+/// A curve for programs.
 pub(crate) fn curve_members(curve: &Curve) -> Map<String, Value> {
     let [events, others, cut_off] = curve.ended;
     let median = curve.median().map(|(day, low, high)| json!({"day": day, "low": low, "high": high}));

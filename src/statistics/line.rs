@@ -1,9 +1,9 @@
-//! Straight lines through points that patients contribute several of.
+//! Regression lines through points, of which a patient may contribute several.
 
 use super::Estimate;
 use super::interval::student_half;
 
-/// What one patient's points add up to: how many, Σx, Σy, Σxx, Σxy.
+/// The sums of one patient's points: count, Σx, Σy, Σxx, Σxy.
 type Sums = [i64; 5];
 
 /// The least-squares line y = a + b x. The interval of the slope is the cluster-robust one with patients as clusters (Liang
@@ -45,7 +45,7 @@ impl Line {
         }
     }
 
-    /// The slope. None when all x are one, or with fewer than three patients.
+    /// The slope. None when all x are the same, or with fewer than three patients.
     pub fn slope(&self) -> Option<Estimate> {
         let [n, x, y, xx, _] = self.sums.map(|sum| sum as f64);
         let whole = self.sums[0] * self.sums[3] - self.sums[1] * self.sums[1];

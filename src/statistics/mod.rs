@@ -1,7 +1,7 @@
-//! Statistics with their intervals, each from sums or counts that add up in any order.
+//! Statistics with their intervals, each computed from sums or counts that can be added in any order.
 //!
-//! Values are whole numbers of hundredths, so that sums are exact and a cohort that is cut in parts and put together again
-//! gives the very same statistics. What is kept is a count for each value that occurs or a few sums, never a list of records.
+//! Values are whole numbers of hundredths, so sums are exact, and a cohort that is split into parts and merged again gives
+//! exactly the same statistics. Only a count for each value that occurs, or a few sums, are kept, never a list of records.
 
 #![expect(
     clippy::cast_precision_loss,
@@ -29,7 +29,7 @@ pub use tally::Tally;
 pub struct Estimate {
     /// The statistic, in the unit of its measure.
     pub value: f64,
-    /// The interval that covers it at [`LEVEL`], where there is one.
+    /// The interval that covers it at [`LEVEL`], if there is one.
     pub interval: Option<(f64, f64)>,
     /// How many were counted: patients, or what the measure counts.
     pub n: u64,

@@ -1,4 +1,4 @@
-//! Numbers as reports write them.
+//! Formats numbers for reports.
 
 /// The number with three or four significant digits, without needless zeros.
 pub(crate) fn short(value: f64) -> String {
@@ -23,7 +23,7 @@ pub(crate) fn with_unit(value: f64, unit: &str) -> String {
     }
 }
 
-/// An interval, of which an end may be open; empty when both are.
+/// An interval, which may be open at one end; empty when it is open at both.
 pub(crate) fn interval(low: Option<f64>, high: Option<f64>) -> String {
     match (low, high) {
         (Some(low), Some(high)) => format!("{} to {}", short(low), short(high)),

@@ -1,9 +1,9 @@
-//! Ratios of sums over patients who each contribute several things.
+//! Ratios of sums over patients who each contribute several values.
 
 use super::Estimate;
 use super::interval::student_half;
 
-/// The sum of one thing over the sum of another, where each patient contributes to both. The interval is that of a ratio
+/// The sum of one quantity divided by the sum of another; each patient contributes to both. The interval is that of a ratio
 /// estimator with patients as clusters: days, teeth or visits of one patient are not independent.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Pooled {
@@ -37,7 +37,7 @@ impl Pooled {
     }
 
     /// The ratio with its interval: the linearised variance of a ratio between clusters, and Student's t with one degree of
-    /// freedom less than there are patients (Cochran 1977). None when nothing is below.
+    /// freedom fewer than patients (Cochran 1977). None when the denominator is empty.
     pub fn estimate(&self) -> Option<Estimate> {
         if self.below == 0 {
             return None;

@@ -3,12 +3,12 @@
 use super::interval::{TAIL, normal_half, normal_quantile};
 use super::{Estimate, Tally};
 
-/// How many of so many have something.
+/// How many patients have something, out of how many.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Share {
     /// Those that have it.
     pub yes: u64,
-    /// All that were looked at.
+    /// All that were counted.
     pub of: u64,
 }
 
@@ -25,7 +25,7 @@ impl Share {
         self.of += other.of;
     }
 
-    /// The share in percent with Wilson's interval (Wilson 1927). None of nobody.
+    /// The share in percent with Wilson's interval (Wilson 1927). None without patients.
     pub fn percent(self) -> Option<Estimate> {
         if self.of == 0 {
             return None;
@@ -38,7 +38,7 @@ impl Share {
         Some(Estimate { value: p, interval: Some(interval), n: self.of, how: "Wilson" }.times(100.0))
     }
 
-    /// This share over another, with the interval of its logarithm (Katz 1978). None when either has none or nobody.
+    /// This share divided by another, with the interval of its logarithm (Katz 1978). None when either is empty or 0.
     pub fn ratio(self, other: Self) -> Option<Estimate> {
         if self.yes == 0 || other.yes == 0 {
             return None;
@@ -49,7 +49,7 @@ impl Share {
         Some(Self::of_logarithm(value, error, self.of + other.of, "logarithm (Katz)"))
     }
 
-    /// The odds of this share over those of another, with the interval of its logarithm (Woolf 1955). None when a cell of
+    /// The odds of this share divided by those of another, with the interval of its logarithm (Woolf 1955). None when a cell of
     /// the fourfold table is empty.
     pub fn odds_ratio(self, other: Self) -> Option<Estimate> {
         let cells = [self.yes, self.of - self.yes, other.yes, other.of - other.yes];
@@ -67,7 +67,7 @@ impl Share {
     }
 }
 
-/// The mean of one tally less that of another, with Welch's interval (Welch 1947). None with fewer than two in either.
+/// The mean of one tally minus that of another, with Welch's interval (Welch 1947). None with fewer than two in either.
 pub(super) fn difference(one: &Tally, other: &Tally) -> Option<Estimate> {
     let square = |value: f64| value * value;
     let (a, b) = (square(one.sd()?) / one.n() as f64, square(other.sd()?) / other.n() as f64);

@@ -1,4 +1,4 @@
-//! Times to an event, with those cut off before it.
+//! Times to an event, including times that are censored.
 
 use std::collections::BTreeMap;
 
@@ -10,9 +10,9 @@ use super::interval::{TAIL, normal_quantile};
 pub enum Outcome {
     /// With the event.
     Event,
-    /// With another event, after which this one cannot come.
+    /// With another event, after which this one cannot occur.
     Other,
-    /// With the end of what is known.
+    /// Censored: nothing is known after it.
     Cut,
 }
 
@@ -27,15 +27,15 @@ pub struct Survival {
 pub struct Step {
     /// The day.
     pub day: i32,
-    /// How many were left at its beginning.
+    /// How many were at risk at its beginning.
     pub at_risk: u64,
     /// Events on it.
     pub events: u64,
-    /// Kaplan and Meier's estimate of the share without the event, other events counted as cut off (1958).
+    /// Kaplan and Meier's estimate of the share without the event, other events counted as censored (1958).
     pub without: f64,
     /// Its interval: Greenwood's variance on the scale of log(-log). None where the share is 0 or 1.
     pub interval: Option<(f64, f64)>,
-    /// Aalen and Johansen's share with the event, others counted as what they are (1978).
+    /// Aalen and Johansen's share with the event, others counted as competing events (1978).
     pub with: f64,
 }
 
@@ -44,9 +44,9 @@ pub struct Step {
 pub struct Curve {
     /// Its steps, by rising day.
     pub steps: Vec<Step>,
-    /// How many times it is made of.
+    /// The number of times that it is computed from.
     pub n: u64,
-    /// Events, other events, and those cut off.
+    /// Events, other events, and censored times.
     pub ended: [u64; 3],
     /// The longest time.
     pub last_day: i32,
@@ -66,7 +66,7 @@ impl Survival {
         }
     }
 
-    /// The curve; events on a day come before what is cut off on it.
+    /// The curve; events on a day precede censoring on the same day.
     pub fn curve(&self) -> Curve {
         let mut curve = Curve { last_day: self.days.keys().next_back().copied().unwrap_or(0), ..Curve::default() };
         for counts in self.days.values() {
@@ -102,8 +102,8 @@ fn band(without: f64, variance: f64) -> Option<(f64, f64)> {
 }
 
 impl Curve {
-    /// The first day on which at most half are without the event, with the days on which the bounds of the interval are. None
-    /// when more than half are without it to the end.
+    /// The first day on which at most half are without the event, with the corresponding days of the bounds of the interval.
+    /// None when more than half are without it to the end.
     pub fn median(&self) -> Option<(i32, Option<i32>, Option<i32>)> {
         let first = |under: &dyn Fn(&Step) -> bool| self.steps.iter().find(|step| under(step)).map(|step| step.day);
         let day = first(&|step| step.without <= 0.5)?;
@@ -112,7 +112,7 @@ impl Curve {
         Some((day, low, high))
     }
 
-    /// The percentage with the event by that day (Kaplan–Meier). None when nobody is known for so long.
+    /// The percentage with the event by that day (Kaplan–Meier). None when nobody was observed for that long.
     pub fn percent_by(&self, day: i32) -> Option<Estimate> {
         if self.last_day < day {
             return None;

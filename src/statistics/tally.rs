@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::interval::{TAIL, binomial_quantile, student_half};
 use super::{Estimate, share};
 
-/// How often each value occurs. Values are hundredths; what comes out is in whole units.
+/// How often each value occurs. Values are in hundredths; results are in whole units.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Tally {
     counts: BTreeMap<i64, u64>,
@@ -44,12 +44,12 @@ impl Tally {
         self.counts.iter().map(|(value, count)| (*value as f64 / 100.0, *count))
     }
 
-    /// The arithmetic mean. None of nothing.
+    /// The arithmetic mean. None without values.
     pub fn mean(&self) -> Option<f64> {
         (self.n > 0).then(|| self.sum as f64 / self.n as f64 / 100.0)
     }
 
-    /// The standard deviation of a sample: squares over n - 1. None of fewer than two.
+    /// The standard deviation of a sample: squares divided by n - 1. None with fewer than two values.
     pub fn sd(&self) -> Option<f64> {
         if self.n < 2 {
             return None;
@@ -66,8 +66,8 @@ impl Tally {
         Some(Estimate { value, interval: half.map(|half| (value - half, value + half)), n: self.n, how: "Student" })
     }
 
-    /// The quantile at `p`, between neighbours by straight line (the definition 7 of Hyndman and Fan 1996, which numpy calls
-    /// linear). None of nothing.
+    /// The quantile at `p`, interpolated linearly between neighbours (definition 7 of Hyndman and Fan 1996, which numpy calls
+    /// linear). None without values.
     pub fn quantile(&self, p: f64) -> Option<f64> {
         let place = self.n.checked_sub(1)? as f64 * p;
         let below = place.floor();
@@ -75,8 +75,8 @@ impl Tally {
         Some((low as f64 + (high - low) as f64 * (place - below)) / 100.0)
     }
 
-    /// The quantile at `p` with the interval between two order statistics whose ranks are binomial quantiles; it covers at
-    /// least as often as it says, but where the sample is too small to reach so far.
+    /// The quantile at `p` with the interval between two order statistics whose ranks are binomial quantiles. It covers at
+    /// least as often as stated, except when the sample is too small to reach that far.
     pub fn quantile_estimate(&self, p: f64) -> Option<Estimate> {
         let value = self.quantile(p)?;
         let low = binomial_quantile(TAIL, self.n, p).saturating_sub(1);
@@ -85,12 +85,12 @@ impl Tally {
         Some(Estimate { value, interval: whole(low).zip(whole(high)), n: self.n, how: "order statistics" })
     }
 
-    /// The mean of this tally less that of another, with Welch's interval.
+    /// The mean of this tally minus that of another, with Welch's interval.
     pub fn difference(&self, other: &Self) -> Option<Estimate> {
         share::difference(self, other)
     }
 
-    /// The value with so many values before it, in hundredths.
+    /// The value at a rank, counted from 0, in hundredths.
     fn ranked(&self, rank: u64) -> Option<i64> {
         let mut before = 0;
         self.counts.iter().find_map(|(value, count)| {

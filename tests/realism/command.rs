@@ -13,9 +13,9 @@ fn cohort() -> Folder {
 fn text_counts_records_and_says_that_it_is_test_data() {
     let told = cohort().oar(&["realism", "."]);
     assert_eq!((told.code, told.errors.as_str()), (Some(0), ""));
-    assert!(told.out.starts_with("13 records against "), "{}", told.out);
-    assert!(told.out.contains("1 more left out"), "{}", told.out);
-    assert!(told.out.contains("no medical device"));
+    assert!(told.out.starts_with("13 records compared with "), "{}", told.out);
+    assert!(told.out.contains("1 more skipped"), "{}", told.out);
+    assert!(told.out.contains("not a medical device"));
     assert!(told.out.lines().all(|line| line.chars().count() <= 100));
 }
 
@@ -24,7 +24,7 @@ fn records_that_do_not_say_that_they_were_made_up_are_told() {
     let mut real: Value = serde_json::from_str(BASE).unwrap();
     real["source"].as_object_mut().unwrap().remove("synthetic");
     let folder = Folder::with(&[("a.oar.json", real.to_string().as_bytes()), ("b.oar.json", BASE.as_bytes())]);
-    assert!(folder.oar(&["realism", "."]).out.contains("\n1 record does not say that it was made up."));
+    assert!(folder.oar(&["realism", "."]).out.contains("\n1 record is not marked as synthetic."));
     assert!(folder.oar(&["realism", "b.oar.json"]).out.contains("\nSynthetic test data."));
 }
 
@@ -58,7 +58,7 @@ fn the_page_is_whole_and_needs_nothing_else() {
         assert!(figure.children().any(|child| child.has_tag_name("figcaption")));
     }
     assert!(!page.contains("http"), "nothing is fetched");
-    assert!(page.contains("prefers-color-scheme: dark") && page.contains("no medical device"));
+    assert!(page.contains("prefers-color-scheme: dark") && page.contains("not a medical device"));
     assert!(!folder.path().join("report.html.part").exists());
     assert!(!folder.path().join("report.html.partial").exists());
 }
@@ -109,7 +109,7 @@ fn a_file_that_breaks_off_gives_2_and_the_rest_is_counted() {
     let told = folder.oar(&["realism", "."]);
     assert_eq!(told.code, Some(2));
     assert!(told.errors.contains("damaged.oar.jsonl.gz: it breaks off"), "{}", told.errors);
-    assert!(told.out.contains("records against"), "{}", told.out);
+    assert!(told.out.contains("records compared with"), "{}", told.out);
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! How far teeth went of the way that was planned.
+//! How much of the planned movement teeth achieved.
 
 use oar_schema::number::Hundredths;
 use oar_schema::record::{AchievedMovement, Movement, Series};
@@ -17,36 +17,36 @@ pub(super) const MEASURES: &[Measure] = &[
     Measure {
         name: "accuracy",
         unit: "%",
-        definition: "100 less the difference of achieved and planned in percent of planned, of each movement of a tooth in the first series that was planned to be 0.2 mm or 2 degrees at least; planned is what was to be done by the end of the highest tray put in before the measurement, a movement too far counts as one too short",
+        definition: "100 minus the difference between achieved and planned in percent of planned, for each tooth movement in the first series that was planned to be at least 0.2 mm or 2 degrees. Planned is the amount due by the end of the highest tray put in before the measurement. A movement that is too large counts like one that is too small",
         observe: accuracy,
     },
     Measure {
         name: "reached",
         unit: "%",
-        definition: "what was achieved in the planned direction, of what was planned, as for accuracy, each added up over the movements of the first series that were planned to be 0.2 mm or 2 degrees at least",
+        definition: "movement achieved in the planned direction as a share of planned (as for accuracy); both are summed over the movements of the first series that were planned to be at least 0.2 mm or 2 degrees",
         observe: reached,
     },
     Measure {
         name: "short_by",
         unit: "mm or degrees",
-        definition: "planned less achieved in the planned direction, of each such movement of patients with a refinement, by kind of tooth",
+        definition: "planned minus achieved in the planned direction, for each such movement of patients with a refinement, by kind of tooth",
         observe: short_by,
     },
     Measure {
         name: "missed_by",
         unit: "mm or degrees",
-        definition: "difference of achieved and planned without its sign, of each such movement",
+        definition: "difference between achieved and planned without its sign, for each such movement",
         observe: missed_by,
     },
     Measure {
         name: "lacking_angle",
         unit: "degrees",
-        definition: "line of planned less achieved over planned degrees, of rotation, tip and torque in the first series",
+        definition: "regression line of planned minus achieved on planned degrees, for rotation, tip and torque in the first series",
         observe: lacking_angle,
     },
 ];
 
-/// One tooth along one axis: planned and achieved, in hundredths, both turned so that planned is positive.
+/// One tooth along one axis: planned and achieved, in hundredths, with the signs set so that planned is positive.
 struct Moved {
     tooth: Tooth,
     axis: &'static str,
@@ -54,7 +54,7 @@ struct Moved {
     achieved: i64,
 }
 
-/// The axes: the names of the positive and the negative way, and whether degrees are meant.
+/// The axes: the names of the positive and the negative direction, and whether the unit is degrees.
 type Axis = (
     &'static str,
     &'static str,
@@ -72,14 +72,14 @@ const AXES: &[Axis] = &[
     ("facial_torque", "lingual_torque", true, |plan| plan.torque_deg, |done| done.torque_deg),
 ];
 
-/// The part of a segment that was to be done by the end of that tray.
+/// The part of a segment that is due by the end of that tray.
 fn part_done(plan: &Movement, whole: Hundredths, trays_done: i32) -> f64 {
     let trays = plan.to_tray - plan.from_tray + 1;
     let done = (trays_done.min(plan.to_tray) - plan.from_tray + 1).clamp(0, trays.max(1));
     f64::from(whole.0) * f64::from(done) / f64::from(trays.max(1))
 }
 
-/// Every movement of the first series of which both sides are known and that was planned to be large enough.
+/// Every movement of the first series for which planned and achieved are known and planned is large enough.
 fn moved(patient: &Patient<'_>) -> Vec<Moved> {
     let Some(series) = patient.first_series() else { return Vec::new() };
     let Some(achieved) = &series.achieved else { return Vec::new() };
@@ -101,7 +101,7 @@ fn one(series: &Series, trays_done: i32, done: &AchievedMovement, axis: &Axis) -
     (moved.planned >= least && !done.tooth.is_primary()).then_some(moved)
 }
 
-/// The groups of teeth that a tooth is in, from the narrowest on.
+/// The groups of teeth that a tooth is in, narrowest first.
 fn teeth(tooth: Tooth) -> Vec<&'static str> {
     let kind = tooth.kind();
     let mut groups = vec![""];
@@ -125,7 +125,7 @@ fn teeth(tooth: Tooth) -> Vec<&'static str> {
     groups
 }
 
-/// The axes under which a movement is counted: its own, and large ones by themselves.
+/// The axes under which a movement is counted: its own, and a separate one for large movements.
 fn axes(moved: &Moved) -> Vec<&'static str> {
     let mut axes = vec![moved.axis];
     if moved.axis.ends_with("torque") {
@@ -137,7 +137,7 @@ fn axes(moved: &Moved) -> Vec<&'static str> {
     axes
 }
 
-/// Tells each movement under all its names; of all axes together only for all teeth and the front ones.
+/// Reports each movement under all its names; all axes together only for all teeth and for the front teeth.
 fn each(patient: &Patient<'_>, measure: &'static str, tell: &mut dyn FnMut([&'static str; 3], &Moved)) {
     for moved in moved(patient) {
         let groups = teeth(moved.tooth);

@@ -1,4 +1,4 @@
-//! Attachments, how many there are and how long they stay on.
+//! Attachments: their number, and how long they stay on.
 
 use oar_schema::record::{AttachmentChange, AttachmentEvent};
 
@@ -11,7 +11,7 @@ pub(super) const MEASURES: &[Measure] = &[
     Measure {
         name: "attachments",
         unit: "attachments",
-        definition: "attachments of the first series, of patients for whom the plan tells them",
+        definition: "attachments of the first series, for patients whose plan lists attachments",
         observe: attachments,
     },
     Measure {
@@ -23,7 +23,7 @@ pub(super) const MEASURES: &[Measure] = &[
     Measure {
         name: "to_attachment_loss",
         unit: "days",
-        definition: "days from bonding to the first loss of each attachment; taking it off on purpose is another event, the end of the treatment or the export cuts off; attachments of one patient are counted as if they were independent",
+        definition: "days from bonding to the first loss of each attachment. Removal on purpose is a competing event; the end of the treatment and the export censor. Attachments of one patient are counted as if they were independent",
         observe: to_attachment_loss,
     },
 ];

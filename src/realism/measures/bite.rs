@@ -1,4 +1,4 @@
-//! How arches and bite were at the start.
+//! Arches and bite at the start.
 
 use oar_schema::derived::irregularity_index;
 use oar_schema::number::Hundredths;
@@ -12,7 +12,7 @@ pub(super) const MEASURES: &[Measure] = &[
     Measure {
         name: "molar_class",
         unit: "%",
-        definition: "patients by Angle's class before the first tray; a class II or III on one side counts as that class, and II before III",
+        definition: "patients by Angle's class before the first tray; class II or III on one side counts as that class, and II takes precedence over III",
         observe: molar_class,
     },
     Measure {
@@ -97,7 +97,7 @@ fn open_bite(patient: &Patient<'_>, seen: &mut Seen) {
     }
 }
 
-/// The indices of both arches, where all five contacts were measured.
+/// The indices of both arches, if all five contacts were measured.
 fn indices(patient: &Patient<'_>) -> impl Iterator<Item = (&'static str, i64)> {
     let offsets = patient.at_start().and_then(|start| start.contact_offsets_mm.as_ref());
     let arch = |name, offsets: Option<&Vec<Hundredths>>| {

@@ -1,4 +1,4 @@
-//! Pain and speech from day to day.
+//! Pain and speech by day.
 
 use oar_schema::record::{Comfort, Speech};
 use oar_schema::time::Date;
@@ -9,7 +9,7 @@ use crate::realism::seen::Seen;
 
 const DAYS: [&str; 14] = ["01", "02", "03", "04", "05", "06", "07", "08", "09", "10", "11", "12", "13", "14"];
 
-/// Spans of days from the first tray, both included, in which speech is looked at.
+/// Spans of days from the first tray, inclusive, in which speech is assessed.
 const SPANS: [(&str, i32, i32); 3] = [("days_01_to_03", 1, 3), ("days_28_to_35", 28, 35), ("days_56_to_70", 56, 70)];
 
 pub(super) const MEASURES: &[Measure] = &[
@@ -22,13 +22,13 @@ pub(super) const MEASURES: &[Measure] = &[
     Measure {
         name: "pain_later_trays",
         unit: "of 10",
-        definition: "pain by the day since a later tray was put in, that day being day 1; within the stretch of that tray",
+        definition: "pain by the day since a later tray was put in, that day being day 1; within the wear period of that tray",
         observe: pain_later_trays,
     },
     Measure {
         name: "speech_changed",
         unit: "%",
-        definition: "days on which speech was told to be changed, a little or plainly, of all on which it was told, by days since the first tray, that day being day 1",
+        definition: "days on which speech was reported as changed, slightly or clearly, as a share of all days on which it was reported; by days since the first tray, that day being day 1",
         observe: speech_changed,
     },
 ];
@@ -58,7 +58,7 @@ fn pain_later_trays(patient: &Patient<'_>, seen: &mut Seen) {
     }
 }
 
-/// The day on which the tray that was in the mouth on a day had been put in.
+/// The day on which the tray that was in on a given day had been put in.
 fn tray_since(patient: &Patient<'_>, day: Date) -> Option<Date> {
     let worn = &patient.record.worn;
     let next = worn.partition_point(|worn| worn.from <= day);

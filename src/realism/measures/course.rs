@@ -1,4 +1,4 @@
-//! Trays, refinements, months, and how treatments end.
+//! Trays, refinements, months, and the ends of treatments.
 
 use oar_schema::record::State;
 
@@ -11,7 +11,7 @@ pub(super) const MEASURES: &[Measure] = &[
     Measure {
         name: "refined",
         unit: "%",
-        definition: "completed treatments (finished or converted) with at least one refinement series; by how many at least",
+        definition: "completed treatments (finished or converted) with at least one refinement series; also by minimum number",
         observe: refined,
     },
     Measure {
@@ -35,49 +35,49 @@ pub(super) const MEASURES: &[Measure] = &[
     Measure {
         name: "months_over",
         unit: "months",
-        definition: "months of completed treatments less what the first series was planned to take: trays of the longer arch times days per tray",
+        definition: "months of completed treatments minus the planned length of the first series: trays of the longer arch times days per tray",
         observe: months_over,
     },
     Measure {
         name: "trays_in_all",
         unit: "trays",
-        definition: "planned trays of completed treatments over all series, of each series those of the longer arch",
+        definition: "planned trays of completed treatments in all series; for each series, those of the longer arch",
         observe: trays_in_all,
     },
     Measure {
         name: "trays_per_arch",
         unit: "trays",
-        definition: "planned trays of each treated arch of completed treatments: of the first series, also by arch; or of all refinements together",
+        definition: "planned trays of each treated arch of completed treatments: of the first series, also by arch; or of all refinements combined",
         observe: trays_per_arch,
     },
     Measure {
         name: "refinement_trays",
         unit: "%",
-        definition: "trays of refinements among all planned trays per arch, of completed treatments",
+        definition: "trays of refinements as a share of all planned trays per arch, in completed treatments",
         observe: refinement_trays,
     },
     Measure {
         name: "days_a_tray",
         unit: "days",
-        definition: "days of completed treatments over their planned trays in all",
+        definition: "total days of completed treatments divided by their total planned trays",
         observe: days_a_tray,
     },
     Measure {
         name: "first_series_worn_through",
         unit: "%",
-        definition: "treatments of which the last tray of the first series was worn, among those whose first series is over",
+        definition: "treatments in which the last tray of the first series was worn, among those whose first series is over",
         observe: first_series_worn_through,
     },
     Measure {
         name: "to_first_refinement",
         unit: "days",
-        definition: "days from the first tray to the scan for the first refinement, or to its first tray; an end of treatment before that is another event, the export cuts off",
+        definition: "days from the first tray to the scan for the first refinement, or to its first tray. An earlier end of treatment is a competing event; the export censors",
         observe: to_first_refinement,
     },
     Measure {
         name: "to_finish",
         unit: "days",
-        definition: "days from the first tray to the finish; conversion, discontinuation and transfer are other events, the export cuts off",
+        definition: "days from the first tray to the finish. Conversion, discontinuation and transfer are competing events; the export censors",
         observe: to_finish,
     },
 ];
@@ -126,7 +126,7 @@ fn trays_in_all(patient: &Patient<'_>, seen: &mut Seen) {
     }
 }
 
-/// Of each treated arch: its name, trays of the first series, trays of all refinements.
+/// For each treated arch: its name, trays of the first series, trays of all refinements.
 fn arches(patient: &Patient<'_>) -> Vec<(&'static str, i64, i64)> {
     let Some(first) = patient.first_series().filter(|_| patient.is_completed()) else { return Vec::new() };
     let upper = patient.refinements().map(|series| i64::from(series.trays.upper)).sum();

@@ -1,6 +1,6 @@
-//! The measures: what is computed from a record, each with its definition.
+//! The measures: values that are computed from a record, each with its definition.
 //!
-//! A measure reads the record alone, never what a generator knows. What a record leaves out is unknown, and the patient is
+//! A measure reads only the record, never the knowledge of a generator. What a record omits is unknown, and the patient is
 //! then not counted.
 
 mod accuracy;
@@ -17,15 +17,15 @@ mod wear;
 use super::patient::Patient;
 use super::seen::Seen;
 
-/// Something that is computed from records.
+/// A value that is computed from records.
 pub struct Measure {
     /// Its name, in `snake_case`.
     pub name: &'static str,
     /// The unit of its values.
     pub unit: &'static str,
-    /// What it is, exactly.
+    /// Its exact definition.
     pub definition: &'static str,
-    /// Looks at one record.
+    /// Reads one record.
     pub observe: fn(&Patient<'_>, &mut Seen),
 }
 
@@ -48,7 +48,7 @@ pub fn all() -> impl Iterator<Item = &'static Measure> {
     THEMES.iter().flat_map(|(_, measures)| *measures)
 }
 
-/// The measure of that name.
+/// The measure with that name.
 pub fn find(name: &str) -> Option<&'static Measure> {
     all().find(|measure| measure.name == name)
 }

@@ -1,4 +1,4 @@
-//! Who is treated, and how that is prescribed.
+//! The patients and their prescriptions.
 
 use oar_schema::record::Sex;
 
@@ -16,19 +16,19 @@ pub(super) const MEASURES: &[Measure] = &[
     Measure {
         name: "female",
         unit: "%",
-        definition: "patients who are female, of those whose sex is told",
+        definition: "female patients, among those whose sex is recorded",
         observe: female,
     },
     Measure {
         name: "weekly_change",
         unit: "%",
-        definition: "patients whose prescription is to change trays every 7 days or sooner",
+        definition: "patients with a prescribed tray change every 7 days or sooner",
         observe: weekly_change,
     },
     Measure {
         name: "retention_open",
         unit: "%",
-        definition: "retention phases for which no end is set",
+        definition: "retention phases without a planned end",
         observe: retention_open,
     },
 ];

@@ -1,4 +1,4 @@
-//! Enamel reductions, planned and done.
+//! Interproximal reduction (IPR), planned and carried out.
 
 use std::collections::BTreeMap;
 
@@ -13,49 +13,49 @@ pub(super) const MEASURES: &[Measure] = &[
     Measure {
         name: "reduction_planned",
         unit: "mm",
-        definition: "reduction planned in all, of patients with any in the first series, or in all refinements together",
+        definition: "total interproximal reduction (IPR) planned, for patients with any: in the first series, or in all refinements combined",
         observe: reduction_planned,
     },
     Measure {
         name: "reduction_in_first",
         unit: "%",
-        definition: "contacts planned in the first series, of all planned contacts",
+        definition: "contacts with IPR planned in the first series, as a share of all planned contacts",
         observe: reduction_in_first,
     },
     Measure {
         name: "reduction_twice",
         unit: "%",
-        definition: "patients with a contact planned in two series or more, of those with any planned",
+        definition: "patients with IPR planned at the same contact in two or more series, among those with any planned",
         observe: reduction_twice,
     },
     Measure {
         name: "reduction_place",
         unit: "%",
-        definition: "planned contacts of all series by place: front from canine to canine, and back, in each arch",
+        definition: "planned IPR contacts of all series by location: front (canine to canine) and back, in each arch",
         observe: reduction_place,
     },
     Measure {
         name: "reduction_done",
         unit: "%",
-        definition: "reduction recorded at visits before the second series began, of what was planned in the first series before its last tray worn; contacts with a plan only; also by arch. What a refinement plans again is not counted twice",
+        definition: "IPR recorded at visits before the second series began, as a share of the IPR planned in the first series before its last worn tray; only contacts with a plan; also by arch. IPR that a refinement plans again is not counted twice",
         observe: reduction_done,
     },
     Measure {
         name: "reduction_short",
         unit: "mm",
-        definition: "planned less done of each arch with a plan that was due, as for reduction_done",
+        definition: "planned minus recorded IPR for each arch with planned IPR that was due, as for reduction_done",
         observe: reduction_short,
     },
     Measure {
         name: "reduction_short_a_tooth",
         unit: "mm",
-        definition: "planned less done of each tooth with a plan that was due, as for reduction_done; each tooth has half of what its contacts have",
+        definition: "planned minus recorded IPR for each tooth with planned IPR that was due, as for reduction_done; each tooth has half of the amount at its contacts",
         observe: reduction_short_a_tooth,
     },
     Measure {
         name: "reduction_of_arch",
         unit: "mm",
-        definition: "reduction planned in each arch in the first series, of patients with any planned",
+        definition: "IPR planned in each arch in the first series, for patients with any planned",
         observe: reduction_of_arch,
     },
 ];
@@ -121,7 +121,7 @@ fn reduction_place(patient: &Patient<'_>, seen: &mut Seen) {
     }
 }
 
-/// Planned and done in the first series at each contact of which a plan was due, in hundredths. None when visits are not known.
+/// Planned and recorded in the first series at each contact with planned IPR that was due, in hundredths. None when visits are not known.
 fn contacts(patient: &Patient<'_>) -> Option<BTreeMap<[Tooth; 2], (i64, i64)>> {
     let visits = patient.record.visits.as_ref()?;
     let mut contacts: BTreeMap<[Tooth; 2], (i64, i64)> = BTreeMap::new();
@@ -140,7 +140,7 @@ fn contacts(patient: &Patient<'_>) -> Option<BTreeMap<[Tooth; 2], (i64, i64)>> {
     Some(contacts)
 }
 
-/// Planned and done in each arch with a plan.
+/// Planned and recorded in each arch with planned IPR.
 fn by_arch(patient: &Patient<'_>) -> Vec<(&'static str, i64, i64)> {
     let contacts = contacts(patient).unwrap_or_default();
     let arch = |arch: Arch| {

@@ -1,4 +1,4 @@
-//! Crown widths and teeth that are not there.
+//! Crown widths and missing teeth.
 
 use std::collections::BTreeMap;
 
@@ -12,31 +12,31 @@ pub(super) const MEASURES: &[Measure] = &[
     Measure {
         name: "crown_width",
         unit: "mm",
-        definition: "mesiodistal crown width by kind of tooth: of each patient the mean of right and left, or the one that was measured",
+        definition: "mesiodistal crown width by kind of tooth: for each patient the mean of right and left, or the one that was measured",
         observe: crown_width,
     },
     Measure {
         name: "missing",
         unit: "%",
-        definition: "patients of 14 years or more with a permanent tooth missing, third molars left out: absent, or an implant or pontic in its place; by kind, either side",
+        definition: "patients of 14 years or more with a missing permanent tooth, except third molars: absent, or replaced by an implant or pontic; also by kind, on either side",
         observe: missing,
     },
     Measure {
         name: "missing_teeth",
         unit: "teeth",
-        definition: "missing permanent teeth of patients with any, third molars left out",
+        definition: "missing permanent teeth of patients with any, except third molars",
         observe: missing_teeth,
     },
     Measure {
         name: "missing_share",
         unit: "%",
-        definition: "missing teeth by kind, of all missing permanent teeth, third molars left out",
+        definition: "missing teeth by kind, as a share of all missing permanent teeth, except third molars",
         observe: missing_share,
     },
     Measure {
         name: "third_molar_missing",
         unit: "%",
-        definition: "patients with a third molar absent: never formed, not erupted, or taken out before",
+        definition: "patients with a third molar absent: never formed, not erupted, or extracted before",
         observe: third_molar_missing,
     },
 ];
@@ -85,8 +85,8 @@ fn crown_width(patient: &Patient<'_>, seen: &mut Seen) {
     }
 }
 
-/// Missing permanent teeth but third molars. Unknown while the patient is younger than 14: teeth that have not erupted are
-/// listed as absent.
+/// Missing permanent teeth except third molars. Unknown while the patient is younger than 14: unerupted teeth are listed as
+/// absent.
 fn gone(patient: &Patient<'_>) -> Option<Vec<Tooth>> {
     let teeth = &patient.record.dentition;
     let replaced = teeth.implants.iter().chain(&teeth.pontics).flatten();

@@ -1,4 +1,4 @@
-//! Visits kept and missed, and what check-ins hold for.
+//! Visits attended and missed, and lagging teeth at holds.
 
 use oar_schema::record::{DecisionKind, Visit, VisitReason};
 use oar_schema::teeth::Tooth;
@@ -8,44 +8,44 @@ use super::teeth::kind_name;
 use crate::realism::patient::Patient;
 use crate::realism::seen::{Seen, plain};
 
-/// A gap from which on a tooth is said to lag in these counts, in hundredths of a millimetre (common practice, no source).
+/// The fit gap from which a tooth counts as lagging here, in hundredths of a millimetre (common practice, no source).
 const LAGS: i32 = 50;
 
 pub(super) const MEASURES: &[Measure] = &[
     Measure {
         name: "visits",
         unit: "visits",
-        definition: "visits kept from the first tray to the end of completed treatments, whatever the reason but retention",
+        definition: "visits attended from the first tray to the end of completed treatments, for any reason except retention",
         observe: visits,
     },
     Measure {
         name: "urgent_visits",
         unit: "visits",
-        definition: "visits kept because they could not wait, in completed treatments",
+        definition: "urgent visits attended in completed treatments",
         observe: urgent_visits,
     },
     Measure {
         name: "no_show",
         unit: "%",
-        definition: "appointments that were missed, of all; also by reason",
+        definition: "missed appointments as a share of all; also by reason",
         observe: no_show,
     },
     Measure {
         name: "never_missed",
         unit: "%",
-        definition: "patients who missed no appointment, of those with three or more",
+        definition: "patients who missed no appointment, among those with three or more",
         observe: never_missed,
     },
     Measure {
         name: "between_visits",
         unit: "days",
-        definition: "days from one kept visit to the next during treatment",
+        definition: "days from one attended visit to the next during treatment",
         observe: between_visits,
     },
     Measure {
         name: "lags_at_hold",
         unit: "%",
-        definition: "check-ins that decided on a hold or a step back at which a tooth of that kind has a gap of 0.5 mm or more",
+        definition: "check-ins that decided on a hold or a step back and found a fit gap of 0.5 mm or more at a tooth of that kind",
         observe: lags_at_hold,
     },
 ];

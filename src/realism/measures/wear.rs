@@ -1,4 +1,4 @@
-//! Wear as it was logged.
+//! Logged wear.
 
 use oar_schema::record::{WearDay, WearSource};
 use oar_schema::time::Date;
@@ -7,34 +7,34 @@ use super::Measure;
 use crate::realism::patient::Patient;
 use crate::realism::seen::{Seen, plain};
 
-/// Minutes a day that the studies ask for: 22 hours (Timm 2021, 2022).
+/// The wear that the studies require, in minutes a day: 22 hours (Timm 2021, 2022).
 const FULL_DAY: i64 = 22 * 60;
-/// Trays with a log that a patient needs to be put in a class.
+/// How many logged trays a patient needs to be classified.
 const TRAYS: usize = 4;
 
 pub(super) const MEASURES: &[Measure] = &[
     Measure {
         name: "wear_class",
         unit: "%",
-        definition: "patients by the share of their trays that were worn 22 hours a day, by the mean of the days logged during each completed tray: full from 75 %, fair from 50 %, poor under 50 %; patients prescribed 22 hours or more, with at least four such trays; what was told or timed, and the sensor where nothing was",
+        definition: "patients by the share of their completed trays that were worn 22 hours a day, as the mean of the logged days of each tray: full from 75 %, fair from 50 %, poor below 50 %. Only patients with a prescription of 22 hours or more and at least four such trays. Wear is as reported or timed; the sensor is used where neither exists",
         observe: wear_class,
     },
     Measure {
         name: "trays_worn_fully",
         unit: "%",
-        definition: "of each patient the share of trays worn 22 hours a day, as for wear_class",
+        definition: "for each patient, the share of trays worn 22 hours a day, as for wear_class",
         observe: trays_worn_fully,
     },
     Measure {
         name: "wear_hours",
         unit: "hours",
-        definition: "of each patient the mean hours of wear of all days logged, by where they come from",
+        definition: "for each patient, the mean hours of wear over all logged days, by source",
         observe: wear_hours,
     },
     Measure {
         name: "reported_over_measured",
         unit: "hours",
-        definition: "of each patient the mean of hours told or timed less hours measured by a sensor, over days with both",
+        definition: "for each patient, the mean of reported or timed hours minus hours measured by a sensor, over days with both",
         observe: reported_over_measured,
     },
 ];
@@ -47,7 +47,7 @@ fn mean_minutes(log: &[&WearDay], from: Date, to: Date) -> Option<i64> {
     (n > 0).then(|| sum / n)
 }
 
-/// How many trays have a log, and how many of them were worn fully.
+/// How many trays are logged, and how many of them were fully worn.
 fn trays(patient: &Patient<'_>) -> Option<(usize, usize)> {
     let log = patient.record.wear_log.as_ref()?;
     let told = log.iter().any(|day| day.source != WearSource::Sensor);
