@@ -9,7 +9,7 @@ use crate::key::Truth;
 use crate::random::Layer;
 use crate::recipe::Recipe;
 
-/// All patients of a recipe and a seed. Patient by patient: nothing is kept.
+/// All patients of a recipe and a seed. Patients are made one by one; nothing is kept.
 #[derive(Clone, Debug)]
 pub struct Cohort {
     recipe: Recipe,
@@ -27,14 +27,14 @@ impl Cohort {
         Self { recipe, zones, seed, disturbed: None, faults: None }
     }
 
-    /// The same cohort with one more draw at the beginning of a layer: what other layers draw is the same, so that only what
-    /// follows from that layer changes.
+    /// The same cohort with one more draw at the beginning of a layer. The draws of other layers stay the same, so only the
+    /// effects of that layer change.
     #[must_use]
     pub fn disturbed(&self, layer: Layer) -> Self {
         Self { disturbed: Some(layer), ..self.clone() }
     }
 
-    /// The same cohort with faults planted in what is [written](Self::written).
+    /// The same cohort with faults planted in the [written](Self::written) records.
     #[must_use]
     pub fn with_faults(self, faults: Plan) -> Self {
         Self { faults: Some(faults), ..self }
@@ -50,7 +50,7 @@ impl Cohort {
         self.seed
     }
 
-    /// The record of a patient, and what is behind it.
+    /// The record of a patient, and the truth behind it.
     pub fn patient(&self, index: u64) -> (Record, Truth) {
         let origin =
             Origin { recipe: &self.recipe, zones: &self.zones, seed: self.seed, index, disturbed: self.disturbed };
@@ -58,7 +58,7 @@ impl Cohort {
         origin.course().live(clinic.anchor.plus_days(clinic.cut_days))
     }
 
-    /// What is written of a patient: the record, with faults when they are planted, and its line of the key.
+    /// The output for a patient: the record, with planted faults if any, and its line of the key.
     ///
     /// # Errors
     /// When the record cannot be written as JSON.
@@ -66,8 +66,7 @@ impl Cohort {
         self.written_and_seen(index, |_, _| {})
     }
 
-    /// The same, after `look` has seen the record as it is without faults, and what is behind it, the faults that were planted
-    /// among it.
+    /// The same, after `look` was called with the record without faults and the truth behind it, including the planted faults.
     ///
     /// # Errors
     /// When the record cannot be written as JSON.

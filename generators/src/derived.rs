@@ -11,37 +11,37 @@ use oar_schema::time::Date;
 use crate::key::truths;
 
 truths! {
-    /// What a reader may want to compute of a record; null where the record does not hold what it takes. Shares have four places.
+    /// The values that follow from a record; null when the record does not contain what is needed. Shares have four decimal places.
     Derived {
         /// Whole days from the first tray to the export.
         treatment_day: Option<i32>,
-        /// Logged minutes over goal minutes times days logged, over the whole log.
+        /// Logged minutes divided by goal minutes times days logged, over the whole log.
         wear_share: Option<f64>,
-        /// Days with an entry over days on which a tray was in.
+        /// Share of the days with a tray in that have a log entry.
         coverage: Option<f64>,
-        /// Share of logged days with at least the floor.
+        /// Share of logged days that reach the wear minimum.
         days_at_floor: Option<f64>,
-        /// Longest run of consecutive logged days under the floor.
+        /// Longest run of consecutive logged days below the wear minimum.
         low_run: Option<i32>,
-        /// The day on which the tray that is in may be changed.
+        /// The day from which the current tray may be changed.
         tray_due: Option<Date>,
-        /// Days beyond it.
+        /// Days past that day.
         days_over: Option<i32>,
-        /// Trays of the longer arch after the one that is in.
+        /// Trays of the longer arch after the current one.
         trays_left: Option<i32>,
-        /// Median days of the completed trays of the series that is worn.
+        /// Median days of the completed trays of the current series.
         pace_days: Option<f64>,
         /// The day on which the series ends at that pace.
         projected_end: Option<Date>,
-        /// Where each arch is, upper first, when the arches differ; null when they do not.
+        /// The state of each arch, upper first, when the arches differ; null when they do not.
         per_arch: Option<Vec<ArchTold>>,
         /// Whether few trays are left and no later series is planned.
         rescan_due: Option<bool>,
-        /// Contacts with a planned reduction that is due.
+        /// Contacts with a planned interproximal reduction that is due.
         reductions_due: Option<Vec<[Tooth; 2]>>,
         /// Teeth that lag at the latest check-in; null without check-ins.
         lagging_teeth: Option<Vec<LagTold>>,
-        /// Attachments of the series that is worn which are off.
+        /// Debonded attachments of the current series.
         attachments_off: Option<Vec<OffTold>>,
         /// Little's index of the first assessment, upper and lower.
         irregularity_mm: [Option<Hundredths>; 2],
@@ -49,11 +49,11 @@ truths! {
         bolton_percent: [Option<Hundredths>; 2],
     }
 
-    /// Where one arch is.
+    /// The state of one arch.
     ArchTold {
         /// The arch: upper or lower.
         arch: &'static str,
-        /// The series of its last stretch, or the one that is worn when it has none.
+        /// The series of its last wear period, or the current series when it has none.
         series: i32,
         /// Its trays in that series.
         trays: i32,
@@ -61,34 +61,34 @@ truths! {
         tray: Option<i32>,
         /// Trays after it; 0 when the arch is finished.
         left: Option<i32>,
-        /// The day on which the next tray may be put in; null when no tray follows.
+        /// The day from which the next tray may be put in; null when no tray follows.
         due: Option<Date>,
-        /// The day on which the arch is through at its pace; null when it is finished.
+        /// The day on which the arch will be finished at its pace; null when it is finished.
         projected_end: Option<Date>,
-        /// The day on which the arch was through with its trays.
+        /// The day on which the arch finished its trays.
         finished_on: Option<Date>,
     }
 
-    /// A tooth that lags.
+    /// A lagging tooth.
     LagTold {
         /// The tooth.
         tooth: Tooth,
-        /// The check-ins in a row in which its gap was at least the threshold, the latest among them.
+        /// Consecutive check-ins, including the latest, at which its fit gap was at least the threshold.
         check_ins: i32,
     }
 
-    /// An attachment that is off.
+    /// A debonded attachment.
     OffTold {
         /// Its id in the plan of the series.
         attachment: Id,
         /// Its tooth.
         tooth: Tooth,
-        /// Whether it is missed: now, later or not.
+        /// Whether it is needed: now, later or not.
         needed: &'static str,
     }
 }
 
-/// Works them out.
+/// Computes them.
 pub fn of(record: &Record, today: Date) -> Derived {
     let values = Values::of(record, today, Limits::default().lagging_gap_mm as i32);
     let lag = |lag: &Lag| LagTold { tooth: lag.tooth, check_ins: lag.check_ins };

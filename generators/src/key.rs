@@ -1,4 +1,4 @@
-//! The answer key: what the records do not show, one line for each patient.
+//! The answer key: the truth that records do not show, one line for each patient.
 
 use oar_schema::number::Hundredths;
 use oar_schema::record::Id;
@@ -8,7 +8,7 @@ use serde_json::{Map, Value, json};
 
 use crate::layers::response::Causes;
 
-/// What a value of the key looks like, as JSON Schema (2020-12).
+/// The JSON Schema (2020-12) of a value of the key.
 pub trait Shape {
     /// Its schema.
     fn schema() -> Value;
@@ -51,7 +51,7 @@ impl<T: Shape> Shape for Option<T> {
     }
 }
 
-/// Declares an object of the key, or of another file for programs: the type, how it is written, and its schema.
+/// Declares an object of the key, or of another file for programs: the type, its serialisation, and its schema.
 #[macro_export]
 macro_rules! truths {
     ($($(#[doc = $doc:literal])* $name:ident { $($(#[doc = $field_doc:literal])* $field:ident: $ty:ty,)* })*) => {
@@ -91,7 +91,7 @@ pub fn schema() -> Value {
     schema
         .insert("$id".to_owned(), "https://open-aligner-record.example.org/schema/v1.0/answer_key.schema.json".into());
     schema.insert("title".to_owned(), "Answer key of a synthetic cohort, one line for each patient".into());
-    schema.insert("$comment".to_owned(), "CC0-1.0. Written from the types; do not edit.".into());
+    schema.insert("$comment".to_owned(), "CC0-1.0. Generated from the types; do not edit.".into());
     if let Value::Object(truth) = Truth::schema() {
         schema.extend(truth);
     }
@@ -99,29 +99,29 @@ pub fn schema() -> Value {
 }
 
 truths! {
-    /// What is true of one patient.
+    /// The truth about one patient.
     Truth {
         /// The id of the record.
         id: Id,
-        /// The place of the record in the run.
+        /// The index of the record in the run.
         index: u64,
         /// The number of the clinic.
         clinic: u64,
         /// Share of trays that the patient wears as prescribed, in the long run.
         adherence: f64,
-        /// How much more the clinic's trays express than those of others, in log-odds.
+        /// How much more the trays of the clinic express than those of other clinics, in log-odds.
         clinic_effect: f64,
         /// How much more is expressed in this patient than in others, in log-odds.
         patient_effect: f64,
         /// True minutes of wear, day by day from the first tray; days without a tray have 0.
         true_minutes: Vec<i32>,
-        /// What became of each series.
+        /// The outcome of each series.
         series: Vec<SeriesTruth>,
-        /// Each hold, step back and call to the clinic, with why the worst tooth was behind.
+        /// Each hold, step back and requested visit, with the reason why the worst tooth lagged.
         holds: Vec<HoldTruth>,
-        /// Each attachment that was bonded, and how long it truly stood.
+        /// Each attachment that was bonded, with the days on which it was really on.
         attachments: Vec<StoodTruth>,
-        /// Each refinement, with the teeth that it was made for.
+        /// Each refinement, with the reason for it.
         refinements: Vec<RefinementTruth>,
         /// Values that follow from the record, by definition.
         derived: crate::derived::Derived,
@@ -129,25 +129,25 @@ truths! {
         faults: Vec<crate::faults::Planted>,
     }
 
-    /// What became of one series.
+    /// The outcome of one series.
     SeriesTruth {
         /// Its number.
         number: i32,
-        /// How far each tooth truly moved along the six axes of the format (three in millimetres, three in degrees).
+        /// The true movement of each tooth along the six axes of the format (three in millimetres, three in degrees).
         moved: Vec<ToothMoved>,
     }
 
-    /// How far a tooth truly moved.
+    /// The true movement of a tooth.
     ToothMoved {
         /// The tooth.
         tooth: Tooth,
-        /// What was planned.
+        /// The planned movement.
         planned: [Hundredths; 6],
-        /// What was reached.
+        /// The achieved movement.
         moved: [Hundredths; 6],
     }
 
-    /// How long an attachment truly stood on its tooth, whether or not anyone saw it come off.
+    /// The days on which an attachment was really on its tooth, whether or not anyone noticed that it debonded.
     StoodTruth {
         /// The series.
         series: i32,
@@ -155,11 +155,11 @@ truths! {
         attachment: Id,
         /// The day on which it was bonded, or bonded again.
         from: Date,
-        /// The day on which it came off or was taken off; null while it stands.
+        /// The day on which it debonded or was removed; null while it is on.
         to: Option<Date>,
     }
 
-    /// Why a check-in did not let the patient go on.
+    /// Why a check-in did not advance the patient.
     HoldTruth {
         /// The day.
         on: Date,
@@ -167,23 +167,23 @@ truths! {
         series: i32,
         /// The tray.
         tray: i32,
-        /// What was decided, in the words of the format.
+        /// The decision, in the words of the format.
         decision: &'static str,
-        /// The tooth with the widest gap; none when the reason was another one.
+        /// The tooth with the widest fit gap; none when the reason was another one.
         tooth: Option<Tooth>,
-        /// The true gap there.
+        /// The true fit gap there.
         gap_mm: Hundredths,
-        /// Shares of the causes, adding up to 1.
+        /// Shares of the causes; their sum is 1.
         causes: CauseShares,
     }
 
     /// Shares of the causes of a lag.
     CauseShares {
-        /// What trays do not express in this tooth.
+        /// Movement that trays do not express in this tooth.
         expression: f64,
-        /// An attachment that was off.
+        /// A debonded attachment.
         attachment: f64,
-        /// Enamel that was planned to go and is still there.
+        /// Planned interproximal reduction that was not carried out.
         room: f64,
         /// Too little wear.
         wear: f64,
@@ -193,22 +193,22 @@ truths! {
     RefinementTruth {
         /// The number of the new series.
         series: i32,
-        /// Whether the series before was broken off because the trays no longer fitted.
+        /// Whether the previous series was stopped because the trays no longer fitted.
         broken_off: bool,
-        /// What was left, as the clinic scores it, in millimetres.
+        /// The remaining deviation, as the clinic scores it, in millimetres.
         left_mm: f64,
-        /// What patient and clinic would have accepted.
+        /// The deviation that patient and clinic would have accepted.
         accepted_mm: f64,
-        /// Shares of the causes of what was left, over all teeth.
+        /// Shares of the causes of the remaining deviation, over all teeth.
         causes: CauseShares,
     }
 }
 
 impl CauseShares {
-    /// The shares of what was added up.
+    /// The shares of the sums.
     pub fn of(causes: Causes) -> Self {
         let Causes { expression, attachment, room, wear } = causes;
-        // A tooth that is too far along one axis takes from what it lacks along another; that is no cause.
+        // A tooth that is too far along one axis reduces what it lacks along another; that is not a cause.
         let [expression, attachment, room, wear] = [expression, attachment, room, wear].map(|part| part.max(0.0));
         let sum = (expression + attachment + room + wear).max(1e-9);
         let share = |part: f64| (part / sum * 1000.0).round() / 1000.0;

@@ -1,4 +1,4 @@
-//! Functions of real numbers that give the same bits on every machine.
+//! Real functions that give the same bits on every machine.
 //!
 //! The standard library asks the platform for these, and platforms differ in the last bits; `libm` is plain arithmetic.
 //! Addition, multiplication, division, square roots and rounding are exact everywhere and need no such care.
@@ -38,8 +38,8 @@ pub fn normal_share(x: f64) -> f64 {
     0.5 * libm::erfc(-x / std::f64::consts::SQRT_2)
 }
 
-/// Below which a share between 0 and 1 of a standard normal distribution lies: Wichura 1988, Applied Statistics 37:477-484,
-/// algorithm AS 241 (coefficients from memory; a test holds them against another implementation).
+/// The quantile of a standard normal distribution for a share between 0 and 1: Wichura 1988, Applied Statistics 37:477-484,
+/// algorithm AS 241 (coefficients from memory; a test compares them with another implementation).
 pub fn normal_quantile(share: f64) -> f64 {
     let centred = share - 0.5;
     if centred.abs() <= 0.425 {

@@ -1,4 +1,4 @@
-//! The teeth of one patient: which there are, how wide, in which rows, and how far from where they are meant to stand.
+//! The teeth of one patient: which are present, how wide, in which rows, and how far from their ideal positions.
 
 use oar_schema::teeth::{Arch, Side, Tooth, ToothSet};
 
@@ -8,18 +8,18 @@ use crate::maths::sin_deg;
 pub const AXES: usize = 6;
 /// Toward the midline, in millimetres.
 pub const MESIAL: usize = 0;
-/// Toward lip or cheek, in millimetres.
+/// Toward the lip or cheek, in millimetres.
 pub const FACIAL: usize = 1;
 /// Toward the opposing arch, in millimetres.
 pub const OCCLUSAL: usize = 2;
 /// Mesial surface toward the tongue, in degrees.
 pub const ROTATION: usize = 3;
-/// Crown leaning mesially, in degrees.
+/// Mesial tip of the crown, in degrees.
 pub const TIP: usize = 4;
-/// Crown leaning facially, in degrees.
+/// Facial torque of the crown, in degrees.
 pub const TORQUE: usize = 5;
 
-/// A shift and turn along all axes: the first three in millimetres, the others in degrees.
+/// A displacement along all axes: the first three in millimetres, the others in degrees.
 pub type Moves = [f64; AXES];
 
 /// Something for each tooth, by its index.
@@ -31,24 +31,24 @@ const FRONT: u8 = 3;
 /// The teeth of one patient.
 #[derive(Clone, Debug)]
 pub struct Mouth {
-    /// Crowns that stand in the arch, on roots, implants or as pontics.
+    /// Crowns that are present in the arch, on roots, implants or as pontics.
     pub standing: ToothSet,
     /// Permanent teeth on their own roots: those that can be moved.
     pub natural: ToothSet,
-    /// Permanent teeth that do not stand and that nothing replaces.
+    /// Permanent teeth that are missing and not replaced.
     pub absent: ToothSet,
-    /// Primary teeth that stand.
+    /// Primary teeth that are present.
     pub primary: ToothSet,
     /// Crowns on implants.
     pub implants: ToothSet,
     /// Pontics.
     pub pontics: ToothSet,
-    /// Crown widths in millimetres; third molars as the second ones.
+    /// Crown widths in millimetres; third molars have those of second molars.
     pub widths: ForTeeth<f64>,
 }
 
 impl Mouth {
-    /// The standing teeth of an arch, from the patient's right to the left.
+    /// The teeth present in an arch, from the patient's right to the left.
     pub fn row(&self, arch: Arch) -> Vec<Tooth> {
         let mut row: Vec<Tooth> = self.standing.iter().filter(|tooth| tooth.arch() == arch).collect();
         row.sort_by_key(|tooth| place(*tooth));
@@ -56,7 +56,7 @@ impl Mouth {
     }
 }
 
-/// Where a tooth stands along its arch, the right side below 0.
+/// The position of a tooth along its arch; the right side is below 0.
 pub fn place(tooth: Tooth) -> i32 {
     let position = i32::from(tooth.position());
     match tooth.side() {
@@ -80,8 +80,8 @@ pub fn front(arch: Arch) -> impl Iterator<Item = Tooth> {
     right.rev().chain(left)
 }
 
-/// The five offsets between neighbouring contact points of the six front teeth, across the arch, in millimetres. A contact
-/// point lies at half a crown's width from its middle, turned with the tooth. None where a front tooth is not there.
+/// The five contact displacements of the six front teeth, across the arch, in millimetres. A contact point is half the width
+/// of a crown from its middle and rotates with the tooth. None if a front tooth is missing.
 pub fn contact_offsets(mouth: &Mouth, arch: Arch, deviation: &ForTeeth<Moves>) -> Option<[f64; 5]> {
     let teeth: Vec<Tooth> = front(arch).filter(|tooth| mouth.standing.contains(*tooth)).collect();
     let teeth: [Tooth; 6] = teeth.try_into().ok()?;
@@ -94,7 +94,7 @@ pub fn contact_offsets(mouth: &Mouth, arch: Arch, deviation: &ForTeeth<Moves>) -
     Some(std::array::from_fn(|contact| point(teeth[contact], true) - point(teeth[contact + 1], false)))
 }
 
-/// Little's irregularity index of offsets that were measured without their signs.
+/// Little's irregularity index from contact displacements, ignoring their signs.
 pub fn irregularity(offsets: &[f64; 5]) -> f64 {
     offsets.iter().map(|offset| offset.abs()).sum()
 }

@@ -1,7 +1,7 @@
-//! Cohorts into bytes: in parallel, in order.
+//! Writes cohorts as bytes: in parallel, in order.
 //!
-//! Patients are made in pieces of a few; workers take the next piece, and one writer puts them in order. At most a few pieces wait
-//! for each worker, so memory does not grow with the cohort, and the bytes do not depend on the number of workers.
+//! Patients are made in small pieces; workers take the next piece, and one writer puts them in order. At most a few pieces
+//! wait for each worker, so memory does not grow with the cohort, and the bytes do not depend on the number of workers.
 
 use std::fmt;
 use std::io::{self, Write};
@@ -19,13 +19,13 @@ use crate::key::Truth;
 const PIECE: u64 = 16;
 /// Pieces that may wait for each worker.
 const WAITING: u64 = 3;
-/// How hard zstd tries: quick, and smaller than gzip at its usual.
+/// The compression level of zstd: fast, and smaller than gzip at its default.
 const ZSTD_LEVEL: i32 = 3;
 
-/// How bytes are written.
+/// The compression of the output.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Packing {
-    /// As they are.
+    /// None.
     Plain,
     /// As gzip members, one for each piece.
     Gzip,
@@ -56,7 +56,7 @@ impl Packing {
     }
 }
 
-/// Cohorts could not be written.
+/// Why a cohort could not be written.
 #[derive(Debug)]
 pub struct OutputError {
     /// What could not be written.
@@ -83,9 +83,9 @@ pub struct Piece {
     pub count: u64,
     /// The records, one a line.
     pub records: Vec<u8>,
-    /// Where each record ends in `records`, before packing.
+    /// Where each record ends in `records`, before compression.
     pub ends: Vec<End>,
-    /// The key, one line a record; empty when nobody asked for it.
+    /// The key, one line per record; empty when it is not requested.
     pub key: Vec<u8>,
 }
 
@@ -94,25 +94,25 @@ pub struct Piece {
 pub struct End {
     /// The number of the patient.
     pub patient: u64,
-    /// Which of the patient's records it is: 0, or 1 and on for those that a planted fault added.
+    /// Which of the patient's records it is: 0, or 1 and up for those that a planted fault added.
     pub record: u64,
-    /// The bytes of the piece up to and with it.
+    /// The bytes of the piece up to and including it.
     pub at: usize,
 }
 
-/// What to make of the pieces.
+/// The output of the pieces.
 #[derive(Clone, Copy, Debug)]
 pub struct Form {
-    /// How records are packed; none when they are to be cut apart.
+    /// The compression of records; none when they are written separately.
     pub records: Packing,
-    /// How the key is packed, if it is asked for.
+    /// The compression of the key, if it is requested.
     pub key: Option<Packing>,
 }
 
-/// Makes the patients `from..to` on some threads, fewer when the system gives fewer, and gives their pieces to `take`, in order.
+/// Makes the patients `from..to` on some threads, fewer when the system gives fewer, and passes their pieces to `take`, in order.
 ///
 /// # Errors
-/// The first error of `take`, or of packing.
+/// The first error of `take`, or of compression.
 pub fn each_piece(
     cohort: &Cohort,
     span: (u64, u64),
@@ -123,11 +123,11 @@ pub fn each_piece(
     each_piece_seen(cohort, span, form, threads, |(): &mut (), _, _| {}, take).map(drop)
 }
 
-/// The same, with `look` at each patient: the record as it is without faults, and what is behind it. Each thread adds to a sum
-/// of its own, and which patients are in which differs from run to run.
+/// The same, and calls `look` for each patient with the record without faults and the truth behind it. Each thread adds to its
+/// own sum, and the patients in each sum differ from run to run.
 ///
 /// # Errors
-/// The first error of `take`, or of packing.
+/// The first error of `take`, or of compression.
 pub fn each_piece_seen<S: Default + Send>(
     cohort: &Cohort,
     (from, to): (u64, u64),
@@ -159,7 +159,7 @@ pub fn each_piece_seen<S: Default + Send>(
             }
             sum
         };
-        // The system may refuse a thread for its limits of processes or of memory.
+        // The system may refuse a thread because of its limits of processes or memory.
         let start = |_| Builder::new().spawn_scoped(scope, work).ok();
         let workers: Vec<_> = (0..threads).map_while(start).collect();
         if workers.is_empty() {
@@ -228,7 +228,7 @@ impl Desk {
         self.changed.wait(guard).unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// The next piece to be made, once the writer is near enough.
+    /// The next piece to be made, once the writer is close enough.
     fn next(&self) -> Option<u64> {
         let mut state = self.lock();
         while !state.closed && state.next < self.pieces && state.next >= state.written + self.ahead {

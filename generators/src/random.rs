@@ -1,7 +1,7 @@
 //! Randomness that is the same everywhere: one stream for each patient and layer.
 //!
 //! A stream is `ChaCha` with 8 rounds, keyed by the seed of the run, the number of the patient and the layer that draws. So a
-//! patient depends on the seed and its own number alone, and a new draw in one layer leaves the other layers alone.
+//! patient depends only on the seed and its own number, and a new draw in one layer does not change the others.
 
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
@@ -17,21 +17,21 @@ pub enum Layer {
     Clinic = 0,
     /// Sex, age, teeth, crown widths.
     Population = 1,
-    /// Where the teeth stand at first.
+    /// The positions of the teeth at the start.
     Start = 2,
-    /// What the plan leaves to taste.
+    /// Free choices of the plan.
     Plan = 3,
     /// True minutes of wear.
     Wear = 4,
     /// How teeth follow their trays.
     Response = 5,
-    /// When check-ins are made and how well gaps are measured.
+    /// When check-ins are made, and how accurately fit gaps are measured.
     CheckIns = 6,
-    /// Visits: when, kept or missed, and what was done.
+    /// Visits: when, attended or missed, and what was done.
     Visits = 7,
     /// Attachments and trays that are lost.
     Losses = 8,
-    /// How the treatment goes on and ends.
+    /// How the treatment continues and ends.
     Ends = 9,
     /// Minutes as they are logged.
     Logging = 10,
@@ -45,15 +45,15 @@ pub enum Layer {
     Turns = 14,
     /// How often the patient misses appointments.
     Attendance = 15,
-    /// Plaque, gums and the state of trays as they are seen.
+    /// Observed plaque, gums and state of trays.
     Sights = 16,
-    /// How molars meet, and how elastics are worn.
+    /// The molar relationship, and the wear of elastics.
     Bite = 17,
-    /// Visits that cannot wait.
+    /// Urgent visits.
     Urgent = 18,
-    /// How long speech takes to be as always.
+    /// How long speech takes to return to normal.
     Speech = 19,
-    /// Teeth that came through turned.
+    /// Teeth that erupted rotated.
     Turned = 20,
 }
 

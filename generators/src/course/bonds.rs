@@ -1,4 +1,4 @@
-//! Attachments on the teeth: bonded, lost, found to be off, bonded again, taken off.
+//! Attachments on the teeth: bonded, lost, found debonded, bonded again, removed.
 
 use oar_schema::record::{AttachmentChange, AttachmentEvent, Id};
 use oar_schema::teeth::Tooth;
@@ -21,11 +21,11 @@ pub(super) struct Bond {
     told: bool,
     /// The day on which it fails.
     fails: Date,
-    /// The place in the key of how long it stood.
+    /// The index of its entry in the key.
     stood: usize,
 }
 
-/// When an attachment that is off is needed.
+/// When a debonded attachment is needed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Need {
     Not,
@@ -64,7 +64,7 @@ impl Course<'_> {
         }
     }
 
-    /// Keeps in the key that an attachment stands from today on. Returns the place there.
+    /// Notes in the key that an attachment is on from today. Returns the index of the entry.
     fn stands(&mut self, at: usize) -> usize {
         let attachment = self.plan().map(|plan| plan.attachments[at].id.clone()).unwrap_or_default();
         let (series, from) = (self.series as i32, self.today);
@@ -82,7 +82,7 @@ impl Course<'_> {
         self.bonds.iter().map(|bond| bond.on).collect()
     }
 
-    /// Someone looks: attachments that are off are found, and their loss is written down.
+    /// An examination: debonded attachments are found, and their loss is recorded.
     pub(super) fn find_off(&mut self) -> Vec<Id> {
         let standing = self.standing();
         for (at, on) in standing.iter().enumerate() {
@@ -96,7 +96,7 @@ impl Course<'_> {
         off.map(|(attachment, _)| attachment.id.clone()).collect()
     }
 
-    /// When the most needed of the attachments that are off is needed.
+    /// When the most urgently needed debonded attachment is needed.
     pub(super) fn need(&self) -> Need {
         let (Some(plan), Some(current)) = (self.plan(), self.current) else { return Need::Not };
         let off = plan.attachments.iter().zip(&self.bonds).filter(|(_, bond)| !bond.on);
@@ -117,7 +117,7 @@ impl Course<'_> {
         needs.max().unwrap_or(Need::Not)
     }
 
-    /// Bonds again what is off. Returns whether anything was.
+    /// Bonds debonded attachments again. Returns whether there were any.
     pub(super) fn rebond(&mut self) -> bool {
         self.find_off();
         let off: Vec<usize> = (0..self.bonds.len()).filter(|at| !self.bonds[*at].on).collect();
@@ -131,7 +131,7 @@ impl Course<'_> {
         !off.is_empty()
     }
 
-    /// Takes off what is on. Returns whether anything was.
+    /// Removes all attachments. Returns whether there were any.
     pub(super) fn remove_all(&mut self) -> bool {
         self.find_off();
         let on: Vec<usize> = (0..self.bonds.len()).filter(|at| self.bonds[*at].on).collect();

@@ -1,4 +1,4 @@
-//! Check-ins: what is seen of the gaps, and what is decided.
+//! Check-ins: the observed fit gaps, and the decision.
 
 use oar_schema::number::Hundredths;
 use oar_schema::record::{Advice, CheckIn, CheckInMode, Decision, DecisionKind, Gap, Seen, Sight};
@@ -10,15 +10,15 @@ use super::visits::What;
 use super::{Course, Current, Phase};
 use crate::key::{CauseShares, HoldTruth};
 
-/// Gaps are read to a tenth of a millimetre.
+/// Fit gaps are read to a tenth of a millimetre.
 const GAP_STEP: f64 = 10.0;
-/// A back tooth is looked at when its gap is at least so wide.
+/// A back tooth is recorded when its fit gap is at least this wide.
 const BACK_SEEN_MM: f64 = 0.2;
 /// Minutes from midnight between which patients make check-ins, and clinics look in the mouth.
 const EVENING: (i32, i32) = (1050, 1320);
 const DAYTIME: (i32, i32) = (510, 990);
 
-/// How one looks.
+/// How the check is made.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Look {
     Remote,
@@ -26,7 +26,7 @@ pub(super) enum Look {
 }
 
 impl Course<'_> {
-    /// A check-in from afar on the evening before the tray is due, in its rhythm; and how the day felt.
+    /// A remote check-in on the evening before the tray is due, at its interval; and the comfort of the day.
     pub(super) fn evening(&mut self) {
         self.feel();
         let Some(current) = self.current.filter(|_| self.phase == Phase::Wearing && self.habits.remote && !self.waits)
@@ -43,7 +43,7 @@ impl Course<'_> {
         self.look(Look::Remote);
     }
 
-    /// Looks at the teeth and decides. Returns what was decided.
+    /// Examines the teeth and decides. Returns the decision.
     pub(super) fn look(&mut self, how: Look) -> Option<DecisionKind> {
         let current = self.current?;
         self.tracking.settle(&self.recipe.values.response);
@@ -79,7 +79,7 @@ impl Course<'_> {
         Some(kind)
     }
 
-    /// The gaps of front teeth, and of back teeth where they are wide, with errors of measurement.
+    /// The fit gaps of front teeth, and of back teeth if wide, with measurement errors.
     fn measure_gaps(&mut self) -> Vec<Gap> {
         let values = &self.recipe.values;
         let treated = self.current.map_or([false; 2], |current| current.arches);
@@ -144,7 +144,7 @@ impl Course<'_> {
         }
     }
 
-    /// The trays no longer fit: the patient comes for a scan before the series is through.
+    /// The trays no longer fit: the patient comes for a scan before the series is completed.
     fn break_off(&mut self) {
         self.waits = true;
         self.broken_off = true;
@@ -176,7 +176,7 @@ impl Course<'_> {
         });
     }
 
-    /// What the patient is told.
+    /// The advice to the patient.
     fn advise(&mut self, widest: Option<&Gap>, off: bool) -> Vec<Advice> {
         let mut advice = Vec::new();
         if widest.is_some_and(|gap| gap.gap_mm.0 >= 30) {
@@ -195,7 +195,7 @@ impl Course<'_> {
     }
 }
 
-/// The tooth at which the tray lifts most, where it plainly does.
+/// The tooth at which the tray lifts most, if it clearly does.
 fn seen(gaps: &[Gap]) -> Vec<Seen> {
     let lifted = gaps.iter().filter(|gap| gap.gap_mm.0 >= 50);
     lifted.map(|gap| Seen { what: Sight::TrayLifting, tooth: Some(gap.tooth) }).collect()

@@ -1,4 +1,4 @@
-//! How a treatment ends or stands still: finish, retention, pauses, moves, conversions.
+//! How a treatment ends or is interrupted: finish, retention, pauses, moves, conversions.
 
 use oar_schema::record::{AssessmentPurpose, Done, Retention, State, StateReason, Status, VisitReason, WornEnd};
 use oar_schema::teeth::Tooth;
@@ -8,18 +8,18 @@ use super::visits::What;
 use super::{Course, Phase};
 use crate::layers::population::{YEAR, day_of_week};
 
-/// Days after the finish on which retention is looked after.
+/// Days after the finish on which retention is reviewed.
 const RETENTION_DAYS: [i32; 4] = [90, 180, 365, 730];
-/// Minutes a day that retainers are worn: at first as trays, or at night.
+/// Minutes a day of retainer wear: like trays at first, or at night.
 const RETAINER_MINUTES: i32 = 1320;
 
-/// What is still to come of itself, and what was decided for later.
+/// Events that are still to come, and decisions for later.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Fate {
     leaves: Option<Date>,
     moves: Option<Date>,
     pauses: Option<Date>,
-    /// The day on which teeth are taken out.
+    /// The day on which teeth are extracted.
     pub(super) extraction: Option<Date>,
     /// The day of the scan on which the ordered plan was made.
     pub(super) scanned: Date,
@@ -34,7 +34,7 @@ pub(super) struct Fate {
 }
 
 impl Course<'_> {
-    /// Draws when life would end or interrupt the treatment, from the first tray on.
+    /// Draws when personal events would end or interrupt the treatment, from the first tray on.
     pub(super) fn draw_fate(&mut self) {
         let care = &self.recipe.values.care;
         let mut day = |per_year: f64| {
@@ -66,7 +66,7 @@ impl Course<'_> {
         }
     }
 
-    /// No tray follows: the treatment goes on elsewhere, otherwise, or not at all.
+    /// No tray follows: the treatment continues elsewhere, in another way, or not at all.
     fn stop(&mut self, state: State, reason: StateReason) {
         self.close_worn(WornEnd::Stopped);
         self.settle_series();
@@ -107,7 +107,7 @@ impl Course<'_> {
         self.tracking.relapse(&self.recipe.values.response, days);
     }
 
-    /// The tray of before goes back in.
+    /// The previous tray goes back in.
     fn resume(&mut self) {
         let Some(current) = self.current else { return };
         self.record.status = Status { state: State::Active, since: self.today, reason: None };
@@ -122,7 +122,7 @@ impl Course<'_> {
         }
     }
 
-    /// All are content: attachments off, retainers in.
+    /// The result is accepted: attachments removed, retainers in.
     pub(super) fn finish(&mut self) {
         if self.phase != Phase::Wearing {
             return;

@@ -1,4 +1,4 @@
-//! What is measured on a scan: irregularity, crowding, bite, and how far teeth have come.
+//! Measurements on a scan: irregularity, crowding, bite, and the movement of teeth.
 
 use oar_schema::number::Hundredths;
 use oar_schema::record::{
@@ -10,9 +10,9 @@ use super::Course;
 use super::begin::hundredths;
 use crate::mouth::{AXES, FACIAL, ForTeeth, MESIAL, Moves, OCCLUSAL, ROTATION, contact_offsets, irregularity, pair};
 
-/// What one millimetre of a front tooth's height counts in the clinic's score.
+/// The weight of one millimetre of a front tooth's height in the clinic's score.
 const HEIGHT_WEIGHT: f64 = 0.25;
-/// What one degree of a back tooth's turn counts.
+/// The weight of one degree of a back tooth's rotation.
 const TURN_WEIGHT: f64 = 0.012;
 
 impl Course<'_> {
@@ -35,7 +35,7 @@ impl Course<'_> {
         left
     }
 
-    /// How far each tooth stands from an ideal arch today.
+    /// How far each tooth is from an ideal arch today.
     fn deviation(&self) -> ForTeeth<Moves> {
         let mut deviation = self.remaining();
         for (index, moves) in deviation.iter_mut().enumerate() {
@@ -51,7 +51,7 @@ impl Course<'_> {
         contact_offsets(&self.person.mouth, arch, &self.deviation())
     }
 
-    /// What is still to be seen of the irregularity, in millimetres, as patient and clinic look at it.
+    /// The remaining visible irregularity, in millimetres, as patient and clinic see it.
     pub(super) fn score(&self) -> f64 {
         let left = self.remaining();
         let treated: Vec<Arch> = Arch::ALL.into_iter().filter(|arch| self.aim.treated[*arch as usize]).collect();
@@ -70,7 +70,7 @@ impl Course<'_> {
         score
     }
 
-    /// Lack of room in an arch: what the plan has not solved yet, and enamel that is still there.
+    /// Lack of space in an arch: what the plan has not resolved yet, and planned enamel that was not removed.
     fn crowding(&self, arch: Arch) -> f64 {
         let start = &self.start.arches[arch as usize];
         if !self.aim.treated[arch as usize] {
@@ -88,7 +88,7 @@ impl Course<'_> {
         (start.crowding_mm - planned) * share + planned - done
     }
 
-    /// Writes an assessment down.
+    /// Records an assessment.
     pub(super) fn assess(&mut self, purpose: AssessmentPurpose) {
         let moved = self.moved_so_far();
         let shift = |arch, axis| mean_moved(&moved, arch, axis);
@@ -113,7 +113,7 @@ impl Course<'_> {
         self.record.assessments.get_or_insert_default().push(assessment);
     }
 
-    /// Writes down what the present series reached, as the scan shows it.
+    /// Records what the current series achieved, as the scan shows it.
     pub(super) fn measure_series(&mut self) {
         self.tracking.settle(&self.recipe.values.response);
         let care = &self.recipe.values.care;

@@ -1,7 +1,8 @@
-//! A treatment, day by day: what the patient and the clinic do, and what of it is written down.
+//! A treatment, one day at a time: what the patient and the clinic do, and what is recorded.
 //!
-//! Every day, in this order: life (a pause, a move), appointments, the change of a tray that is due, the wear of the day, a check-in
-//! in the evening, accidents. Nothing looks ahead, so a treatment that is cut at an earlier day is the same up to that day.
+//! Every day, in this order: personal events (a pause, a move), appointments, the change of a tray that is due, the wear of the
+//! day, a check-in in the evening, accidents. Nothing looks ahead, so a treatment that is exported on an earlier day is the same
+//! up to that day.
 
 mod accidents;
 mod begin;
@@ -37,14 +38,14 @@ use bonds::Bond;
 use sights::Keeping;
 use visits::Appointment;
 
-/// Where a treatment stands on a day.
+/// The state of a treatment on a day.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Phase {
     /// Trays are planned and made.
     Planned,
     /// A tray is in.
     Wearing,
-    /// A tray went missing and no other can take its place until a new one is there.
+    /// A tray went missing and no other can replace it until a new one arrives.
     Without,
     /// Trays are not worn until a day.
     Paused(Date),
@@ -63,14 +64,14 @@ struct Habits {
     review_days: i32,
     /// Where logged minutes come from; none when nothing is logged.
     log: Option<WearSource>,
-    /// Share of time without trays that this patient leaves out when telling it.
+    /// Share of the time without trays that this patient omits when reporting it.
     flattery: f64,
     comfort: Option<f64>,
-    /// What is accepted at the end, in millimetres of the clinic's score.
+    /// The deviation accepted at the end, in millimetres of the clinic's score.
     accepted_mm: f64,
     /// Share of appointments that this patient misses.
     misses: f64,
-    /// Days until speech is as always.
+    /// Days until speech is back to normal.
     speech_days: f64,
     /// Days late that this patient changes trays, on average.
     lateness: f64,
@@ -90,7 +91,7 @@ struct Streams {
     reporting: Stream,
 }
 
-/// The tray that is in.
+/// The current tray.
 #[derive(Clone, Copy, Debug)]
 struct Current {
     /// The place of its series.
@@ -101,13 +102,13 @@ struct Current {
     from: Date,
     /// The day on which the next one may be put in.
     due: Date,
-    /// The patient is to come before anything changes.
+    /// The patient has to come to the clinic before anything changes.
     frozen: bool,
-    /// The next check-in is made whatever the rhythm.
+    /// The next check-in is made whatever the interval.
     watched: bool,
 }
 
-/// A treatment under way.
+/// An active treatment.
 pub struct Course<'a> {
     recipe: &'a Recipe,
     zone: &'a Zone,
@@ -118,23 +119,23 @@ pub struct Course<'a> {
     habits: Habits,
     streams: Streams,
     wearer: Wearer,
-    /// What is expressed more or less than usual in this clinic and patient, in log-odds.
+    /// How much more or less than usual is expressed in this clinic and patient, in log-odds.
     effect: f64,
     record: Record,
     truth: Truth,
     today: Date,
     phase: Phase,
     plans: Vec<Plan>,
-    /// The place of the series that is worn.
+    /// The index of the current series.
     series: usize,
     /// A plan that is made and not yet handed over.
     ordered: Option<(Date, Plan)>,
     current: Option<Current>,
     bonds: Vec<Bond>,
     tracking: Tracking,
-    /// What earlier series moved.
+    /// The movements of earlier series.
     moved: ForTeeth<Moves>,
-    /// Enamel taken off by contact, in hundredths of a millimetre.
+    /// Enamel removed at each contact, in hundredths of a millimetre.
     enamel: Vec<([Tooth; 2], i32)>,
     /// The last tray that was handed over.
     handed: i32,
@@ -147,18 +148,18 @@ pub struct Course<'a> {
     replacing: Option<i32>,
     /// The next series was asked for before the last tray.
     broken_off: bool,
-    /// How molars meet.
+    /// The molar relationship.
     bite: Bite,
-    /// What is seen of hygiene and trays.
+    /// Observations of hygiene and trays.
     keeping: Keeping,
     /// Minutes of the present tray's log: how many, over how many days.
     logged: (i32, i32),
-    /// First day of wear and days until life goes other ways.
+    /// The first day of wear, and the days until personal events.
     fate: endings::Fate,
 }
 
 impl Course<'_> {
-    /// Lives all days up to the day of the export and gives the record and what is behind it.
+    /// Simulates all days up to the day of the export; returns the record and the truth behind it.
     pub fn live(mut self, cut: Date) -> (Record, Truth) {
         while self.today < cut && self.phase != Phase::Over {
             self.day();

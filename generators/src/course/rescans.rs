@@ -1,4 +1,4 @@
-//! Near the end of a series: be content, refine, or go on with fixed appliances.
+//! Near the end of a series: accept the result, refine, or continue with fixed appliances.
 
 use oar_schema::record::{AssessmentPurpose, Done, VisitReason};
 use oar_schema::teeth::{Arch, Tooth};
@@ -11,11 +11,11 @@ use crate::layers::response::Causes;
 use crate::maths::pow;
 use crate::mouth::{FACIAL, ForTeeth, Moves};
 
-/// Days to the last visit when all are content.
+/// Days to the last visit when the result is accepted.
 const FINISH_DAYS: (i32, i32) = (7, 18);
-/// Reductions are planned in steps of so many hundredths of a millimetre.
+/// The step of planned interproximal reduction, in hundredths of a millimetre.
 const REDUCTION_STEP: i32 = 10;
-/// In a refinement enamel is more often the way to find room than in the first plan (assumption).
+/// In a refinement, space comes from enamel more often than in the first plan (assumption).
 const REFINED_MORE: f64 = 2.4;
 
 fn add(sum: Causes, more: Causes) -> Causes {
@@ -71,7 +71,7 @@ impl Course<'_> {
         self.book_series();
     }
 
-    /// What is left to move, as the scan shows it; what is too small to plan is left alone.
+    /// The remaining movements, as the scan shows them; those that are too small are not planned.
     fn seen_remaining(&mut self) -> ForTeeth<Moves> {
         let (care, plan) = (&self.recipe.values.care, &self.recipe.values.plan);
         let mut moves = self.remaining();
@@ -87,7 +87,7 @@ impl Course<'_> {
         moves
     }
 
-    /// Enamel to be taken off where two neighbours still stand so far aside of each other that they lack room, whether or not
+    /// Enamel to be removed where two neighbours are still displaced so far that they lack space, whether or not
     /// it was planned before: as much as their crowns overlap, as far as this clinic and patient find room that way, and
     /// within what a contact may lose.
     fn reductions_left(&self, moves: &ForTeeth<Moves>) -> Vec<([Tooth; 2], i32)> {
@@ -108,7 +108,7 @@ impl Course<'_> {
             let most = (most_at(&values.plan, between) * 100.0) as i32;
             let wanted = (overlap * appetite * 100.0) as i32 + REDUCTION_STEP / 2;
             let amount = wanted.min(most - done) / REDUCTION_STEP * REDUCTION_STEP;
-            // Nobody goes back to a contact for a tenth of a millimetre.
+            // Nobody treats a contact again for a tenth of a millimetre.
             let least = if done > 0 { 2 * REDUCTION_STEP } else { REDUCTION_STEP };
             (natural && amount >= least).then_some((between, amount))
         });

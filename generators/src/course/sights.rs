@@ -1,4 +1,4 @@
-//! What is seen at check-ins beside gaps: plaque, gums, and the state of the tray.
+//! Observations at check-ins other than fit gaps: plaque, gums, and the state of the tray.
 
 use oar_schema::record::{Advice, Seen, Sight};
 
@@ -8,7 +8,7 @@ use crate::recipe::ReportValues;
 
 /// How evenly patients keep their teeth clean: the two parameters of a beta distribution add up to this (assumption).
 const EVENNESS: f64 = 1.5;
-/// Days of a tray from which on stains are seen, and the share of check-ins at which they are told.
+/// Days of a tray from which stains are visible, and the share of check-ins at which they are recorded.
 const STAINED_FROM: i32 = 5;
 const STAINS_TOLD: f64 = 0.35;
 
@@ -30,7 +30,7 @@ impl Keeping {
 }
 
 impl Course<'_> {
-    /// What is seen beside gaps today, and what is advised for it.
+    /// The observations of today other than fit gaps, and the advice for them.
     pub(super) fn sights(&mut self, days_in: i32) -> (Vec<Seen>, Vec<Advice>) {
         let (report, keeping, stream) = (&self.recipe.values.report, self.keeping, &mut self.streams.sights);
         let plaque = stream.chance(keeping.plaque);

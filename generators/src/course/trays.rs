@@ -35,7 +35,7 @@ impl Course<'_> {
         self.plans.push(plan);
     }
 
-    /// The teeth that the aim takes out.
+    /// The teeth that the aim extracts.
     pub(super) fn extracted(&self) -> Vec<Tooth> {
         self.aim.rooms.iter().flat_map(|room| room.extracted.clone()).collect()
     }
@@ -73,7 +73,7 @@ impl Course<'_> {
         self.tracking.movers.clear();
     }
 
-    /// Closes the open stretches of wear today.
+    /// Closes the open wear periods today.
     pub(super) fn close_worn(&mut self, ended: WornEnd) {
         for worn in self.record.worn.iter_mut().rev().take(1).filter(|worn| worn.to.is_none()) {
             worn.to = Some(self.today);
@@ -87,7 +87,7 @@ impl Course<'_> {
         let Some(plan) = self.plan() else { return };
         let had = self.current.filter(|current| current.series == series).map_or([true; 2], |current| current.arches);
         let going_on = self.current.is_none_or(|current| number > current.number);
-        // An arch that is through with its trays stays without them, also when the other one goes back.
+        // An arch that has finished its trays stays without them, even when the other one steps back.
         let has = |arch: usize| number <= plan.trays[arch] && had[arch];
         let (arches, last) = ([has(0), has(1)], plan.longest());
         let word = match arches {
@@ -116,7 +116,7 @@ impl Course<'_> {
         }
     }
 
-    /// The next tray, when it is due, there, and nothing speaks against it; an earlier one, when that was decided.
+    /// The next tray, if it is due and available and nothing speaks against it; an earlier one, if that was decided.
     pub(super) fn change_tray(&mut self) {
         let Some(current) = self.current else { return };
         if let Some(back) = self.fate.back_to.take() {
@@ -161,7 +161,7 @@ impl Course<'_> {
     }
 }
 
-/// A plan as the record has it.
+/// A plan in the form of the record.
 fn series_of(number: i32, plan: &Plan) -> Series {
     let movements = plan.segments.iter().map(|segment| {
         let axis = |axis: usize| {

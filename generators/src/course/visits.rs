@@ -1,4 +1,4 @@
-//! Appointments: booked, kept or missed, and what is done at them.
+//! Appointments: booked, attended or missed, and what is done at them.
 
 use oar_schema::number::Hundredths;
 use oar_schema::record::{AssessmentPurpose, Delivery, Done, ReductionDone, State, Status, Visit, VisitReason};
@@ -9,9 +9,9 @@ use super::check_ins::Look;
 use super::{Course, Phase};
 use crate::layers::population::working_day;
 
-/// Days after which a missed appointment is made up for, least and most.
+/// Days after which a missed appointment is rebooked, minimum and maximum.
 const NEW_DATE_DAYS: (i32, i32) = (5, 16);
-/// Reductions are done in steps of so many hundredths of a millimetre.
+/// The step of interproximal reduction carried out, in hundredths of a millimetre.
 const REDUCTION_STEP: i32 = 5;
 /// Trays left to which a delivery is rounded up.
 const FEW_TRAYS: i32 = 3;
@@ -27,9 +27,9 @@ pub(super) enum What {
     Series,
     Review,
     Repair,
-    /// Something that cannot wait.
+    /// Something urgent.
     Urgent,
-    /// The last tray, or trays that no longer fit: scan again, or be content.
+    /// The last tray, or trays that no longer fit: scan again, or accept the result.
     Rescan,
     Finish,
     Retention,
@@ -98,7 +98,7 @@ impl Course<'_> {
         }
     }
 
-    /// Writes a visit down; without a list of what was done it was missed.
+    /// Records a visit; without a list of procedures it was missed.
     pub(super) fn write_visit(&mut self, reason: VisitReason, done: Option<Vec<Done>>) {
         let note = self.visit_note(reason, done.is_some());
         let visit = Visit { on: self.today, reason, attended: done.is_some(), done, reductions: None, note };
@@ -177,7 +177,7 @@ impl Course<'_> {
         self.reduce(to);
     }
 
-    /// Takes off the enamel that is due before the trays that were handed over; mostly less than planned.
+    /// Removes the enamel that is due before the delivered trays; usually less than planned.
     fn reduce(&mut self, to_tray: i32) {
         let Some(plan) = self.plan() else { return };
         let due: Vec<_> = plan.reductions.iter().filter(|it| it.before_tray <= to_tray + 1).copied().collect();
@@ -239,7 +239,7 @@ impl Course<'_> {
         }
     }
 
-    /// Something came off or went missing and is made good.
+    /// Something debonded or went missing and is repaired.
     fn repair(&mut self) {
         let mut done = Vec::new();
         if self.rebond() {
@@ -262,7 +262,7 @@ impl Course<'_> {
         self.write_visit(VisitReason::Repair, Some(done));
     }
 
-    /// The patient has come: what was to wait for that may go on.
+    /// The patient has come: what waited for that may continue.
     fn thaw(&mut self) {
         let today = self.today;
         if let Some(current) = self.current.as_mut().filter(|current| current.frozen) {
@@ -271,7 +271,7 @@ impl Course<'_> {
         }
     }
 
-    /// After a check-in: the patient is asked to come when something cannot wait.
+    /// After a check-in: the patient is asked to come if something is urgent.
     pub(super) fn ask_to_come(&mut self, need: Need) {
         if need == Need::Now && !self.has_booked(What::Repair) {
             let days = self.streams.visits.log_normal(self.recipe.values.care.repair_days, 0.4) as i32;

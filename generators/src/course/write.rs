@@ -1,4 +1,4 @@
-//! What is written down beside the course of things: logs, comfort, notes, and the export.
+//! Other recorded data: logs, comfort, notes, and the export.
 
 use oar_schema::record::{Comfort, Decision, DecisionKind, Speech, VisitReason, WearDay, WearSource};
 
@@ -11,13 +11,13 @@ const EXPORT_MINUTE: i32 = 18 * 60;
 const ASKED_DAYS: i32 = 3;
 /// Days of the very first tray in which they are asked.
 const ASKED_DAYS_AT_FIRST: i32 = 7;
-/// Share of the days until speech is as always in which it is plainly changed.
+/// Share of the days until speech is back to normal in which it is clearly changed.
 const PLAINLY_CHANGED: f64 = 0.3;
-/// Sensors hardly miss a day.
+/// Sensors rarely miss a day.
 const SENSOR_COVERAGE: f64 = 0.985;
 
 impl Course<'_> {
-    /// Logs a day that has `day` minutes, with so many true minutes without trays.
+    /// Logs a day of `day` minutes, with a number of true minutes without trays.
     pub(super) fn log(&mut self, out: i32, day: i32) {
         let Some(source) = self.habits.log else { return };
         let report = &self.recipe.values.report;
@@ -45,7 +45,7 @@ impl Course<'_> {
         self.record.wear_log.get_or_insert_default().push(WearDay { date: self.today, minutes, source, removals });
     }
 
-    /// How the day felt, in the first days of a tray.
+    /// The comfort of the day, in the first days of a tray.
     pub(super) fn feel(&mut self) {
         let (Some(person), Some(current)) = (self.habits.comfort, self.current) else { return };
         let day = self.today.days_since(current.from);
@@ -81,7 +81,7 @@ impl Course<'_> {
         phrases[place as usize].to_owned()
     }
 
-    /// A note about a visit: a phrase of the trade, and never who the patient is.
+    /// A note about a visit: a clinical phrase, and nothing that identifies the patient.
     pub(super) fn visit_note(&mut self, reason: VisitReason, attended: bool) -> Option<String> {
         if !self.notes() {
             return None;
@@ -120,7 +120,7 @@ impl Course<'_> {
         Some(self.one_of(phrases))
     }
 
-    /// The export, and lists that a system has even when they are empty.
+    /// The export, and lists that a system keeps even when they are empty.
     pub(super) fn finish_record(&mut self) {
         self.place_order();
         self.record.source.exported_at = self.zone.instant(self.today, EXPORT_MINUTE);

@@ -1,4 +1,4 @@
-//! Stretches of wearing a tray, as mistakes look at them.
+//! Wear periods, as mistake-makers use them.
 
 use oar_schema::record::{Arches, Worn};
 use oar_schema::teeth::Arch;
@@ -15,7 +15,7 @@ pub(super) fn covers(arches: Arches, arch: Arch) -> bool {
     }
 }
 
-/// The stretches that follow the one at `at` in its arches.
+/// The wear periods that follow the one at `at` in its arches.
 pub(super) fn followers(worn: &[Worn], at: usize) -> Vec<usize> {
     let next = |arch: &Arch| (at + 1..worn.len()).find(|next| covers(worn[*next].arches, *arch));
     let mut all: Vec<usize> =
@@ -25,7 +25,7 @@ pub(super) fn followers(worn: &[Worn], at: usize) -> Vec<usize> {
     all
 }
 
-/// The stretches that the next entry of the list follows at once, in the same arches.
+/// The wear periods that the next entry of the list follows at once, in the same arches.
 pub(super) fn joints(draft: &Draft<'_>) -> Vec<usize> {
     let (worn, most) = (&draft.clean.worn, draft.limits.days_without_tray);
     let at_once = |to: Date, next: &Worn| (0..=most).contains(&i64::from(next.from.days_since(to)));
@@ -35,12 +35,12 @@ pub(super) fn joints(draft: &Draft<'_>) -> Vec<usize> {
     worn.windows(2).enumerate().filter(|(_, pair)| joined(pair)).map(|(at, _)| at).collect()
 }
 
-/// The last day of a stretch; the export for one that lasts.
+/// The last day of a wear period; the export for one that lasts.
 pub(super) fn last_day(draft: &Draft<'_>, worn: &Worn) -> Date {
     worn.to.unwrap_or(draft.today())
 }
 
-/// Whether a stretch lasts on a day; on the day of a change both trays do.
+/// Whether a wear period lasts on a day; on the day of a change both trays do.
 pub(super) fn lasts_on(worn: &Worn, day: Date) -> bool {
     worn.from <= day && worn.to.is_none_or(|to| day <= to)
 }

@@ -1,4 +1,4 @@
-//! How the molars meet, and how elastics change that from day to day.
+//! The molar relationship, and how elastics change it each day.
 
 use oar_schema::record::{ElasticPattern, MolarClass};
 
@@ -6,7 +6,7 @@ use super::start::Start;
 use crate::random::Stream;
 use crate::recipe::BiteValues;
 
-/// How far a lower molar stands behind its place from which on the class is II, and in front of it for III: a quarter of a
+/// How far a lower molar is behind its position from which the class is II, and in front of it for III: a quarter of a
 /// premolar's width (common practice).
 const BORDER_MM: f64 = 1.5;
 /// Days of a month.
@@ -14,7 +14,7 @@ const MONTH: f64 = 30.4;
 /// Minutes of wear that count as full.
 const FULL_MINUTES: f64 = 1320.0;
 
-/// How the first molars of both sides meet, right and left.
+/// The molar relationship of both sides, right and left.
 #[derive(Clone, Debug)]
 pub struct Bite {
     /// How far the lower molar is behind its place, in millimetres; negative is in front of it.
@@ -41,7 +41,7 @@ impl Bite {
         Self { offset_mm, corrected_mm: [0.0; 2], worn_share: (values.elastics_worn_share * spread).min(1.0) }
     }
 
-    /// A day of trays worn so many minutes, with elastics of that pattern on a side, prescribed for so many minutes.
+    /// A day of wear in minutes, with elastics of that pattern on a side, prescribed for some minutes.
     pub fn pull(&mut self, values: &BiteValues, side: usize, pattern: ElasticPattern, minutes: (i32, i32)) {
         let toward = match pattern {
             ElasticPattern::ClassII => 1.0,

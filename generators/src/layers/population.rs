@@ -1,4 +1,4 @@
-//! Who comes: sex, age, the teeth that there are and the widths of their crowns.
+//! The patients: sex, age, the teeth present and the widths of their crowns.
 
 use oar_schema::norms::{crown_widths, eruption};
 use oar_schema::record::Sex;
@@ -12,13 +12,13 @@ use crate::recipe::{ByTooth, Parameters, PopulationValues};
 
 /// Days of a year, on average.
 pub const YEAR: f64 = 365.25;
-/// Third molars are kept or taken out by this age.
+/// Third molars are kept or extracted by this age.
 const THIRD_MOLARS_FROM: f64 = 18.0;
 /// Teeth are lost to decay and disease from this age on.
 const LOSS_FROM: f64 = 30.0;
 /// 1970-01-01, from which days are counted.
 const THURSDAY: i32 = 3;
-/// Wider and narrower crowns than this are taken for slips.
+/// Wider and narrower crowns than this would be taken for mistakes.
 const WIDTH_LIMIT_SDS: f64 = 3.2;
 
 /// One patient at the first visit.
@@ -128,7 +128,7 @@ fn teeth(values: &PopulationValues, sex: Sex, age: f64, widths: &ForTeeth<f64>, 
     Mouth { standing, natural, absent, primary, implants, pontics, widths: *widths }
 }
 
-/// Teeth that never formed, third molars left out: the first by weight, the next ones often that of the other side.
+/// Teeth that never formed, except third molars: the first by weight, the next ones often that of the other side.
 fn agenesis(values: &PopulationValues, sex: Sex, stream: &mut Stream) -> ToothSet {
     let mut missing = ToothSet::new();
     let ratio = values.agenesis_female_ratio;
@@ -161,7 +161,7 @@ fn by_weight(weights: &[ByTooth; 2], stream: &mut Stream) -> Tooth {
     pair(arch, (choice % 7) as u8 + 1)[side].unwrap_or_default()
 }
 
-/// Adds permanent teeth that have not come through yet, and the primary teeth that stand in their places. Returns whether
+/// Adds permanent teeth that have not erupted yet, and the primary teeth in their positions. Returns whether
 /// all but the third molars are through.
 fn not_through(age: f64, absent: &mut ToothSet, primary: &mut ToothSet, stream: &mut Stream) -> bool {
     let mut grown = true;
@@ -197,7 +197,7 @@ fn third_molars(values: &PopulationValues, age: f64, absent: &mut ToothSet, stre
     }
 }
 
-/// A molar or premolar that was lost; an implant or a pontic may stand in its place.
+/// A molar or premolar that was lost; an implant or a pontic may replace it.
 fn lose(
     values: &PopulationValues,
     (absent, implants, pontics): (&mut ToothSet, &mut ToothSet, &mut ToothSet),

@@ -16,17 +16,17 @@ use crate::recipe::{ByTooth, ResponseValues};
 /// Degrees of a turn that grip as much as a millimetre.
 const DEGREES_PER_MM: f64 = 8.0;
 
-/// A tray that would stand further off a tooth is not over it at all.
+/// A tray that would be further away from a tooth does not cover it at all.
 const STANDS_OFF_MM: f64 = 2.5;
 
 /// Why a tooth lacks what it lacks.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Causes {
-    /// What trays of this kind do not express in this tooth.
+    /// Movement that trays do not express in this tooth.
     pub expression: f64,
-    /// Attachments that were off.
+    /// Debonded attachments.
     pub attachment: f64,
-    /// Room that was not made.
+    /// Space that was not made.
     pub room: f64,
     /// Too little wear: what is still to be done and would not be with full wear, or was no longer gripped.
     pub wear: f64,
@@ -159,7 +159,7 @@ impl Mover {
         asked
     }
 
-    /// The gap that is seen at its edge.
+    /// The visible fit gap at its edge.
     pub fn gap(&self, values: &ResponseValues, width: f64) -> f64 {
         let causes = self.gap_causes(values, width);
         let seen = causes.expression + causes.attachment + causes.room + causes.wear;
@@ -214,7 +214,7 @@ impl Tracking {
         Self { movers, dose: 0.0, days: 0.0 }
     }
 
-    /// A day with so many minutes of wear, out of 1440.
+    /// A day of wear, in minutes out of 1440.
     pub fn wear(&mut self, values: &ResponseValues, minutes: i32) {
         let range = (values.full_minutes - values.idle_minutes).max(1.0);
         self.dose += ((f64::from(minutes) - values.idle_minutes) / range).clamp(0.0, 1.0);

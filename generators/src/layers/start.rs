@@ -1,4 +1,4 @@
-//! Where the teeth stand before treatment. Large crowns in a small jaw lack room; where crowns overlap they slip past each
+//! The positions of the teeth before treatment. Large crowns in a small jaw lack space; crowns that overlap slip past each
 //! other; the irregularity index is then measured at the contact points.
 
 use oar_schema::record::MolarClass;
@@ -9,7 +9,7 @@ use crate::mouth::{FACIAL, ForTeeth, Moves, OCCLUSAL, ROTATION, TIP, TORQUE, pla
 use crate::random::Stream;
 use crate::recipe::StartValues;
 
-/// Neighbours tend to stand on opposite sides of the arch.
+/// Neighbours tend to be displaced to opposite sides of the arch.
 const ZIGZAG: f64 = 0.7;
 
 /// How far a tooth is turned that came through turned: from, on average more, and at most (assumptions).
@@ -39,11 +39,11 @@ pub struct Start {
     pub overjet_mm: f64,
     /// Overbite in millimetres.
     pub overbite_mm: f64,
-    /// How far each tooth stands from an ideal arch.
+    /// How far each tooth is from an ideal arch.
     pub deviation: ForTeeth<Moves>,
 }
 
-/// Draws where the teeth of a person stand.
+/// Draws the positions of the teeth of a person.
 pub fn draw(values: &StartValues, person: &Person, stream: &mut Stream) -> Start {
     let mut deviation = [[0.0; 6]; Tooth::COUNT];
     let shared = stream.normal();
@@ -66,7 +66,7 @@ pub fn draw(values: &StartValues, person: &Person, stream: &mut Stream) -> Start
     }
 }
 
-/// Some teeth came through turned far more than their neighbours: round teeth and upper laterals.
+/// Some teeth erupted with a far larger rotation than their neighbours: round teeth and upper laterals.
 pub fn turn_some(values: &StartValues, start: &mut Start, stream: &mut Stream) {
     let rows: Vec<Tooth> = start.arches.iter().flat_map(|arch| arch.row.clone()).collect();
     for tooth in rows {
@@ -182,7 +182,7 @@ fn set_across(
     }
 }
 
-/// How far the laterals stand outward of their neighbours, in all.
+/// How far the laterals are outward of their neighbours, in total.
 fn laterals_out(row: &[Tooth], across: &[f64]) -> f64 {
     let triples = row.windows(3).zip(across.windows(3)).filter(|(teeth, _)| teeth[1].position() == 2);
     triples.map(|(_, offsets)| offsets[1] - f64::midpoint(offsets[0], offsets[2])).sum()

@@ -1,4 +1,4 @@
-//! How long the trays are worn, day by day: the true minutes, which only a sensor would see.
+//! The true minutes of wear of each day, which only a sensor would measure.
 
 use oar_schema::time::Date;
 
@@ -28,7 +28,7 @@ pub struct Wearer {
     tray_noise: f64,
     /// Last day of a holiday or an illness.
     episode_until: Option<Date>,
-    /// When the patient was last told to wear more.
+    /// When the patient was last advised to wear the trays more.
     told: Option<Date>,
     began: Option<Date>,
     stream: Stream,
@@ -67,7 +67,7 @@ impl Wearer {
         self.tray_noise = values.tray_sigma * self.stream.normal();
     }
 
-    /// The patient is told to wear more.
+    /// The patient is advised to wear the trays more.
     pub fn tell(&mut self, today: Date) {
         self.told = Some(today);
     }

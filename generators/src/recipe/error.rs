@@ -1,34 +1,34 @@
-//! What can be wrong with a recipe, in plain words.
+//! Errors in recipes, with their messages.
 
 use std::fmt;
 use std::io;
 
 use super::setting::{Described, Fault};
 
-/// A recipe cannot be followed.
+/// Why a recipe cannot be used.
 #[derive(Clone, Debug, PartialEq)]
 pub enum RecipeError {
-    /// There is no recipe of that name; the nearest one.
+    /// No recipe has that name; with the nearest one.
     NotThere(String, Option<String>),
     /// The file cannot be read.
     NotRead(String, io::ErrorKind),
-    /// The file is no TOML: what is wrong, and at which byte.
+    /// The file is not valid TOML: what is wrong, and at which byte.
     NotToml(String, String, Option<usize>),
     /// Recipes extend each other in a circle.
     Circle(String),
-    /// Nothing is called so; the nearest key.
+    /// No value has that key; with the nearest key.
     UnknownKey(String, Option<String>),
     /// A key has no value.
     Missing(String),
-    /// A value is of another kind than the one that belongs there.
+    /// A value has the wrong type.
     Kind(String, String),
-    /// A value lies outside the range that makes sense.
+    /// A value is outside its range.
     Range(&'static Described, f64),
-    /// A value names a source that the references do not have; the nearest one.
+    /// A value names a source that is not among the references; with the nearest one.
     NoReference(String, String, Option<String>),
-    /// An assumption gives no reason.
+    /// An assumption without a reason.
     NoReason(String),
-    /// What was to be set is not written as `key=value`.
+    /// A setting is not written as `key=value`.
     NotASet(String),
     /// The IANA database has no such time zone.
     NotAZone(String),
@@ -62,7 +62,7 @@ impl fmt::Display for RecipeError {
             Self::NotThere(name, near) => {
                 write!(
                     f,
-                    "no recipe is called {name}{}\n  oar generate --list names them; the path of an own one ends in .toml",
+                    "unknown recipe {name}{}\n  oar generate --list lists the recipes; the path of your own recipe ends in .toml",
                     Near(near)
                 )
             }
@@ -71,24 +71,24 @@ impl fmt::Display for RecipeError {
                 write!(f, "{name}: it has more than 16 MiB, the limit")
             }
             Self::NotRead(name, kind) => write!(f, "{name} cannot be read: {kind}"),
-            Self::NotToml(name, what, Some(at)) => write!(f, "{name} is no TOML, at byte {at}: {what}"),
-            Self::NotToml(name, what, None) => write!(f, "{name} is no TOML: {what}"),
-            Self::Circle(name) => write!(f, "{name} extends itself, or too many recipes extend one another"),
-            Self::UnknownKey(key, near) => write!(f, "no value of a recipe is called {key}{}", Near(near)),
+            Self::NotToml(name, what, Some(at)) => write!(f, "{name} is not valid TOML, at byte {at}: {what}"),
+            Self::NotToml(name, what, None) => write!(f, "{name} is not valid TOML: {what}"),
+            Self::Circle(name) => write!(f, "{name} extends itself, or the chain of extended recipes is too long"),
+            Self::UnknownKey(key, near) => write!(f, "unknown recipe value {key}{}", Near(near)),
             Self::Missing(key) => write!(f, "{key} is missing\n  help: give it, or extend a recipe that has it"),
             Self::Kind(key, wanted) => write!(f, "{key} takes {wanted}"),
             Self::Range(described, value) => {
                 let Described { key, unit, least, most, .. } = described;
-                write!(f, "{value} is outside {least} to {most} {unit}, what {key} can be")
+                write!(f, "{value} is outside {least} to {most} {unit}, the range of {key}")
             }
             Self::NoReference(key, source, near) => {
                 write!(f, "the source of {key}, {source}, is not among the references{}", Near(near))
             }
             Self::NoReason(key) => {
-                write!(f, "{key} is an assumption or from memory, without a reason\n  help: give it as note")
+                write!(f, "{key} is an assumption or from memory, but has no reason\n  help: give it as note")
             }
             Self::NotASet(set) => write!(f, "{set} sets nothing\n  help: write it as group.name=value"),
-            Self::NotAZone(name) => write!(f, "{name} is no time zone of the IANA database"),
+            Self::NotAZone(name) => write!(f, "{name} is not a time zone of the IANA database"),
         }
     }
 }

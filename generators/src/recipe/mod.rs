@@ -1,8 +1,8 @@
-//! Recipes: what a clinic and its patients are like, each number with where it comes from.
+//! Recipes: descriptions of a clinic and its patients, each value with its source.
 //!
-//! A recipe is a TOML file. Its values stand in groups, each as `name = { value = …, source = "…", note = "…" }`, where the
-//! source is a key of the table `references`, `"common practice"`, `"from memory"` or `"assumption"`; an assumption and what is
-//! from memory have a note that gives the reason. A recipe may `extend` another one and set single values anew.
+//! A recipe is a TOML file. Its values are in groups, each as `name = { value = …, source = "…", note = "…" }`. The source is
+//! a key of the table `references`, or `"common practice"`, `"from memory"` or `"assumption"`. An assumption or a value from
+//! memory needs a note with the reason. A recipe may `extend` another one and override single values.
 
 mod error;
 mod parameters;
@@ -35,32 +35,32 @@ pub const BUILT_IN: &[(&str, &str)] = &[
     ("edge", include_str!("../../recipes/edge.toml")),
 ];
 
-/// Sources that need no reference. With those that have one they are all that a value can have.
+/// Sources that need no reference. A value has one of these or a reference.
 pub const UNPUBLISHED: [&str; 3] = [PRACTICE, MEMORY, ASSUMPTION];
 const PRACTICE: &str = "common practice";
 const MEMORY: &str = "from memory";
 const ASSUMPTION: &str = "assumption";
-/// Recipes that extend each other, at most.
+/// The maximum length of a chain of recipes that extend each other.
 const DEEPEST: usize = 8;
-/// Bytes of a recipe at most.
+/// The maximum size of a recipe in bytes.
 const MOST_BYTES: u64 = 16 << 20;
-/// Fields beside the groups of values.
+/// Fields other than the groups of values.
 const HEAD: [&str; 5] = ["name", "version", "summary", "extend", "references"];
 /// Fields of a value.
 const FIELDS: [&str; 3] = ["value", "source", "note"];
 
-/// A value with where it comes from.
+/// A value with its source.
 #[derive(Clone, Debug)]
 pub struct Entry {
     value: Value,
-    /// The key of a reference, or one of the words for none.
+    /// The key of a reference, or one of the words for values without one.
     pub source: String,
-    /// Why this value.
+    /// The reason for this value.
     pub note: Option<String>,
 }
 
 impl Entry {
-    /// The value as a recipe has it.
+    /// The value as written in a recipe.
     pub fn shown(&self) -> String {
         match &self.value {
             Value::String(text) => text.clone(),
@@ -83,24 +83,24 @@ fn shown(value: &Value) -> String {
     }
 }
 
-/// A recipe, ready to be followed.
+/// A recipe that has been read and checked.
 #[derive(Clone, Debug)]
 pub struct Recipe {
     /// Its name.
     pub name: Id,
     /// Its version.
     pub version: Id,
-    /// What it is, in a sentence.
+    /// Its summary in one sentence.
     pub summary: String,
-    /// The publications that its sources name.
+    /// The publications to which its sources refer.
     pub references: BTreeMap<String, String>,
-    /// Its values as they stand in the files, by key.
+    /// Its values as written in the files, by key.
     pub entries: BTreeMap<String, Entry>,
     /// Its values.
     pub values: Parameters,
 }
 
-/// A recipe on its way: what the files say so far.
+/// A recipe that is being read: the content of the files so far.
 #[derive(Default)]
 struct Draft {
     head: BTreeMap<String, String>,
@@ -109,10 +109,10 @@ struct Draft {
 }
 
 impl Recipe {
-    /// The recipe of that name, or in the file of that path, with single values set anew (`wear.day_sigma=0.3`).
+    /// The recipe with that name, or in the file with that path, with single values overridden (`wear.day_sigma=0.3`).
     ///
     /// # Errors
-    /// When there is none, or it does not say what a recipe has to.
+    /// When it does not exist, or lacks something that a recipe needs.
     pub fn load(name: &str, sets: &[String]) -> Result<Self, RecipeError> {
         let mut draft = Draft::default();
         draft.read(name, 0)?;
@@ -122,8 +122,8 @@ impl Recipe {
         draft.finish()
     }
 
-    /// What the records follow from, one line each: name, version, and every value by its key. Recipes of the same text make the
-    /// same records of the same seed.
+    /// Everything that determines the records, one line each: name, version, and every value by its key. Recipes with the same
+    /// text make the same records from the same seed.
     pub fn text(&self) -> String {
         let mut text = format!("name = {}\nversion = {}\n", self.name.0, self.version.0);
         for (key, entry) in &self.entries {
@@ -133,7 +133,7 @@ impl Recipe {
     }
 }
 
-/// The text of a recipe by name or path.
+/// The text of a recipe, by name or path.
 fn text_of(name: &str) -> Result<String, RecipeError> {
     if let Some((_, text)) = BUILT_IN.iter().find(|(known, _)| *known == name) {
         return Ok((*text).to_owned());
@@ -146,7 +146,7 @@ fn text_of(name: &str) -> Result<String, RecipeError> {
     read(path).map_err(|error| RecipeError::NotRead(name.to_owned(), error.kind()))
 }
 
-/// Reads the text of a recipe, which people write: a file without end is an error.
+/// Reads the text of a recipe. People write recipes, so a file that never ends is an error.
 fn read(path: &Path) -> io::Result<String> {
     let mut text = String::new();
     File::open(path)?.take(MOST_BYTES + 1).read_to_string(&mut text)?;
@@ -154,7 +154,7 @@ fn read(path: &Path) -> io::Result<String> {
 }
 
 impl Draft {
-    /// Reads a recipe and, before it, the one that it extends.
+    /// Reads a recipe, after the one that it extends.
     fn read(&mut self, name: &str, depth: usize) -> Result<(), RecipeError> {
         if depth > DEEPEST {
             return Err(RecipeError::Circle(name.to_owned()));
@@ -244,7 +244,7 @@ impl Draft {
         let (name, version, summary) = (text("name")?, text("version")?, text("summary")?);
         for (key, id) in [("name", &name), ("version", &version), ("clinic.system", &values.clinic.system)] {
             if !Id::fits(id.as_bytes()) {
-                return Err(RecipeError::kind(key, "up to 64 letters, digits, points and hyphens"));
+                return Err(RecipeError::kind(key, "up to 64 letters, digits, dots and hyphens"));
             }
         }
         let Self { mut references, entries, .. } = self;
@@ -260,7 +260,7 @@ fn check_zones(values: &Parameters) -> Result<(), RecipeError> {
     }
 }
 
-/// No value has that key: the nearest one that there is.
+/// No value has that key; names the nearest existing one.
 fn unknown(key: &str) -> RecipeError {
     let keys = || DESCRIBED.iter().map(|described| described.key);
     let name = key.rsplit('.').next().unwrap_or(key);

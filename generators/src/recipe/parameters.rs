@@ -1,11 +1,11 @@
-//! Everything that a recipe sets: one line for each value, with its unit and its bounds. The values stand in the recipes.
+//! Everything that a recipe sets: one line for each value, with its unit and its bounds. The values are in the recipes.
 
 use oar_schema::time::Date;
 use toml::Value;
 
 use super::setting::{Described, Fault, Setting};
 
-/// Values by tooth, from the central incisor to the second molar; third molars are as second ones.
+/// Values by tooth, from the central incisor to the second molar; third molars have those of second molars.
 pub type ByTooth = [f64; 7];
 
 /// Declares the groups of values: `name: type, "unit" [least..=most];`.
@@ -27,7 +27,7 @@ macro_rules! parameters {
             $($(#[doc = $group_doc])* pub $group: $type,)*
         }
 
-        /// What each value is, in the order of the groups.
+        /// The description of each value, in the order of the groups.
         pub const DESCRIBED: &[Described] = &[
             $($(Described {
                 key: concat!(stringify!($group), ".", stringify!($name)),
@@ -39,10 +39,10 @@ macro_rules! parameters {
         ];
 
         impl Parameters {
-            /// Takes every value from where `find` has it, by its key.
+            /// Takes every value from `find`, by its key.
             ///
             /// # Errors
-            /// What `wrong` makes of a value that is not there, of another kind, or out of bounds.
+            /// What `wrong` returns for a value that is missing, of the wrong type, or out of bounds.
             pub fn take<'v, E>(
                 find: impl Fn(&str) -> Option<&'v Value>,
                 wrong: impl Fn(&'static Described, Option<Fault>) -> E,
@@ -72,20 +72,20 @@ parameters! {
         intake_days: i32, "days" [1..=7300];
         /// Days from the anchor to the export.
         cut_days: i32, "days" [1..=14600];
-        /// How many clinics the patients belong to.
+        /// The number of clinics that treat the patients.
         clinics: i32, "clinics" [1..=1000];
-        /// The IANA time zones in which patients live; each as likely as the others.
+        /// The IANA time zones in which patients live; all equally likely.
         time_zones: Vec<String>, "names" [0..=0];
         /// The name of the system that writes the records.
         system: String, "name" [0..=0];
-        /// How much clinics differ in what their trays express.
+        /// How much clinics differ in the expression of their trays.
         expression_sd: f64, "log-odds" [0..=2];
         /// Share of the usual step per tray that clinics plan, on average.
         staging_mean: f64, "share" [0.3..=1];
         /// How much clinics differ in that share.
         staging_sd: f64, "share" [0..=0.3];
     }
-    /// Who comes.
+    /// The patients.
     population: PopulationValues {
         /// Share of women and girls.
         female_share: f64, "share" [0..=1];
@@ -97,164 +97,164 @@ parameters! {
         age_least_years: f64, "years" [7..=70];
         /// Oldest age.
         age_most_years: f64, "years" [8..=88];
-        /// Share of people without a tooth that never formed, third molars left out.
+        /// Share of people with a tooth that never formed, except third molars.
         agenesis_share: f64, "share" [0..=1];
-        /// How much more often women have it.
+        /// How much more often women are affected.
         agenesis_female_ratio: f64, "ratio" [0.5..=3];
         /// Missing teeth of an affected person beyond the first, on average.
         agenesis_more_teeth: f64, "teeth" [0..=5];
-        /// Share in which the same tooth of the other side is the next one missing.
+        /// Share of cases in which the same tooth of the other side is the next missing one.
         agenesis_bilateral_share: f64, "share" [0..=1];
         /// How often each upper tooth is the missing one, as weights.
         agenesis_upper: ByTooth, "weights" [0..=100];
         /// How often each lower tooth is the missing one, as weights.
         agenesis_lower: ByTooth, "weights" [0..=100];
-        /// Share of primary second molars that stay where the premolar never formed.
+        /// Share of primary second molars that are retained where the premolar never formed.
         retained_primary_share: f64, "share" [0..=1];
-        /// Share of people who lack at least one third molar from birth.
+        /// Share of people in whom at least one third molar never formed.
         third_molar_agenesis_share: f64, "share" [0..=1];
-        /// Share of adults whose third molars were taken out.
+        /// Share of adults whose third molars were extracted.
         third_molars_out_share: f64, "share" [0..=1];
-        /// Teeth lost in ten years of age beyond thirty.
+        /// Teeth lost per ten years of age beyond thirty.
         lost_per_decade: f64, "teeth" [0..=3];
-        /// Share of lost teeth in whose place an implant stands.
+        /// Share of lost teeth that were replaced by an implant.
         implant_share: f64, "share" [0..=1];
-        /// Share of lost teeth in whose place a pontic stands.
+        /// Share of lost teeth that were replaced by a pontic.
         pontic_share: f64, "share" [0..=1];
-        /// Correlation of the crown widths within one person.
+        /// Correlation of crown widths within one person.
         width_correlation: f64, "correlation" [0..=0.99];
         /// How much a crown differs from that of the other side.
         width_sides_sd_mm: f64, "mm" [0..=0.5];
         /// Share of records with crown widths.
         widths_known_share: f64, "share" [0..=1];
     }
-    /// Where the teeth stand before treatment.
+    /// The positions of the teeth before treatment.
     start: StartValues {
-        /// Mean lack of room in the upper arch.
+        /// Mean lack of space in the upper arch.
         crowding_upper_mm: f64, "mm" [-5..=10];
-        /// Mean lack of room in the lower arch.
+        /// Mean lack of space in the lower arch.
         crowding_lower_mm: f64, "mm" [-5..=10];
-        /// Standard deviation of the lack of room.
+        /// Standard deviation of the lack of space.
         crowding_sd_mm: f64, "mm" [0..=8];
-        /// Correlation of the lack of room with the widths of the crowns.
+        /// Correlation of the lack of space with the crown widths.
         crowding_width_correlation: f64, "correlation" [0..=1];
-        /// Correlation of the two arches beyond that of their crowns.
+        /// Correlation of the two arches beyond that of their crown widths.
         crowding_arch_correlation: f64, "correlation" [0..=1];
-        /// How much of the lack of room each contact takes, from the midline to the one before the first molar, as weights.
+        /// The part of the lack of space that each contact takes, from the midline to the one before the first molar, as weights.
         overlap_weights: [f64; 6], "weights" [0..=10];
-        /// How unevenly contacts share it: the shape of a gamma distribution, small is uneven.
+        /// How evenly contacts share it: the shape of a gamma distribution; small values are uneven.
         overlap_evenness: f64, "shape" [0.1..=100];
-        /// Radius of the curve of two crowns at their contact: how far they slip past each other when they overlap.
+        /// Radius of curvature of two crowns at their contact: how far they slip past each other when they overlap.
         contact_radius_mm: f64, "mm" [0.05..=3];
-        /// Displacement across the arch that is there without a lack of room.
+        /// Displacement across the arch that exists without a lack of space.
         facial_sd_mm: f64, "mm" [0..=2];
-        /// Share of crowded upper arches in which the laterals stand behind their neighbours.
+        /// Share of crowded upper arches in which the laterals are behind their neighbours.
         laterals_behind_share: f64, "share" [0..=1];
-        /// How much a tooth behind the arch lacks in height, of how far it is behind.
+        /// How much height a tooth behind the arch lacks, as a share of how far behind it is.
         behind_short_share: f64, "share" [0..=1];
         /// Rotations of upper teeth.
         rotation_sd_upper_deg: ByTooth, "degrees" [0..=40];
         /// Rotations of lower teeth.
         rotation_sd_lower_deg: ByTooth, "degrees" [0..=40];
-        /// Share of round teeth and upper laterals that came through turned far more.
+        /// Share of round teeth and upper laterals that erupted with a far larger rotation.
         turned_share: f64, "share" [0..=0.5];
-        /// Leaning along the arch.
+        /// Tip.
         tip_sd_deg: f64, "degrees" [0..=15];
-        /// Leaning across the arch, incisors.
+        /// Torque of incisors.
         torque_sd_deg: f64, "degrees" [0..=15];
-        /// Heights that differ from the arch, front teeth.
+        /// Vertical differences of front teeth from the arch.
         vertical_sd_mm: f64, "mm" [0..=2];
         /// Share of people in class II.
         class_ii_share: f64, "share" [0..=1];
         /// Share of people in class III.
         class_iii_share: f64, "share" [0..=1];
-        /// Share of class II and III that has it on one side only.
+        /// Share of class II and III that is one-sided.
         one_sided_share: f64, "share" [0..=1];
         /// Mean overjet in class I; class II has more, class III less.
         overjet_mm: f64, "mm" [0..=6];
         /// Standard deviation of the overjet within a class.
         overjet_sd_mm: f64, "mm" [0..=4];
-        /// What a full class adds to the overjet, or takes from it.
+        /// The amount that a full class adds to the overjet, or subtracts from it.
         overjet_class_mm: f64, "mm" [0..=8];
         /// Mean overbite.
         overbite_mm: f64, "mm" [-2..=6];
         /// Standard deviation of the overbite.
         overbite_sd_mm: f64, "mm" [0..=5];
     }
-    /// How a treatment is planned.
+    /// The treatment plan.
     plan: PlanValues {
         /// Share of treatments of one arch only.
         one_arch_share: f64, "share" [0..=1];
-        /// A shift smaller than this is left as it is.
+        /// A smaller displacement is not corrected.
         least_mm: f64, "mm" [0.01..=1];
-        /// A turn smaller than this is left as it is.
+        /// A smaller rotation is not corrected.
         least_deg: f64, "degrees" [0.1..=10];
-        /// Most that back teeth go outward on each side.
+        /// Maximum expansion of back teeth on each side.
         expansion_most_mm: f64, "mm" [0..=4];
-        /// Most that front teeth go forward.
+        /// Maximum proclination of front teeth.
         proclination_most_mm: f64, "mm" [0..=5];
-        /// Room in the arch for each millimetre that front teeth go forward.
+        /// Space gained in the arch for each millimetre of proclination of front teeth.
         proclination_room: f64, "mm per mm" [0.2..=3];
-        /// Room in the arch for each millimetre that back teeth go outward on each side.
+        /// Space gained in the arch for each millimetre of expansion on each side.
         expansion_room: f64, "mm per mm" [0.2..=3];
-        /// Share of the lacking room that clinics take from enamel before they widen, on average.
+        /// Mean share of the lacking space that clinics gain by interproximal reduction before expansion.
         reduction_share: f64, "share" [0..=1];
         /// How much plans differ in that share.
         reduction_sd: f64, "share" [0..=1];
-        /// Most enamel planned at a contact of front teeth.
+        /// Maximum interproximal reduction planned at a contact of front teeth.
         reduction_front_mm: f64, "mm" [0..=0.5];
-        /// Most enamel planned at a contact of back teeth.
+        /// Maximum interproximal reduction planned at a contact of back teeth.
         reduction_back_mm: f64, "mm" [0..=1];
-        /// Lack of room beyond what widening and enamel give, from which on premolars are taken out.
+        /// Lack of space, beyond what expansion and interproximal reduction provide, from which premolars are extracted.
         extraction_from_mm: f64, "mm" [0..=20];
-        /// Share of full class II in whom upper back teeth are moved back.
+        /// Share of patients with full class II whose upper back teeth are distalised.
         distalisation_share: f64, "share" [0..=1];
-        /// How far they are moved back.
+        /// The distance of distalisation.
         distalisation_mm: f64, "mm" [0..=4];
         /// Share of class II and III with elastics.
         elastics_share: f64, "share" [0..=1];
-        /// Minutes a day that elastics are to be worn.
+        /// Prescribed minutes of elastic wear a day.
         elastics_goal_minutes: i32, "minutes" [60..=1320];
-        /// Trays that go by before a crowded front begins to turn, as a share of the trays that widening takes.
+        /// Trays before crowded front teeth begin to rotate, as a share of the trays for expansion.
         front_waits_share: f64, "share" [0..=1];
-        /// Fewest trays of a first series.
+        /// Minimum trays of a first series.
         first_least_trays: i32, "trays" [1..=60];
-        /// Fewest trays of a refinement.
+        /// Minimum trays of a refinement.
         refinement_least_trays: i32, "trays" [1..=60];
-        /// A turn of a canine or premolar from which on it gets an attachment.
+        /// Rotation from which a canine or premolar gets an attachment.
         attachment_rotation_deg: f64, "degrees" [0..=45];
-        /// Extrusion from which on a tooth gets an attachment.
+        /// Extrusion from which a tooth gets an attachment.
         attachment_extrusion_mm: f64, "mm" [0..=3];
-        /// Leaning across the arch from which on an incisor gets an attachment.
+        /// Torque from which an incisor gets an attachment.
         attachment_torque_deg: f64, "degrees" [0..=45];
-        /// Leaning along the arch from which on a tooth gets an attachment.
+        /// Tip from which a tooth gets an attachment.
         attachment_tip_deg: f64, "degrees" [0..=45];
-        /// Share of back teeth beside moved ones that get an attachment to hold the tray.
+        /// Share of back teeth beside moved ones that get an attachment to anchor the tray.
         attachment_anchor_share: f64, "share" [0..=1];
         /// Share of treatments with trays changed every 7, 10 and 14 days.
         change_days_shares: [f64; 3], "shares" [0..=1];
-        /// Minutes a day that trays are to be worn.
+        /// Prescribed minutes of tray wear a day.
         wear_goal_minutes: i32, "minutes" [600..=1440];
-        /// Minutes a day below which a day counts as low.
+        /// The wear minimum: a day with fewer minutes counts as low.
         wear_floor_minutes: i32, "minutes" [300..=1440];
-        /// Share of patients who are followed from afar.
+        /// Share of patients who are followed up remotely.
         remote_share: f64, "share" [0..=1];
-        /// Share of patients who are reminded.
+        /// Share of patients who get reminders.
         reminders_share: f64, "share" [0..=1];
-        /// Share of patients whose trays carry a sensor.
+        /// Share of patients whose trays contain a sensor.
         sensor_share: f64, "share" [0..=1];
         /// Trays between two check-ins, on average.
         check_in_trays: i32, "trays" [1..=10];
     }
-    /// How long trays are worn.
+    /// How long trays are worn each day.
     wear: WearValues {
         /// First parameter of the beta distribution of the share of trays worn as prescribed.
         adherence_alpha: f64, "shape" [0.1..=50];
-        /// Second parameter of it.
+        /// Second parameter of that distribution.
         adherence_beta: f64, "shape" [0.1..=50];
-        /// What reminders add to the log-odds of that share.
+        /// The amount that reminders add to the log-odds of that share.
         reminders_effect: f64, "log-odds" [-1..=3];
-        /// What a year of age between 7 and 18 takes from the log-odds.
+        /// The amount that each year of age between 7 and 18 subtracts from the log-odds.
         teenage_effect: f64, "log-odds a year" [-0.5..=0.5];
         /// Spread of the logarithm of time without trays from tray to tray.
         tray_sigma: f64, "log" [0.05..=1.5];
@@ -262,183 +262,183 @@ parameters! {
         day_sigma: f64, "log" [0.05..=1.5];
         /// Correlation of a day with the day before.
         day_correlation: f64, "correlation" [0..=0.95];
-        /// How much further below the rest falls a patient with low adherence.
+        /// How much further below the others a patient with low adherence is.
         low_stretch: f64, "factor" [0..=3];
-        /// More time without trays at weekends.
+        /// Additional time without trays at weekends.
         weekend_effect: f64, "log" [-0.5..=1];
-        /// More time without trays with each year.
+        /// Additional time without trays with each year.
         decline_per_year: f64, "log a year" [0..=1];
-        /// Less time without trays after being told to wear more.
+        /// Reduction of the time without trays after advice to wear them more.
         told_effect: f64, "log" [0..=1];
-        /// Days after which that is forgotten by half.
+        /// Days after which half of that effect is lost.
         told_half_days: f64, "days" [1..=200];
-        /// Days without any wear in a year, for a patient of middling adherence.
+        /// Days without any wear in a year, for a patient of medium adherence.
         zero_days_per_year: f64, "days" [0..=60];
         /// Holidays and illnesses in a year.
         episodes_per_year: f64, "episodes" [0..=12];
         /// Mean length of such an episode.
         episode_days: f64, "days" [1..=30];
-        /// More time without trays during one.
+        /// Additional time without trays during an episode.
         episode_effect: f64, "log" [0..=2];
-        /// Least minutes a day without trays, for meals and cleaning.
+        /// Minimum minutes a day without trays, for meals and cleaning.
         least_out_minutes: f64, "minutes" [5..=120];
     }
     /// How teeth follow their trays.
     response: ResponseValues {
-        /// Share of each step that is expressed: turns of upper teeth.
+        /// Expressed share of each step: rotation of upper teeth.
         rotation_upper: ByTooth, "share" [0.02..=0.98];
-        /// Turns of lower teeth.
+        /// Rotation of lower teeth.
         rotation_lower: ByTooth, "share" [0.02..=0.98];
-        /// Leaning along the arch, upper teeth.
+        /// Tip of upper teeth.
         tip_upper: ByTooth, "share" [0.02..=0.98];
-        /// Leaning along the arch, lower teeth.
+        /// Tip of lower teeth.
         tip_lower: ByTooth, "share" [0.02..=0.98];
-        /// Leaning across the arch, upper teeth.
+        /// Torque of upper teeth.
         torque_upper: ByTooth, "share" [0.02..=0.98];
-        /// Leaning across the arch, lower teeth.
+        /// Torque of lower teeth.
         torque_lower: ByTooth, "share" [0.02..=0.98];
-        /// Across the arch, upper teeth.
+        /// Movement of upper teeth across the arch.
         facial_upper: ByTooth, "share" [0.02..=0.98];
-        /// Across the arch, lower teeth.
+        /// Movement of lower teeth across the arch.
         facial_lower: ByTooth, "share" [0.02..=0.98];
-        /// Along the arch, upper teeth.
+        /// Movement of upper teeth along the arch.
         mesial_upper: ByTooth, "share" [0.02..=0.98];
-        /// Along the arch, lower teeth.
+        /// Movement of lower teeth along the arch.
         mesial_lower: ByTooth, "share" [0.02..=0.98];
         /// Intrusion, upper and lower teeth.
         intrusion: ByTooth, "share" [0.02..=0.98];
         /// Extrusion, upper and lower teeth.
         extrusion: ByTooth, "share" [0.02..=0.98];
-        /// Upper molars that go back.
+        /// Distalisation of upper molars.
         distal_upper_molar: f64, "share" [0.02..=0.98];
-        /// How much more is expressed inward than outward across the arch.
+        /// How much more movement across the arch is expressed inward than outward.
         inward_effect: f64, "log-odds" [-2..=2];
-        /// How much more is expressed with full wear than in the studies behind these shares, whose patients wore as patients do.
+        /// How much more is expressed with full wear than in the studies behind these shares, whose patients had ordinary wear.
         full_wear_effect: f64, "log-odds" [-1..=3];
         /// How much patients differ.
         patient_sd: f64, "log-odds" [0..=2];
         /// How much teeth and axes of one patient differ.
         tooth_sd: f64, "log-odds" [0..=2];
-        /// What a movement loses while the attachment that supports it is off.
+        /// The loss of expression while the supporting attachment is debonded.
         attachment_effect: f64, "log-odds" [0..=3];
-        /// How much of the expressible part of a step is done in a day of full wear.
+        /// The part of the expressible step that is achieved in a day of full wear.
         daily_rate: f64, "a day" [0.05..=3];
-        /// How much of what slipped is made up for in a day of full wear.
+        /// The part of the lost movement that is recovered in a day of full wear.
         recovery_rate: f64, "a day" [0..=0.2];
-        /// Minutes a day from which on wear counts as full.
+        /// Minutes a day from which wear counts as full.
         full_minutes: f64, "minutes" [600..=1440];
-        /// Minutes a day below which wear does nothing.
+        /// Minutes a day below which wear has no effect.
         idle_minutes: f64, "minutes" [0..=1200];
-        /// Expressible steps still to be done beyond which a tray no longer grips the tooth.
+        /// Outstanding expressible steps above which a tray no longer grips the tooth.
         grip_steps: f64, "steps" [1..=10];
-        /// How much of that an upper lateral has, with its short, round crown.
+        /// The share of that grip for an upper lateral, which has a short, round crown.
         lateral_grip: f64, "share" [0.3..=1.5];
-        /// What lacking room between teeth takes from expression, when none of the planned enamel is off.
+        /// The loss of expression from a lack of space between teeth, when none of the planned enamel has been removed.
         collision_effect: f64, "log-odds" [0..=3];
-        /// Share of a shift across or along the arch that is seen as a gap at the edge.
+        /// Share of a displacement across or along the arch that shows as a fit gap at the edge.
         seen_linear: f64, "share" [0..=1];
-        /// Share of a lag in height that is seen.
+        /// Share of a vertical lag that shows.
         seen_vertical: f64, "share" [0..=1.5];
-        /// Share of a turn, at the corner of the crown, that is seen.
+        /// Share of a rotation, at the corner of the crown, that shows.
         seen_rotation: f64, "share" [0..=1];
-        /// Share of what trays do not express that is seen; they bend around the rest.
+        /// Share of the unexpressed movement that shows; trays flex around the rest.
         seen_slipped: f64, "share" [0..=1];
-        /// What trays take up before a gap is seen.
+        /// Displacement that trays absorb before a fit gap shows.
         seen_from_mm: f64, "mm" [0..=0.5];
-        /// Standard deviation of the gap of a tray that is not seated all the way.
+        /// Standard deviation of the fit gap of a tray that is not fully seated.
         seating_sd_mm: f64, "mm" [0..=0.5];
     }
-    /// How the bite follows elastics.
+    /// How the bite responds to elastics.
     bite: BiteValues {
-        /// Spread of how far molars are off within a class.
+        /// Spread of the molar position within a class.
         class_sd_mm: f64, "mm" [0..=2];
-        /// How far beyond the border between two classes molars are at most.
+        /// Maximum distance of molars beyond the border between two classes.
         class_most_mm: f64, "mm" [0.5..=8];
-        /// What elastics of one side correct in a month of full wear.
+        /// Correction by the elastics of one side in a month of full wear.
         elastics_mm_per_month: f64, "mm" [0..=2];
-        /// Share of the prescribed hours that elastics are worn, of patients who wear their trays in full.
+        /// Share of the prescribed hours for which elastics are worn, for patients who wear their trays in full.
         elastics_worn_share: f64, "share" [0..=1];
-        /// Share of what elastics correct at the molars that is seen in overjet.
+        /// Share of the correction at the molars that shows in the overjet.
         elastics_overjet_share: f64, "share" [0..=1.5];
     }
-    /// What the clinic does.
+    /// The work of the clinic.
     care: CareValues {
         /// Days from the first visit to the first trays.
         start_wait_days: f64, "days" [7..=120];
         /// Days from a rescan to the next trays.
         rescan_wait_days: f64, "days" [7..=120];
-        /// Spread of the logarithm of those waits.
+        /// Spread of the logarithm of these two waiting times.
         wait_sigma: f64, "log" [0..=1];
-        /// Weeks between two visits, on average, without check-ins from afar.
+        /// Mean weeks between two visits, without remote check-ins.
         review_weeks: f64, "weeks" [2..=30];
-        /// How much longer the weeks are with check-ins from afar.
+        /// By what factor that interval is longer with remote check-ins.
         remote_stretch: f64, "ratio" [1..=4];
         /// Share of appointments that are missed.
         no_show_share: f64, "share" [0..=0.8];
-        /// How evenly patients miss: the two parameters of the beta distribution of their shares add up to this.
+        /// How evenly missed appointments are spread over patients: the sum of the two parameters of the beta distribution of their shares.
         no_show_evenness: f64, "number" [0.5..=1000];
-        /// How often the start of a series is missed, as a multiple.
+        /// How often the appointment at the start of a series is missed, as a multiple of that share.
         no_show_bonding_ratio: f64, "ratio" [0..=3];
-        /// Visits in a year of wearing trays that could not wait.
+        /// Urgent visits in a year of wear.
         urgent_per_year: f64, "visits" [0..=5];
         /// Share of check-ins that are missed.
         missed_check_in_share: f64, "share" [0..=0.9];
-        /// Standard deviation of a measured gap.
+        /// Standard deviation of a measured fit gap.
         gap_error_mm: f64, "mm" [0..=0.5];
-        /// A gap from which on the tray is held.
+        /// Fit gap from which the tray is held.
         hold_from_mm: f64, "mm" [0.1..=2];
-        /// A gap from which on the patient steps back.
+        /// Fit gap from which the patient steps back.
         back_from_mm: f64, "mm" [0.2..=3];
-        /// Holds in a row after which something else is done.
+        /// Consecutive holds after which another decision is made.
         holds_in_a_row: i32, "holds" [1..=10];
-        /// A logged wear share below which the patient is told to wear more.
+        /// Logged wear share below which the patient is advised to wear the trays more.
         told_below_share: f64, "share" [0..=1];
         /// Share of attachments that fail within the first month.
         attachment_early_loss: f64, "share" [0..=0.5];
         /// Share of attachments that fail in each later month.
         attachment_monthly_loss: f64, "share" [0..=0.3];
-        /// How much more often those of back teeth fail.
+        /// How much more often attachments of back teeth fail.
         attachment_back_ratio: f64, "ratio" [0.2..=5];
-        /// Days to a repair that cannot wait.
+        /// Days to an urgent repair.
         repair_days: f64, "days" [1..=30];
         /// Share of trays that are lost.
         tray_lost_share: f64, "share" [0..=0.2];
         /// Share of trays that break.
         tray_broken_share: f64, "share" [0..=0.2];
-        /// Trays handed over at a time, at least.
+        /// Minimum number of trays handed over at a time.
         trays_at_a_time: i32, "trays" [1..=200];
-        /// Share of the planned enamel that is taken off, on average.
+        /// Mean share of the planned interproximal reduction that is carried out.
         reduction_done_mean: f64, "share" [0.05..=1];
-        /// How unevenly: the sum of the parameters of a beta distribution.
+        /// How evenly: the sum of the parameters of a beta distribution.
         reduction_done_evenness: f64, "shape" [1..=100];
         /// Error of a scan along an axis.
         scan_error_mm: f64, "mm" [0..=0.5];
-        /// Error of a scan of an angle.
+        /// Error of a scan in an angle.
         scan_error_deg: f64, "degrees" [0..=3];
-        /// What is left of the irregularity and of single teeth that patient and clinic still accept, on average.
+        /// Mean remaining irregularity and displacement of single teeth that patient and clinic accept.
         accepted_mm: f64, "mm" [0.1..=20];
-        /// Spread of its logarithm.
+        /// Spread of the logarithm of that amount.
         accepted_sigma: f64, "log" [0..=2];
         /// How much more they accept after each refinement.
         accepted_growth: f64, "ratio" [1..=5];
-        /// Refinements after which none is made any more.
+        /// Maximum number of refinements.
         refinements_most: i32, "refinements" [0..=49];
         /// Chance in a year that a patient moves away.
         moves_per_year: f64, "share" [0..=1];
-        /// Chance in a year that a patient breaks off for reasons of their own.
+        /// Chance in a year that a patient discontinues for personal reasons.
         leaves_per_year: f64, "share" [0..=1];
         /// Chance in a year of a pause.
         pauses_per_year: f64, "share" [0..=1];
         /// Mean length of a pause.
         pause_days: f64, "days" [7..=400];
-        /// What is left, beyond what is accepted, from which on fixed appliances are offered: as a multiple.
+        /// Multiple of the accepted amount from which fixed appliances are offered.
         conversion_ratio: f64, "ratio" [1..=50];
-        /// Share of those offers that are taken, at each rescan.
+        /// Share of those offers that are accepted, at each rescan.
         conversion_share: f64, "share" [0..=1];
         /// Share of finished patients who come to retention visits.
         retention_visits_share: f64, "share" [0..=1];
     }
-    /// What is written down.
+    /// What the record contains.
     report: ReportValues {
         /// Share of patients with a wear log.
         logged_share: f64, "share" [0..=1];
@@ -446,33 +446,33 @@ parameters! {
         timer_share: f64, "share" [0..=1];
         /// Share of days with an entry.
         coverage_share: f64, "share" [0..=1];
-        /// How much of the time without trays a patient leaves out who tells it.
+        /// The share of the time without trays that patients omit when they report it.
         flattery: f64, "share" [0..=0.9];
-        /// Minutes to which told times are rounded.
+        /// Minutes to which reported times are rounded.
         rounding_minutes: i32, "minutes" [1..=120];
-        /// Times that trays are taken out in a day.
+        /// Number of times a day that trays are taken out.
         removals: f64, "times" [1..=12];
-        /// Share of patients who tell how they feel.
+        /// Share of patients who report how they feel.
         comfort_share: f64, "share" [0..=1];
         /// Pain on the first day of the first tray.
         first_pain: f64, "of 10" [0..=10];
         /// Pain on the first day of later trays.
         later_pain: f64, "of 10" [0..=10];
-        /// Share of pain that is left a day later.
+        /// Share of pain that remains a day later.
         pain_kept: f64, "share" [0..=0.95];
-        /// Median days until speech is as always.
+        /// Median days until speech is back to normal.
         speech_days: f64, "days" [1..=200];
         /// Spread of the logarithm of those days.
         speech_sigma: f64, "log" [0..=2];
-        /// Share of check-ins at which plaque is seen and told.
+        /// Share of check-ins at which plaque is observed and recorded.
         plaque_share: f64, "share" [0..=1];
-        /// Share of check-ins with plaque at which a swollen gum is seen too.
+        /// Share of check-ins with plaque at which swollen gums are also recorded.
         gum_share: f64, "share" [0..=1];
         /// Share of patients whose trays stain.
         stain_share: f64, "share" [0..=1];
-        /// Share of check-ins at which a crack is seen in the tray.
+        /// Share of check-ins at which a crack in the tray is observed.
         crack_share: f64, "share" [0..=1];
-        /// Share of check-ins at which a rough edge is told.
+        /// Share of check-ins at which a rough edge is recorded.
         edge_share: f64, "share" [0..=1];
         /// Share of check-ins and visits with a note.
         note_share: f64, "share" [0..=1];

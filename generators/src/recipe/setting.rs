@@ -1,38 +1,38 @@
-//! What a value of a recipe can be: a number, a list of numbers, names, a day.
+//! The types of recipe values: a number, a list of numbers, names, a day.
 
 use oar_schema::time::Date;
 use toml::Value;
 
-/// What a value is, and within which bounds it makes sense.
+/// The description of a value, with its bounds.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Described {
     /// The group and the name in it, as `wear.goal_minutes`.
     pub key: &'static str,
     /// What it means.
     pub doc: &'static str,
-    /// Its unit, or what it is when it has none.
+    /// Its unit, or its kind when it has none.
     pub unit: &'static str,
-    /// The least value that makes sense.
+    /// The smallest value.
     pub least: f64,
-    /// The greatest value that makes sense.
+    /// The greatest value.
     pub most: f64,
 }
 
-/// Why a value cannot be taken.
+/// Why a value is rejected.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Fault {
-    /// It is not of the kind that belongs there; the text says which does.
+    /// It has the wrong type; the text names the right one.
     Kind(String),
-    /// It lies outside the bounds.
+    /// It is outside the bounds.
     Range(f64),
 }
 
 /// A type of value.
 pub(crate) trait Setting: Sized {
-    /// Takes a value as it stands in the file.
+    /// Reads a value from the file.
     ///
     /// # Errors
-    /// When it is of another kind or outside the bounds.
+    /// When it has another type or is outside the bounds.
     fn take(value: &Value, bounds: (f64, f64)) -> Result<Self, Fault>;
 }
 

@@ -127,7 +127,7 @@ pub(super) fn primary_tooth_in_adult(draft: &mut Draft<'_>, stream: &mut Stream)
     add_to(draft, "primary", tooth).map(Spot::from)
 }
 
-/// Whether enamel is taken off between the neighbours of an absent tooth.
+/// Whether enamel is removed between the neighbours of an absent tooth.
 fn is_bridged(record: &Record, tooth: Tooth) -> bool {
     let planned = record.series.iter().flat_map(|series| series.reductions.iter().flatten()).map(|it| it.between);
     let done = record.visits.iter().flatten().flat_map(|visit| visit.reductions.iter().flatten()).map(|it| it.between);

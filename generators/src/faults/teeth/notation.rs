@@ -9,7 +9,7 @@ use super::super::places::all_teeth;
 use super::super::{Draft, Spot};
 use crate::random::Stream;
 
-/// So many different numbers that are no FDI numbers show another notation; fewer may be mistyped ones.
+/// This many different numbers that are not FDI numbers show another notation; fewer may be typing errors.
 const LEAST_NUMBERS: usize = 4;
 /// Numbers up to this one may be positions within a quadrant.
 const POSITIONS: u64 = 8;

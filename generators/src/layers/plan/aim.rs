@@ -1,4 +1,4 @@
-//! What a treatment aims at: every tooth where an ideal arch has it, with the room that this takes.
+//! The aim of a treatment: every tooth in its position in an ideal arch, with the space that this needs.
 
 use oar_schema::record::{ElasticPattern, MolarClass};
 use oar_schema::teeth::{Arch, Tooth};
@@ -22,7 +22,7 @@ const HEIGHT_MOST_MM: f64 = 2.0;
 const LEAN_DEG_PER_MM: f64 = 2.0;
 /// Share of the surplus space of an extraction that back teeth close from behind.
 const ANCHORAGE_LOST: f64 = 0.3;
-/// An arch with so much lacking room goes along when teeth are taken out in the other one.
+/// An arch that lacks this much space also gets extractions when the other one does.
 const ALONG_FROM_MM: f64 = 3.0;
 
 /// The aim of a treatment.

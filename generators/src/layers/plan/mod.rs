@@ -1,4 +1,4 @@
-//! The plan: what is aimed at, cut into trays. How many trays there are falls out.
+//! The plan: the aim, divided into trays. The number of trays is a result.
 
 pub mod aim;
 pub mod attachments;
@@ -32,7 +32,7 @@ impl Style {
     }
 }
 
-/// A stretch of movement of one tooth. Totals are whole hundredths.
+/// A segment of movement of one tooth. Totals are whole hundredths.
 #[derive(Clone, Copy, Debug)]
 pub struct Segment {
     /// The tooth.
@@ -45,7 +45,7 @@ pub struct Segment {
     pub to: i32,
 }
 
-/// Enamel to be taken off at a contact.
+/// Enamel to be removed at a contact.
 #[derive(Clone, Copy, Debug)]
 pub struct PlannedReduction {
     /// The two teeth.

@@ -1,4 +1,4 @@
-//! Where the room comes from: enamel, widening, moving the front; teeth are taken out when that is not enough.
+//! The sources of space: enamel, expansion, moving the front; teeth are extracted when these are not enough.
 
 use oar_schema::teeth::{Arch, Tooth};
 
@@ -17,7 +17,7 @@ const RETRACTION_SHARE: f64 = 0.5;
 const RETRACTION_MOST_MM: f64 = 2.5;
 /// Most that teeth are moved apart along an arch in all; what is lacking beyond it stays.
 const APART_MOST_MM: f64 = 1.6;
-/// The premolars that are taken out.
+/// The premolars that are extracted.
 const EXTRACTED_POSITION: u8 = 4;
 
 /// How room is found in an arch.
@@ -27,11 +27,11 @@ pub struct Room {
     pub expansion_mm: f64,
     /// How far the front goes forward; negative is back.
     pub forward_mm: f64,
-    /// Enamel to be taken off, contact by contact, in hundredths of a millimetre.
+    /// Enamel to be removed, contact by contact, in hundredths of a millimetre.
     pub reductions: Vec<([Tooth; 2], i32)>,
     /// What is left for teeth to move apart along the arch, for each contact of the row; negative closes a space.
     pub apart: Vec<f64>,
-    /// Teeth to be taken out.
+    /// Teeth to be extracted.
     pub extracted: Vec<Tooth>,
 }
 
@@ -58,7 +58,7 @@ pub fn find(values: &PlanValues, style: Style, mouth: &Mouth, arch: Arch, start:
     Room { expansion_mm, forward_mm, reductions: enamel, apart, extracted: Vec::new() }
 }
 
-/// Premolars are taken out in this arch though it alone would not need it.
+/// Premolars are extracted in this arch although it alone would not need it.
 pub fn with_extraction(values: &PlanValues, mouth: &Mouth, arch: Arch, start: &ArchStart) -> Option<Room> {
     premolars(mouth, arch).map(|teeth| extract(values, mouth, start, teeth))
 }
@@ -114,7 +114,7 @@ fn premolars(mouth: &Mouth, arch: Arch) -> Option<[Tooth; 2]> {
     teeth.iter().all(all_stand).then_some(teeth)
 }
 
-/// Two premolars are taken out: crowded front teeth spread into their places, the rest closes from both ends.
+/// Two premolars are extracted: crowded front teeth spread into their spaces, the rest closes from both ends.
 fn extract(values: &PlanValues, mouth: &Mouth, start: &ArchStart, teeth: [Tooth; 2]) -> Room {
     let gained: f64 = teeth.iter().map(|tooth| mouth.widths[tooth.index()]).sum();
     let surplus = (gained - start.crowding_mm).max(0.0);

@@ -1,4 +1,4 @@
-//! Cutting movements into trays: no step larger than the limits, one thing after the other, and as many trays as that takes.
+//! Divides movements into trays: no step larger than the limits, in sequence, with as many trays as needed.
 
 use oar_schema::limits::Limits;
 use oar_schema::record::{Elastic, ElasticPattern};
