@@ -136,7 +136,7 @@ fn the_wear_tables_count_every_record_with_a_log() {
     let small = small();
     for (caption, step, of) in [
         ("Wear share", 2.0, (|review: &Review| review.values.wear_share) as fn(&Review) -> Option<f64>),
-        ("Coverage", 5.0, |review| review.values.coverage),
+        ("Days logged", 5.0, |review| review.values.coverage),
     ] {
         let shares: Vec<f64> =
             small.reviews.iter().filter_map(of).map(|share| (share * 10_000.0).round() / 100.0).collect();
@@ -202,31 +202,31 @@ fn the_times_signals_and_states_agree_with_the_counts() {
 #[test]
 fn data_quality_counts_records_not_findings() {
     let small = small();
-    let rows = rows(&small.page, "Records in which each rule");
+    let rows = rows(&small.page, "Records with findings of each rule");
     assert_eq!(rows[0], ["worn backwards", "error", "2"]);
     assert_eq!(rows.len(), small.clinic.findings.len());
     let all = small.reviews.len() + 2;
-    assert!(small.page.contains(&format!("2 of the {all} records have errors and were left out.")));
+    assert!(small.page.contains(&format!("2 of the {all} records have errors and were skipped.")));
 }
 
 #[test]
 fn the_tables_of_a_patient_agree_with_the_record() {
     let review = reviewed(BASE, None);
     let page = page::patient(&review);
-    let worn = rows(&page, "The stretches of wear");
+    let worn = rows(&page, "Wear periods");
     assert_eq!(worn.len(), 11);
     assert_eq!(worn[2], ["0", "3", "both", "2031-02-17", "2031-02-27", "10", "3", "advanced"]);
     assert_eq!(worn[3][7], "stepped back");
     assert_eq!(worn[7][5..7], ["21", "14"]);
     assert_eq!(worn[10], ["1", "3", "both", "2031-05-05", "still in", "5", "0", ""]);
-    let hours: Vec<Vec<String>> = rows(&page, "Hours that a tray was in");
+    let hours: Vec<Vec<String>> = rows(&page, "Hours of wear");
     let logged = hours.iter().flat_map(|week| &week[1..]).filter(|cell| cell.parse::<f64>().is_ok()).count();
     assert_eq!(logged, 14);
     let week = hours.iter().find(|week| week[0] == "2031-03-17").unwrap();
     // Sunday, 2031-03-23: 1256 minutes.
     assert_eq!(week[7], "20.9");
     assert_eq!(week[1], "–", "a tray was in, and nothing is known");
-    let gaps = rows(&page, "Gaps of teeth that lagged");
+    let gaps = rows(&page, "Fit gaps of teeth that lagged");
     let of_22: Vec<&str> = gaps.iter().filter(|row| row[0] == "22").map(|row| row[2].as_str()).collect();
     assert_eq!(of_22, ["0.1", "0.6", "1.1", "0.2", "0.6", "0.2", "0.1"]);
     assert!(gaps.iter().all(|row| (row[3] == "yes") == (number(&row[2]) >= 0.5)));
@@ -240,7 +240,7 @@ fn the_tables_of_a_patient_agree_with_the_record() {
     let happened = [
         ["2031-02-03", "bonded"],
         ["2031-03-06", "lost"],
-        ["2031-03-06", "seen off"],
+        ["2031-03-06", "found debonded"],
         ["2031-03-10", "rebonded"],
         ["2031-04-17", "removed"],
     ];
@@ -261,7 +261,7 @@ fn every_page_is_whole_and_needs_nothing_else() {
         for word in ["http", "<script", "javascript", "url(", "@import", "src=", " on\u{6c}oad"] {
             assert!(!page.contains(word), "{word}");
         }
-        assert!(page.contains("no medical device") && page.contains("Licensed clinicians"));
+        assert!(page.contains("not a medical device") && page.contains("Licensed clinicians"));
         let document = parsed(page);
         let html = document.root_element();
         assert_eq!(html.attribute("lang"), Some("en"));

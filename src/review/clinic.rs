@@ -1,4 +1,4 @@
-//! What the records of a clinic say together. Everything is a count or a tally, so that memory does not grow with the records.
+//! Totals over the records of a clinic. Everything is a count or a tally, so memory does not grow with the records.
 
 use std::collections::BTreeMap;
 
@@ -15,37 +15,37 @@ use crate::statistics::{Outcome, Survival, Tally};
 pub struct Clinic {
     /// Records that were reviewed.
     pub reviewed: u64,
-    /// Records with errors, which were not.
+    /// Records with errors, which were not reviewed.
     pub refused: u64,
-    /// Records of each state, by its word.
+    /// Records by state.
     pub states: BTreeMap<&'static str, u64>,
     /// Records by their most urgent priority; those with no signal are left out.
     pub priorities: BTreeMap<Priority, u64>,
     /// Records that raise each signal, by its name.
     pub signals: BTreeMap<&'static str, u64>,
-    /// Wear share of the whole log of each record that has one, in percent.
+    /// Wear share over the whole log, in percent, for each record with a log.
     pub wear_share: Tally,
-    /// Coverage of the wear log, in percent.
+    /// Days logged, in percent of the days with a tray in.
     pub coverage: Tally,
-    /// Gaps at the latest check-in, by tooth, in millimetres.
+    /// Fit gaps at the latest check-in, by tooth, in millimetres.
     pub gaps: BTreeMap<Tooth, Tally>,
     /// Records in which a tooth lags.
     pub lagging: BTreeMap<Tooth, u64>,
     /// Refinement series of treatments that are over.
     pub refinements: Tally,
-    /// Days from the first tray to the finish. Treatments that ended otherwise count as ends of another kind, those that go on are cut
-    /// at the day of the review.
+    /// Days from the first tray to the finish. Treatments that ended otherwise are competing events; those that continue are
+    /// censored at the day of the review.
     pub to_finish: Survival,
     /// Days from the first tray to the scan for the first refinement.
     pub to_refinement: Survival,
-    /// Records in which each rule finds something, by level and name.
+    /// Records with findings of each rule, by level and name.
     pub findings: BTreeMap<(Level, &'static str), u64>,
     /// The first and the last day of the reviews.
     pub days: Option<(Date, Date)>,
 }
 
 impl Clinic {
-    /// Counts a record that was reviewed, and what was found in it.
+    /// Counts a reviewed record and its findings.
     pub fn add(&mut self, review: &Review, findings: &[(Level, &'static str)]) {
         self.reviewed += 1;
         self.note(findings);

@@ -72,8 +72,8 @@ fn cells(entry: &Entry, [priority, signal, message, fields]: [String; 4]) -> [St
     ]
 }
 
-/// A row by RFC 4180, with the line end of this system's tools. Nothing in it begins a formula of a spreadsheet: identifiers begin with a letter or a
-/// digit, and a file's name that begins otherwise is set off.
+/// A row in the format of RFC 4180, with line feeds. No cell can start a spreadsheet formula: identifiers begin with a letter
+/// or digit, and `./` is put before a file name that does not.
 fn row(cells: &[String]) -> String {
     let quoted = cells.iter().map(|cell| {
         let cell = if cell.len() > 1 && cell.starts_with(['=', '+', '@', '-', '\t']) {

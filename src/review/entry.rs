@@ -1,4 +1,4 @@
-//! The worklist: a line for each patient, ordered by how soon somebody should look.
+//! The worklist: an entry for each record, ordered by priority.
 
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
@@ -13,12 +13,12 @@ use super::{Priority, Raised, Review};
 use oar_schema::derived::course;
 use oar_schema::derived::values::Values;
 
-/// What the worklist has of one record.
+/// The entry of one record in the worklist.
 #[derive(Clone, Debug)]
 pub struct Entry {
     /// The file, as outputs name it.
     pub file: String,
-    /// The place of the record in the file, from 1.
+    /// The number of the record in the file, from 1.
     pub record: u64,
     /// The record's id.
     pub id: String,
@@ -26,10 +26,10 @@ pub struct Entry {
     pub patient: String,
     /// The day of the review.
     pub day: Date,
-    /// Where the treatment stands.
+    /// The state of the treatment.
     pub state: State,
-    /// The series and tray that are in, and the trays of the longer arch of that series; when each arch wears its own, those of the
-    /// leading arch.
+    /// The current series and tray, and the trays of the longer arch of that series; those of the leading arch when each arch
+    /// wears its own tray.
     pub tray: Option<[i32; 3]>,
     /// The derived values.
     pub values: Values,
@@ -40,7 +40,7 @@ pub struct Entry {
 }
 
 impl Entry {
-    /// The line of a review. File and place are for the caller to add.
+    /// The entry of a review. The caller adds file and number.
     pub fn of(review: &Review) -> Self {
         let record = &review.record;
         let current = course::current(record).zip(review.values.trays_left);
@@ -80,7 +80,7 @@ impl Entry {
             .then_with(|| place(self).cmp(&place(other)))
     }
 
-    /// As programs read it.
+    /// The entry as JSON.
     pub fn json(&self) -> Value {
         let raised = self.raised.iter().map(|raised| {
             let args: Map<String, Value> =
@@ -143,7 +143,7 @@ pub struct First {
 }
 
 impl First {
-    /// Of which `most` are kept.
+    /// A worklist that keeps `most` entries.
     pub fn new(most: usize) -> Self {
         Self { most, held: BinaryHeap::new() }
     }

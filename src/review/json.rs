@@ -1,4 +1,4 @@
-//! What the records of a review come to together, for programs: one JSON object.
+//! The totals of a review, for programs: one JSON object.
 
 use serde_json::{Map, Value, json};
 
@@ -9,7 +9,7 @@ use crate::statistics::json::curve_members;
 use crate::statistics::numbers::steady;
 use crate::statistics::{LEVEL, Tally};
 
-/// The quantiles that are told of a tally.
+/// The quantiles that are reported for a tally.
 const QUANTILES: [f64; 5] = [0.05, 0.25, 0.5, 0.75, 0.95];
 
 /// The totals as one JSON document, with a line break at its end.

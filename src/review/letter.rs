@@ -1,9 +1,9 @@
-//! A letter to the patient, after a text with places.
+//! A letter to the patient, from a template.
 //!
-//! Each line of the text stands alone. A place in braces, such as `{tray}`, is filled from the record; a line with a place that the
-//! record does not fill is left out. A line may begin with conditions, such as `{?active, no hold_day}`, and is left out
-//! unless all of them hold: a name holds when the record fills that place, or when what it says is so. `{{` and `}}` are
-//! braces. `docs/how-to/review.md` lists the names.
+//! Each line of the template is independent. A placeholder in braces, such as `{tray}`, is filled from the record; a line
+//! with a placeholder that the record does not fill is omitted. A line may begin with conditions, such as
+//! `{?active, no hold_day}`, and is omitted unless all of them are true: a name is true when the record fills that
+//! placeholder, or when its condition is met. `{{` and `}}` are braces. `docs/how-to/review.md` lists the names.
 
 mod facts;
 mod template;
@@ -12,16 +12,16 @@ use super::Review;
 use crate::text::wrapped;
 use facts::facts;
 
-/// The text that comes with the program.
+/// The default template.
 pub const TEXT: &str = include_str!("letter.txt");
 
-/// Columns of a line.
+/// The width of a line in columns.
 const WIDTH: usize = 72;
 
-/// The letter for a record, after a text with places.
+/// The letter for a record, from a template.
 ///
 /// # Errors
-/// What is wrong with the text: a name that is none, a condition that has no text, or a brace without its other one.
+/// What is wrong with the template: an unknown name, a condition used as a placeholder, or an unmatched brace.
 pub fn letter(review: &Review, text: &str) -> Result<String, String> {
     let facts = facts(review);
     let mut letter = String::new();
@@ -35,7 +35,7 @@ pub fn letter(review: &Review, text: &str) -> Result<String, String> {
     Ok(letter.trim_end().to_owned() + "\n")
 }
 
-/// Adds a line; of several empty ones only the first, and none at the start.
+/// Adds a line. Of several consecutive empty lines only the first is kept, and none at the start.
 fn add(letter: &mut String, line: &str) {
     if line.is_empty() && (letter.is_empty() || letter.ends_with("\n\n")) {
         return;
@@ -45,7 +45,7 @@ fn add(letter: &mut String, line: &str) {
     letter.push('\n');
 }
 
-/// The names that a text may use, each with what it says, and whether it has a text of its own.
+/// The names that a template may use, each with its meaning, and whether it has a text.
 pub fn names() -> impl Iterator<Item = (&'static str, &'static str, bool)> {
     facts::NAMES.iter().copied()
 }

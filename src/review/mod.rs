@@ -1,8 +1,8 @@
-//! Review: what right records say about how patients are doing.
+//! Review: what valid records say about the progress of patients.
 //!
-//! A [`Reviewer`] looks at one record on one day and gives a [`Review`]: the derived values, and the [`Signal`]s that it raises,
-//! the most urgent first. A signal names what somebody should look at, and the numbers and fields that it rests on; it is no
-//! treatment instruction.
+//! A [`Reviewer`] reviews one record on one day and returns a [`Review`]: the derived values and the [`Signal`]s that the
+//! record raises, the most urgent first. A signal names what somebody should look at, and the numbers and fields behind it; it
+//! is not a treatment instruction.
 //!
 //! ```
 //! use open_aligner_record::{Checker, review::Reviewer};
@@ -79,7 +79,7 @@ impl Priorities {
     }
 }
 
-/// Looks at records, one after the other.
+/// Reviews records one by one.
 #[derive(Clone, Debug, Default)]
 pub struct Reviewer {
     /// The thresholds.
@@ -90,7 +90,7 @@ pub struct Reviewer {
     pub cohort: Option<Arc<Cohort>>,
 }
 
-/// What one record says on one day.
+/// The review of one record on one day.
 #[derive(Clone, Debug)]
 pub struct Review {
     /// The record as it stood on that day.
@@ -101,7 +101,7 @@ pub struct Review {
     pub values: Values,
     /// The signals, the most urgent first.
     pub raised: Vec<Raised>,
-    /// The gap from which on a tooth lags.
+    /// The fit gap from which a tooth lags.
     pub lagging_gap_mm: Hundredths,
     /// When series and treatment are likely to end.
     pub finish: Option<Finish>,
@@ -115,7 +115,7 @@ impl Review {
 }
 
 impl Reviewer {
-    /// Looks at a record as it stood on a day; without one, or with one after the export, on the day of the export.
+    /// Reviews a record as it stood on a day. Without a day, or with a day after the export, uses the day of the export.
     pub fn review(&self, record: Record, day: Option<Date>) -> Review {
         let exported = record.source.exported_at.written_date();
         let day = day.map_or(exported, |day| day.min(exported));

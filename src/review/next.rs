@@ -1,12 +1,12 @@
-//! What comes next by the record: check-ins, and decisions that still stand.
+//! What comes next according to the record: check-ins, and decisions that are still in force.
 
 use oar_schema::derived::arches::{self, Tray};
 use oar_schema::derived::course;
 use oar_schema::record::{CheckIn, Decision, DecisionKind, Record};
 use oar_schema::time::Date;
 
-/// The day on which the next check-in is asked for: counted from the last check-in or visit, or from the first tray. None without a
-/// rhythm, and when no tray is in.
+/// The day on which the next check-in is due, counted from the last check-in or visit, or from the first tray. None without a
+/// prescribed interval, and when no tray is in.
 pub(super) fn check_in(record: &Record) -> Option<Date> {
     course::current(record)?;
     let every = record.prescription.check_in_every_days?;
@@ -15,13 +15,13 @@ pub(super) fn check_in(record: &Record) -> Option<Date> {
     Some(since.plus_days(every))
 }
 
-/// The last visit that was kept.
+/// The last attended visit.
 pub(super) fn last_visit(record: &Record) -> Option<Date> {
     record.visits.iter().flatten().filter(|visit| visit.attended).map(|visit| visit.on).max()
 }
 
-/// The latest check-in, when it was with a tray that is in and since that was put in; with its place. Check-ins with the tray of the other
-/// arch, where that is another one, are passed over.
+/// The latest check-in with its index, if it was of a current tray and after that tray was put in. Check-ins of a different
+/// tray in the other arch are skipped.
 pub(super) fn latest<'r>(record: &'r Record, tray: &Tray<'_>) -> Option<(usize, &'r CheckIn)> {
     let with = |check_in: &CheckIn, tray: &Tray<'_>| {
         let worn = tray.worn;
@@ -34,30 +34,30 @@ pub(super) fn latest<'r>(record: &'r Record, tray: &Tray<'_>) -> Option<(usize, 
     latest.filter(|(_, check_in)| with(check_in, tray))
 }
 
-/// What the latest check-in with a tray that is in decided.
+/// The decision of the latest check-in of a current tray.
 pub(super) fn decision<'r>(record: &'r Record, tray: &Tray<'_>) -> Option<&'r Decision> {
     latest(record, tray).map(|(_, check_in)| &check_in.decision)
 }
 
-/// Whether the latest check-in asked to see the patient, and no visit has been kept since.
+/// Whether the latest check-in requested a visit, and no visit has been attended since.
 pub(super) fn to_be_seen(record: &Record) -> bool {
     let Some(latest) = record.check_ins.iter().flatten().next_back() else { return false };
     let asked = latest.decision.kind == DecisionKind::SeeInPerson;
     asked && last_visit(record).is_none_or(|visit| visit < latest.at.written_date())
 }
 
-/// The day up to which a decision holds a tray that is in, when it is still to come.
+/// The day until which a decision holds a current tray, if it is still to come.
 pub(super) fn held_until(record: &Record, tray: &Tray<'_>, today: Date) -> Option<Date> {
     let is_hold = decision(record, tray).is_some_and(|decision| decision.kind == DecisionKind::Hold);
     Some(course::due(record, tray.worn)).filter(|due| is_hold && *due > today)
 }
 
-/// The tray after one that is in; none when it is the last of its series.
+/// The tray after a current tray; none when that is the last of its series.
 pub(super) fn tray(tray: &Tray<'_>) -> Option<i32> {
     (tray.left > 0).then_some(tray.worn.tray + 1)
 }
 
-/// Whether deliveries are on record and none of them has the tray after one that is in.
+/// Whether deliveries are on record and none of them includes the tray after a current tray.
 pub(super) fn is_not_delivered(record: &Record, worn: &Tray<'_>) -> bool {
     let (Some(next), number) = (tray(worn), worn.worn.series) else { return false };
     let mut deliveries = record.deliveries.iter().flatten().filter(|one| one.series == number).peekable();

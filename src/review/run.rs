@@ -1,4 +1,4 @@
-//! A review of many files: right records on several threads, told in the order of the input.
+//! A review of many files: valid records on several threads, reported in the order of the input.
 
 use std::collections::BTreeMap;
 use std::io;
@@ -28,20 +28,20 @@ pub struct Options {
     pub settings: Settings,
     /// Priorities of signals.
     pub priorities: Priorities,
-    /// The day of the review; none is the day of each export.
+    /// The day of the review; none means the day of each export.
     pub day: Option<Date>,
     /// Treatments that are over, for projections.
     pub cohort: Option<Arc<Cohort>>,
-    /// Threads that look at records; 0 counts as 1. When the system gives fewer, fewer do.
+    /// Threads that review records; 0 counts as 1. Fewer when the system gives fewer.
     pub threads: usize,
 }
 
-/// What is made of the records of one piece of a file, by whichever thread has it.
+/// Collects the results of one piece of a file, on the thread that processes it.
 pub trait Part: Default + Send {
     /// Takes a record without errors. `record` counts the records of the piece from 0.
     fn take(&mut self, record: u64, review: Review, findings: &[Finding]);
 
-    /// Takes what is wrong with a record that has errors, and so is not reviewed.
+    /// Takes the findings of a record that has errors and is therefore not reviewed.
     fn refuse(&mut self, record: u64, findings: &[Finding]);
 }
 
@@ -50,24 +50,24 @@ pub trait Part: Default + Send {
 pub struct Place<'a> {
     /// The input.
     pub input: &'a Input,
-    /// How many records of it came before.
+    /// How many of its records came before.
     pub before: u64,
 }
 
-/// What a run told at its end.
+/// The totals of a run.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Totals {
-    /// Records, with errors or without.
+    /// Records, with or without errors.
     pub records: u64,
-    /// Records that were too large to be held.
+    /// Records that were too large.
     pub too_large: u64,
 }
 
-/// Reviews all inputs. `tell` is given each part, in the order of the input; `missed` is told each input that cannot be read, or not
-/// to its end.
+/// Reviews all inputs. `tell` is called with each part, in the order of the input; `missed` with each input that cannot be
+/// read, or not to its end.
 ///
 /// # Errors
-/// Only those of `tell`.
+/// Only the errors of `tell`.
 pub fn run<P: Part>(
     inputs: &[Input],
     options: &Options,
@@ -99,14 +99,14 @@ struct Piece {
     frame: Frame,
 }
 
-/// What was made of a piece.
+/// The result of a piece.
 struct Made<P> {
     file: usize,
     records: u64,
     part: P,
 }
 
-/// A thread: takes pieces until there are none.
+/// A thread: processes pieces until there are none.
 fn work<P: Part>(options: &Options, receive: &Mutex<Receiver<(u64, Piece)>>, made: &SyncSender<(u64, Made<P>)>) {
     let mut worker = Worker::new(options);
     loop {
@@ -167,7 +167,7 @@ impl Worker {
     }
 }
 
-/// Brings parts back into the order of the input.
+/// Puts parts back into the order of the input.
 struct Order<'a, P> {
     inputs: &'a [Input],
     next: u64,
@@ -198,7 +198,7 @@ impl<P: Part> Order<'_, P> {
     }
 }
 
-/// Reads pieces and hands them out, never more ahead of what was told than may wait.
+/// Reads pieces and hands them out, never further ahead of the reported ones than the limit of waiting pieces.
 #[expect(clippy::too_many_arguments, reason = "the two ends of the run meet here")]
 fn feed<P: Part>(
     inputs: &[Input],
@@ -233,7 +233,7 @@ fn feed<P: Part>(
     Ok(order.totals)
 }
 
-/// One thread does everything, when the system gives no other.
+/// Does everything on one thread when the system gives no other.
 fn alone<P: Part>(
     inputs: &[Input],
     options: &Options,
@@ -256,7 +256,7 @@ fn alone<P: Part>(
     Ok(order.totals)
 }
 
-/// Gives the pieces of one input; tells how many records were too large, or what went wrong with giving.
+/// Sends the pieces of one input; returns how many records were too large, or why sending failed.
 fn pieces(
     input: &Input,
     largest: usize,

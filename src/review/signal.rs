@@ -1,4 +1,4 @@
-//! Signals: what they are called, how soon somebody should look, and where their page is.
+//! Signals: their names, priorities and pages.
 
 use serde::Serialize;
 
@@ -23,7 +23,7 @@ impl Priority {
     /// All priorities, the most urgent first.
     pub const ALL: [Self; 3] = [Self::Today, Self::ThisWeek, Self::NextContact];
 
-    /// As programs write it: `today`, `this_week` or `next_contact`.
+    /// The word for programs: `today`, `this_week` or `next_contact`.
     pub const fn as_str(self) -> &'static str {
         match self {
             Self::Today => "today",
@@ -32,7 +32,7 @@ impl Priority {
         }
     }
 
-    /// As people read it.
+    /// The words for people.
     pub const fn words(self) -> &'static str {
         match self {
             Self::Today => "today",
@@ -42,7 +42,7 @@ impl Priority {
     }
 }
 
-/// Something in a right record that somebody should look at. Its name says what.
+/// Something in a valid record that somebody should look at. Its name says what.
 pub struct Signal {
     /// Its name, the same everywhere.
     pub name: &'static str,
@@ -90,16 +90,16 @@ pub struct Raised {
     pub signal: &'static Signal,
     /// How soon somebody should look.
     pub priority: Priority,
-    /// How strong it is, for the order among signals of one priority; each signal counts it in a unit of its own, about 1 where it begins.
+    /// The severity score, for the order among signals of one priority. Each signal has its own scale, about 1 at its threshold.
     pub score: f64,
-    /// What it speaks of.
+    /// The arguments of its message.
     pub args: Args,
-    /// The values of the record that it rests on, the most telling one first.
+    /// The values of the record behind it, the most informative one first.
     pub fields: Vec<Path>,
 }
 
 impl Raised {
-    /// What there is to be looked at, in numbers.
+    /// What to look at, in numbers.
     pub fn message(&self) -> String {
         page::filled(self.signal.page, "", &self.args).unwrap_or_else(|| self.signal.name.replace('_', " "))
     }
@@ -109,13 +109,13 @@ impl Raised {
         page::filled(self.signal.page, "consider:", &self.args)
     }
 
-    /// The values that it rests on, as JSON Pointers.
+    /// The values behind it, as JSON Pointers.
     pub fn pointers(&self) -> Vec<String> {
         self.fields.iter().map(|path| crate::check::path::pointer(path)).collect()
     }
 }
 
-/// Where a signal puts what it raises.
+/// Collects what a signal raises.
 pub(crate) struct Raising<'a> {
     pub(super) signal: &'static Signal,
     pub(super) priority: Priority,

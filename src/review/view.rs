@@ -10,17 +10,17 @@ use oar_schema::words::Words;
 use super::next;
 use crate::check::args::Args;
 
-/// A record on a day, with what several signals ask.
+/// A record on a day, with the facts that several signals need.
 pub(crate) struct View<'r> {
     pub(crate) record: &'r Record,
     /// The day of the review; nothing in the record is dated later.
     pub(crate) today: Date,
     pub(crate) limits: &'r Limits,
-    /// The trays that are in: one, or two when each arch wears its own; that of the leading arch first.
+    /// The current trays: one, or two when each arch wears its own; that of the leading arch first.
     pub(crate) trays: Vec<Tray<'r>>,
-    /// The stretch of the first of them, and its place.
+    /// The wear period of the first of them, and its index.
     pub(crate) current: Option<(usize, &'r Worn)>,
-    /// Its series, and its place.
+    /// Its series, and its index.
     pub(crate) series: Option<(usize, &'r Series)>,
 }
 
@@ -38,17 +38,17 @@ impl<'r> View<'r> {
         self.record.status.state == State::Active
     }
 
-    /// The tray that is in, of a treatment that is under way.
+    /// The current tray of an active treatment.
     pub(crate) fn wearing(&self) -> Option<(usize, &'r Worn)> {
         self.current.filter(|_| self.is_active())
     }
 
-    /// The trays that are in, of a treatment that is under way.
+    /// The current trays of an active treatment.
     pub(crate) fn worn_trays(&self) -> impl Iterator<Item = &Tray<'r>> {
         self.trays.iter().filter(|_| self.is_active())
     }
 
-    /// The day on which a tray that is in may be changed.
+    /// The day from which a current tray may be changed.
     pub(crate) fn due(&self, tray: &Tray<'_>) -> Date {
         course::due(self.record, tray.worn)
     }
@@ -61,22 +61,22 @@ impl<'r> View<'r> {
         args
     }
 
-    /// The check-ins, with their places.
+    /// The check-ins, with their indices.
     pub(crate) fn check_ins(&self) -> impl DoubleEndedIterator<Item = (usize, &'r CheckIn)> + use<'r> {
         self.record.check_ins.as_deref().unwrap_or_default().iter().enumerate()
     }
 
-    /// The latest check-in with a tray that is in, since it was put in.
+    /// The latest check-in of a current tray since it was put in.
     pub(crate) fn last_with_tray(&self, tray: &Tray<'_>) -> Option<(usize, &'r CheckIn)> {
         next::latest(self.record, tray)
     }
 
-    /// The stretches in the arches of a tray, up to the place of one, the last one first.
+    /// The wear periods in the arches of a tray, up to an index, the last one first.
     pub(crate) fn before(&self, place: usize, arches: Arches) -> impl Iterator<Item = &'r Worn> + use<'r> {
         self.record.worn[..place].iter().rev().filter(move |worn| arches::overlap(worn.arches, arches))
     }
 
-    /// The first day of a tray that is in: that of its first stretch, when several of one tray follow each other.
+    /// The first day of a current tray: that of its first wear period, when it has several consecutive ones.
     pub(crate) fn tray_since(&self, tray: &Tray<'_>) -> Date {
         let worn = tray.worn;
         let before = self.before(tray.place, tray.arches);
@@ -84,13 +84,13 @@ impl<'r> View<'r> {
         same.last().map_or(worn.from, |first| first.from)
     }
 
-    /// The days on which a visit was kept.
+    /// The days of attended visits.
     pub(crate) fn visits_kept(&self) -> impl Iterator<Item = Date> + use<'r> {
         self.record.visits.iter().flatten().filter(|visit| visit.attended).map(|visit| visit.on)
     }
 }
 
-/// Whether a stretch ended with the next tray.
+/// Whether a wear period ended with the next tray.
 pub(crate) fn advanced(worn: &Worn) -> bool {
     worn.ended == Some(WornEnd::Advanced)
 }

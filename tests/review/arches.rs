@@ -359,7 +359,7 @@ fn the_letter_names_the_tray_of_each_arch() {
     for line in [
         "you are wearing tray 3 of 4 on your upper teeth.",
         "you are wearing tray 2 of 4 on your lower teeth.",
-        "the change to tray 4 on your upper teeth on Monday 12 May 2031.",
+        "the change to tray 4 on your upper teeth for Monday 12 May 2031.",
         "tray 2 on your lower teeth was to be changed by Sunday 4 May 2031.",
     ] {
         assert!(told.contains(line), "{line}\n{told}");
@@ -375,7 +375,7 @@ fn the_letter_names_the_tray_of_each_arch() {
     }
     assert!(!told.contains("change to tray"), "{told}");
     let told = words(&letter(&review(&lower_without_tray(), None), TEXT).unwrap());
-    assert!(told.contains("By our records no tray is in on your lower teeth."), "{told}");
+    assert!(told.contains("According to our records, no tray is in on your lower teeth."), "{told}");
     // A text of somebody's own that knows no arches gets no number that holds for one arch alone.
     assert_eq!(
         letter(&review(&both_going_on(), None), "a\ntray {tray}, change {change_day}\n{?late} late\n").unwrap(),
@@ -390,8 +390,8 @@ fn the_page_has_values_and_a_timeline_for_each_arch() {
     for part in [
         "The arches differ. Upper arch: tray 2 of 2, series 1, in since 2031-05-08; finished on 2031-05-01: no tray follows.",
         "<caption>Each arch</caption>",
-        "Trays of the upper arch by day: 11 stretches",
-        "Trays of the lower arch by day: 11 stretches",
+        "Trays of the upper arch by day: 11 wear periods",
+        "Trays of the lower arch by day: 11 wear periods",
     ] {
         assert!(page.contains(part), "{part}");
     }

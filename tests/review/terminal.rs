@@ -81,12 +81,12 @@ fn sections_that_are_missing_are_said_to_be_unknown() {
     let told = patient(&review(&bare, None), 80);
     for line in [
         "no wear log on record: hours are unknown",
-        "no check-in on record: gaps are unknown",
-        "the plan of series 1 does not tell of any",
+        "no check-in on record: fit gaps are unknown",
+        "the plan of series 1 lists none",
         "visits are not on record",
-        "reductions    the plan does not tell of any",
+        "reductions    the plan lists none",
         "wear          unknown: no day is logged",
-        "coverage      unknown",
+        "days logged   unknown",
         "lagging       unknown",
         "upper unknown, lower unknown",
     ] {
@@ -99,7 +99,7 @@ fn sections_that_are_missing_are_said_to_be_unknown() {
 #[test]
 fn before_the_first_tray_and_after_the_last() {
     let planned = patient(&review(BASE, Some(day("2031-01-20"))), 80);
-    assert!(planned.contains("no tray was worn yet"), "{planned}");
+    assert!(planned.contains("no tray has been worn yet"), "{planned}");
     assert!(planned.contains("state         planned since 2031-01-20"), "{planned}");
     let demo = super::DEMO.lines().next().unwrap();
     let finished = patient(&review(demo, None), 80);

@@ -1,4 +1,4 @@
-//! What the treatments of a cohort say about when others end. Only counts are kept, so that memory does not grow with the records.
+//! Predictions of the end of treatments from a cohort. Only counts are kept, so memory does not grow with the records.
 
 use std::collections::BTreeMap;
 
@@ -9,40 +9,40 @@ use oar_schema::time::Date;
 
 use super::{Ahead, PERCENT, Span};
 
-/// A class with fewer treatments says nothing.
+/// A class with fewer treatments gives no prediction.
 pub const LEAST_TREATMENTS: u64 = 20;
-/// Treatments are looked at on every so many days, so that long ones count as often as they would be met.
+/// The interval in days at which treatments are sampled, so that long ones count in proportion to their length.
 const EVERY_DAYS: i32 = 28;
 /// The first such day.
 const FIRST_DAY: i32 = 14;
 /// Days beyond the projection are counted up to here, either way.
 const FURTHEST: i32 = 10_000;
-/// First series or later ones; in the first, second or last third of its trays, or with the last tray in.
+/// The classes: first or later series; in the first, second or last third of its trays, or with the last tray in.
 const CLASSES: usize = 8;
 
-/// Treatments that are over, looked back at: on many days of their courses, by how many days the truth was later than the projection.
+/// Treatments that are over: for many days of their courses, by how many days the truth was later than the projection.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Cohort {
     /// Treatments that are over, and all records.
     over: u64,
     records: u64,
-    /// By class, of the end of the series and of the finish of the treatment.
+    /// By class: for the end of the series and for the finish of the treatment.
     series: [Later; CLASSES],
     treatment: [Later; CLASSES],
 }
 
-/// How much a cohort can say.
+/// How much a cohort can predict.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Readiness {
     /// Records without errors.
     pub records: u64,
     /// Those whose treatment is over.
     pub over: u64,
-    /// Of how many classes the ends of series are known from enough treatments, and the finish of the treatment.
+    /// The number of classes with enough treatments to predict the end of a series.
     pub series: usize,
-    /// The same of the finish of the treatment.
+    /// The same for the finish of the treatment.
     pub treatment: usize,
-    /// Of how many.
+    /// The number of all classes.
     pub classes: usize,
 }
 
@@ -55,7 +55,7 @@ struct Later {
 }
 
 impl Cohort {
-    /// Counts a record as it was exported. Only treatments that are over say something.
+    /// Counts a record as it was exported. Only treatments that are over contribute.
     pub fn add(&mut self, record: &Record) {
         self.records += 1;
         let Some(first) = record.worn.first().map(|worn| worn.from) else { return };
@@ -76,7 +76,7 @@ impl Cohort {
         }
     }
 
-    /// Looks at a treatment as it stood on a day.
+    /// Samples a treatment as it stood on a day.
     fn look(&mut self, course: &Record, day: Date, finish: Option<Date>, seen: &mut [[bool; CLASSES]; 2]) {
         let then = as_of(course.clone(), day);
         let Some((ahead, worn)) = Ahead::of(&then, day).zip(course::current(&then)) else { return };
@@ -99,7 +99,7 @@ impl Cohort {
         self.treatment.iter_mut().zip(&other.treatment).for_each(|(own, others)| own.merge(others));
     }
 
-    /// How much it can say.
+    /// How much it can predict.
     pub fn readiness(&self) -> Readiness {
         let ready = |all: &[Later]| all.iter().filter(|one| one.treatments >= LEAST_TREATMENTS).count();
         let (series, treatment) = (ready(&self.series), ready(&self.treatment));
@@ -117,7 +117,7 @@ impl Cohort {
     }
 }
 
-/// What is left of a record when only the course of its trays is looked at.
+/// The part of a record that describes the course of its trays.
 fn course_of(record: &Record) -> Record {
     let series = |one: &Series| Series {
         number: one.number,
@@ -163,8 +163,8 @@ impl Later {
         }
     }
 
-    /// From the day by which a tenth had ended on, with 8 tenths inside; one more than there are is counted, who is the one
-    /// that is asked about (conformal prediction).
+    /// The interval starts at the day by which a tenth had ended, and holds 8 tenths. One more treatment is counted than there
+    /// are: the one that is predicted (conformal prediction).
     fn span(&self, today: Date, projected: i32) -> Option<Span> {
         if self.treatments < LEAST_TREATMENTS {
             return None;
@@ -177,7 +177,7 @@ impl Later {
         Some(Span { low: at(low), high: at(high), n: self.treatments, from: "treatments" })
     }
 
-    /// The first value for which something holds of the count up to it.
+    /// The first value for which the count up to it meets a condition.
     fn ranked(&self, holds: impl Fn(u64) -> bool) -> Option<i32> {
         let mut by = 0;
         self.days.iter().find_map(|(days, count)| {

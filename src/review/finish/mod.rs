@@ -1,8 +1,8 @@
-//! When the series and the treatment are likely to end.
+//! Predictions of the end of the series and of the treatment.
 //!
-//! `projected_end` is one day; here are intervals that hold the true day about 80 times of 100. One is made from the patient's own
-//! trays; with a [`Cohort`] of treatments that are over, two more: for the series, and for the finish of the whole treatment.
-//! `docs/how-to/review.md` says how each is made and how often it held the truth.
+//! `projected_end` is one day. These intervals contain the true day about 80 times in 100. One is computed from the patient's
+//! own trays. With a [`Cohort`] of treatments that are over there are two more: for the series, and for the finish of the whole
+//! treatment. `docs/how-to/review.md` says how each is computed and how often it contained the true day.
 
 mod cohort;
 #[cfg(feature = "realism")]
@@ -15,38 +15,38 @@ use serde::Serialize;
 
 pub use cohort::{Cohort, LEAST_TREATMENTS, Readiness};
 
-/// Of 100 intervals so many are to hold the truth.
+/// How many intervals in 100 are meant to contain the true day.
 pub const PERCENT: u32 = 80;
 
-/// The days between which something is likely to come.
+/// The days between which something is likely to happen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Span {
     /// The first day.
     pub low: Date,
     /// The last day.
     pub high: Date,
-    /// How many completed trays, or treatments of the cohort, it is made from.
+    /// The number of completed trays, or treatments of the cohort, behind it.
     pub n: u64,
-    /// What it is made from: `completed trays` or `treatments`.
+    /// What is counted: `completed trays` or `treatments`.
     pub from: &'static str,
 }
 
-/// When the series that is worn, and the treatment, are likely to end.
+/// When the current series and the treatment are likely to end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Finish {
-    /// Of 100 intervals so many are to hold the truth.
+    /// How many intervals in 100 are meant to contain the true day.
     pub percent: u32,
     /// The end of the series, at the patient's own pace.
     pub series_own_pace: Option<Span>,
-    /// The end of the series, as with the treatments of the cohort.
+    /// The end of the series, from the treatments of the cohort.
     pub series_cohort: Option<Span>,
-    /// The finish of the treatment, later series included, as with the treatments of the cohort that were finished.
+    /// The finish of the treatment, later series included, from the finished treatments of the cohort.
     pub treatment_cohort: Option<Span>,
 }
 
 impl Finish {
-    /// Of a record in which nothing is dated after `today`. None when the treatment is not active, no tray is in, or nothing can be
-    /// said.
+    /// Predicts for a record in which nothing is dated after `today`. None when the treatment is not active, no tray is in, or
+    /// nothing can be predicted.
     pub fn of(record: &Record, today: Date, cohort: Option<&Cohort>) -> Option<Self> {
         if record.status.state != State::Active {
             return None;
@@ -66,12 +66,12 @@ impl Finish {
     pub fn words(&self) -> Vec<String> {
         let line = |what: &str, how: &str, span: Span| {
             let Span { low, high, n, from } = span;
-            format!("{what} between {low} and {high} ({PERCENT} of 100 times; {how}, {n} {from})")
+            format!("{what} between {low} and {high} ({PERCENT} times in 100; {how}, {n} {from})")
         };
         let spans = [
             (self.series_own_pace, "the series ends", "at the patient's own pace"),
             (self.series_cohort, "the series ends", "as in the cohort"),
-            (self.treatment_cohort, "the treatment, if it is finished, is finished", "as in the cohort"),
+            (self.treatment_cohort, "the treatment finishes, if it is finished,", "as in the cohort"),
         ];
         spans.into_iter().filter_map(|(span, what, how)| span.map(|span| line(what, how, span))).collect()
     }
@@ -82,26 +82,26 @@ fn own_pace(record: &Record, today: Date, ahead: Ahead) -> Option<Span> {
     own::span(record, today, ahead)
 }
 
-/// The quantiles that it takes are those of a library that is left out.
+/// Its quantiles need a library that this build does not include.
 #[cfg(not(feature = "realism"))]
 fn own_pace(_: &Record, _: Date, _: Ahead) -> Option<Span> {
     None
 }
 
-/// What lies ahead of a patient with a tray in.
+/// The remaining course of a patient with a tray in.
 #[derive(Clone, Copy, Debug)]
 struct Ahead {
     /// Whether an earlier series was worn.
     later_series: bool,
-    /// The tray that is in, and the trays of its arch, of the longer one when it is in both.
+    /// The current tray, and the trays of its arch; of the longer arch when it is in both.
     tray: i32,
     trays: i32,
-    /// Trays after the one that is in.
+    /// Trays after the current one.
     left: i32,
-    /// Days until the tray that is in may be changed.
-    #[cfg_attr(not(feature = "realism"), expect(dead_code, reason = "the patient's own pace asks it"))]
+    /// Days until the current tray may be changed.
+    #[cfg_attr(not(feature = "realism"), expect(dead_code, reason = "the patient's own pace needs it"))]
     days: i32,
-    /// Days until the projected end; without a completed tray at the days prescribed.
+    /// Days until the projected end; without a completed tray, at the prescribed pace.
     projected: i32,
 }
 

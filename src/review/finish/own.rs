@@ -1,9 +1,9 @@
-//! The end of the series from the patient's own trays.
+//! Predicts the end of the series from the patient's own trays.
 //!
-//! Hardly a tray is changed early, most are changed on the day or a little late, and a few are held for weeks: what a tray takes beyond
-//! a usual one is never much below nothing and has a long tail. So the days beyond usual of the trays to come, taken together, are
-//! given a gamma distribution with the mean and the variance of a prediction: the variance between trays, and that of a mean of few
-//! trays. A few trays of an unknown patient are counted in, so that three punctual trays do not promise a fourth.
+//! Few trays are changed early, most are changed on time or a little late, and some are held for weeks. So the days that a
+//! tray takes beyond a usual one are rarely much below 0 and have a long tail. Their sum over the trays to come is given a
+//! gamma distribution with the mean and the variance of a prediction: the variance between trays, and that of a mean of few
+//! trays. A few trays of an unknown patient are included, so that three punctual trays do not guarantee a fourth.
 
 use oar_schema::derived::course;
 use oar_schema::record::Record;
@@ -12,25 +12,25 @@ use statrs::distribution::{ContinuousCDF, Gamma};
 
 use super::{Ahead, Span};
 
-/// The share of chances that is before an interval.
+/// The probability before an interval.
 const BEFORE: f64 = 0.1;
-/// The share of chances that is inside, at least.
+/// The minimum probability inside an interval.
 const INSIDE: f64 = 0.8;
 
-/// Nothing is said from fewer completed trays.
+/// The minimum number of completed trays for a prediction.
 const LEAST_TRAYS: usize = 3;
-/// As many trays of an unknown patient are counted in (assumption).
+/// How many trays of an unknown patient are included (assumption).
 const UNKNOWN_TRAYS: f64 = 4.0;
-/// What such a tray takes beyond the days prescribed, as a share of them (assumption).
+/// The days that such a tray takes beyond the prescribed days, as a share of them (assumption).
 const UNKNOWN_BEYOND: f64 = 0.08;
-/// The variance of its days beyond over their mean, in days: delays come in days, holds in weeks (assumption).
+/// The variance of these additional days divided by their mean, in days: delays last days, holds weeks (assumption).
 const UNKNOWN_SPREAD: f64 = 4.0;
-/// By how much the pace of one patient changes between what was and what comes, as a share of the days beyond (assumption).
+/// By how much the pace of one patient changes between past and future, as a share of the additional days (assumption).
 const DRIFT: f64 = 0.3;
-/// No end is looked for after so many days.
+/// The maximum number of days that is searched.
 const FURTHEST: i32 = 20_000;
 
-/// The interval; none without trays to come, or with too few completed ones.
+/// The interval; none without trays to come, or with too few completed trays.
 pub(super) fn span(record: &Record, today: Date, ahead: Ahead) -> Option<Span> {
     let mut days = course::completed(record);
     if days.len() < LEAST_TRAYS || ahead.left == 0 {
@@ -46,13 +46,13 @@ pub(super) fn span(record: &Record, today: Date, ahead: Ahead) -> Option<Span> {
     Some(Span { low: from.plus_days(low), high: from.plus_days(high), n, from: "completed trays" })
 }
 
-/// Days beyond usual of one tray.
+/// The additional days of one tray beyond a usual one.
 struct Beyond {
-    /// Their mean, which is over 0.
+    /// Their mean, which is above 0.
     mean: f64,
-    /// Their variance over their mean.
+    /// Their variance divided by their mean.
     spread: f64,
-    /// From how many trays, those of the unknown patient counted in.
+    /// The number of trays, including those of the unknown patient.
     trays: f64,
 }
 
@@ -66,8 +66,8 @@ impl Beyond {
         Self { mean: sum / trays, spread: squares / sum, trays }
     }
 
-    /// The days beyond usual of so many trays together, to a whole day: from the day by which a tenth of the chances lies on, with 8
-    /// tenths inside. Where a tenth is on the first day already, fewer than a tenth lies before it.
+    /// The additional days of that many trays together, to a whole day: the interval starts at the day by which the probability
+    /// is a tenth, and holds 8 tenths. When a tenth is reached on the first day, less than a tenth is before it.
     fn interval(&self, left: f64) -> Option<(i32, i32)> {
         let mean = left * self.mean;
         let drift = DRIFT * mean;
@@ -80,7 +80,7 @@ impl Beyond {
     }
 }
 
-/// The first day from 0 on for which something holds that holds ever after.
+/// The first day from 0 on that meets a condition which all later days meet too.
 fn first(holds: impl Fn(i32) -> bool) -> i32 {
     let (mut low, mut high) = (0, FURTHEST);
     while low < high {

@@ -1,4 +1,4 @@
-//! What a letter may say of a record. Nothing is told that the record does not hold, and no change of trays that is not clear.
+//! The facts of a record for a letter. Only what the record contains is stated, and no change of trays that is not clear.
 
 use oar_schema::derived::arches::{self, Tray, in_arch};
 use oar_schema::derived::bonds::{Standing, standing};
@@ -9,83 +9,75 @@ use oar_schema::time::Date;
 use super::template::Facts;
 use crate::review::{Review, next};
 
-/// The names, what each says, and whether it has a text.
+/// The names, the meaning of each, and whether it has a text.
 pub(super) const NAMES: &[(&str, &str, bool)] = &[
     ("record", "the id of the record", true),
     ("patient", "the id of the patient", true),
     ("day", "the day of the review", true),
-    ("since", "the day since which the state of the treatment holds", true),
-    (
-        "tray",
-        "the tray that is in; as a condition also when each arch wears its own, while no text is filled in then",
-        true,
-    ),
-    ("trays", "the trays of its series, of the longer arch", true),
+    ("since", "the day from which the state of the treatment applies", true),
+    ("tray", "the current tray; when each arch wears its own, it has no text but is true as a condition", true),
+    ("trays", "the number of trays of its series, of the longer arch", true),
     ("next_tray", "the tray after it", true),
-    ("hours", "the hours of wear a day that are prescribed", true),
-    ("due_day", "the day on which the tray that is in may be changed", true),
-    (
-        "change_day",
-        "the day of the next change, when it is still to come and nothing on record speaks against it",
-        true,
-    ),
-    ("hold_day", "the day up to which a decision holds the tray, when it is still to come", true),
-    ("back_tray", "the tray that the latest check-in asked to go back to, while it is not in", true),
-    ("check_in_day", "the day of the next check-in, when it is still to come", true),
+    ("hours", "the prescribed hours of wear a day", true),
+    ("due_day", "the day from which the current tray may be changed", true),
+    ("change_day", "the day of the next change, if it is still to come and nothing on record speaks against it", true),
+    ("hold_day", "the day until which a decision holds the tray, if it is still to come", true),
+    ("back_tray", "the tray to return to, as the latest check-in decided, while it is not in", true),
+    ("check_in_day", "the day of the next check-in, if it is still to come", true),
     ("retention_from", "the first day of retention, unless its last day is past", true),
-    ("retention_hours", "the hours a day that retainers are to be worn, unless the last day is past", true),
-    ("upper_tray", "the tray of the upper arch, when the arches differ", true),
-    ("upper_trays", "the trays of that arch in its series", true),
+    ("retention_hours", "the prescribed hours of retainer wear a day, unless the last day is past", true),
+    ("upper_tray", "the tray of the upper arch, if the arches differ", true),
+    ("upper_trays", "the number of trays of that arch in its series", true),
     ("upper_next_tray", "the tray after it", true),
-    ("upper_due_day", "the day on which it may be changed", true),
-    ("upper_change_day", "the day of its next change, as `change_day`", true),
-    ("upper_hold_day", "the day up to which a decision holds it, as `hold_day`", true),
-    ("upper_back_tray", "the tray to go back to in that arch, as `back_tray`", true),
-    ("lower_tray", "the tray of the lower arch, when the arches differ", true),
-    ("lower_trays", "the trays of that arch in its series", true),
+    ("upper_due_day", "the day from which it may be changed", true),
+    ("upper_change_day", "the day of its next change, like `change_day`", true),
+    ("upper_hold_day", "the day until which a decision holds it, like `hold_day`", true),
+    ("upper_back_tray", "the tray to return to in that arch, like `back_tray`", true),
+    ("lower_tray", "the tray of the lower arch, if the arches differ", true),
+    ("lower_trays", "the number of trays of that arch in its series", true),
     ("lower_next_tray", "the tray after it", true),
-    ("lower_due_day", "the day on which it may be changed", true),
-    ("lower_change_day", "the day of its next change, as `change_day`", true),
-    ("lower_hold_day", "the day up to which a decision holds it, as `hold_day`", true),
-    ("lower_back_tray", "the tray to go back to in that arch, as `back_tray`", true),
-    ("planned", "no tray was worn yet", false),
+    ("lower_due_day", "the day from which it may be changed", true),
+    ("lower_change_day", "the day of its next change, like `change_day`", true),
+    ("lower_hold_day", "the day until which a decision holds it, like `hold_day`", true),
+    ("lower_back_tray", "the tray to return to in that arch, like `back_tray`", true),
+    ("planned", "no tray has been worn yet", false),
     ("active", "trays are being worn", false),
     ("paused", "the treatment is paused", false),
     ("finished", "the treatment ended as planned", false),
-    ("ended", "it ended before the plan was through, with fixed appliances, or at another clinic", false),
+    ("ended", "it ended before the plan was completed, or continued with fixed appliances or at another clinic", false),
     ("retention_over", "the last day of retention is past", false),
     ("late", "the day of the change is past", false),
-    ("last_tray", "the tray that is in is the last of its series", false),
+    ("last_tray", "the current tray is the last of its series", false),
     ("earlier_tray", "another tray of its series was worn before", false),
-    ("not_delivered", "deliveries are on record, and none has the next tray", false),
-    ("arches_differ", "the arches wear different trays, or do not have as many", false),
-    ("upper_late", "the day of the upper arch's change is past, when the arches differ", false),
-    ("upper_last_tray", "the tray of the upper arch is its last, when the arches differ", false),
+    ("not_delivered", "deliveries are on record, and none includes the next tray", false),
+    ("arches_differ", "the arches wear different trays, or have different numbers of trays", false),
+    ("upper_late", "the day of the upper arch's change is past, if the arches differ", false),
+    ("upper_last_tray", "the tray of the upper arch is its last, if the arches differ", false),
     (
         "upper_not_delivered",
-        "deliveries are on record, and none has the next upper tray, when the arches differ",
+        "deliveries are on record, and none includes the next upper tray, if the arches differ",
         false,
     ),
-    ("upper_none", "no tray is in the upper arch, when the arches differ", false),
-    ("lower_late", "the day of the lower arch's change is past, when the arches differ", false),
-    ("lower_last_tray", "the tray of the lower arch is its last, when the arches differ", false),
+    ("upper_none", "no tray is in the upper arch, if the arches differ", false),
+    ("lower_late", "the day of the lower arch's change is past, if the arches differ", false),
+    ("lower_last_tray", "the tray of the lower arch is its last, if the arches differ", false),
     (
         "lower_not_delivered",
-        "deliveries are on record, and none has the next lower tray, when the arches differ",
+        "deliveries are on record, and none includes the next lower tray, if the arches differ",
         false,
     ),
-    ("lower_none", "no tray is in the lower arch, when the arches differ", false),
-    ("to_be_seen", "the latest check-in asked to see the patient, and there was no visit since", false),
+    ("lower_none", "no tray is in the lower arch, if the arches differ", false),
+    ("to_be_seen", "the latest check-in requested a visit, and there has been none since", false),
     ("check_in_open", "the day of the next check-in is today or past", false),
-    ("rescan", "few trays are left, no later series is there and no scan for one is on record", false),
+    ("rescan", "few trays are left, and no later series and no scan for one are on record", false),
     ("reductions", "a planned reduction that is due is not on record", false),
-    ("attachments", "an attachment is on a tooth, or one of the series that is worn has come off", false),
-    ("attachment_needed", "an attachment is off that the trays need now", false),
-    ("elastics", "elastics are planned with the tray that is in", false),
-    ("synthetic", "the record is made up", false),
+    ("attachments", "an attachment is bonded, or one of the current series has debonded", false),
+    ("attachment_needed", "an attachment that the trays need now has debonded", false),
+    ("elastics", "elastics are planned with the current tray", false),
+    ("synthetic", "the record is synthetic", false),
 ];
 
-/// Facts as they are gathered.
+/// The facts gathered so far.
 struct Told(Facts);
 
 impl Told {
@@ -106,7 +98,7 @@ impl Told {
     }
 }
 
-/// Everything that a letter may say.
+/// All facts for a letter.
 pub(super) fn facts(review: &Review) -> Facts {
     let record = &review.record;
     let mut told = Told(Facts::new());
@@ -139,7 +131,7 @@ fn state(record: &Record, told: &mut Told) {
     told.flag(name, true);
 }
 
-/// The places that tell of one tray, and of how it goes on.
+/// The names for one tray and what follows it.
 struct Names {
     tray: &'static str,
     trays: &'static str,
@@ -170,12 +162,12 @@ macro_rules! names {
     };
 }
 
-/// Of the tray of both arches, or of the only arch that has one.
+/// For the tray of both arches, or of the only arch that has one.
 const JOINT: Names = names!("");
-/// Of each arch, when the arches differ.
+/// For each arch, when the arches differ.
 const OF_ARCH: [Names; 2] = [names!("upper_"), names!("lower_")];
 
-/// The trays that are in and how they go on. When each arch wears its own, no text speaks of both.
+/// The current trays and what follows them. When each arch wears its own, no text describes both.
 fn trays(review: &Review, told: &mut Told) {
     let record = &review.record;
     let trays = arches::trays(record);
@@ -200,7 +192,7 @@ fn trays(review: &Review, told: &mut Told) {
     told.flag("reductions", is_reduction_open(review));
 }
 
-/// One tray and how it goes on.
+/// One tray and what follows it.
 fn one_tray(review: &Review, tray: &Tray<'_>, names: &Names, told: &mut Told) {
     let record = &review.record;
     let next = next::tray(tray);
@@ -224,13 +216,13 @@ fn one_tray(review: &Review, tray: &Tray<'_>, names: &Names, told: &mut Told) {
     told.day(names.change_day, Some(due).filter(|_| clear && decision_allows(record, tray)));
 }
 
-/// Whether the latest check-in with a tray that is in, if there was one, lets it go on in its time.
+/// Whether the latest check-in of a current tray, if there was one, allows the change on time.
 fn decision_allows(record: &Record, tray: &Tray<'_>) -> bool {
     let goes_on = |kind| matches!(kind, DecisionKind::Advance | DecisionKind::Hold);
     next::decision(record, tray).is_none_or(|decision| goes_on(decision.kind))
 }
 
-/// The tray to go back to, as the latest check-in with a tray that is in asked.
+/// The tray to return to, as the latest check-in of a current tray decided.
 fn back_tray(record: &Record, tray: &Tray<'_>) -> Option<i32> {
     next::decision(record, tray).filter(|decision| decision.kind == DecisionKind::StepBack)?.to_tray
 }
@@ -243,7 +235,7 @@ fn is_reduction_open(review: &Review) -> bool {
     review.values.reductions_due.as_ref().is_some_and(|due| !due.is_empty())
 }
 
-/// What check-ins and visits are to come, and what is on the teeth.
+/// The check-ins and visits to come, and what is bonded to the teeth.
 fn visits(review: &Review, told: &mut Told) {
     let record = &review.record;
     let check_in = next::check_in(record);
@@ -260,14 +252,14 @@ fn visits(review: &Review, told: &mut Told) {
     told.flag("attachments", off || record.series.iter().any(is_on));
 }
 
-/// Whether elastics are planned with the tray of a stretch.
+/// Whether elastics are planned with the tray of a wear period.
 fn has_elastics(record: &Record, worn: &Worn) -> bool {
     let series = course::series_of(record, worn);
     let mut planned = series.iter().flat_map(|series| series.elastics.iter().flatten());
     planned.any(|one| (one.from_tray..=one.to_tray).contains(&worn.tray))
 }
 
-/// Hours as people write them: 22, or 22.5.
+/// Hours for people: 22, or 22.5.
 fn hours(minutes: i32) -> String {
     let hours = format!("{:.1}", f64::from(minutes) / 60.0);
     hours.strip_suffix(".0").map_or(hours.clone(), str::to_owned)

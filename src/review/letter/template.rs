@@ -1,4 +1,4 @@
-//! Lines with conditions and places.
+//! Lines with conditions and placeholders.
 
 use std::collections::BTreeMap;
 
@@ -6,10 +6,10 @@ use oar_schema::nearest::nearest;
 
 use super::facts::NAMES;
 
-/// What is known, by name; a condition that holds may have no text.
+/// The known facts, by name; a true condition may have no text.
 pub(super) type Facts = BTreeMap<&'static str, Option<String>>;
 
-/// A line with its places filled, or nothing when it is to be left out.
+/// A line with its placeholders filled, or nothing when it is omitted.
 pub(super) fn fill(line: &str, facts: &Facts) -> Result<Option<String>, String> {
     let (conditions, line) = match line.strip_prefix("{?") {
         None => (None, line),
@@ -32,7 +32,7 @@ fn is_so(condition: &str, facts: &Facts) -> Result<bool, String> {
     Ok(facts.contains_key(name) == wanted)
 }
 
-/// Fills the places; nothing when one of them is not known.
+/// Fills the placeholders; nothing when one of them is not known.
 fn places(line: &str, facts: &Facts) -> Result<Option<String>, String> {
     let (mut filled, mut rest, mut whole) = (String::new(), line, true);
     while let Some(at) = rest.find(['{', '}']) {
@@ -60,14 +60,10 @@ fn places(line: &str, facts: &Facts) -> Result<Option<String>, String> {
 /// A name that has a text.
 fn place(name: &str) -> Result<&str, String> {
     if name.starts_with('?') {
-        return Err(format!("{{{name}}} is a condition, which stands at the start of a line"));
+        return Err(format!("{{{name}}} is a condition, which belongs at the start of a line"));
     }
     let (_, _, has_text) = known(name)?;
-    if has_text {
-        Ok(name)
-    } else {
-        Err(format!("{name} has no text to be put in; it is a condition, as in {{?{name}}}"))
-    }
+    if has_text { Ok(name) } else { Err(format!("{name} has no text; it is a condition, as in {{?{name}}}")) }
 }
 
 fn known(name: &str) -> Result<(&'static str, &'static str, bool), String> {

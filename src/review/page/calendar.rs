@@ -20,7 +20,7 @@ fn weekday(day: Date) -> i32 {
     (day.0 + 3).rem_euclid(7)
 }
 
-/// A log with what its days are held against.
+/// A log, with what its days are compared with.
 struct Log<'r> {
     record: &'r Record,
     today: Date,
@@ -46,8 +46,8 @@ pub(super) fn html(review: &Review) -> String {
     let sheets: String = months(first, review.day).map(|(year, month)| sheet(&log, year, month)).collect();
     let hours = |minutes: i32| f64::from(minutes) / 60.0;
     let about = format!(
-        "The number is whole hours that a tray was in. Filled: the goal of {:.1} h or more; half filled: from the floor of {:.1} h on; \
-         a heavy frame: under the floor; a stroke: a tray was in, and nothing is known (in the table a dash); a dot: no tray was in, or the day had not come.",
+        "The number is whole hours of wear. Filled: the goal of {:.1} h or more; half filled: the minimum of {:.1} h or more; \
+         a heavy frame: below the minimum; a stroke: a tray was in, but nothing was logged (a dash in the table); a dot: no tray was in, or the day is after the review.",
         hours(record.prescription.wear_goal_minutes),
         hours(record.prescription.wear_floor_minutes)
     );
@@ -113,7 +113,7 @@ fn cell(drawing: &mut Drawing, log: &Log<'_>, day: Date, (x, y): (f64, f64)) {
 /// A row for each week.
 fn table(log: &Log<'_>, first: Date) -> Table {
     let head = ["week from", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
-    let mut table = Table::new("Hours that a tray was in, by day", &head);
+    let mut table = Table::new("Hours of wear by day", &head);
     let mut monday = first.plus_days(-weekday(first));
     while monday <= log.today {
         let hours = |day: Date| match log.minutes.get(&day) {

@@ -1,17 +1,17 @@
-//! What comes next, and what is due.
+//! The next dates, and what is due.
 
 use crate::html::Table;
 use crate::review::Review;
 use crate::review::arches;
 use crate::review::text::what_is_due;
 
-/// A row for each thing that is due, in the words of the text, and the end of the series at its pace.
+/// A row for each due item, in the words of the text, and the end of the series at its pace.
 pub(super) fn html(review: &Review) -> String {
-    let mut table = Table::new("What is due by the record", &["what", "when"]);
+    let mut table = Table::new("What is due according to the record", &["what", "when"]);
     for (what, when) in what_is_due(review) {
         table.row([what.to_owned(), when]);
     }
-    // An interval says more than a day.
+    // An interval is more informative than a day.
     if let Some(end) = arches::later_end(review) {
         table.row(["end of the series".to_owned(), end]);
     } else if let Some(end) = review.values.projected_end.filter(|_| review.finish.is_none()) {

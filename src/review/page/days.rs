@@ -43,7 +43,7 @@ impl Days {
     }
 }
 
-/// A drawing that is wider than a telephone, in a box of its own that can be moved to the side.
+/// A drawing that is wider than a phone, in a box that scrolls sideways.
 pub(super) fn wide(title: &str, svg: &str) -> String {
     let title = crate::html::escaped(title);
     format!("<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"{title}\">{svg}</div>")

@@ -1,4 +1,4 @@
-//! Figures of a clinic: wear, times to the finish and to the first refinement, counts.
+//! Charts of a clinic: wear, times to the finish and to the first refinement, counts.
 
 use super::signals::words;
 use super::worklist::{capital, records};
@@ -9,16 +9,17 @@ use crate::statistics::{Survival, Tally};
 use crate::text::counted;
 
 const SIZE: (f64, f64) = (360.0, 230.0);
-/// How high a bar that lies is, with the room around it.
+/// The height of a horizontal bar, including the space around it.
 const LINE: f64 = 20.0;
 
-/// How long logs say that trays are in, and how much is logged.
+/// How long trays are worn according to the logs, and how much is logged.
 pub(super) fn wear(clinic: &Clinic) -> String {
-    let share = "Logged minutes over goal minutes times days logged, over the whole log. Days without an entry count neither way.";
-    let coverage = "Days with an entry over days on which a tray was in. Where it is low, the wear share says little.";
+    let share = "Logged minutes divided by goal minutes times days logged, over the whole log. Days without an entry do not count.";
+    let coverage =
+        "Days with an entry divided by days on which a tray was in. When it is low, the wear share is unreliable.";
     plots(&[
         histogram("Wear share", "% of the goal", &clinic.wear_share, 2.0, share),
-        histogram("Coverage of the wear log", "% of the days with a tray", &clinic.coverage, 5.0, coverage),
+        histogram("Days logged", "% of the days with a tray", &clinic.coverage, 5.0, coverage),
     ])
 }
 
@@ -27,7 +28,7 @@ fn plots(figures: &[String]) -> String {
     if figures.is_empty() { figures } else { format!("<div class=\"plots\">\n{figures}</div>\n") }
 }
 
-/// Equal steps from a multiple of the step on, and how many values are in each.
+/// Equal steps, starting at a multiple of the step, and how many values are in each.
 pub(super) fn bins(tally: &Tally, step: f64) -> Vec<(f64, f64, u64)> {
     let place = |value: f64| (value / step + 1e-9).floor() as i64;
     let low = tally.counts().next().map_or(0, |(value, _)| place(value));
@@ -48,7 +49,7 @@ fn histogram(what: &str, unit: &str, tally: &Tally, step: f64, definition: &str)
     let mut chart = Chart::new(SIZE, (range.0, range.1, unit), (0.0, most * 1.05, "records"));
     let n = tally.n();
     let title = format!("{what}: {n} {}, mean {mean:.0} %, median {median:.0} %", records(n));
-    let mut table = Table::new(&title, &["from, %", "to below, %", "records"]);
+    let mut table = Table::new(&title, &["from, %", "below, %", "records"]);
     for (from, to, count) in bins {
         chart.bar((from, 0.0), (to, count as f64), "bar");
         table.row([short(from), short(to), count.to_string()]);
@@ -58,8 +59,9 @@ fn histogram(what: &str, unit: &str, tally: &Tally, step: f64, definition: &str)
 
 /// Days to the finish and to the first refinement.
 pub(super) fn times(clinic: &Clinic) -> String {
-    let finish = "Days from the first tray to the finish; treatments that go on or ended otherwise are cut off there.";
-    let refinement = "Days from the first tray to the scan for the first refinement; treatments without one are cut off at their end \
+    let finish =
+        "Days from the first tray to the finish; treatments that continue or ended otherwise are censored there.";
+    let refinement = "Days from the first tray to the scan for the first refinement; treatments without one are censored at their end \
                       or at the day of the review.";
     plots(&[
         survival("Time to finish", "% not finished", &clinic.to_finish, finish),
@@ -80,7 +82,7 @@ fn survival(what: &str, y: &str, times: &Survival, definition: &str) -> String {
         curve.median().map_or("median not reached".to_owned(), |(day, ..)| format!("median {}", counted(day, "day")));
     let [events, others, cut] = curve.ended;
     let title =
-        format!("{what}: {median}; {}, {events} reached it, {} cut off", counted(curve.n, "record"), others + cut);
+        format!("{what}: {median}; {}, {events} reached it, {} censored", counted(curve.n, "record"), others + cut);
     let mut table = Table::new(&title, &["day", "at risk", "reached it", y, "from", "to"]);
     for step in curve.steps.iter().filter(|step| step.events > 0) {
         let (low, high) = step.interval.unzip();
@@ -110,7 +112,7 @@ fn treatments(count: u64) -> &'static str {
     if count == 1 { "treatment" } else { "treatments" }
 }
 
-/// Bars that lie, with their numbers, and the table behind them. `labels` is the room for names, in pixels.
+/// Horizontal bars with their numbers, and the table behind them. `labels` is the space for names, in pixels.
 fn bars(title: &str, head: [&str; 2], rows: &[(String, u64)], labels: f64, about: &str) -> String {
     if rows.is_empty() {
         return String::new();
@@ -142,7 +144,7 @@ pub(super) fn counts(clinic: &Clinic) -> String {
             ["state", "records"],
             &states,
             84.0,
-            "Where treatments stand on the day of the review.",
+            "The state of treatments on the day of the review.",
         ),
     ])
 }

@@ -1,4 +1,4 @@
-//! Lag curves: the gap of each tooth that ever lagged, from check-in to check-in.
+//! Lag curves: the fit gap of each tooth that ever lagged, by check-in.
 
 use std::collections::BTreeMap;
 
@@ -16,7 +16,7 @@ const FLOOR: f64 = 108.0;
 
 type Curves = BTreeMap<Tooth, Vec<(Date, Hundredths)>>;
 
-/// The gaps of every tooth that lagged once.
+/// The fit gaps of every tooth that ever lagged.
 fn curves(review: &Review) -> Curves {
     let mut curves = Curves::new();
     for check_in in review.record.check_ins.iter().flatten() {
@@ -28,7 +28,7 @@ fn curves(review: &Review) -> Curves {
     curves
 }
 
-/// A small chart for each of them, all in one scale.
+/// A small chart for each of them, all on the same scale.
 pub(super) fn html(review: &Review) -> String {
     let curves = curves(review);
     let points = || curves.values().flatten();
@@ -40,9 +40,9 @@ pub(super) fn html(review: &Review) -> String {
     let gaps = Scale::new(0.0, most, FLOOR, TOP);
     let limit_mm = review.lagging_gap_mm;
     let title = format!(
-        "Gaps of teeth that lagged, in mm, {first} to {last}; broken line: {limit_mm} mm, from which a tooth lags"
+        "Fit gaps of teeth that lagged, in mm, {first} to {last}; dashed line: {limit_mm} mm, from which a tooth lags"
     );
-    let mut table = Table::new(&title, &["tooth", "check-in", "gap, mm", "lags"]);
+    let mut table = Table::new(&title, &["tooth", "check-in", "fit gap, mm", "lags"]);
     let mut drawn = String::new();
     for (tooth, points) in &curves {
         drawn.push_str(&chart(*tooth, points, (first, last, limit_mm), (&days, &gaps)));
@@ -56,7 +56,7 @@ pub(super) fn html(review: &Review) -> String {
         &title,
         &drawn,
         &table.html("numbers"),
-        "The gap between tray and tooth at each check-in that lists the tooth.",
+        "The fit gap between tray and tooth at each check-in that lists the tooth.",
     )
 }
 
@@ -84,5 +84,5 @@ fn chart(
     drawing.text((SIZE.0 - 8.0, SIZE.1 - 8.0), "end", "tick", &last.to_string());
     let worst = points.iter().map(|point| point.1).max().unwrap_or_default();
     let latest = points.last().map(|point| point.1).unwrap_or_default();
-    drawing.svg(&format!("tooth {tooth}: largest gap {worst} mm, latest {latest} mm"))
+    drawing.svg(&format!("tooth {tooth}: largest fit gap {worst} mm, latest {latest} mm"))
 }

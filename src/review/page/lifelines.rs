@@ -1,4 +1,4 @@
-//! Attachments as lines: from the day one was bonded to the day it came off, was put on again, or was taken away.
+//! Attachments as lines: from bonding to debonding, rebonding or removal.
 
 use oar_schema::record::{Attachment, AttachmentChange, Record, Series};
 use oar_schema::time::Date;
@@ -13,7 +13,7 @@ const LEFT: f64 = 124.0;
 const TOP: f64 = 10.0;
 const LINE: f64 = 20.0;
 
-/// What happened to an attachment: an event, or none where a check-in saw it off.
+/// A change of an attachment: an event, or none where a check-in found it debonded.
 type Happened = (Date, Option<AttachmentChange>);
 
 fn life(record: &Record, series: &Series, attachment: &Attachment) -> Vec<Happened> {
@@ -27,13 +27,13 @@ fn life(record: &Record, series: &Series, attachment: &Attachment) -> Vec<Happen
     life
 }
 
-/// Whether a check-in saw what had been told before.
+/// Whether a check-in found what was already on record.
 fn is_known(life: &[Happened], place: usize) -> bool {
     let off = [None, Some(AttachmentChange::Lost)];
     life[place].1.is_none() && place.checked_sub(1).is_some_and(|before| off.contains(&life[before].1))
 }
 
-/// A line for each attachment of which something is known.
+/// A line for each attachment with a known event.
 pub(super) fn html(review: &Review) -> String {
     let record = &review.record;
     let all = record.series.iter().flat_map(|series| {
@@ -49,21 +49,21 @@ pub(super) fn html(review: &Review) -> String {
     let days = Days::new(first, review.day, LEFT, WIDTH - 14.0);
     let mut drawing = Drawing::new((WIDTH, floor + 24.0));
     days.draw(&mut drawing, TOP, floor);
-    let title = format!("Attachments: {} of the plans, {first} to {}", lives.len(), review.day);
-    let mut table = Table::new(&title, &["attachment", "series", "tooth", "day", "what"]);
+    let title = format!("Attachments: {} planned, {first} to {}", lives.len(), review.day);
+    let mut table = Table::new(&title, &["attachment", "series", "tooth", "day", "event"]);
     for (place, (series, attachment, life)) in lives.iter().enumerate() {
         let y = TOP + LINE * (place as f64 + 0.5);
         let name = format!("{} · tooth {}", attachment.id.0, attachment.tooth);
         drawing.text((LEFT - 8.0, y + 4.0), "end", "label", &name);
         line(&mut drawing, life, review.day, (&days, y));
         for (on, event) in life {
-            let what = event.map_or("seen off", Words::word);
+            let what = event.map_or("found debonded", Words::word);
             let [number, tooth] = [series.number.to_string(), attachment.tooth.to_string()];
             table.row([attachment.id.0.clone(), number, tooth, on.to_string(), what.to_owned()]);
         }
     }
-    let about = "A line: the attachment is on; a broken line: it is off. A full dot: bonded or rebonded; a cross: lost; a ring: a \
-                 check-in saw it off; a stroke: taken off on purpose. A line that runs to the right edge: nothing later is recorded.";
+    let about = "A solid line: the attachment is bonded; a dashed line: it is debonded. A dot: bonded or rebonded; a cross: lost; a ring: a \
+                 check-in found it debonded; a stroke: removed on purpose. A line to the right edge: nothing later is recorded.";
     explained(&title, &wide(&title, &drawing.svg(&title)), about, &table.html("numbers happened"))
 }
 

@@ -1,4 +1,4 @@
-//! The review as one HTML page that needs nothing else: no script, no font, no network. Every drawing has its numbers in a table.
+//! The review as one self-contained HTML page: no script, no font, no network. Every drawing has its numbers in a table.
 
 #![expect(clippy::cast_precision_loss, reason = "counts and places in a drawing are far below 2^52")]
 
@@ -24,8 +24,8 @@ use super::clinic::Clinic;
 use super::entry::Entry;
 use shell::{Page, Section};
 
-/// The page of a clinic: the records in `list`, the most urgent first, of `shown` that could be shown; and what all records of the
-/// review come to.
+/// The page of a clinic: the records in `list`, the most urgent first, of `shown` that could be shown; and the totals of all
+/// records of the review.
 pub fn clinic(list: &[Entry], shown: u64, clinic: &Clinic) -> String {
     let on = worklist::on(clinic);
     let page = Page {

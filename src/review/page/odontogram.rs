@@ -1,4 +1,4 @@
-//! Teeth in two arches as one sees them from the front: the patient's right is on the left.
+//! Teeth in two arches, seen from the front: the patient's right is on the left.
 
 use oar_schema::teeth::{Arch, Side, Tooth};
 
@@ -6,27 +6,27 @@ use crate::html::Drawing;
 
 const WIDTH: f64 = 360.0;
 const HEIGHT: f64 = 452.0;
-/// How far the teeth of an arch are from its middle, to the side and to the front.
+/// The distance of the teeth from the middle of their arch, to the side and to the front.
 const REACH: (f64, f64) = (138.0, 158.0);
-/// Where the middle of each arch is.
+/// The middle of each arch.
 const MIDDLES: [f64; 2] = [198.0, 254.0];
-/// Room between teeth.
+/// The space between teeth.
 const ROOM: f64 = 2.0;
 
-/// What is shown of one tooth.
+/// The appearance of one tooth.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Shown {
-    /// The number on the tooth; none where nothing is known.
+    /// The number on the tooth; none when nothing is known.
     pub(super) label: Option<String>,
-    /// How strong the colour is, from 0 to 1.
+    /// The strength of the colour, from 0 to 1.
     pub(super) strength: f64,
-    /// Whether the tooth is not there.
+    /// Whether the tooth is missing.
     pub(super) absent: bool,
-    /// Whether the outline is set off.
+    /// Whether the outline is highlighted.
     pub(super) marked: bool,
 }
 
-/// Draws the 32 places. Each is asked for the tooth that stands there and what is shown of it.
+/// Draws the 32 positions. A callback returns the tooth at each position and its appearance.
 pub(super) fn odontogram(title: &str, of: impl Fn(Tooth) -> (Tooth, Shown)) -> String {
     let mut drawing = Drawing::new((WIDTH, HEIGHT));
     for (arch, middle) in Arch::ALL.into_iter().zip(MIDDLES) {
@@ -43,7 +43,7 @@ pub(super) fn odontogram(title: &str, of: impl Fn(Tooth) -> (Tooth, Shown)) -> S
     drawing.svg(title)
 }
 
-/// How wide a tooth is drawn along its arch.
+/// The drawn width of a tooth along its arch.
 fn width(tooth: Tooth) -> f64 {
     match tooth.kind() {
         kind if kind.is_molar() => 31.0,
@@ -54,8 +54,8 @@ fn width(tooth: Tooth) -> f64 {
     }
 }
 
-/// The teeth of an arch from the patient's right to the left, with how far along the arch from the middle each stands and how wide
-/// it is.
+/// The teeth of an arch from the patient's right to the left, each with its distance from the middle along the arch and its
+/// width.
 fn places(arch: Arch) -> Vec<(Tooth, (f64, f64))> {
     let mut found = Vec::new();
     for side in Side::ALL {
@@ -70,7 +70,7 @@ fn places(arch: Arch) -> Vec<(Tooth, (f64, f64))> {
     found
 }
 
-/// Where a tooth stands: its middle, the way along the arch, the way out of it, and its width.
+/// The position of a tooth: its middle, the direction along the arch, the direction outward, and its width.
 struct Spot {
     at: (f64, f64),
     along: (f64, f64),
@@ -79,7 +79,7 @@ struct Spot {
 }
 
 impl Spot {
-    /// Walks along a half ellipse from its front.
+    /// Follows a half ellipse from its front.
     fn of(arch: Arch, middle: f64, (along, width): (f64, f64)) -> Self {
         let upward = if arch == Arch::Upper { -1.0 } else { 1.0 };
         let (mut angle, mut left): (f64, f64) = (0.0, along.abs());
@@ -96,7 +96,7 @@ impl Spot {
         Self { at, along: (-out.1, out.0), out, width }
     }
 
-    /// A point so far along and out.
+    /// The point at a distance along and outward.
     fn point(&self, along: f64, out: f64) -> (f64, f64) {
         let (x, y) = self.at;
         (x + along * self.along.0 + out * self.out.0, y + along * self.along.1 + out * self.out.1)

@@ -11,7 +11,7 @@ use crate::html::escaped;
 use crate::review::Review;
 use crate::review::arches;
 
-/// The page of a patient: signals, dates, and the whole story of the record in figures.
+/// The page of a patient: signals, dates, and the whole record in charts.
 pub fn patient(review: &Review) -> String {
     let teeth = [tracking::patient(review), lags::html(review)].concat();
     let page = Page {
@@ -30,7 +30,7 @@ pub fn patient(review: &Review) -> String {
     page.html()
 }
 
-/// What stands under the title: patient, state, tray.
+/// The text under the title: patient, state, tray.
 fn lead(review: &Review) -> String {
     let record = &review.record;
     let mut text = format!("<p>Patient {}", escaped(&record.patient.id.0));
@@ -44,7 +44,7 @@ fn lead(review: &Review) -> String {
         let _ = write!(text, ", day {day} of treatment");
     }
     if record.source.synthetic.is_some() {
-        text.push_str(". The record is made up");
+        text.push_str(". The record is synthetic");
     }
     text += ".</p>\n";
     if let Some(differ) = differ {
@@ -55,7 +55,7 @@ fn lead(review: &Review) -> String {
 
 fn raised(review: &Review) -> String {
     match review.raised.as_slice() {
-        [] => "<p>Nothing is raised on this day.</p>\n".to_owned(),
+        [] => "<p>No signal is raised on this day.</p>\n".to_owned(),
         raised => signals::list(raised, None) + "\n",
     }
 }

@@ -1,4 +1,4 @@
-//! Data quality: what the checker finds in the records.
+//! Data quality: the findings of the checker in the records.
 
 use super::signals::words;
 use super::worklist::records;
@@ -6,19 +6,19 @@ use crate::check::rule::Level;
 use crate::html::Table;
 use crate::review::clinic::Clinic;
 
-/// Findings by rule, and the records that were left out.
+/// Findings by rule, and the records that were skipped.
 pub(super) fn html(clinic: &Clinic) -> String {
     let all = clinic.reviewed + clinic.refused;
     let left_out = match clinic.refused {
         0 => format!("None of the {all} {} has errors.", records(all)),
-        1 => format!("1 of the {all} {} has errors and was left out.", records(all)),
-        many => format!("{many} of the {all} records have errors and were left out."),
+        1 => format!("1 of the {all} {} has errors and was skipped.", records(all)),
+        many => format!("{many} of the {all} records have errors and were skipped."),
     };
-    let told = "<code>oar check</code> tells each finding and how to mend it.";
+    let told = "<code>oar check</code> reports each finding and how to fix it.";
     if clinic.findings.is_empty() {
         return format!("<p>{left_out} The checker finds nothing in them.</p>\n");
     }
-    let mut table = Table::new("Records in which each rule finds something", &["rule", "level", "records"]);
+    let mut table = Table::new("Records with findings of each rule", &["rule", "level", "records"]);
     let mut found: Vec<(Level, &str, u64)> =
         clinic.findings.iter().map(|((level, rule), count)| (*level, *rule, *count)).collect();
     found.sort_by_key(|(level, rule, count)| (weight(*level), std::cmp::Reverse(*count), *rule));

@@ -1,4 +1,4 @@
-//! What every page of the review has around its sections.
+//! The frame of every page of the review.
 
 use crate::html::{STYLE as BASE, escaped};
 use crate::review::text::CAUTION;
@@ -23,7 +23,7 @@ impl Section {
     }
 }
 
-/// A page: its title as text, what stands under the title as HTML, and its sections. A section without content is left out.
+/// A page: its title as text, the part under the title as HTML, and its sections. A section without content is omitted.
 pub(super) struct Page {
     pub(super) title: String,
     pub(super) lead: String,

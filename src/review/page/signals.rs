@@ -1,4 +1,4 @@
-//! A signal with its reason; opened, it tells what would usually be considered and what it rests on.
+//! A signal with its reason; when opened, it shows what would usually be considered and the fields behind it.
 
 use crate::html::escaped;
 use crate::review::{Priority, Raised};
@@ -8,7 +8,7 @@ pub(super) fn words(name: &str) -> String {
     name.replace('_', " ")
 }
 
-/// The signals of one record as a list. The priority is told of those that are less urgent than `priority`.
+/// The signals of one record as a list. Those less urgent than `priority` show their priority.
 pub(super) fn list(raised: &[Raised], priority: Option<Priority>) -> String {
     let items: Vec<String> = raised.iter().map(|raised| one(raised, priority)).collect();
     format!("<ul class=\"signals\"><li>{}</li></ul>", items.join("</li><li>"))

@@ -1,4 +1,4 @@
-//! The trays as a timeline: a step for each stretch of wear, and what happened at its end.
+//! The trays as a timeline: a step for each wear period, and how it ended.
 
 use oar_schema::derived::arches::covers;
 use oar_schema::record::{Arches, CheckIn, DecisionKind, Record, Worn, WornEnd};
@@ -16,10 +16,10 @@ const WIDTH: f64 = 720.0;
 const TOP: f64 = 34.0;
 const FLOOR: f64 = 250.0;
 const LEFT: f64 = 44.0;
-/// How thick a stretch is drawn.
+/// The drawn thickness of a wear period.
 const THICK: f64 = 6.0;
 
-/// The stretches of a record, in one drawing, or in one for each arch when the arches differ; and where each of them is.
+/// The wear periods of a record, in one drawing, or in one for each arch when the arches differ; and the state of each arch.
 pub(super) fn html(review: &Review) -> String {
     let worn = &review.record.worn;
     if !is_drawn_apart(review) {
@@ -33,7 +33,7 @@ pub(super) fn html(review: &Review) -> String {
     by_arch(review) + &Arch::ALL.map(of).concat()
 }
 
-/// Whether each arch has a drawing of its own: some stretch is in one arch alone.
+/// Whether each arch has a drawing of its own: some wear period is in one arch only.
 fn is_drawn_apart(review: &Review) -> bool {
     let worn = &review.record.worn;
     let is_single = |worn: &Worn| worn.arches != Arches::Both;
@@ -59,16 +59,16 @@ fn timeline(review: &Review, arch: Option<Arch>, worn: &[&Worn]) -> String {
         stretch(&mut drawing, review, worn, (&days, &trays));
     }
     let of = arch.map_or(String::new(), |arch| format!(" of the {} arch", arch.as_str()));
-    let title = format!("Trays{of} by day: {} stretches from {} on, to {last}", worn.len(), first.from);
-    let about = "A full bar: the days prescribed for a tray, with those of holds that a check-in decided hollow after them; a thin \
+    let title = format!("Trays{of} by day: {} wear periods from {} to {last}", worn.len(), first.from);
+    let about = "A full bar: the days prescribed for a tray; a hollow bar after it: the days of holds that a check-in decided; a thin \
                  line: days beyond. At the end of a stretch: a triangle down where a step back was made, a ring where the tray was \
-                 lost, a cross where it broke, a square where wear stopped; the word stands beside it.";
+                 lost, a cross where it broke, a square where wear stopped; the word is beside it.";
     let waits = " A coloured line after a bar: the last tray of an arch that is finished stays in.";
     let about = format!("{about}{}", arch.map_or("", |_| waits));
     explained(&title, &wide(&title, &drawing.svg(&title)), &about, &table(review, &of, worn).html("numbers"))
 }
 
-/// Where each arch is, when the arches differ.
+/// The state of each arch, when the arches differ.
 fn by_arch(review: &Review) -> String {
     let Some(arches) = &review.values.per_arch else { return String::new() };
     let head = ["arch", "series", "tray", "trays", "left", "due", "projected end", "finished on"];
@@ -101,12 +101,12 @@ fn axes(drawing: &mut Drawing, days: &Days, trays: &Scale) {
     drawing.line((LEFT, FLOOR), (WIDTH - 14.0, FLOOR), "axis");
 }
 
-/// The last day of a stretch, or that of the review.
+/// The last day of a wear period, or that of the review.
 fn end(review: &Review, worn: &Worn) -> Date {
     worn.to.unwrap_or(review.day)
 }
 
-/// Days that check-ins of a stretch decided to hold its tray.
+/// Days of holds that check-ins of a wear period decided.
 fn held(record: &Record, worn: &Worn) -> i32 {
     let during = |check_in: &&CheckIn| {
         let on = check_in.at.written_date();
@@ -149,13 +149,13 @@ fn mark(drawing: &mut Drawing, ended: WornEnd, (x, y): (f64, f64)) {
         }
         WornEnd::Stopped => drawing.rect((x - 4.0, y - 4.0), (8.0, 8.0), "mark"),
     }
-    // What is above and before a step is free, since trays rise with time.
+    // The space above and before a step is free, since trays rise with time.
     let (anchor, x) = if x > LEFT + 90.0 { ("end", x - 6.0) } else { ("start", x) };
     drawing.text((x, y - 8.0), anchor, "label", &words(ended.word()));
 }
 
 fn table(review: &Review, of: &str, stretches: &[&Worn]) -> Table {
-    let caption = format!("The stretches of wear{of}");
+    let caption = format!("Wear periods{of}");
     let mut table = Table::new(&caption, &["series", "tray", "arches", "from", "to", "days", "days held", "ended"]);
     for worn in stretches {
         table.row([

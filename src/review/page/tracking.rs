@@ -1,4 +1,4 @@
-//! Tracking by tooth: in how many of the latest check-ins each tooth lags, or its gap at the latest one.
+//! Tracking by tooth: at how many of the latest check-ins each tooth lags, or its fit gap at the latest one.
 
 use oar_schema::teeth::Tooth;
 
@@ -8,14 +8,14 @@ use crate::review::Review;
 use crate::review::clinic::Clinic;
 use crate::statistics::numbers::short;
 
-/// The share of latest check-ins that list a tooth in which it lags.
+/// The share in which a tooth lags, of the latest check-ins that list it.
 fn share(clinic: &Clinic, tooth: Tooth) -> Option<f64> {
     let seen = clinic.gaps.get(&tooth).map_or(0, crate::statistics::Tally::n);
     let lags = clinic.lagging.get(&tooth).copied().unwrap_or(0);
     (seen > 0).then(|| lags as f64 / seen as f64)
 }
 
-/// The share in percent for each tooth, all in one scale.
+/// The share in percent for each tooth, all on one scale.
 pub(super) fn clinic(clinic: &Clinic) -> String {
     if clinic.gaps.is_empty() {
         return String::new();
@@ -28,7 +28,7 @@ pub(super) fn clinic(clinic: &Clinic) -> String {
         let label = share.map(|share| short((1000.0 * share).round() / 10.0));
         (tooth, Shown { absent: label.is_none(), label, strength, ..Shown::default() })
     });
-    let mut table = Table::new(title, &["tooth", "name", "check-ins that list it", "lags in", "%", "mean gap, mm"]);
+    let mut table = Table::new(title, &["tooth", "name", "check-ins that list it", "lags in", "%", "mean fit gap, mm"]);
     for (tooth, gaps) in &clinic.gaps {
         table.row([
             tooth.to_string(),
@@ -39,12 +39,12 @@ pub(super) fn clinic(clinic: &Clinic) -> String {
             gaps.mean().map_or(String::new(), |mean| format!("{mean:.2}")),
         ]);
     }
-    let about = "FDI numbers, the patient's right on the left. A tooth that no latest check-in lists has a broken outline; \
-                 primary teeth are in the table only. Of few check-ins a share says little: the table has the counts.";
+    let about = "FDI numbers, the patient's right on the left. A tooth that no latest check-in lists has a dashed outline; \
+                 primary teeth are in the table only. A share of few check-ins is unreliable: the table has the counts.";
     explained(title, &drawn, about, &table.html("numbers named"))
 }
 
-/// The gaps of one patient at the latest check-in.
+/// The fit gaps of one patient at the latest check-in.
 pub(super) fn patient(review: &Review) -> String {
     let record = &review.record;
     let Some(latest) = record.check_ins.iter().flatten().next_back() else { return String::new() };
@@ -59,7 +59,7 @@ pub(super) fn patient(review: &Review) -> String {
         record.dentition.primary.iter().flatten().any(|one| *one == milk && !gone(one)).then_some(milk)
     };
     let on = latest.at.written_date();
-    let title = format!("Gaps between tray and tooth at the check-in of {on}, in mm");
+    let title = format!("Fit gaps between tray and tooth at the check-in of {on}, in mm");
     let drawn = odontogram(&title, |tooth| {
         let tooth = primary(tooth).unwrap_or(tooth);
         let gap = gap(tooth);
@@ -67,14 +67,14 @@ pub(super) fn patient(review: &Review) -> String {
         let marked = gap.is_some_and(|gap| gap >= least);
         (tooth, Shown { label: gap.map(|gap| gap.to_string()), strength, absent: gone(&tooth), marked })
     });
-    let mut table = Table::new(&title, &["tooth", "name", "gap, mm", "lags"]);
+    let mut table = Table::new(&title, &["tooth", "name", "fit gap, mm", "lags"]);
     for gap in latest.gaps.iter().flatten() {
         let lags = if gap.gap_mm >= least { "yes" } else { "no" };
         table.row([gap.tooth.to_string(), gap.tooth.name().to_owned(), gap.gap_mm.to_string(), lags.to_owned()]);
     }
     let about = format!(
         "FDI numbers, the patient's right on the left. A heavy outline and a bold number: the tooth lags, from {least} mm on. \
-         A broken outline: the tooth is not there. No number: the check-in does not list the tooth."
+         A dashed outline: the tooth is missing. No number: the check-in does not list the tooth."
     );
     explained(&title, &drawn, &about, &table.html("numbers named"))
 }

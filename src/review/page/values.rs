@@ -5,9 +5,12 @@ use oar_schema::derived::values::Values;
 use crate::html::Table;
 use crate::statistics::numbers::short;
 
-/// Every value, by the name that programs know it by.
+/// Every value, with its name, text and unit.
 pub(super) fn html(values: &Values) -> String {
-    let mut table = Table::new("Derived values; a dash is what the record does not tell", &["value", "is", "unit"]);
+    let mut table = Table::new(
+        "Derived values; a dash means that the record does not contain the value",
+        &["name", "value", "unit"],
+    );
     for (name, value, unit) in rows(values) {
         table.row([name.to_owned(), value.unwrap_or_else(|| "–".to_owned()), unit.to_owned()]);
     }
@@ -36,11 +39,11 @@ fn rows(values: &Values) -> Vec<(&'static str, Option<String>, &'static str)> {
     vec![
         ("treatment day", told(values.treatment_day), "days"),
         ("wear share", percent(values.wear_share), "% of the goal"),
-        ("coverage", percent(values.coverage), "% of days with a tray"),
-        ("days at the floor or more", percent(values.days_at_floor), "% of logged days"),
-        ("longest run under the floor", told(values.low_run), "days"),
+        ("days logged", percent(values.coverage), "% of days with a tray"),
+        ("days at the minimum or more", percent(values.days_at_floor), "% of logged days"),
+        ("longest run below the minimum", told(values.low_run), "days"),
         ("tray due", told(values.tray_due), "day"),
-        ("days over", told(values.days_over), "days"),
+        ("days overdue", told(values.days_over), "days"),
         ("trays left", told(values.trays_left), "trays"),
         ("pace", values.pace_days.map(short), "days a tray"),
         ("projected end of the series", told(values.projected_end), "day"),
@@ -48,7 +51,7 @@ fn rows(values: &Values) -> Vec<(&'static str, Option<String>, &'static str)> {
         ("reductions due", listed(values.reductions_due.as_ref(), |[one, other]| format!("{one}-{other}")), "contacts"),
         ("lagging teeth", listed(values.lagging_teeth.as_ref(), lag), "teeth"),
         (
-            "attachments off",
+            "attachments debonded",
             listed(values.attachments_off.as_ref(), |off| {
                 format!("{} on {} (needed {})", off.attachment.0, off.tooth, off.needed)
             }),

@@ -17,7 +17,7 @@ pub(super) fn on(clinic: &Clinic) -> String {
     }
 }
 
-/// What stands under the title: days, and how many records have which priority.
+/// The text under the title: days, and the number of records of each priority.
 pub(super) fn lead(clinic: &Clinic) -> String {
     let mut text = String::new();
     if let Some((first, last)) = clinic.days.filter(|(first, last)| first != last) {

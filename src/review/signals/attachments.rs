@@ -1,4 +1,4 @@
-//! Attachments that are off, and whether the plan misses them.
+//! Debonded attachments, and whether the plan needs them.
 
 use oar_schema::derived::bonds::{self, Need, Off};
 

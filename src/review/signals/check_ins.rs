@@ -1,4 +1,4 @@
-//! Check-ins: what they saw, what they decided, and whether there was one.
+//! Check-ins: what they observed, what they decided, and whether they took place.
 
 use oar_schema::derived::arches::Tray;
 use oar_schema::derived::course;
@@ -44,7 +44,7 @@ fn is_chairside(check_in: &CheckIn) -> bool {
     check_in.mode == oar_schema::record::CheckInMode::Chairside
 }
 
-/// The gap of a tooth at a check-in, with its place.
+/// The fit gap of a tooth at a check-in, with its index.
 fn gap_of(check_in: &CheckIn, tooth: Tooth) -> Option<(usize, Gap)> {
     let gaps = check_in.gaps.as_deref().unwrap_or_default();
     gaps.iter().enumerate().find(|(_, gap)| gap.tooth == tooth).map(|(place, gap)| (place, gap.clone()))
@@ -77,7 +77,7 @@ fn lagging_tooth(view: &View<'_>, raising: &mut Raising<'_>) {
     }
 }
 
-/// Whether a gap grew or shrank by more than can be seen.
+/// Whether a fit gap grew or shrank by more than can be observed.
 fn trend(before: Hundredths, now: Hundredths) -> &'static str {
     const SEEN: i32 = 10;
     match now.0 - before.0 {
@@ -87,7 +87,7 @@ fn trend(before: Hundredths, now: Hundredths) -> &'static str {
     }
 }
 
-/// The tray before one that is in went on before a hold of it was over.
+/// The tray before a current one was changed before its hold was over.
 fn hold_ignored(view: &View<'_>, raising: &mut Raising<'_>) {
     for tray in view.worn_trays() {
         let before = view.before(tray.place, tray.arches).next();

@@ -14,7 +14,7 @@ pub fn all() -> impl Iterator<Item = &'static Signal> {
     files.into_iter().flatten().copied()
 }
 
-/// The signal of that name.
+/// The signal with that name.
 pub fn find(name: &str) -> Option<&'static Signal> {
     all().find(|signal| signal.name == name)
 }

@@ -1,4 +1,4 @@
-//! Trays: how long the one that is in has been in, and how the series goes on.
+//! Trays: how long the current one has been in, and how the series progresses.
 
 use oar_schema::derived::arches::{Tray, covers, per_arch};
 use oar_schema::derived::course;
@@ -57,7 +57,7 @@ fn stalled(view: &View<'_>, raising: &mut Raising<'_>) {
     }
 }
 
-/// How many days longer the completed trays of a tray's series, and the tray itself, have taken than prescribed in an arch.
+/// How many days more than prescribed the completed trays of a tray's series, and the tray itself, have taken in an arch.
 fn slip(view: &View<'_>, tray: &Tray<'_>, arch: Arch) -> (i32, i32) {
     let prescribed = view.record.prescription.days_per_tray;
     let own = |one: &&Worn| one.series == tray.worn.series && covers(one.arches, arch);

@@ -1,4 +1,4 @@
-//! What is to be done at visits: reductions, dental checks, retention.
+//! What is due at visits: interproximal reductions, dental examinations, retention.
 
 use oar_schema::derived::course;
 use oar_schema::record::{Done, State, VisitReason};

@@ -29,7 +29,7 @@ fn mean(days: &[(Date, i32)]) -> Option<f64> {
     (!days.is_empty()).then(|| sum as f64 / days.len() as f64)
 }
 
-/// Days under the floor, one after the other, up to the last logged day.
+/// Consecutive days below the wear minimum, up to the last logged day.
 fn run_at_end(days: &[(Date, i32)], floor: i32) -> i32 {
     let mut next = days.last().map(|(date, _)| *date);
     let low = days.iter().rev().take_while(|(date, minutes)| {
@@ -71,15 +71,15 @@ fn low_wear(view: &View<'_>, raising: &mut Raising<'_>) {
     raising.add(score, vec![entries(log, days), at!["prescription", "wear_floor_minutes"]], args);
 }
 
-/// The first of some logged days in the record's list.
+/// The index of the first of some logged days in the record's list.
 fn entries(log: &[WearDay], days: &[(Date, i32)]) -> crate::check::path::Path {
     let first = days.first().and_then(|(date, _)| log.iter().position(|day| day.date == *date));
     first.map_or(at!["wear_log"], |place| at!["wear_log", place])
 }
 
-/// How the last days compare with as many before them.
+/// How the last days compare with the same number of days before them.
 fn trend(log: &[(Date, i32)], today: Date, window: i32) -> &'static str {
-    /// Minutes by which the mean has to change to be told.
+    /// The change of the mean, in minutes, that is reported.
     const TOLD: f64 = 30.0;
     let from = today.plus_days(1 - window);
     let now = since(log, from);

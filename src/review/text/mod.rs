@@ -9,8 +9,8 @@ pub use worklist::worklist;
 
 use super::entry::Entry;
 
-/// Said under every review.
-pub const CAUTION: &str = "Record-keeping and test data, no medical device: signals name what to look at, never a treatment. Licensed \
+/// Printed under every review.
+pub const CAUTION: &str = "Record-keeping and test data, not a medical device: signals name what to look at, never a treatment. Licensed \
                            clinicians and local rules decide.";
 
 /// One JSON object a line.

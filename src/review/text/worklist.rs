@@ -10,10 +10,10 @@ use crate::review::{Priority, Raised};
 use crate::text::counted;
 use crate::text::{visible, wrapped};
 
-/// Columns before the reasons.
+/// Indentation of the reasons, in columns.
 const INDENT: usize = 26;
 
-/// The records in `list`, the most urgent first, of `shown` that could be shown; and what all records of the review come to.
+/// The records in `list`, the most urgent first, of `shown` that could be shown; and the totals of all records of the review.
 pub fn worklist(list: &[Entry], shown: u64, clinic: &Clinic, width: usize) -> String {
     let mut text = head(clinic) + &totals(clinic, width);
     let mut priority = None;
@@ -79,7 +79,7 @@ fn also(later: &[&Raised]) -> Option<String> {
     (!parts.is_empty()).then(|| format!("+ {}", parts.join("; ")))
 }
 
-/// What all records come to.
+/// The totals of all records.
 fn totals(clinic: &Clinic, width: usize) -> String {
     let with_signals: u64 = clinic.priorities.values().sum();
     let mut parts: Vec<String> = Priority::ALL
@@ -91,7 +91,7 @@ fn totals(clinic: &Clinic, width: usize) -> String {
         wrapped(&format!("{}: {}", counted(clinic.reviewed, "record"), parts.join(", ")), 0, 2, width) + "\n";
     if clinic.refused > 0 {
         let (have, were) = if clinic.refused == 1 { ("record has", "was") } else { ("records have", "were") };
-        let line = format!("{} {have} errors and {were} left out: oar check tells them", clinic.refused);
+        let line = format!("{} {have} errors and {were} skipped: oar check reports them", clinic.refused);
         text.extend([wrapped(&line, 0, 2, width), "\n".to_owned()]);
     }
     text

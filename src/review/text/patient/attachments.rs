@@ -1,4 +1,4 @@
-//! Attachments: which stand, which are off and whether they are missed, and which are left from earlier plans.
+//! Attachments: which are bonded, which are debonded and whether they are needed, and which are left from earlier plans.
 
 use std::collections::BTreeMap;
 
@@ -22,12 +22,12 @@ pub(super) fn tell(review: &Review, lines: &mut Lines) {
     let Some(series) = series(record) else { return };
     let Some(planned) = &series.attachments else {
         lines.title("attachments");
-        lines.told("  ", &format!("the plan of series {} does not tell of any", series.number));
+        lines.told("  ", &format!("the plan of series {} lists none", series.number));
         return earlier(record, series, lines);
     };
     lines.title(&format!("attachments of series {}: {} planned", series.number, planned.len()));
     if record.attachment_events.is_none() {
-        lines.told("  ", "no bonding is on record: how they stand is told by check-ins alone");
+        lines.told("  ", "no bonding is on record: their state is known from check-ins alone");
     }
     for ((standing, since), list) in groups(record, series) {
         lines.named(word(standing), &told(record, series, standing, since, &list));
@@ -48,9 +48,9 @@ fn groups<'r>(record: &Record, series: &'r Series) -> Groups<'r> {
 const fn word(standing: Standing) -> &'static str {
     match standing {
         Standing::Planned => "not bonded",
-        Standing::Bonded => "on",
-        Standing::Off => "off",
-        Standing::Removed => "taken off",
+        Standing::Bonded => "bonded",
+        Standing::Off => "debonded",
+        Standing::Removed => "removed",
     }
 }
 
@@ -69,17 +69,17 @@ const fn missed(need: Need) -> &'static str {
     match need {
         Need::Now => ", needed now",
         Need::Later => ", needed later",
-        Need::Not => ", not needed any more",
+        Need::Not => ", no longer needed",
     }
 }
 
-/// The id, and the tooth where the id does not say it.
+/// The id, with the tooth unless the id contains it.
 fn name(attachment: &Attachment) -> String {
     let (id, tooth) = (&attachment.id.0, attachment.tooth.fdi());
     if id.contains(&tooth.to_string()) { id.clone() } else { format!("{id} (tooth {tooth})") }
 }
 
-/// Attachments of other series that are still on by the record.
+/// Attachments of other series that are still bonded according to the record.
 fn earlier(record: &Record, worn: &Series, lines: &mut Lines) {
     for series in record.series.iter().filter(|series| series.number < worn.number) {
         let listed = series.attachments.iter().flatten();
@@ -87,7 +87,7 @@ fn earlier(record: &Record, worn: &Series, lines: &mut Lines) {
         let names: Vec<String> = on.map(name).collect();
         if !names.is_empty() {
             let what = format!("series {}: {}", series.number, names.join(", "));
-            lines.named("still on", &format!("{} of {what}", counted(names.len() as i32, "attachment")));
+            lines.named("still bonded", &format!("{} of {what}", counted(names.len() as i32, "attachment")));
         }
     }
 }

@@ -1,4 +1,4 @@
-//! What is due: the next tray, the next check-in, and what visits have to do.
+//! What is due: the next tray, the next check-in, and the work for visits.
 
 use oar_schema::derived::arches::{self, Tray, in_arch};
 use oar_schema::derived::course;
@@ -27,7 +27,7 @@ pub(in crate::review) fn told(review: &Review) -> Vec<(&'static str, String)> {
     }
     told.extend([
         ("last visit", last_visit(review)),
-        ("dental check", dental_check(review)),
+        ("dental exam", dental_check(review)),
         ("retention", retention(review)),
     ]);
     told
@@ -38,7 +38,7 @@ fn on(day: Date, today: Date) -> String {
     format!("{day} ({})", away(day.days_since(today)))
 }
 
-/// The next tray; of each arch, when the arches differ.
+/// The next tray; for each arch, when the arches differ.
 fn trays(review: &Review) -> Vec<(&'static str, String)> {
     let record = &review.record;
     if record.status.state != State::Active {
@@ -56,9 +56,9 @@ fn tray(review: &Review, worn: &Tray<'_>) -> String {
     let record = &review.record;
     let Some(next) = next::tray(worn) else { return "none: the last tray of the series is in".to_owned() };
     let due = course::due(record, worn.worn);
-    let supply = if next::is_not_delivered(record, worn) { "; no delivery on record has it" } else { "" };
+    let supply = if next::is_not_delivered(record, worn) { "; no delivery on record includes it" } else { "" };
     match next::decision(record, worn).map(|decision| (decision.kind, decision.to_tray)) {
-        _ if next::to_be_seen(record) => format!("waits: the latest check-in asked to see the patient{supply}"),
+        _ if next::to_be_seen(record) => format!("waiting: the latest check-in requested a visit{supply}"),
         Some((DecisionKind::StepBack, Some(back))) => format!("tray {back}, decided at the latest check-in"),
         Some((DecisionKind::Hold, _)) if due > review.day => {
             format!("tray {next}, held until {}{supply}", on(due, review.day))
@@ -69,7 +69,7 @@ fn tray(review: &Review, worn: &Tray<'_>) -> String {
 }
 
 fn check_in(review: &Review) -> String {
-    let Some(day) = next::check_in(&review.record) else { return "no rhythm is prescribed".to_owned() };
+    let Some(day) = next::check_in(&review.record) else { return "no interval is prescribed".to_owned() };
     let every = review.record.prescription.check_in_every_days.unwrap_or_default();
     format!("{}; one every {}", on(day, review.day), counted(every, "day"))
 }
@@ -80,8 +80,8 @@ fn rescan(review: &Review) -> String {
     let left = left + " left" + &differ.map_or(String::new(), |arch| format!(" in the {} arch", arch.as_str()));
     match review.values.rescan_due {
         Some(true) if is_raised(review, "rescan_due") => format!("due: {left} and no later series"),
-        Some(true) => format!("{left}, and a scan since the series began is on record"),
-        _ if has_later(review) => "no: a later series is there".to_owned(),
+        Some(true) => format!("{left}, and a scan since the start of the series is on record"),
+        _ if has_later(review) => "no: a later series is on record".to_owned(),
         _ => format!("not yet: {left}"),
     }
 }
@@ -95,14 +95,14 @@ fn is_raised(review: &Review, signal: &str) -> bool {
     review.raised.iter().any(|raised| raised.signal.name == signal)
 }
 
-/// The reductions that are due, each with the tray before which it was planned, and how many come later.
+/// The interproximal reductions that are due, each with the tray before which it was planned, and how many are planned later.
 fn reductions(review: &Review) -> String {
     let record = &review.record;
     let planned: Vec<(i32, &Reduction)> = arches::series_worn(record)
         .flat_map(|(_, series)| series.reductions.iter().flatten().map(|one| (series.number, one)))
         .collect();
     if arches::series_worn(record).all(|(_, series)| series.reductions.is_none()) {
-        return "the plan does not tell of any".to_owned();
+        return "the plan lists none".to_owned();
     }
     let due = course::due_reductions(record).unwrap_or_default();
     let told: Vec<String> = due.iter().map(|due| contact(due.reduction)).collect();
@@ -124,7 +124,7 @@ fn last_visit(review: &Review) -> String {
     if review.record.visits.is_none() {
         return "visits are not on record".to_owned();
     }
-    next::last_visit(&review.record).map_or("none kept on record".to_owned(), |day| on(day, review.day))
+    next::last_visit(&review.record).map_or("none attended on record".to_owned(), |day| on(day, review.day))
 }
 
 fn dental_check(review: &Review) -> String {
@@ -138,14 +138,14 @@ fn dental_check(review: &Review) -> String {
 fn retention(review: &Review) -> String {
     let record = &review.record;
     if let Some(retention) = &record.retention {
-        let until = retention.until.map_or("no end set".to_owned(), |day| format!("until {day}"));
+        let until = retention.until.map_or("no end planned".to_owned(), |day| format!("until {day}"));
         return format!("from {}, {} h a day, {until}", retention.from, hours(retention.wear_goal_minutes));
     }
     let given = |done: &Done| matches!(done, Done::RetainerDelivery | Done::FixedRetainer);
     let visits = record.visits.iter().flatten().filter(|visit| visit.attended);
     let retainer = visits.filter(|visit| visit.done.iter().flatten().any(given)).map(|visit| visit.on).max();
     match (retainer, record.status.state) {
-        (Some(day), _) => format!("a retainer was given on {day}"),
+        (Some(day), _) => format!("a retainer was delivered on {day}"),
         (None, State::Planned | State::Active | State::Paused) => "not yet: the treatment is not finished".to_owned(),
         (None, _) => "nothing on record".to_owned(),
     }

@@ -1,4 +1,4 @@
-//! Who and where: the record, the state of the treatment, the tray that is in, and when it ends at its pace.
+//! The head: the record, the state of the treatment, the current tray, and the end at its pace.
 
 use oar_schema::derived::course;
 use oar_schema::record::Worn;
@@ -32,10 +32,10 @@ fn state(review: &Review) -> String {
     format!("{} since {}{reason}", status.state.word(), status.since)
 }
 
-/// How long the treatment has been going on; of one without a tray in, how long trays were worn.
+/// How long the treatment has lasted; without a tray in, how long trays were worn.
 fn age(review: &Review) -> String {
     let worn = &review.record.worn;
-    let Some(first) = worn.first().map(|worn| worn.from) else { return "no tray was worn yet".to_owned() };
+    let Some(first) = worn.first().map(|worn| worn.from) else { return "no tray has been worn yet".to_owned() };
     let ended = course::current(&review.record).is_none();
     let last = worn.iter().filter_map(|worn| worn.to).max().filter(|_| ended);
     let days = last.unwrap_or(review.day).days_since(first);
@@ -57,7 +57,7 @@ fn tray(review: &Review) -> String {
     if review.values.per_arch.is_some() {
         return "the arches differ".to_owned();
     }
-    let Some(worn) = course::current(record).or(record.worn.last()) else { return "none was worn yet".to_owned() };
+    let Some(worn) = course::current(record).or(record.worn.last()) else { return "none has been worn yet".to_owned() };
     let place = place(review, worn);
     match (worn.to, review.values.tray_due) {
         (Some(to), _) => format!("none is in; the last was {place}, until {to}"),
@@ -85,7 +85,7 @@ fn end(review: &Review) -> String {
         (Some(end), Some(pace), Some(left)) => {
             format!("{end}: {} to come at the pace of this series, {pace} days each (median)", counted(left, "tray"))
         }
-        (_, None, Some(_)) => "unknown: no tray of this series is completed yet".to_owned(),
+        (_, None, Some(_)) => "unknown: no tray of this series has been completed yet".to_owned(),
         _ => "unknown".to_owned(),
     }
 }

@@ -1,11 +1,11 @@
-//! The lines of a part: titles, names with what is told of them, and rows that are drawn.
+//! The lines of a part: titles, names with their text, and drawn rows.
 
 use crate::text::{visible, wrapped};
 
-/// Columns of a name, with the space after it.
+/// The width of a name in columns, including the space after it.
 const NAME: usize = 16;
 
-/// Lines of a text of some width.
+/// Lines of a text with a maximum width.
 pub(super) struct Lines {
     pub(super) width: usize,
     text: String,
@@ -33,28 +33,28 @@ impl Lines {
         self.told("", title);
     }
 
-    /// A sentence behind some spaces; it goes on in the next line where it is longer.
+    /// A sentence after some spaces, wrapped to the width.
     pub(super) fn told(&mut self, spaces: &str, sentence: &str) {
         let sentence = wrapped(&visible(sentence), spaces.len(), spaces.len(), self.width);
         self.row(&format!("{spaces}{sentence}"));
     }
 
-    /// A name, and what is told of it beside it.
+    /// A name with its text beside it.
     pub(super) fn named(&mut self, name: &str, sentence: &str) {
         let start = format!("  {name:<width$}", width = NAME - 2);
         let sentence = wrapped(&visible(sentence), NAME, NAME, self.width);
         self.row(&format!("{start}{sentence}"));
     }
 
-    /// A row as it is, without spaces at its end.
+    /// A row without trailing spaces.
     pub(super) fn row(&mut self, row: &str) {
         self.text.push_str(row.trim_end());
         self.text.push('\n');
     }
 
-    /// Marks and what they mean, two spaces between them.
+    /// Marks and their meanings, two spaces between them.
     pub(super) fn legend<'a>(&mut self, marks: impl Iterator<Item = (char, &'a str)>) {
-        // A mark stays in the line of what it means.
+        // A mark stays on the line of its meaning.
         const TOGETHER: char = '\u{a0}';
         let told: Vec<String> =
             marks.map(|(mark, meaning)| format!("{mark} {meaning}").replace(' ', &TOGETHER.to_string())).collect();

@@ -1,4 +1,4 @@
-//! Derived values, each with what it rests on; what cannot be told is said to be unknown.
+//! Derived values, each with its basis; what cannot be computed is shown as unknown.
 
 use oar_schema::derived::{arches, course};
 use oar_schema::number::Hundredths;
@@ -11,7 +11,7 @@ pub(super) fn tell(review: &Review, lines: &mut Lines) {
     lines.title("derived values");
     lines.named("wear", &wear(review));
     lines.named("low days", &low_days(review));
-    lines.named("coverage", &coverage(review));
+    lines.named("days logged", &coverage(review));
     lines.named("pace", &pace(review));
     lines.named("comfort", &comfort(review));
     let [upper, lower] = review.values.irregularity_mm.map(|value| told(value, " mm"));
@@ -42,8 +42,8 @@ fn wear(review: &Review) -> String {
 fn low_days(review: &Review) -> String {
     match (review.values.days_at_floor, review.values.low_run) {
         (Some(share), Some(run)) => {
-            let reach = format!("{} of logged days reach the floor", percent(share));
-            format!("{reach}; longest run under it {}", counted(run, "day"))
+            let reach = format!("{} of logged days reach the minimum", percent(share));
+            format!("{reach}; longest run below it {}", counted(run, "day"))
         }
         _ => "unknown: no day is logged".to_owned(),
     }
@@ -51,12 +51,12 @@ fn low_days(review: &Review) -> String {
 
 fn coverage(review: &Review) -> String {
     let Some(share) = review.values.coverage else { return "unknown".to_owned() };
-    format!("{} of the days with a tray in have an entry in the log; nothing is filled in for others", percent(share))
+    format!("{} of the days with a tray in; nothing is assumed for the others", percent(share))
 }
 
 fn pace(review: &Review) -> String {
     let prescribed = counted(review.record.prescription.days_per_tray, "day");
-    let Some(pace) = review.values.pace_days else { return format!("unknown; {prescribed} a tray are prescribed") };
+    let Some(pace) = review.values.pace_days else { return format!("unknown; {prescribed} a tray prescribed") };
     let apart = arches::trays(&review.record).len() > 1;
     let arch = arches::leading_arch(&review.record).filter(|_| apart);
     let arch = arch.map_or(String::new(), |arch| format!(", in the {} arch", arch.as_str()));

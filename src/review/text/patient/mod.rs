@@ -1,4 +1,4 @@
-//! One patient: the whole story of a record, part by part.
+//! One patient: the whole record, part by part.
 
 mod attachments;
 mod due;
@@ -16,7 +16,7 @@ use super::CAUTION;
 use crate::review::{Raised, Review};
 use lines::Lines;
 
-/// The whole story of one record, in lines of at most `width` columns; from 48 columns on nothing is wider.
+/// The whole record, in lines of at most `width` columns; widths below 48 columns may be exceeded.
 pub fn patient(review: &Review, width: usize) -> String {
     let mut lines = Lines::new(width);
     head::tell(review, &mut lines);
@@ -42,6 +42,6 @@ fn signals(raised: &[Raised], lines: &mut Lines) {
         }
     }
     if raised.is_empty() {
-        lines.told("  ", "nothing raised");
+        lines.told("  ", "none raised");
     }
 }

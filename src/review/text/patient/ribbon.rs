@@ -1,4 +1,4 @@
-//! A ribbon of days: what was in on each day, and marks under the days on which something happened.
+//! A ribbon of days: the tray of each day, and marks under the days with events.
 
 use std::collections::BTreeSet;
 
@@ -6,9 +6,9 @@ use oar_schema::time::Date;
 
 use super::lines::Lines;
 
-/// Rows of a ribbon at most; a longer time takes more days for each column.
+/// The maximum rows of a ribbon; a longer time has more days in each column.
 const ROWS: i32 = 40;
-/// Columns before the days: two spaces, and the first day of the row.
+/// Columns before the days: two spaces and the first day of the row.
 const BEFORE: usize = 13;
 
 /// Days from `start` on, a column for each step of days.
@@ -40,7 +40,7 @@ impl Ribbon {
         (column as usize).min(self.body.len() - 1)
     }
 
-    /// Draws one tray: its number, and for each day what `of` says.
+    /// Draws one tray: its number, and for each day the mark that `of` returns.
     pub(super) fn draw(&mut self, number: i32, from: Date, end: Date, of: impl Fn(Date) -> char) {
         let first = self.column(from);
         let last = self.column(end.plus_days(-1)).max(first);
@@ -50,7 +50,7 @@ impl Ribbon {
         self.number(&number.to_string(), first, last);
     }
 
-    /// Writes the number of a tray where it goes in; where the row ends there, at the start of the next one.
+    /// Writes the number of a tray where it goes in; at the start of the next row if this row ends there.
     fn number(&mut self, number: &str, first: usize, last: usize) {
         let left = self.columns - first % self.columns;
         let at = if number.len() <= left { first } else { first + left };
@@ -62,7 +62,7 @@ impl Ribbon {
         }
     }
 
-    /// Puts a mark under a day, below those that are there; the same mark stands there once.
+    /// Puts a mark under a day, below existing marks; the same mark appears there once.
     pub(super) fn mark(&mut self, day: Date, mark: char) {
         let column = self.column(day);
         if self.marks.iter().any(|row| row[column] == mark) {
@@ -77,7 +77,7 @@ impl Ribbon {
         }
     }
 
-    /// Writes the rows, and adds what they use.
+    /// Writes the rows, and adds the marks that they use.
     pub(super) fn write(&self, lines: &mut Lines, used: &mut BTreeSet<char>) {
         used.extend(self.body.iter().chain(self.marks.iter().flatten()));
         for (place, days) in self.body.chunks(self.columns).enumerate() {
@@ -96,5 +96,5 @@ impl Ribbon {
 
 /// No tray was in.
 pub(super) const NOTHING: char = '·';
-/// A tray whose number has no room on its first day.
+/// A tray whose number does not fit on its first day.
 pub(super) const UNNUMBERED: char = '│';

@@ -1,4 +1,4 @@
-//! The teeth, drawn: two arches seen from the front, with the gap under each tooth that has one.
+//! The teeth, drawn: two arches seen from the front, with the fit gap under each tooth that has one.
 
 use std::collections::BTreeMap;
 
@@ -16,16 +16,16 @@ const ARCH: usize = 76;
 const NAME: usize = 9;
 
 const MARKS: [(char, &str); 7] = [
-    ('◆', "attachment on"),
-    ('◇', "attachment off"),
+    ('◆', "attachment bonded"),
+    ('◇', "attachment debonded"),
     ('○', "attachment not bonded yet"),
-    ('×', "tooth not there"),
+    ('×', "tooth missing"),
     ('I', "implant"),
     ('P', "pontic"),
     ('*', "lags"),
 ];
 
-/// What is drawn of a record.
+/// The parts of a record that are drawn.
 struct Chart<'r> {
     dentition: &'r Dentition,
     gaps: BTreeMap<Tooth, Hundredths>,
@@ -59,10 +59,10 @@ fn is_blank(row: &str) -> bool {
 fn title(latest: Option<&CheckIn>) -> String {
     let view = "from the front, the patient's right on the left";
     match latest {
-        None => format!("teeth, {view}; no check-in on record: gaps are unknown"),
+        None => format!("teeth, {view}; no check-in on record: fit gaps are unknown"),
         Some(latest) => {
             let of = format!("{} with tray {} of series {}", latest.at.written_date(), latest.tray, latest.series);
-            let gaps = if latest.gaps.is_some() { "gaps in mm" } else { "no gaps are told" };
+            let gaps = if latest.gaps.is_some() { "fit gaps in mm" } else { "no fit gaps recorded" };
             format!("teeth, {view}; {gaps} at the check-in of {of}")
         }
     }
@@ -104,7 +104,7 @@ impl<'r> Chart<'r> {
         ]
     }
 
-    /// The tooth at a place: the primary one as long as it is there.
+    /// The tooth at a position: the primary one as long as it is present.
     fn tooth(&self, fdi: u8) -> Option<Tooth> {
         let tooth = Tooth::new(fdi)?;
         let is_primary =
@@ -117,7 +117,7 @@ impl<'r> Chart<'r> {
         extracted || self.dentition.absent.contains(&tooth)
     }
 
-    /// Three columns of a crown; its middle tells of an attachment.
+    /// Three columns of a crown; the middle one shows an attachment.
     fn crown(&self, tooth: Tooth) -> String {
         let holds = |list: &Option<Vec<Tooth>>| list.iter().flatten().any(|one| *one == tooth);
         if holds(&self.dentition.implants) {
@@ -133,7 +133,7 @@ impl<'r> Chart<'r> {
         [left, self.attachments.get(&tooth).copied().unwrap_or(middle), right].iter().collect()
     }
 
-    /// The gap in three columns, and a mark when the tooth lags.
+    /// The fit gap in three columns, and a mark when the tooth lags.
     fn gap(&self, tooth: Tooth) -> String {
         let Some(gap) = self.gaps.get(&tooth) else { return String::new() };
         let told = match gap.0 {
@@ -147,7 +147,7 @@ impl<'r> Chart<'r> {
     }
 }
 
-/// The places of a quadrant from left to right, as seen from the front.
+/// The positions of a quadrant from left to right, as seen from the front.
 fn order(quadrant: u8) -> Vec<u8> {
     if matches!(quadrant, 1 | 4) { (1..=8).rev().collect() } else { (1..=8).collect() }
 }
@@ -166,7 +166,7 @@ const fn shape(tooth: Tooth) -> [char; 3] {
     }
 }
 
-/// The attachments of the series that was worn last, or of the first one: the one of a tooth that is off goes before others.
+/// The attachments of the series that was worn last, or of the first one; for each tooth, a debonded one takes precedence.
 fn attachments(record: &Record) -> BTreeMap<Tooth, char> {
     let mut marks = BTreeMap::new();
     let Some(series) = super::attachments::series(record) else { return marks };

@@ -23,20 +23,20 @@ const LEGEND: [(char, &str); 18] = [
     (BOTH, "tray in"),
     (UPPER, "in the upper arch only"),
     (LOWER, "in the lower arch only"),
-    (HELD, "held on decision"),
-    (OVER, "beyond the day it was due"),
+    (HELD, "on hold"),
+    (OVER, "overdue"),
     (UNNUMBERED, "a tray goes in"),
     (NOTHING, "no tray in"),
     ('B', "back to an earlier tray"),
     ('L', "tray lost"),
     ('X', "tray broken"),
-    ('A', "attachment off"),
+    ('A', "attachment debonded"),
     ('V', "visit"),
     ('M', "missed visit"),
     ('c', "check-in: next tray may start"),
     ('h', "check-in: hold"),
     ('b', "check-in: step back"),
-    ('p', "check-in: to be seen in person"),
+    ('p', "check-in: visit requested"),
     ('S', "trays stopped"),
 ];
 
@@ -56,7 +56,7 @@ pub(super) fn tell(review: &Review, lines: &mut Lines) {
         }
     }
     let Some((step, columns)) = scale else {
-        lines.told("  ", "no tray was worn yet");
+        lines.told("  ", "no tray has been worn yet");
         return;
     };
     let a_column = if step == 1 { "a day".to_owned() } else { format!("up to {step} days") };
@@ -65,7 +65,7 @@ pub(super) fn tell(review: &Review, lines: &mut Lines) {
     lines.legend(LEGEND.into_iter().filter(|(mark, _)| used.contains(mark)));
 }
 
-/// The series, its trays, and how many of them are with the patient.
+/// The series, its trays, and how many of them the patient has.
 fn heading(record: &Record, series: &Series) -> String {
     let kind = if series.number == 0 { "first plan" } else { "refinement" };
     let trays = format!("{} upper and {} lower trays", series.trays.upper, series.trays.lower);
@@ -77,7 +77,7 @@ fn heading(record: &Record, series: &Series) -> String {
     format!("series {} ({kind}): {trays}{dates}{delivered}", series.number)
 }
 
-/// The ribbon of a series; one of each arch, when both had trays in on the same days that are not the same.
+/// The ribbon of a series; one for each arch when they wore different trays on the same days.
 fn ribbons(review: &Review, series: &Series, width: usize) -> Vec<(Option<Arch>, Ribbon)> {
     let worn: Vec<&Worn> = review.record.worn.iter().filter(|worn| worn.series == series.number).collect();
     if !overlaps(worn.iter().copied()) {
@@ -90,7 +90,7 @@ fn ribbons(review: &Review, series: &Series, width: usize) -> Vec<(Option<Arch>,
     Arch::ALL.into_iter().filter_map(of).collect()
 }
 
-/// The ribbon of some stretches of a series: of all, or of those in one arch.
+/// The ribbon of wear periods of a series: of all, or of those in one arch.
 fn ribbon(review: &Review, series: &Series, arch: Option<Arch>, worn: &[&Worn], width: usize) -> Option<Ribbon> {
     let record = &review.record;
     let today = review.day;
@@ -132,14 +132,14 @@ fn draw(ribbon: &mut Ribbon, review: &Review, worn: &Worn) {
     });
 }
 
-/// The days of a hold that was decided in that stretch.
+/// The days of holds that were decided in that wear period.
 fn hold(check_in: &CheckIn, worn: &Worn, end: Date) -> Option<i32> {
     let here = (check_in.series, check_in.tray) == (worn.series, worn.tray)
         && (worn.from..=end).contains(&check_in.at.written_date());
     (here && check_in.decision.kind == DecisionKind::Hold).then_some(check_in.decision.days?)
 }
 
-/// What happened on which day: to trays, then at check-ins of trays that are drawn, to attachments, and at visits.
+/// The events of each day: of trays, then at check-ins of drawn trays, of attachments, and at visits.
 fn marks(record: &Record, series: i32, worn: &[&Worn], is_here: impl Fn(&CheckIn) -> bool) -> Vec<(Date, char)> {
     let mut marks = Vec::new();
     marks.extend(worn.iter().filter_map(|worn| Some((worn.to?, ending(worn.ended?)?))));

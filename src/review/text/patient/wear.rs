@@ -1,4 +1,4 @@
-//! Wear as a small calendar: a row for each week, and what is not logged stays unknown.
+//! Wear as a small calendar: a row for each week; days that are not logged stay unknown.
 
 use std::collections::BTreeMap;
 
@@ -11,15 +11,15 @@ use crate::review::Review;
 
 /// Weeks that are shown.
 const WEEKS: i32 = 8;
-/// Columns from which on hours stand beside the shades.
+/// The width from which hours are shown beside the shades.
 const WIDE: usize = 66;
-/// Minutes under the floor up to which a day is only a little low.
+/// Minutes below the wear minimum up to which a day is only slightly low.
 const LITTLE: i32 = 120;
 
 const MARKS: [(char, &str); 6] = [
     ('█', "goal or more"),
-    ('▓', "floor or more"),
-    ('▒', "up to 2 h under the floor"),
+    ('▓', "minimum or more"),
+    ('▒', "up to 2 h below the minimum"),
     ('░', "less"),
     ('·', "not logged"),
     ('-', "no tray in"),
@@ -29,7 +29,7 @@ pub(super) fn tell(review: &Review, lines: &mut Lines) {
     let record = &review.record;
     let prescription = &record.prescription;
     let (goal, floor) = (hours(prescription.wear_goal_minutes), hours(prescription.wear_floor_minutes));
-    lines.title(&format!("wear, hours a day (goal {goal}, floor {floor})"));
+    lines.title(&format!("wear, hours a day (goal {goal}, minimum {floor})"));
     let Some(log) = record.wear_log.as_deref() else {
         lines.told("  ", "no wear log on record: hours are unknown");
         return;
@@ -44,7 +44,7 @@ pub(super) fn tell(review: &Review, lines: &mut Lines) {
     lines.legend(MARKS.into_iter());
     lines.told(
         "  ",
-        &format!("the log ends on {last_logged}; means are of logged days, and nothing is filled in for others"),
+        &format!("the log ends on {last_logged}; means are of logged days, and nothing is assumed for the others"),
     );
 }
 
@@ -72,7 +72,7 @@ fn calendar(record: &Record, log: &BTreeMap<Date, i32>, last: Date, lines: &mut 
     }
 }
 
-/// The mean of a week, and of how many days it is.
+/// The mean of a week, and the number of its logged days.
 fn mean(log: &BTreeMap<Date, i32>, monday: Date) -> String {
     let minutes: Vec<i32> = log.range(monday..monday.plus_days(7)).map(|(_, minutes)| *minutes).collect();
     let count = minutes.len() as i32;
@@ -91,7 +91,7 @@ fn cell(record: &Record, log: &BTreeMap<Date, i32>, day: Date, last: Date) -> (c
     }
 }
 
-/// Hours rounded down, so that a day just under the goal does not seem to reach it.
+/// Hours rounded down, so that a day just below the goal does not appear to reach it.
 fn tenths(minutes: i32) -> String {
     format!("{}.{}", minutes / 60, minutes % 60 / 6)
 }
