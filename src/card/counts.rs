@@ -1,4 +1,4 @@
-//! What is in the records, counted.
+//! Counts of the content of the records.
 
 use std::collections::BTreeMap;
 
@@ -8,10 +8,10 @@ use oar_schema::words::Words;
 
 use super::Count;
 
-/// Counts by what is counted; the order is that of the table in [`Counts::add`].
+/// Counts by name, in the order of the table in [`Counts::add`].
 #[derive(Clone, Debug, Default)]
 pub(super) struct Counts {
-    /// Of records and of what is in them.
+    /// Records and their content.
     of: BTreeMap<(usize, &'static str), u64>,
     /// Planted faults by rule.
     faults: BTreeMap<&'static str, u64>,
@@ -27,12 +27,12 @@ impl Counts {
             ("series", record.series.len() as u64),
             ("refinement series", record.series.iter().filter(|series| series.number > 0).count() as u64),
             ("movements planned", record.series.iter().map(|series| series.movements.len() as u64).sum()),
-            ("stretches of wearing a tray", record.worn.len() as u64),
+            ("wear periods", record.worn.len() as u64),
             ("days in wear logs", length(record.wear_log.as_ref().map(Vec::len))),
             ("check-ins", length(record.check_ins.as_ref().map(Vec::len))),
             ("visits", length(record.visits.as_ref().map(Vec::len))),
             ("attachment events", length(record.attachment_events.as_ref().map(Vec::len))),
-            ("days with comfort told", length(record.comfort.as_ref().map(Vec::len))),
+            ("days with comfort reported", length(record.comfort.as_ref().map(Vec::len))),
         ];
         let faulty = [("patients with planted faults", u64::from(!truth.faults.is_empty()))];
         let table = [("patients", 1)].into_iter().chain(states).chain(objects).chain(faulty);

@@ -1,4 +1,4 @@
-//! What a recipe declares beside what came out.
+//! Declared values of a recipe, with the realised ones.
 
 use oar_generators::key::Truth;
 use oar_generators::recipe::Parameters;
@@ -10,7 +10,7 @@ use crate::realism::published::Statistic;
 use crate::statistics::numbers::steady;
 use crate::statistics::{Estimate, Share, Tally};
 
-/// A value of a recipe that can be seen in a cohort.
+/// A value of a recipe that can be observed in a cohort.
 struct Declared {
     key: &'static str,
     what: &'static str,
@@ -21,25 +21,25 @@ struct Declared {
     remark: &'static str,
 }
 
-/// How it is seen.
+/// How it is observed.
 enum Realised {
     /// As a statistic of the realism report.
     Statistic(&'static str),
-    /// As the share of so many that have it, in percent.
+    /// As a share in percent.
     Share(fn(&Record) -> (u64, u64)),
-    /// As the mean of a value of patients, which the records need not show.
+    /// As the mean of a value of patients, which need not be in the records.
     Mean(fn(&Record, &Truth) -> f64),
     /// As the standard deviation of one.
     Sd(fn(&Record, &Truth) -> f64),
 }
 use Realised::{Mean, Sd, Share as Counted, Statistic as Of};
 
-/// One patient who has it or not.
+/// One patient, with or without it.
 fn one(has: bool) -> (u64, u64) {
     (u64::from(has), 1)
 }
 
-/// Trays that ended so, of all that were put in.
+/// Trays that ended this way, of all that were put in.
 fn ended(record: &Record, end: WornEnd) -> (u64, u64) {
     (record.worn.iter().filter(|worn| worn.ended == Some(end)).count() as u64, record.worn.len() as u64)
 }
@@ -71,7 +71,7 @@ const DECLARED: &[Declared] = &[
         unit: "years",
         value: |values| values.population.age_median_years,
         realised: Of("median age"),
-        remark: "records tell the year of birth only; ages outside the bounds are drawn anew",
+        remark: "records have the year of birth only; ages outside the bounds are drawn again",
     },
     Declared {
         key: "population.widths_known_share",
@@ -113,7 +113,7 @@ const DECLARED: &[Declared] = &[
         realised: Counted(|record| {
             one(record.series.first().is_some_and(|series| series.trays.upper == 0 || series.trays.lower == 0))
         }),
-        remark: "an arch without anything to move is left without trays, too",
+        remark: "an arch without planned movements has no trays either",
     },
     Declared {
         key: "plan.change_days_shares",
@@ -133,7 +133,7 @@ const DECLARED: &[Declared] = &[
     },
     Declared {
         key: "plan.remote_share",
-        what: "followed from afar",
+        what: "followed up remotely",
         unit: "%",
         value: |values| 100.0 * values.plan.remote_share,
         realised: Counted(|record| one(follow_up(record).0)),
@@ -141,7 +141,7 @@ const DECLARED: &[Declared] = &[
     },
     Declared {
         key: "plan.reminders_share",
-        what: "reminded",
+        what: "with reminders",
         unit: "%",
         value: |values| 100.0 * values.plan.reminders_share,
         realised: Counted(|record| one(follow_up(record).1)),
@@ -163,7 +163,7 @@ const DECLARED: &[Declared] = &[
             100.0 * values.wear.adherence_alpha / (values.wear.adherence_alpha + values.wear.adherence_beta)
         },
         realised: Mean(|_, truth| 100.0 * truth.adherence),
-        remark: "reminders and age move it",
+        remark: "reminders and age change it",
     },
     Declared {
         key: "clinic.expression_sd",
@@ -187,7 +187,7 @@ const DECLARED: &[Declared] = &[
         unit: "%",
         value: |values| 100.0 * values.care.no_show_share,
         realised: Of("percent no_show"),
-        remark: "bonding is missed less",
+        remark: "bonding appointments are missed less often",
     },
     Declared {
         key: "care.tray_lost_share",
@@ -195,7 +195,7 @@ const DECLARED: &[Declared] = &[
         unit: "%",
         value: |values| 100.0 * values.care.tray_lost_share,
         realised: Counted(|record| ended(record, WornEnd::Lost)),
-        remark: "of stretches of wear, of which a tray can have several",
+        remark: "of wear periods; a tray can have several",
     },
     Declared {
         key: "care.tray_broken_share",
@@ -203,15 +203,15 @@ const DECLARED: &[Declared] = &[
         unit: "%",
         value: |values| 100.0 * values.care.tray_broken_share,
         realised: Counted(|record| ended(record, WornEnd::Broken)),
-        remark: "of stretches of wear, of which a tray can have several",
+        remark: "of wear periods; a tray can have several",
     },
     Declared {
         key: "care.reduction_done_mean",
-        what: "enamel reduction done, of what was planned",
+        what: "interproximal reduction carried out, as a share of planned",
         unit: "%",
         value: |values| 100.0 * values.care.reduction_done_mean,
         realised: Of("percent reduction_done"),
-        remark: "done in steps of 0.05 mm, of which a contact gets one at least",
+        remark: "carried out in steps of 0.05 mm, at least one per contact",
     },
     Declared {
         key: "report.logged_share",
@@ -223,7 +223,7 @@ const DECLARED: &[Declared] = &[
     },
     Declared {
         key: "report.timer_share",
-        what: "wear told by a timer, of those with a log and no sensor",
+        what: "wear logged by a timer, of those with a log and no sensor",
         unit: "%",
         value: |values| 100.0 * values.report.timer_share,
         realised: Counted(|record| {
@@ -233,7 +233,7 @@ const DECLARED: &[Declared] = &[
     },
     Declared {
         key: "report.comfort_share",
-        what: "records that tell comfort",
+        what: "records with comfort reports",
         unit: "%",
         value: |values| 100.0 * values.report.comfort_share,
         realised: Counted(|record| one(record.comfort.is_some())),
@@ -241,7 +241,7 @@ const DECLARED: &[Declared] = &[
     },
 ];
 
-/// What was seen of each declared value, by its place in the table.
+/// The observations of each declared value, by its index in the table.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Sums(Vec<(Share, Tally)>);
 

@@ -1,6 +1,7 @@
-//! The dataset card of a synthetic cohort: what it is, how it was made, how like published studies it is, and what it is not for.
+//! The dataset card of a synthetic cohort: what it is, how it was generated, how it compares with published studies, and what it
+//! is not for.
 //!
-//! What it tells is [gathered](Gathered) while the cohort is made: counts and sums, no record, so that memory does not grow with
+//! Its content is [gathered](Gathered) while the cohort is generated: counts and sums, no record, so memory does not grow with
 //! the cohort. [`json`](Card::json) writes the card for programs, [`markdown`](Card::markdown) the same for people.
 
 mod counts;
@@ -19,49 +20,49 @@ use sha2::{Digest, Sha256};
 use crate::realism::published::Published;
 use crate::realism::{Cohort, Report, Verdict};
 
-/// A statistic of fewer is not compared, as in `oar realism`.
+/// A statistic with a lower count is not compared, as in `oar realism`.
 const LEAST: u64 = 20;
 
 truths! {
     /// A dataset card of a synthetic cohort of Open Aligner Records.
     Card {
-        /// What this file is: always `dataset`.
+        /// The kind of file: always `dataset`.
         card: &'static str,
-        /// The version of this form.
+        /// The version of this format.
         version: &'static str,
-        /// What has to be known before anything else.
+        /// Cautions.
         cautions: Vec<&'static str>,
         /// The licence of the records, an SPDX identifier.
         licence: &'static str,
-        /// The day on which the cohort was made, when it was given; nothing here reads a clock.
+        /// The day on which the cohort was created, if it was given; the generator reads no clock.
         made_on: Option<Date>,
-        /// What made it.
+        /// The generator.
         tool: Tool,
         /// The recipe.
         recipe: RecipeTold,
-        /// Which patients.
+        /// The range of patients.
         patients: PatientsTold,
-        /// Options of `oar generate` that make the same records again.
+        /// Options of `oar generate` that generate the same records again.
         options: Vec<String>,
         /// The files that were written with this card.
         files: Vec<FileTold>,
-        /// What is in the records.
+        /// Counts of the content of the records.
         counts: Vec<Count>,
-        /// What the recipe declares beside what came out.
+        /// Declared values of the recipe, with the realised ones.
         distributions: Vec<Distribution>,
-        /// Published statistics beside those of the cohort.
+        /// Published statistics, with those of the cohort.
         realism: Realism,
         /// Planted faults by the rule that finds them; none in a clean cohort.
         faults: Vec<Count>,
-        /// What is known not to be like real records.
+        /// Known differences from real records.
         unrealism: Vec<String>,
-        /// What the cohort is made for.
+        /// Intended uses of the cohort.
         uses: Vec<&'static str>,
-        /// What it is not to be used for.
+        /// Uses that must be avoided.
         avoid: Vec<&'static str>,
     }
 
-    /// What made the cohort.
+    /// The generator of the cohort.
     Tool {
         /// Its name.
         name: &'static str,
@@ -71,20 +72,20 @@ truths! {
         format: String,
     }
 
-    /// The recipe that was followed.
+    /// The recipe that was used.
     RecipeTold {
         /// Its name.
         name: String,
         /// Its version.
         version: String,
-        /// What it is.
+        /// Its summary.
         summary: String,
-        /// SHA-256 of its name, version and values, those set for the run among them: the same digest, tool version, seed and
+        /// SHA-256 of its name, version and values, including those set for the run. The same digest, tool version, seed and
         /// numbers of patients mean the same records.
         digest: String,
         /// Values that were set for this run, as `group.name=value`.
         set: Vec<String>,
-        /// The publications that its values name.
+        /// The publications that its values cite.
         references: Vec<String>,
     }
 
@@ -94,7 +95,7 @@ truths! {
         seed: u64,
         /// The number of the first one.
         from: u64,
-        /// The number after that of the last one.
+        /// One more than the number of the last one.
         to: u64,
         /// The first day on which a patient can come.
         anchor: Date,
@@ -104,25 +105,25 @@ truths! {
 
     /// A file that was written.
     FileTold {
-        /// Its name without folders; of a folder of records, what stands for them all.
+        /// Its name without folders; for a folder of records, a pattern for all of them.
         name: String,
-        /// What is in it: `records` or `key`.
+        /// Its content: `records` or `key`.
         holds: &'static str,
-        /// How many bytes.
+        /// Its size in bytes.
         bytes: u64,
-        /// SHA-256 of its bytes; of a folder, of its files one after another.
+        /// SHA-256 of its bytes; for a folder, of its files one after another.
         sha256: String,
     }
 
-    /// How many of something.
+    /// A count.
     Count {
-        /// Of what.
+        /// What is counted.
         what: String,
-        /// How many.
+        /// The count.
         count: u64,
     }
 
-    /// What a value of the recipe declares, and what the records show of it.
+    /// A declared value of the recipe, with the realised one.
     Distribution {
         /// The value of the recipe, by its key.
         key: &'static str,
@@ -130,9 +131,9 @@ truths! {
         what: &'static str,
         /// The unit of both.
         unit: &'static str,
-        /// What the recipe declares.
+        /// The declared value.
         declared: f64,
-        /// What came out; null when no record tells it.
+        /// The realised value; null when no record contains it.
         realised: Option<Estimated>,
         /// Why the two may differ by more than chance; empty otherwise.
         remark: &'static str,
@@ -142,20 +143,20 @@ truths! {
     Estimated {
         /// Its value.
         value: f64,
-        /// The lower end of its 95 % interval, where there is one.
+        /// The lower end of its 95 % interval, if there is one.
         low: Option<f64>,
         /// The upper end.
         high: Option<f64>,
-        /// Of how many: patients, or whatever it counts.
+        /// The count: patients, or other units that it counts.
         n: u64,
     }
 
-    /// The cohort against published statistics, as `oar realism` tells it. Records are taken as they were before faults were
-    /// planted.
+    /// The comparison of the cohort with published statistics, as in `oar realism`. Records are used as they were before faults
+    /// were planted.
     Realism {
-        /// What has to be said of it.
+        /// The caution for the comparison.
         caution: String,
-        /// A statistic of fewer is not compared.
+        /// A statistic with a lower count is not compared.
         least: u64,
         /// How many published statistics lie how.
         studies: Verdicts,
@@ -167,15 +168,15 @@ truths! {
         rows: Vec<Row>,
     }
 
-    /// How many lie how.
+    /// Counts by verdict.
     Verdicts {
         /// In the published interval.
         inside: u64,
         /// Near it.
         near: u64,
-        /// Further off.
+        /// Further away.
         outside: u64,
-        /// With nothing to compare.
+        /// Not comparable.
         not_comparable: u64,
     }
 
@@ -183,15 +184,15 @@ truths! {
     Row {
         /// Its id in the table of published statistics.
         id: String,
-        /// What it is about.
+        /// Its theme.
         theme: String,
-        /// What it says.
+        /// Its subject.
         what: String,
         /// The unit.
         unit: String,
-        /// The cohort's; null when no record tells it.
+        /// The cohort's; null when no record contains it.
         cohort: Option<Estimated>,
-        /// The published value, where there is one.
+        /// The published value, if there is one.
         published: Option<f64>,
         /// The lower end of the interval that is compared.
         low: Option<f64>,
@@ -205,9 +206,9 @@ truths! {
         tuned: bool,
         /// Authors and year.
         source: String,
-        /// Digital object identifier; empty where it is not known.
+        /// Digital object identifier; empty if not known.
         doi: String,
-        /// How the number came into the table.
+        /// How the number was obtained.
         came: String,
     }
 }
@@ -218,7 +219,7 @@ pub fn schema() -> serde_json::Value {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$id": "https://open-aligner-record.example.org/schema/v1.0/card.schema.json",
         "title": "Dataset card of a synthetic cohort 1.0",
-        "$comment": "CC0-1.0. Written from the types; do not edit.",
+        "$comment": "CC0-1.0. Generated from the types; do not edit.",
     });
     if let (Some(own), serde_json::Value::Object(card)) = (schema.as_object_mut(), Card::schema()) {
         own.extend(card);
@@ -226,7 +227,7 @@ pub fn schema() -> serde_json::Value {
     schema
 }
 
-/// What is gathered of each patient while a cohort is made. Parts add up in any order.
+/// Totals that are gathered for each patient while a cohort is generated. Parts can be added in any order.
 #[derive(Clone, Debug, Default)]
 pub struct Gathered {
     cohort: Cohort,
@@ -235,7 +236,7 @@ pub struct Gathered {
 }
 
 impl Gathered {
-    /// Adds a patient: the record as it is without faults, and what is behind it.
+    /// Adds a patient: the record without faults, and the truth behind it.
     pub fn add(&mut self, record: &Record, truth: &Truth) {
         self.cohort.add(record);
         self.declared.add(record, truth);
@@ -250,23 +251,23 @@ impl Gathered {
     }
 }
 
-/// What a card tells beside the cohort.
+/// The content of a card that does not come from the records.
 #[derive(Clone, Debug, Default)]
 pub struct Made {
     /// Values that were set.
     pub set: Vec<String>,
     /// The patients, from the first to before the last.
     pub span: (u64, u64),
-    /// Options that make the same records again.
+    /// Options that generate the same records again.
     pub options: Vec<String>,
     /// The files.
     pub files: Vec<FileTold>,
-    /// The day, when it is given.
+    /// The day, if it is given.
     pub made_on: Option<Date>,
 }
 
 impl Card {
-    /// The card of what was gathered while a generator made a cohort.
+    /// The card from the totals that were gathered while a cohort was generated.
     pub fn new(generator: &Generator, gathered: &Gathered, published: &[Published], made: Made) -> Self {
         let recipe = generator.recipe();
         let report = Report::new(&gathered.cohort, published, LEAST);

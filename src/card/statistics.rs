@@ -1,4 +1,4 @@
-//! Published statistics beside those of the cohort.
+//! Published statistics, with those of the cohort.
 
 use super::{Estimated, Realism, Row, Verdicts};
 use crate::realism::published::Comparable;

@@ -1,11 +1,11 @@
-//! The answers of a reader: one line a case.
+//! The answers of a reader: one line per case.
 
 use std::fmt;
 
 use serde::Deserialize;
 use serde_json::Map;
 
-/// A place that a reader names.
+/// A location that a reader names.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Place {
@@ -20,15 +20,15 @@ const fn first() -> u64 {
     1
 }
 
-/// What a reader says of a case. What is left out is not claimed.
+/// The answer of a reader to a case. What is omitted is not claimed.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Answer {
     /// The name of the case.
     pub case: String,
-    /// Whether the reader takes the file.
+    /// Whether the reader accepts the file.
     pub accepted: Option<bool>,
-    /// Where something is wrong or odd.
+    /// Where something is wrong or unusual.
     #[serde(default)]
     pub places: Vec<Place>,
     /// Values that follow from the record.
@@ -36,7 +36,7 @@ pub struct Answer {
     pub derived: Map<String, serde_json::Value>,
 }
 
-/// A line is no answer.
+/// A line that is not an answer.
 #[derive(Debug)]
 pub struct NoAnswer {
     /// The line, from 1.
@@ -47,16 +47,16 @@ pub struct NoAnswer {
 
 impl fmt::Display for NoAnswer {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "line {} is no answer: {}", self.line, self.why)
+        write!(f, "line {} is not an answer: {}", self.line, self.why)
     }
 }
 
 impl std::error::Error for NoAnswer {}
 
-/// Reads answers, one JSON object a line; empty lines are passed over.
+/// Reads answers, one JSON object per line; empty lines are skipped.
 ///
 /// # Errors
-/// At the first line that is no answer.
+/// At the first line that is not an answer.
 pub fn read(text: &str) -> Result<Vec<Answer>, NoAnswer> {
     let lines = (1..).zip(text.lines()).filter(|(_, line)| !line.trim().is_empty());
     lines

@@ -1,5 +1,5 @@
-//! Rare but right: cases that a tester finds by name. They are looked for among the patients of the recipe for rare cases, and
-//! the smallest record that has what is asked for is taken.
+//! Rare but valid cases that a tester finds by name. They are searched among the patients of the recipe for rare cases, and the
+//! smallest record with the wanted property is used.
 
 use std::io;
 
@@ -12,13 +12,13 @@ use super::making::{Making, accept_case};
 use super::manifest::{Case, Kind};
 use super::source::{Clean, Source};
 
-/// Patients that are looked at.
+/// The number of patients that are searched.
 const LOOKED_AT: u64 = 400;
 
-/// How well a record shows a case, the greatest best; none when it does not.
+/// How well a record shows a case, greater is better; none when it does not.
 type Shows = fn(&Value) -> Option<i64>;
 
-/// A case that is looked for: its name, what is special, and how well a record shows it.
+/// A wanted case: its name, what is special, and how well a record shows it.
 struct Sought {
     name: &'static str,
     what: &'static str,
@@ -32,7 +32,7 @@ macro_rules! sought {
 }
 
 sought! {
-    leap_day: "something happens on 29 February", |record| small(record, has_date(record, &|date| date.ends_with("-02-29")));
+    leap_day: "an event on 29 February", |record| small(record, has_date(record, &|date| date.ends_with("-02-29")));
     clocks_forward: "a logged day of 23 hours", |record| small(record, logs_day_of(record, 1380));
     clocks_back: "a logged day of 25 hours", |record| small(record, logs_day_of(record, 1500));
     clocks_forward_half: "a logged day of 23.5 hours", |record| small(record, logs_day_of(record, 1410));
@@ -43,18 +43,18 @@ sought! {
     change_at_midnight: "a time zone whose clocks change at midnight", |record| small(record, in_zone(record, "America/Havana"));
     upper_arch_only: "only the upper arch is treated", |record| small(record, treats(record, "upper", "lower"));
     lower_arch_only: "only the lower arch is treated", |record| small(record, treats(record, "lower", "upper"));
-    primary_teeth: "primary teeth stand", |record| small(record, filled(record, "/dentition/primary"));
+    primary_teeth: "primary teeth are present", |record| small(record, filled(record, "/dentition/primary"));
     agenesis: "permanent teeth other than third molars are absent", |record| small(record, lacks_teeth(record));
     implants: "a tooth is an implant", |record| small(record, filled(record, "/dentition/implants"));
     pontics: "a tooth is a pontic", |record| small(record, filled(record, "/dentition/pontics"));
-    extraction: "a tooth is taken out during the treatment", |record| small(record, filled(record, "/dentition/extracted"));
-    very_short: "as few trays as were found, all worn", |record| fewest_trays(record);
-    very_long: "as many stretches of wear as were found", |record| Some(count(record, "/worn"));
-    many_refinements: "as many series as were found", |record| Some(count(record, "/series")).filter(|series| *series > 2);
+    extraction: "a tooth is extracted during the treatment", |record| small(record, filled(record, "/dentition/extracted"));
+    very_short: "the fewest trays found, all worn", |record| fewest_trays(record);
+    very_long: "the most wear periods found", |record| Some(count(record, "/worn"));
+    many_refinements: "the most series found", |record| Some(count(record, "/series")).filter(|series| *series > 2);
     not_begun: "planned, no tray worn yet", |record| small(record, is_state(record, "planned"));
-    paused: "trays are not worn for a while", |record| small(record, is_state(record, "paused"));
+    paused: "wear is interrupted for a time", |record| small(record, is_state(record, "paused"));
     finished: "ended as planned", |record| small(record, is_state(record, "finished"));
-    discontinued: "ended before the plan was through", |record| small(record, is_state(record, "discontinued"));
+    discontinued: "ended before the plan was completed", |record| small(record, is_state(record, "discontinued"));
     converted: "continued with fixed appliances", |record| small(record, is_state(record, "converted"));
     transferred: "continued at another clinic", |record| small(record, is_state(record, "transferred"));
     hold: "the current tray is held at a check-in", |record| small(record, holds_current(record));
@@ -64,8 +64,8 @@ sought! {
     missed_visit: "a visit that was missed", |record| small(record, each(record, "/visits").any(|visit| visit["attended"] == false));
     day_of_no_wear: "a logged day of 0 minutes", |record| small(record, each(record, "/wear_log").any(|day| day["minutes"] == 0));
     no_wear_log: "trays were worn and nothing was logged", |record| small(record, filled(record, "/worn") && !filled(record, "/wear_log"));
-    old_patient: "the earliest year of birth that was found", |record| record.pointer("/patient/birth_year")?.as_i64().map(|year| -year);
-    young_patient: "the latest year of birth that was found", |record| record.pointer("/patient/birth_year")?.as_i64();
+    old_patient: "the earliest year of birth found", |record| record.pointer("/patient/birth_year")?.as_i64().map(|year| -year);
+    young_patient: "the latest year of birth found", |record| record.pointer("/patient/birth_year")?.as_i64();
 }
 
 /// Adds the cases that are found, then those that are edited.
@@ -85,7 +85,7 @@ pub(super) fn add(making: &mut Making<'_>) -> io::Result<()> {
     edits::add(making)
 }
 
-/// Keeps of some patients those that show a case better than what is there.
+/// Keeps those patients that show a case better than the best so far.
 fn look(making: &mut Making<'_>, mut source: Source, patients: u64, best: &mut [Option<(i64, Clean)>]) {
     for _ in 0..patients {
         let Some(clean) = source.next(&mut making.checker) else { continue };

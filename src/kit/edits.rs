@@ -1,4 +1,4 @@
-//! Rare but right cases that are edited by hand, since no simulated clinic writes them.
+//! Rare but valid cases that are edited by hand, since no simulated clinic writes them.
 
 use std::io;
 
@@ -16,26 +16,30 @@ use super::source::{Clean, Source, derived};
 /// A complete small record that uses every optional field.
 pub(super) const BASE: &str = include_str!("../../tests/base.oar.json");
 
-/// What an edit makes of the complete record; none when it does not suit.
+/// An edit of the complete record; none when the record is not suitable.
 type Edit = fn(&mut Value) -> Option<()>;
 
 /// The edits by name, with what is special.
 const EDITS: &[(&str, &str, Edit)] = &[
-    ("every_field", "every optional field is there", |_| Some(())),
-    ("only_required", "every optional field is left out", only_required),
-    ("empty_lists", "every list is empty rather than left out", empty_lists),
-    ("extensions", "extensions hold any JSON, null and nested lists among it", extensions),
+    ("every_field", "every optional field is present", |_| Some(())),
+    ("only_required", "every optional field is omitted", only_required),
+    ("empty_lists", "every list is empty rather than omitted", empty_lists),
+    ("extensions", "extensions hold any JSON, including null and nested lists", extensions),
     ("note_in_many_scripts", "a note has letters of many scripts", note_in_many_scripts),
     ("longest_note", "a note of 2000 characters, each of four bytes", longest_note),
     ("fractions_of_a_second", "instants have fractions of a second", fractions),
     ("travel", "a check-in is written in the offset of another zone", travel),
     ("instants_in_utc", "every check-in is written in UTC, with Z", in_utc),
-    ("two_sources", "a day is logged by a sensor and told by the patient", two_sources),
+    ("two_sources", "a day is logged by a sensor and reported by the patient", two_sources),
     ("logged_outside", "a day is logged on which no tray was in", logged_outside),
-    ("reduction_due", "a planned reduction is due: no visit since the scan has it, one before has", reduction_due),
+    (
+        "reduction_due",
+        "a planned reduction is due: it is recorded at a visit before the scan, but at none since",
+        reduction_due,
+    ),
     ("arches_apart", "each arch wears a tray of its own", arches_apart),
-    ("one_arch_waits", "an arch waits with its last tray in, made anew, while the other one goes on", one_arch_waits),
-    ("one_arch_refined", "the refinement is of one arch", one_arch_refined),
+    ("one_arch_waits", "an arch waits with its remade last tray in, while the other arch continues", one_arch_waits),
+    ("one_arch_refined", "the refinement is for one arch only", one_arch_refined),
     ("negative_decimals", "numbers below zero and with two decimal places", negative_decimals),
 ];
 
@@ -50,7 +54,7 @@ pub(super) fn add(making: &mut Making<'_>) -> io::Result<()> {
     lines(making)
 }
 
-/// Adds an edited record with its values, if nothing is found in it.
+/// Adds an edited record with its values, if it has no findings.
 fn edited(making: &mut Making<'_>, name: &str, what: &str, record: &Value) -> io::Result<()> {
     let text = record.to_string();
     if let Ok(typed) = making.checker.read(text.as_bytes()) {
@@ -60,13 +64,13 @@ fn edited(making: &mut Making<'_>, name: &str, what: &str, record: &Value) -> io
     Ok(())
 }
 
-/// Several records one a line, without a line end after the last.
+/// Several records, one per line, without a line break after the last.
 fn lines(making: &mut Making<'_>) -> io::Result<()> {
     let mut taken = Source::new(&["teenagers"], making.seed).take(6, 60, &mut making.checker);
     taken.dedup_by_key(|clean| clean.index);
     taken.truncate(3);
     let texts: Vec<&[u8]> = taken.iter().map(|clean| clean.text.as_slice()).collect();
-    let case = accept_case(Kind::Edge, "several_records", "one record a line, no line end after the last");
+    let case = accept_case(Kind::Edge, "several_records", "one record per line, no line break after the last");
     let file = case.file.replace(".json", ".jsonl");
     making.accepted(Case { file, records: texts.len() as u64, ..case }, &texts.join(b"\n".as_slice()))?;
     Ok(())
@@ -77,7 +81,7 @@ fn only_required(record: &mut Value) -> Option<()> {
     record.is_object().then_some(())
 }
 
-/// Takes the optional fields out of an object and of those within, but for how a stretch ended.
+/// Removes the optional fields of an object and of those within it, except how a wear period ended.
 fn strip(value: &mut Value, object: &Object) {
     let Some(members) = value.as_object_mut() else { return };
     let stays = |name: &str| object.field(name).is_some_and(|field| field.required || belongs(object.name, name));
@@ -93,7 +97,7 @@ fn strip(value: &mut Value, object: &Object) {
     }
 }
 
-/// Fields that are optional in form, while the record would say something else without them.
+/// Fields that are formally optional, but without which the record would mean something else.
 fn belongs(object: &str, field: &str) -> bool {
     match object {
         "Worn" => true,
@@ -178,7 +182,7 @@ pub(super) fn longest_day(making: &mut Making<'_>, clean: &Clean) -> io::Result<
     edited(making, "longest_day", "all minutes of a day of 25 hours are logged", &record)
 }
 
-/// What the patient tells of a measured day.
+/// The patient's report for a measured day.
 fn two_sources(record: &mut Value) -> Option<()> {
     let log = record["wear_log"].as_array_mut()?;
     let place = log.iter().position(|day| day["source"] == "sensor" || day["source"] == "timer")?;
@@ -195,7 +199,7 @@ fn logged_outside(record: &mut Value) -> Option<()> {
     Some(())
 }
 
-/// The refinement plans again what a visit before its scan did.
+/// The refinement plans again what was carried out at a visit before its scan.
 fn reduction_due(record: &mut Value) -> Option<()> {
     let before = record.pointer("/worn")?.as_array()?.last()?["tray"].as_i64()? + 1;
     let done = record["visits"].as_array()?.iter().find_map(|visit| visit.pointer("/reductions/0/between"))?.clone();
@@ -204,7 +208,7 @@ fn reduction_due(record: &mut Value) -> Option<()> {
     Some(())
 }
 
-/// The lower arch keeps its tray where the upper one goes on to the last.
+/// The lower arch keeps its tray while the upper one continues to the last.
 fn arches_apart(record: &mut Value) -> Option<()> {
     let worn = record["worn"].as_array_mut()?;
     let (mut last, mut before) = (worn.pop()?, worn.pop()?);
@@ -217,7 +221,7 @@ fn arches_apart(record: &mut Value) -> Option<()> {
     Some(())
 }
 
-/// The upper arch has one tray fewer than are worn; that one was lost, and made anew after the last tray of the lower arch went in.
+/// The upper arch has one tray fewer than are worn; its last one was lost, and remade after the last tray of the lower arch went in.
 fn one_arch_waits(record: &mut Value) -> Option<()> {
     let worn = record["worn"].as_array_mut()?;
     let (mut last, mut before) = (worn.pop()?, worn.pop()?);
@@ -231,7 +235,7 @@ fn one_arch_waits(record: &mut Value) -> Option<()> {
     let series = record["series"].as_array_mut()?.last_mut()?;
     series["trays"]["upper"] = tray.into();
     shorten(series, |tooth| tooth < 30, tray);
-    // Fewer trays turn the canine less, since a tray turns a tooth only so far.
+    // Fewer trays rotate the canine less, since the rotation per tray is limited.
     series["movements"][1]["rotation_deg"] = 2.into();
     Some(())
 }

@@ -12,12 +12,12 @@ use super::source::{Clean, Source};
 use crate::check::rule::Level;
 use crate::check::rules;
 
-/// Cases that are made of one record, so that not all of them are of the same.
+/// Cases that are made from one record; the limit makes different records contribute.
 const PER_RECORD: usize = 4;
 /// Records that are tried for each case of a rule.
 const TRIED: u64 = 900;
 
-/// A mistake-maker with how many cases it still owes.
+/// A mistake-maker, and the number of cases that it still has to make.
 struct Due {
     maker: &'static Maker,
     owed: u64,
@@ -57,7 +57,7 @@ fn of_record(making: &mut Making<'_>, due: &mut [Due], clean: &Clean) -> io::Res
     Ok(())
 }
 
-/// The texts of the records with the fault, and what is found; none when the record does not suit.
+/// The texts of the records with the fault, and the finding; none when the record is not suitable.
 fn fault(making: &mut Making<'_>, maker: &Maker, clean: &Clean) -> Option<(Vec<Vec<u8>>, Expected)> {
     let limits = Limits::default();
     let mut stream = Stream::new(making.seed, clean.index, Layer::Faults);
@@ -70,7 +70,7 @@ fn fault(making: &mut Making<'_>, maker: &Maker, clean: &Clean) -> Option<(Vec<V
     only.then_some((texts, expected))
 }
 
-/// What is expected of a rule at a place.
+/// The expected finding of a rule at a location.
 pub(super) fn expected(rule: &str, record: u64, pointer: &str) -> Option<Expected> {
     let rule = rules::find(rule)?;
     Some(Expected {
@@ -83,7 +83,7 @@ pub(super) fn expected(rule: &str, record: u64, pointer: &str) -> Option<Expecte
     })
 }
 
-/// Records as the bytes of a file: one as it is, several one a line.
+/// Records as the bytes of a file: a single one unchanged, several one per line.
 fn in_one_file(texts: &[Vec<u8>]) -> Vec<u8> {
     match texts {
         [one] => one.clone(),
@@ -109,12 +109,12 @@ fn write(making: &mut Making<'_>, texts: &[Vec<u8>], expected: Expected, number:
     making.write(case, &in_one_file(texts))
 }
 
-/// The rules that no case is of, and why.
+/// The rules without a case, and why.
 pub(super) fn without(cases: &[Case]) -> Vec<Without> {
     let why = |rule: &str| match faults::all().find(|maker| maker.rule == rule) {
         None => "nothing makes this mistake yet",
         Some(maker) if maker.suits == Suits::Asked => "its record is very large; oar generate --fault makes one",
-        Some(_) => "too few of the records that were tried suit",
+        Some(_) => "too few of the tried records are suitable",
     };
     let has_case = |rule: &str| cases.iter().any(|case| case.finding.as_ref().is_some_and(|found| found.rule == rule));
     let none = rules::all().filter(|rule| !has_case(rule.name));

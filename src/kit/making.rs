@@ -1,4 +1,4 @@
-//! A kit while it is made.
+//! Makes a kit.
 
 use std::io::{self, Cursor};
 
@@ -11,21 +11,21 @@ use super::{edge, faulty, schema, spelling, upgrade, values};
 use crate::check::Checker;
 use crate::report::run::check_reader;
 
-/// What the developer of another program reads.
+/// The page for the developer of another program.
 const README: &str = include_str!("README.md");
 /// Records to accept, for each case of a fault.
 const ACCEPTED: u64 = 12;
-/// Records of running treatments whose values are asked for, for each case of a fault.
+/// Records of active treatments with expected values, for each case of a fault.
 const RUNNING: u64 = 16;
-/// The same of other treatments.
+/// The same for other treatments.
 const OTHER: u64 = 8;
-/// Records that are looked at for each one that is wanted.
+/// Records that are tried for each one that is wanted.
 const AMONG: u64 = 12;
 
-/// What takes the files: a name from the folder of the kit, and the bytes.
+/// Receives the files: the path within the folder of the kit, and the bytes.
 pub(super) type Write<'w> = &'w mut dyn FnMut(&str, &[u8]) -> io::Result<()>;
 
-/// The cases that are there, and what is needed to make more.
+/// The cases so far, and what is needed to make more.
 pub(super) struct Making<'w> {
     pub(super) seed: u64,
     pub(super) each: u64,
@@ -36,7 +36,7 @@ pub(super) struct Making<'w> {
 
 /// Makes a kit: the same version, seed and size give the same files.
 ///
-/// `each` says how many cases there are of each fault; of the other kinds there are more accordingly.
+/// `each` is the number of cases of each fault; the other kinds have proportionally more.
 ///
 /// # Errors
 /// When a file cannot be written.
@@ -74,7 +74,7 @@ impl Making<'_> {
         Ok(())
     }
 
-    /// Writes what goes with the cases.
+    /// Writes the files beside the cases.
     fn papers(&mut self, manifest: &Manifest) -> io::Result<()> {
         (self.write)("README.md", README.as_bytes())?;
         (self.write)("derived.md", values::PAGE.as_bytes())?;
@@ -84,7 +84,7 @@ impl Making<'_> {
         (self.write)("manifest.json", pretty(manifest)?.as_bytes())
     }
 
-    /// Everything that is found in the bytes of a file.
+    /// All findings in the bytes of a file.
     pub(super) fn found(&mut self, bytes: &[u8], lines: bool) -> Vec<Expected> {
         let mut found = Vec::new();
         let read = check_reader(Cursor::new(bytes.to_vec()), lines, &mut self.checker, &mut |record, finding| {
@@ -93,7 +93,7 @@ impl Making<'_> {
         if read.is_ok() { found } else { Vec::new() }
     }
 
-    /// Writes a record to be accepted, if nothing is found in it.
+    /// Writes a record to be accepted, if it has no findings.
     pub(super) fn accepted(&mut self, case: Case, bytes: &[u8]) -> io::Result<bool> {
         let clean = self.found(bytes, case.file.contains(".jsonl")).is_empty();
         if clean {
@@ -119,7 +119,7 @@ pub(super) fn accept_case(kind: Kind, name: &str, what: &str) -> Case {
     }
 }
 
-/// JSON over several lines.
+/// JSON on several lines.
 fn pretty(value: &impl serde::Serialize) -> io::Result<String> {
     Ok(format!("{}\n", serde_json::to_string_pretty(value)?))
 }
@@ -153,9 +153,9 @@ fn derive(making: &mut Making<'_>) -> io::Result<()> {
     Ok(())
 }
 
-/// Where a treatment stands, in a few words.
+/// The state of a treatment, in a few words.
 fn words(clean: &Clean) -> String {
     let state = serde_json::to_value(clean.record.status.state).unwrap_or_default();
     let (series, stretches) = (clean.record.series.len(), clean.record.worn.len());
-    format!("{}, series: {series}, stretches of wear: {stretches}", state.as_str().unwrap_or_default())
+    format!("{}, series: {series}, wear periods: {stretches}", state.as_str().unwrap_or_default())
 }

@@ -1,14 +1,14 @@
-//! What a kit holds and what is expected of its cases.
+//! The content of a kit, and what is expected for its cases.
 
 use serde::{Deserialize, Serialize};
 use serde_json::Map;
 
-/// What says that a manifest is one.
+/// The text that identifies a manifest.
 pub(super) const FORMAT: &str = "open-aligner-record-kit";
 /// The version of manifests, answers and scores.
 pub(super) const VERSION: &str = "1.0";
 
-/// What a case is there for; its name begins with it.
+/// The kind of a case; its name begins with it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Kind {
@@ -16,15 +16,15 @@ pub enum Kind {
     Accept,
     /// Records with one error.
     Refuse,
-    /// Records with one warning or note: right in form, and something to ask about.
+    /// Records with one warning or note: formally valid, with something to question.
     Question,
     /// Records with the values that follow from them.
     Derive,
-    /// Rare but right.
+    /// Rare but valid records.
     Edge,
     /// One record in other spellings that JSON allows.
     Spelling,
-    /// Other versions of the format, and what they leave to others.
+    /// Other versions of the format, and extensions.
     Upgrade,
 }
 
@@ -33,7 +33,7 @@ impl Kind {
     pub const ALL: [Self; 7] =
         [Self::Accept, Self::Refuse, Self::Question, Self::Derive, Self::Edge, Self::Spelling, Self::Upgrade];
 
-    /// As written.
+    /// The word for it.
     pub const fn as_str(self) -> &'static str {
         match self {
             Self::Accept => "accept",
@@ -47,7 +47,7 @@ impl Kind {
     }
 }
 
-/// What is wrong, or to be asked about, in a case.
+/// What is wrong or questionable in a case.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Expected {
     /// The rule that finds it.
@@ -60,26 +60,26 @@ pub struct Expected {
     pub record: u64,
     /// Where, as a JSON Pointer (RFC 6901) from the record; empty for the record as a whole.
     pub pointer: String,
-    /// What the rule looks at, in one sentence.
+    /// What the rule checks, in one sentence.
     pub meaning: String,
 }
 
-/// One file and what is expected of a reader.
+/// One file, and what is expected of a reader.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Case {
-    /// Its name: kind, `/`, and what it is.
+    /// Its name: kind, `/`, and subject.
     pub case: String,
-    /// What it is there for.
+    /// Its kind.
     pub kind: Kind,
-    /// The file, from the folder of the kit.
+    /// The path of the file within the folder of the kit.
     pub file: String,
     /// How many records are in the file.
     pub records: u64,
     /// What is special about it.
     pub what: String,
-    /// Whether a reader takes it.
+    /// Whether a reader accepts it.
     pub accepted: bool,
-    /// What is found in it.
+    /// The finding in it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub finding: Option<Expected>,
     /// The case that holds the same values in another spelling.
@@ -90,27 +90,27 @@ pub struct Case {
     pub derived: Option<Map<String, serde_json::Value>>,
 }
 
-/// A rule that the kit has no case of.
+/// A rule without a case in the kit.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Without {
     /// The rule.
     pub rule: String,
-    /// Why there is none.
+    /// Why it has none.
     pub why: String,
 }
 
-/// A derived value as the manifest tells it.
+/// A derived value in the manifest.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Told {
     /// Its name.
     pub name: String,
     /// By how much an answer may differ.
     pub tolerance: f64,
-    /// What it is.
+    /// Its definition.
     pub definition: String,
 }
 
-/// What a kit holds.
+/// The content of a kit.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Manifest {
     /// Always `open-aligner-record-kit`.
@@ -123,7 +123,7 @@ pub struct Manifest {
     pub made_by: String,
     /// The seed.
     pub seed: u64,
-    /// How many cases there are of each fault.
+    /// The number of cases of each fault.
     pub each: u64,
     /// The derived values, with their definitions.
     pub values: Vec<Told>,
@@ -137,7 +137,7 @@ impl Manifest {
     /// Whether it can be scored here.
     ///
     /// # Errors
-    /// With its version when it is another one.
+    /// With its version, if this is not a supported one.
     pub fn of_this_version(&self) -> Result<(), &str> {
         if self.format == FORMAT && self.version == VERSION { Ok(()) } else { Err(&self.version) }
     }

@@ -1,8 +1,8 @@
-//! The conformance kit: records by which any other software can be tested, what is expected of it, and its answers scored.
+//! The conformance kit: records for testing other software, the expected results, and the scoring of answers.
 //!
 //! [`make`] writes the files of a kit; they depend on version, seed and size alone. Every case is checked before it is
-//! written: what is to be accepted has no finding, and what is not has the one finding that the manifest tells.
-//! [`answers`] are read from the lines that a reader wrote, and a [`score::Score`] holds them against the [`Manifest`].
+//! written: a case to be accepted has no finding, and any other case has exactly the finding in the manifest. [`answers`] are
+//! read from the lines that a reader wrote, and a [`score::Score`] compares them with the [`Manifest`].
 
 pub mod answers;
 mod edge;

@@ -15,12 +15,12 @@ pub fn manifest() -> Value {
         "record_version": {"type": "string", "description": "The version of the record format."},
         "made_by": {"type": "string", "description": "The program that wrote the kit, with its version."},
         "seed": {"type": "integer", "minimum": 0},
-        "each": {"type": "integer", "minimum": 1, "description": "How many cases there are of each fault."},
-        "values": {"type": "array", "items": value(), "description": "The derived values that are asked for."},
+        "each": {"type": "integer", "minimum": 1, "description": "The number of cases of each fault."},
+        "values": {"type": "array", "items": value(), "description": "The derived values with expected values."},
         "without": {
             "type": "array",
             "items": object(&json!({"rule": {"type": "string"}, "why": {"type": "string"}}), &[]),
-            "description": "Rules of the checker that the kit has no case of.",
+            "description": "Rules of the checker without a case in the kit.",
         },
         "cases": {"type": "array", "items": case()},
     });
@@ -34,15 +34,15 @@ pub fn answer() -> Value {
     let mut schema = head("kit_answer", "Answer to one case of a conformance kit");
     let place = json!({
         "pointer": {"type": "string", "description": "JSON Pointer (RFC 6901) from the record."},
-        "record": {"type": "integer", "minimum": 1, "default": 1, "description": "In which record of the file."},
+        "record": {"type": "integer", "minimum": 1, "default": 1, "description": "The number of the record in the file."},
     });
     let fields = json!({
         "case": {"type": "string", "description": "The name of the case in the manifest."},
-        "accepted": {"type": "boolean", "description": "Whether the reader takes the file as it is. Left out when it does not say."},
+        "accepted": {"type": "boolean", "description": "Whether the reader accepts the file as it is. Omitted when the reader does not say."},
         "places": {
             "type": "array",
             "items": object(&place, &["record"]),
-            "description": "Where something is wrong or odd. Left out or empty when the reader does not say.",
+            "description": "Where something is wrong or unusual. Omitted or empty when the reader does not say.",
         },
         "derived": {"$ref": "#/$defs/derived"},
     });
@@ -50,7 +50,7 @@ pub fn answer() -> Value {
     let mut derived = derived();
     derived["required"] = json!([]);
     derived["description"] =
-        "Values that follow from the record. One that is left out is not claimed; null says that there is none.".into();
+        "Values that follow from the record. An omitted value is not claimed; null means that there is none.".into();
     schema["$defs"] = json!({"derived": derived});
     schema
 }
@@ -69,7 +69,7 @@ pub fn score() -> Value {
     let fields = json!({
         "version": {"const": VERSION},
         "only": names,
-        "cases": {"type": "integer", "description": "How many cases were scored."},
+        "cases": {"type": "integer", "description": "The number of scored cases."},
         "all_right": {"type": "boolean", "description": "Whether nothing is wrong, missing, doubled or unknown."},
         "accepted": {"type": "object", "propertyNames": {"enum": kinds()}, "additionalProperties": {"$ref": "#/$defs/tally"}},
         "places": {"$ref": "#/$defs/tally"},
@@ -90,7 +90,7 @@ fn head(name: &str, title: &str) -> Value {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$id": format!("https://open-aligner-record.example.org/schema/v{VERSION}/{name}.schema.json"),
         "title": format!("{title} {VERSION}"),
-        "$comment": "CC0-1.0. Written from the code; do not edit.",
+        "$comment": "CC0-1.0. Generated from the code; do not edit.",
     })
 }
 
@@ -100,7 +100,7 @@ fn join(schema: &mut Value, object: Value) {
     }
 }
 
-/// An object of these fields, all of them required but some.
+/// An object with these fields, all required except some.
 fn object(fields: &Value, optional: &[&str]) -> Value {
     let names = fields.as_object().into_iter().flat_map(serde_json::Map::keys);
     let required: Vec<&String> = names.filter(|name| !optional.contains(&name.as_str())).collect();
@@ -126,21 +126,21 @@ fn finding() -> Value {
         "rule": {"type": "string", "description": "The name of the fault."},
         "theme": {"type": "string"},
         "level": {"enum": levels},
-        "record": {"type": "integer", "minimum": 1, "description": "In which record of the file."},
-        "pointer": {"type": "string", "description": "JSON Pointer (RFC 6901) from the record; empty for the whole."},
-        "meaning": {"type": "string", "description": "What the rule looks at, in one sentence."},
+        "record": {"type": "integer", "minimum": 1, "description": "The number of the record in the file."},
+        "pointer": {"type": "string", "description": "JSON Pointer (RFC 6901) from the record; empty for the record as a whole."},
+        "meaning": {"type": "string", "description": "What the rule checks, in one sentence."},
     });
     object(&fields, &[])
 }
 
 fn case() -> Value {
     let fields = json!({
-        "case": {"type": "string", "description": "Its name: kind, /, and what it is."},
+        "case": {"type": "string", "description": "Its name: kind, /, and subject."},
         "kind": {"enum": kinds()},
-        "file": {"type": "string", "description": "The file, from the folder of the kit."},
-        "records": {"type": "integer", "minimum": 1, "description": "How many records are in the file."},
+        "file": {"type": "string", "description": "The path of the file within the folder of the kit."},
+        "records": {"type": "integer", "minimum": 1, "description": "The number of records in the file."},
         "what": {"type": "string", "description": "What is special about it."},
-        "accepted": {"type": "boolean", "description": "Whether a reader takes it."},
+        "accepted": {"type": "boolean", "description": "Whether a reader accepts it."},
         "finding": finding(),
         "same_as": {"type": "string", "description": "The case that holds the same values in another spelling."},
         "derived": {"$ref": "#/$defs/derived"},
@@ -148,7 +148,7 @@ fn case() -> Value {
     object(&fields, &["finding", "same_as", "derived"])
 }
 
-/// The derived values, as the answer key has them.
+/// The derived values, as in the answer key.
 fn derived() -> Value {
     let mut schema = oar_generators::key::schema()["properties"]["derived"].take();
     schema["required"] = VALUES.iter().map(|value| value.name).collect();

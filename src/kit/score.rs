@@ -1,4 +1,4 @@
-//! Answers held against a manifest.
+//! Compares answers with a manifest.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -16,7 +16,7 @@ pub struct Tally {
     pub right: u64,
     /// Wrong ones.
     pub wrong: u64,
-    /// What the reader said nothing about, though it answered the case.
+    /// Not claimed, although the case was answered.
     pub not_claimed: u64,
 }
 
@@ -30,7 +30,7 @@ impl Tally {
     }
 }
 
-/// What was wrong in an answer.
+/// A wrong part of an answer.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Wrong {
     /// The case.
@@ -41,25 +41,25 @@ pub struct Wrong {
     pub expected: Json,
     /// What was answered.
     pub answered: Json,
-    /// What is found in the case, when that is it.
+    /// The finding of the case, if the answer was about it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub finding: Option<Expected>,
 }
 
-/// What answers came to.
+/// The result of scoring answers.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Score {
     /// The version of the score.
     pub version: String,
-    /// Beginnings of the names of the cases that were scored; all when there are none.
+    /// Prefixes of the names of the scored cases; all cases when there are none.
     pub only: Vec<String>,
-    /// How many cases were scored.
+    /// The number of scored cases.
     pub cases: u64,
     /// Whether nothing is wrong, missing, doubled or unknown.
     pub all_right: bool,
-    /// Whether cases were taken as they are to be, by kind.
+    /// Whether cases were accepted as expected, by kind.
     pub accepted: BTreeMap<Kind, Tally>,
-    /// Whether the place of the fault was named, in cases with one that were otherwise right.
+    /// Whether the location of the fault was named, in cases with a fault that were otherwise answered correctly.
     pub places: Tally,
     /// The derived values, by name.
     pub derived: BTreeMap<String, Tally>,
@@ -69,12 +69,12 @@ pub struct Score {
     pub missing: Vec<String>,
     /// Cases with more than one answer: the first counts.
     pub doubled: Vec<String>,
-    /// Answers to what is no case of the kit.
+    /// Answers to names that are not cases of the kit.
     pub unknown: Vec<String>,
 }
 
 impl Score {
-    /// Holds answers against a manifest. `only` names the cases that are scored by how their names begin; none is all of them.
+    /// Compares answers with a manifest. `only` has prefixes of the names of the cases to score; empty means all.
     pub fn new(manifest: &Manifest, answers: &[Answer], only: &[String]) -> Self {
         let asked: Vec<&Case> = manifest.cases.iter().filter(|case| is_asked(&case.case, only)).collect();
         let mut first: BTreeMap<&str, &Answer> = BTreeMap::new();
@@ -171,8 +171,8 @@ fn is_asked(case: &str, only: &[String]) -> bool {
     only.is_empty() || only.iter().any(begins)
 }
 
-/// Whether a place is that of a finding: the value itself, what holds it, or something in it. Validators name for a missing or
-/// unknown field the object that it belongs to, or the field.
+/// Whether a location matches that of a finding: the value itself, its parent, or something within it. For a missing or unknown
+/// field, validators name the object or the field.
 fn is_at(place: &Place, finding: &Expected) -> bool {
     let parent = finding.pointer.rsplit_once('/').map_or("", |(parent, _)| parent);
     let within =
@@ -180,7 +180,7 @@ fn is_at(place: &Place, finding: &Expected) -> bool {
     place.record == finding.record && (within || place.pointer == parent)
 }
 
-/// Whether some name of `only` fits no case, so that it is a slip.
+/// Whether some prefix in `only` matches no case, and so is a typing error.
 pub fn asks_for_nothing<'o>(manifest: &Manifest, only: &'o [String]) -> Option<&'o str> {
     let fits = |name: &&String| manifest.cases.iter().any(|case| is_asked(&case.case, std::slice::from_ref(*name)));
     only.iter().find(|name| !fits(name)).map(String::as_str)

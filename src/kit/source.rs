@@ -1,4 +1,4 @@
-//! Clean records from cohorts, to make cases of.
+//! Clean records from cohorts, from which cases are made.
 
 use oar_generators::cohort::Cohort;
 use oar_generators::recipe::{BUILT_IN, Recipe};
@@ -7,13 +7,13 @@ use serde_json::{Map, Value};
 
 use crate::check::Checker;
 
-/// What makes records short: patients who begin soon, and an export in their first year.
+/// Settings for short records: patients who start early, and an export in their first year.
 const SHORT: [&str; 2] = ["clinic.intake_days=40", "clinic.cut_days=300"];
 
-/// What makes them shorter still: nobody, or hardly anybody, has begun.
+/// Settings for shorter records: almost nobody has started.
 const EARLY: [&str; 2] = ["clinic.intake_days=40", "clinic.cut_days=25"];
 
-/// A record in which nothing is found.
+/// A record without findings.
 #[derive(Clone)]
 pub(super) struct Clean {
     /// The number of the patient.
@@ -23,14 +23,14 @@ pub(super) struct Clean {
     pub(super) derived: Map<String, Value>,
 }
 
-/// Cohorts whose patients are made in turn.
+/// Cohorts whose patients are generated in turn.
 pub(super) struct Source {
     cohorts: Vec<Cohort>,
     next: u64,
 }
 
 impl Source {
-    /// The patients of some recipes, each as it stands early in treatment and at the end of the run.
+    /// The patients of some recipes, each early in treatment and at the end of the run.
     pub(super) fn new(recipes: &[&str], seed: u64) -> Self {
         let short = SHORT.map(str::to_owned);
         let of = |recipe: &&str| {
@@ -46,13 +46,13 @@ impl Source {
         Self::new(&names, seed)
     }
 
-    /// The patients of a recipe as they stand before they begin, or in their first days.
+    /// The patients of a recipe before they start, or in their first days.
     pub(super) fn early(recipe: &str, seed: u64) -> Self {
         let recipe = Recipe::load(recipe, &EARLY.map(str::to_owned)).ok();
         Self { cohorts: recipe.into_iter().map(|recipe| Cohort::new(recipe, seed)).collect(), next: 0 }
     }
 
-    /// The next record, unless something is found in it.
+    /// The next record, unless it has findings.
     pub(super) fn next(&mut self, checker: &mut Checker) -> Option<Clean> {
         let cohorts = self.cohorts.len().max(1) as u64;
         let (cohort, index) = ((self.next % cohorts) as usize, self.next / cohorts);
@@ -63,7 +63,7 @@ impl Source {
         checker.is_clean(&text).then_some(Clean { index, record, text, derived })
     }
 
-    /// The first clean records, among at most so many.
+    /// The first clean records among a limited number.
     pub(super) fn take(&mut self, count: u64, among: u64, checker: &mut Checker) -> Vec<Clean> {
         let mut taken = Vec::new();
         for _ in 0..among {

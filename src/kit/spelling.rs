@@ -1,4 +1,4 @@
-//! One record in other spellings that JSON allows: all of them say the same.
+//! One record in other spellings that JSON allows, all with the same meaning.
 
 use std::fmt::Write as _;
 use std::io::{self, Write as _};
@@ -18,13 +18,13 @@ const SPELLINGS: &[(&str, &str, &str, Spell)] = &[
     ("plain", "without white space, names in the order of the reference", ".oar.json", |record| {
         Some(record.to_string().into_bytes())
     }),
-    ("names_backwards", "the names of every object in the opposite order", ".oar.json", |record| {
+    ("names_backwards", "the names of every object in reverse order", ".oar.json", |record| {
         Some(backwards(record).to_string().into_bytes())
     }),
-    ("indented", "a value a line, indented by two spaces", ".oar.json", |record| {
+    ("indented", "one value per line, indented by two spaces", ".oar.json", |record| {
         serde_json::to_vec_pretty(record).ok()
     }),
-    ("wide", "tabs, spaces and CR LF wherever white space may stand", ".oar.json", |record| {
+    ("wide", "tabs, spaces and CR LF wherever white space is allowed", ".oar.json", |record| {
         Some(spelled(record, &Style { space: "\r\n\t ", ..PLAIN }))
     }),
     ("escaped_names", "every character of names written as \\u and four digits", ".oar.json", |record| {
@@ -33,13 +33,13 @@ const SPELLINGS: &[(&str, &str, &str, Spell)] = &[
     ("escaped_texts", "every character of texts written as \\u and four digits", ".oar.json", |record| {
         Some(spelled(record, &Style { escape_texts: true, ..PLAIN }))
     }),
-    ("whole_numbers_with_fraction", "whole numbers with .0, as 11.0 for 11", ".oar.json", |record| {
+    ("whole_numbers_with_fraction", "whole numbers with .0, such as 11.0 for 11", ".oar.json", |record| {
         Some(spelled(record, &Style { number: with_fraction, ..PLAIN }))
     }),
-    ("numbers_with_exponent", "numbers with an exponent, as 1.1e1 for 11", ".oar.json", |record| {
+    ("numbers_with_exponent", "numbers with an exponent, such as 1.1e1 for 11", ".oar.json", |record| {
         Some(spelled(record, &Style { number: with_exponent, ..PLAIN }))
     }),
-    ("numbers_with_zeros", "decimals with more zeros, as 0.500 for 0.5", ".oar.json", |record| {
+    ("numbers_with_zeros", "decimals with trailing zeros, such as 0.500 for 0.5", ".oar.json", |record| {
         Some(spelled(record, &Style { number: with_zeros, ..PLAIN }))
     }),
     ("packed_gzip", "compressed with gzip (RFC 1952)", ".oar.json.gz", |record| gzip(record.to_string().as_bytes())),
@@ -158,7 +158,7 @@ fn with_zeros(number: &str) -> String {
     if number.contains('.') && !number.contains('e') { format!("{number}00") } else { number.to_owned() }
 }
 
-/// The digits with the point after the first, as far as that is exact.
+/// The digits with the decimal point after the first, if that is exact.
 fn with_exponent(number: &str) -> String {
     let (sign, digits) = number.strip_prefix('-').map_or(("", number), |digits| ("-", digits));
     if number.contains(['.', 'e']) || digits.len() < 2 {

@@ -19,7 +19,7 @@ pub fn text(score: &Score) -> String {
     let lists = [
         ("not answered", &score.missing),
         ("answered more than once, the first counts", &score.doubled),
-        ("no case of this kit", &score.unknown),
+        ("not a case of this kit", &score.unknown),
     ];
     for (what, cases) in lists {
         if !cases.is_empty() {
@@ -40,7 +40,7 @@ fn table(score: &Score, out: &mut String) {
             row(kind.as_str(), tally);
         }
     }
-    row("place of the fault", &score.places);
+    row("location of the fault", &score.places);
     for (name, tally) in &score.derived {
         row(&format!("derived: {name}"), tally);
     }
@@ -50,20 +50,20 @@ fn one(wrong: &Wrong, out: &mut String) {
     let _ = match (wrong.what.as_str(), &wrong.answered) {
         ("accepted", answered) => {
             let said =
-                if *answered == true { "accepted, but is to be refused" } else { "refused, but is to be accepted" };
+                if *answered == true { "accepted, but should be refused" } else { "refused, but should be accepted" };
             writeln!(out, "  {}: {said}", wrong.case)
         }
-        ("places", answered) => writeln!(out, "  {}: another place is named: {answered}", wrong.case),
+        ("places", answered) => writeln!(out, "  {}: named another location: {answered}", wrong.case),
         (what, answered) => writeln!(out, "  {}: {what} is {answered}, expected {}", wrong.case, wrong.expected),
     };
     if let Some(finding) = &wrong.finding {
         let record = if finding.record > 1 { format!(" of record {}", finding.record) } else { String::new() };
-        let at = if finding.pointer.is_empty() { "the whole" } else { &finding.pointer };
+        let at = if finding.pointer.is_empty() { "the whole record" } else { &finding.pointer };
         let _ = writeln!(out, "    {} {} at {at}{record}: {}", finding.level, finding.rule, finding.meaning);
     }
 }
 
-/// What it comes to, in one sentence or two.
+/// The result, in one or two sentences.
 fn verdict(score: &Score) -> String {
     let tallies = || score.accepted.values().chain([&score.places]).chain(score.derived.values());
     let right: u64 = tallies().map(|tally| tally.right).sum();

@@ -1,5 +1,5 @@
-//! Other versions. There is one version of the format so far: so the kit can ask how a reader meets a newer one, and what it
-//! leaves to others within this one. It cannot ask how an older one is read, since there is none.
+//! Other versions. There is only one version of the format so far, so the kit can test how a reader handles a newer one and
+//! extensions of this one. It cannot test how an older one is read, since there is none.
 
 use std::io;
 
@@ -12,7 +12,7 @@ use super::manifest::{Case, Kind};
 
 type Edit = fn(&mut Value);
 
-/// What is to be refused: name, what it is, the edit, and where it is found.
+/// Cases to be refused: name, description, edit, and location.
 const REFUSED: &[(&str, &str, Edit, &str)] = &[
     (
         "newer_minor",
@@ -22,7 +22,7 @@ const REFUSED: &[(&str, &str, Edit, &str)] = &[
     ),
     (
         "newer_minor_with_new_things",
-        "version 1.1 with a new field and a new word: the version is what to tell, not what looks wrong",
+        "version 1.1 with a new field and a new word: the finding is the version, not the new parts",
         |record| {
             record["version"] = "1.1".into();
             record["scanner"] = json!({"resolution_mm": 0.02});
@@ -38,7 +38,7 @@ const REFUSED: &[(&str, &str, Edit, &str)] = &[
     ),
     (
         "newer_major",
-        "version 2.0 with other types: the version is what to tell, and nothing else is read",
+        "version 2.0 with other types: the finding is the version, and nothing else is read",
         |record| {
             record["version"] = "2.0".into();
             record["patient"] = json!([]);
@@ -46,7 +46,7 @@ const REFUSED: &[(&str, &str, Edit, &str)] = &[
         },
         "/version",
     ),
-    ("never_was", "version 0.9, which never was", |record| record["version"] = "0.9".into(), "/version"),
+    ("never_was", "version 0.9, which never existed", |record| record["version"] = "0.9".into(), "/version"),
     ("version_as_number", "the version as a number", |record| record["version"] = json!(1.0), "/version"),
     (
         "new_field_in_this_version",
@@ -62,7 +62,7 @@ const REFUSED: &[(&str, &str, Edit, &str)] = &[
     ),
 ];
 
-/// Adds what is to be refused, and what a reader that does not know it passes over.
+/// Adds the cases to be refused, and an extension that a reader should skip.
 pub(super) fn add(making: &mut Making<'_>) -> io::Result<()> {
     for (name, what, edit, pointer) in REFUSED {
         let Some(text) = edited(*edit) else { continue };
@@ -74,7 +74,7 @@ pub(super) fn add(making: &mut Making<'_>) -> io::Result<()> {
             making.write(Case { accepted: false, finding, ..case }, text.as_bytes())?;
         }
     }
-    let what = "extensions that nobody knows yet are passed over";
+    let what = "unknown extensions are skipped";
     if let Some(text) = edited(|record| record["extensions"] = json!({"org.example.later": {"scanner": [0.02]}})) {
         making.accepted(accept_case(Kind::Upgrade, "unknown_extension", what), text.as_bytes())?;
     }

@@ -1,4 +1,4 @@
-//! The derived values that the kit asks for, and how near an answer has to come.
+//! The derived values that the kit tests, with their tolerances.
 
 use super::manifest::Told;
 
@@ -42,7 +42,7 @@ pub const VALUES: &[Value] = &[
     value("bolton_percent", 0.005),
 ];
 
-/// The values as a manifest tells them.
+/// The values for a manifest.
 pub(super) fn told() -> Vec<Told> {
     let tell = |value: &Value| Told {
         name: value.name.to_owned(),
@@ -64,7 +64,7 @@ pub(super) fn agree(expected: &serde_json::Value, answer: &serde_json::Value, to
     match (expected, answer) {
         (Json::Number(expected), Json::Number(answer)) => {
             let (expected, answer) = (expected.as_f64().unwrap_or(f64::NAN), answer.as_f64().unwrap_or(f64::NAN));
-            // Decimal fractions are not exact in binary, so the last bits of a difference are forgiven.
+            // Decimal fractions are not exact in binary, so the last bits of a difference are ignored.
             (expected - answer).abs() <= tolerance * (1.0 + 1e-6)
         }
         (Json::Array(expected), Json::Array(answer)) => {

@@ -130,7 +130,7 @@ fn text_says_what_it_comes_to_and_what_cannot_be_scored_is_refused() {
     refused(
         &["--score", "-", "kit"],
         b"{\"case\": \"accept/record-1\"}\nno JSON\n",
-        "standard input: line 2 is no answer",
+        "standard input: line 2 is not an answer",
     );
     refused(&["--score", "-", "kit"], b"{\"case\": \"a\", \"acepted\": true}", "unknown field `acepted`");
     refused(
@@ -148,7 +148,8 @@ fn text_says_what_it_comes_to_and_what_cannot_be_scored_is_refused() {
     );
     assert_eq!(told.code, Some(1));
     assert!(
-        told.out.contains("upgrade/newer_major: accepted, but is to be refused\n    error newer_version at /version: ")
+        told.out
+            .contains("upgrade/newer_major: accepted, but should be refused\n    error newer_version at /version: ")
     );
     assert!(told.out.ends_with("1 case: 0 answers right, 1 wrong\nscored only: upgrade/newer_major\n"), "{}", told.out);
 }
