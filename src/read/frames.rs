@@ -1,7 +1,7 @@
-//! Frames: pieces of a file that hold whole records, cut without looking inside them.
+//! Frames: pieces of a file that hold whole records, cut without parsing them.
 //!
-//! A file is either one document or one record a line. A frame is the document, or as many lines as fit a block.
-//! What is held at once is one block, or one record when a record is larger than that.
+//! A file is either one document or one record per line. A frame is the document, or as many lines as fit a block. Memory
+//! holds one block, or one record if that is larger.
 
 use std::io::{self, Read};
 
@@ -9,17 +9,17 @@ use super::layout;
 
 /// Bytes that are read at once.
 pub const BLOCK: usize = 1 << 20;
-/// Lines in a frame at most: shorter ones than records have would give more findings than can be held at once.
+/// The maximum number of lines in a frame: lines much shorter than records would give too many findings to hold at once.
 const LINES: usize = 256;
 /// The byte order mark of UTF-8.
 const MARK: &[u8] = &[0xef, 0xbb, 0xbf];
 
-/// How records lie in a frame.
+/// The layout of records in a frame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Layout {
-    /// One record, over as many lines as it takes.
+    /// One record, on any number of lines.
     Document,
-    /// One record a line.
+    /// One record per line.
     Lines,
 }
 
@@ -37,9 +37,9 @@ pub struct Frame {
 /// What a file began with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Start {
-    /// How its records lie.
+    /// The layout of its records.
     pub layout: Layout,
-    /// Whether it begins with a byte order mark, which was taken off.
+    /// Whether it begins with a byte order mark, which was removed.
     pub byte_order_mark: bool,
 }
 
@@ -48,7 +48,7 @@ pub struct Start {
 pub enum Next {
     /// A frame.
     Frame,
-    /// A record that is larger than allowed was left out; it begins on this line.
+    /// A record that is too large was skipped; it begins on this line.
     TooLarge(u64),
     /// The end.
     End,
@@ -59,16 +59,16 @@ pub struct Frames<R> {
     reader: R,
     start: Start,
     largest: usize,
-    /// What was read; from `from` on it was not given yet.
+    /// The bytes read; those from `from` on have not been returned yet.
     held: Vec<u8>,
     from: usize,
     line: u64,
     ended: bool,
     /// Whether nothing was given yet.
     fresh: bool,
-    /// Whether the data broke off, as a compressed file does that was cut.
+    /// Whether the data ended too early, like a truncated compressed file.
     broke_off: bool,
-    /// Why reading failed; told when all that was read before is given.
+    /// Why reading failed; reported after all data that was read before.
     failed: Option<io::Error>,
 }
 
@@ -93,10 +93,10 @@ impl<R: Read> Frames<R> {
         frames
     }
 
-    /// Takes the byte order mark off and looks how the records lie.
+    /// Removes the byte order mark and detects the layout of the records.
     fn begin(&mut self, says_lines: bool) {
         if layout::is_wide(&self.held) {
-            // Not UTF-8 from the first byte on: one finding, and nothing more to read.
+            // Not UTF-8 from the first byte: one finding, and nothing more to read.
             self.ended = true;
             return;
         }
@@ -107,7 +107,7 @@ impl<R: Read> Frames<R> {
         self.start.layout = self.layout(says_lines);
     }
 
-    /// How the records lie; reads on while that is open.
+    /// The layout of the records; reads on until it is known.
     fn layout(&mut self, says_lines: bool) -> Layout {
         loop {
             match layout::seen(&self.held, says_lines, self.ended) {
@@ -124,22 +124,22 @@ impl<R: Read> Frames<R> {
         self.start
     }
 
-    /// Whether the compressed data broke off in the middle.
+    /// Whether the compressed data ended in the middle.
     pub fn broke_off(&self) -> bool {
         self.broke_off
     }
 
-    /// The line on which what comes next begins, from 1.
+    /// The line on which the next part begins, from 1.
     pub fn line(&self) -> u64 {
         self.line
     }
 
-    /// Whether nothing was given yet.
+    /// Whether nothing has been returned yet.
     pub fn is_fresh(&self) -> bool {
         self.fresh
     }
 
-    /// The most bytes that a record may have.
+    /// The maximum size of a record in bytes.
     pub fn largest(&self) -> usize {
         self.largest
     }
@@ -147,8 +147,8 @@ impl<R: Read> Frames<R> {
     /// Fills `frame` with what comes next.
     ///
     /// # Errors
-    /// When reading failed, after all whole lines before that were given. A document that could not be read to its end is
-    /// not given.
+    /// When reading failed, after all whole lines before that were returned. A document that could not be read to its end is
+    /// not returned.
     pub fn next(&mut self, frame: &mut Frame) -> io::Result<Next> {
         self.fresh = false;
         match self.start.layout {
@@ -157,7 +157,7 @@ impl<R: Read> Frames<R> {
         }
     }
 
-    /// What was read and not yet given.
+    /// The bytes that were read and not yet returned.
     fn rest(&self) -> &[u8] {
         &self.held[self.from..]
     }
@@ -228,8 +228,8 @@ impl<R: Read> Frames<R> {
         Ok(Next::Frame)
     }
 
-    /// Gives the first `count` bytes of the rest: the buffer itself when that is most of it, otherwise a copy. `lines` is
-    /// how many ends of lines they have, if it is known.
+    /// Returns the first `count` bytes of the rest: the buffer itself when that is most of it, otherwise a copy. `lines` is the
+    /// number of their line ends, if it is known.
     fn give(&mut self, frame: &mut Frame, count: usize, ends_open: bool, lines: Option<usize>) {
         frame.bytes.clear();
         if self.from == 0 && count > self.held.len() / 2 {
@@ -244,7 +244,7 @@ impl<R: Read> Frames<R> {
         self.line += lines.unwrap_or_else(|| memchr::memchr_iter(b'\n', &frame.bytes).count()) as u64;
     }
 
-    /// Leaves out a line that is too large.
+    /// Skips a line that is too large.
     fn skip_line(&mut self) -> Next {
         let line = self.line;
         loop {
@@ -263,8 +263,8 @@ impl<R: Read> Frames<R> {
     }
 }
 
-/// The end of the last whole line, or of the last that a frame may have, and how many they are then; the first `searched`
-/// bytes have no line end.
+/// The end of the last whole line, or of the last that a frame may have, and the number of lines; the first `searched` bytes
+/// have no line end.
 fn whole_lines(text: &[u8], searched: usize) -> Option<(usize, Option<usize>)> {
     let last = searched + memchr::memrchr(b'\n', &text[searched..])?;
     let most = memchr::memchr_iter(b'\n', &text[searched..=last]).nth(LINES - 1);

@@ -1,4 +1,4 @@
-//! Which files are meant: paths, folders, standard input.
+//! Finds the input files: paths, folders, standard input.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -7,10 +7,10 @@ use std::path::{Component, Path, PathBuf};
 
 use super::names::{self, Patterns};
 
-/// Said of a folder without a record file.
+/// The message for a folder without a record file.
 const NOTHING_IN: &str = "no file in this folder ends in .oar.json or .oar.jsonl (also with .gz or .zst); a file that is given by name is read whatever its ending";
 
-/// One thing to be read.
+/// One input.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Input {
     /// Standard input.
@@ -20,8 +20,7 @@ pub enum Input {
 }
 
 impl Input {
-    /// What it is called in outputs: the path with `/` between its parts, from the working folder on; `-` for
-    /// standard input.
+    /// Its name in outputs: the path relative to the working folder, with `/` between its parts; `-` for standard input.
     pub fn name(&self) -> String {
         match self {
             Self::Standard => "-".to_owned(),
@@ -29,7 +28,7 @@ impl Input {
         }
     }
 
-    /// Whether its name says that it holds one record a line.
+    /// Whether its name promises one record per line.
     pub fn says_lines(&self) -> bool {
         match self {
             Self::Standard => false,
@@ -39,7 +38,7 @@ impl Input {
 }
 
 fn tidy(typed: &Path) -> String {
-    // Only a whole path can lie below the working folder: asking for it costs as much as reading a short file.
+    // Only an absolute path can need the working folder: asking for it costs as much as reading a short file.
     let here = typed.is_absolute().then(|| std::env::current_dir().ok()).flatten();
     let inside = here.and_then(|here| typed.strip_prefix(here).ok().map(Path::to_path_buf));
     let path = inside.unwrap_or_else(|| typed.to_path_buf());
@@ -80,7 +79,7 @@ pub fn reason(error: &io::Error) -> String {
     }
 }
 
-/// Something that was meant but cannot be read.
+/// An input that cannot be read.
 #[derive(Debug)]
 pub struct Missed {
     /// The path as it was given or found.
@@ -89,40 +88,40 @@ pub struct Missed {
     pub error: io::Error,
 }
 
-/// What some paths mean.
+/// The inputs that paths lead to.
 #[derive(Debug, Default)]
 pub struct Found {
-    /// What can be read, in the order of the paths; within a folder in the order of names.
+    /// The readable inputs, in the order of the paths; within a folder, in the order of names.
     pub inputs: Vec<Input>,
-    /// What is not there or cannot be looked into, and folders without a record file.
+    /// Paths that do not exist or cannot be opened, and folders without a record file.
     pub missed: Vec<Missed>,
     /// JSON files in folders whose names are not those of records.
     pub passed_over: u64,
-    /// Temporary files in folders that a run is writing or that an interrupted run left behind. They are no inputs.
+    /// Temporary files in folders that a run is writing or that an interrupted run left behind. They are not inputs.
     pub partial: Vec<PathBuf>,
 }
 
-/// What is looked for in folders beside files with the names of records, and what is left out; `*` stands for any text.
+/// Which files in folders are included in addition to record files, and which are excluded; `*` matches any text.
 #[derive(Clone, Debug, Default)]
 pub struct Selection {
     /// Names of files that are records too.
     pub include: Vec<String>,
-    /// Names of files and folders that are left out, also when they are included.
+    /// Names of files and folders that are excluded, even if they are included.
     pub exclude: Vec<String>,
-    /// Whether files that are named themselves are left out too when a folder on their way, or they, are excluded; so that a
-    /// run over some files of a folder takes none that a run over the folder would not.
+    /// Whether files that are named explicitly are also excluded when they, or a folder on their path, match; so that a run over
+    /// some files of a folder takes none that a run over the folder would skip.
     pub named_too: bool,
 }
 
-/// Looks up all paths: a file is itself, `-` standard input, a folder the record files below it. Names in a folder that
-/// begin with a dot or that one of the patterns in `exclude` matches, and links to folders, are left out. What several
-/// paths lead to is there once. In a pattern `*` stands for any text.
+/// Resolves all paths: a file is itself, `-` is standard input, a folder means the record files below it. Names in a folder
+/// that begin with a dot or match a pattern in `exclude`, and links to folders, are skipped. An input that several paths lead
+/// to occurs once. In a pattern, `*` matches any text.
 pub fn find(paths: &[PathBuf], exclude: &[String]) -> Found {
     Selection { include: Vec::new(), exclude: exclude.to_vec(), named_too: false }.find(paths)
 }
 
 impl Selection {
-    /// As [`find`], with files that are records though their names do not say so.
+    /// Like [`find`], including record files with other names.
     pub fn find(&self, paths: &[PathBuf]) -> Found {
         let (mut found, choice) = (Found::default(), Choice::of(self));
         for path in paths {
@@ -135,7 +134,7 @@ impl Selection {
     }
 }
 
-/// A selection, with its patterns ready to be asked for every name.
+/// A selection, with its patterns prepared for matching.
 struct Choice {
     include: Patterns,
     exclude: Patterns,
@@ -153,7 +152,7 @@ impl Choice {
         name.starts_with('.') || self.exclude.any(name)
     }
 
-    /// Whether a file that is named itself is left out.
+    /// Whether a file that is named explicitly is excluded.
     fn leaves_out_named(&self, path: &Path) -> bool {
         let name = tidy(path);
         let mut parts = name.split('/').filter(|part| !matches!(*part, "" | "." | ".."));
@@ -186,7 +185,7 @@ impl Found {
         }
     }
 
-    /// Looks for record files in a folder and below.
+    /// Finds record files in a folder and below.
     fn search(&mut self, folder: &Path, choice: &Choice) {
         let entries = fs::read_dir(folder).and_then(Iterator::collect::<io::Result<Vec<fs::DirEntry>>>);
         let mut entries = match entries {
@@ -209,7 +208,7 @@ impl Found {
         }
     }
 
-    /// Leaves out what was found before under the same or another name.
+    /// Skips what was found before under the same or another name.
     fn leave_out_repeats(&mut self) {
         let mut seen = BTreeSet::new();
         self.inputs.retain(|input| {
@@ -225,7 +224,7 @@ impl Found {
     }
 }
 
-/// Whether a link leads to a file, or to nothing, which reading it will tell.
+/// Whether a link leads to a file, or to nothing, which reading it will show.
 fn leads_to_file(link: &Path) -> bool {
     fs::metadata(link).map_or(true, |kind| kind.is_file())
 }

@@ -1,4 +1,4 @@
-//! How records lie in a file, as far as its beginning tells.
+//! Detects the layout of records in a file from its beginning.
 
 use super::frames::Layout;
 use crate::json::{SyntaxErrorKind, Tree};
@@ -12,11 +12,11 @@ pub(crate) fn is_wide(text: &[u8]) -> bool {
     }
 }
 
-/// The layout that the beginning of a file shows; none while it holds less than two lines. `ended` when there is no
-/// more of the file.
+/// The layout that the beginning of a file shows; none while it has fewer than two lines. `ended` when there is no more of the
+/// file.
 ///
-/// The content decides, the name only where the content leaves it open: a first line that is whole is a record; one
-/// that is broken may be the first line of a document, or of a list of which other records can be saved.
+/// The content decides; the name is used only when the content is ambiguous. A complete first line is a record. An incomplete
+/// one may be the first line of a document, or of a list whose other records are readable.
 pub(super) fn seen(text: &[u8], says_lines: bool, ended: bool) -> Option<Layout> {
     let (first, rest) = two_lines(text)?;
     let layout = |lines: bool| if lines { Layout::Lines } else { Layout::Document };
@@ -35,12 +35,12 @@ fn two_lines(text: &[u8]) -> Option<(&[u8], &[u8])> {
     (!rest.is_empty()).then_some((&text[..end], rest))
 }
 
-/// Whether a value that is open at the end of the first line goes on in the next one: it is a list, or a field follows.
+/// Whether a value that is open at the end of the first line continues in the next one: it is a list, or a field follows.
 fn goes_on(first: &[u8], rest: &[u8]) -> bool {
     first.first() == Some(&b'[') || rest.first() == Some(&b'"')
 }
 
-/// Whether the text begins with a line that holds a whole record; none while the end of the line is not there.
+/// Whether the text begins with a line that holds a whole record; none while the line has no end.
 fn begins_with_record(text: &[u8], ended: bool) -> Option<bool> {
     if text.first() != Some(&b'{') {
         return Some(false);

@@ -1,10 +1,10 @@
-//! Reading: from paths to records' bytes, in bounded memory.
+//! Reading: from paths to the bytes of records, in bounded memory.
 //!
-//! - [`inputs`]: which files a command line means;
-//! - [`stream`]: one file's bytes, decompressed;
+//! - [`inputs`]: the files that a command line names;
+//! - [`stream`]: the bytes of one file, decompressed;
 //! - [`frames`]: pieces of it that hold whole records;
-//! - [`names`]: which names are those of records, and of what a run is writing;
-//! - `layout`: whether it holds one document or a record a line.
+//! - [`names`]: the names of record files, and of files that a run is writing;
+//! - `layout`: whether a file holds one document or one record per line.
 
 pub mod frames;
 pub mod inputs;

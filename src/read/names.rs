@@ -1,4 +1,4 @@
-//! Names of files: which are those of records, and which are left out.
+//! Names of files: which are those of records, and which are excluded.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::ffi::OsStr;
@@ -8,9 +8,9 @@ const ENDINGS: &[&str] = &[".oar.json", ".oar.jsonl"];
 /// The endings that compression adds.
 const COMPRESSED: &[&str] = &[".gz", ".zst"];
 
-/// How the names of temporary files of the command begin.
+/// The prefix of the names of temporary files of the command.
 pub const PARTIAL_PREFIX: &str = ".oar-";
-/// How they end.
+/// Their suffix.
 pub const PARTIAL_SUFFIX: &str = ".partial";
 
 /// Whether the name is that of a file that a run is writing, or that an interrupted run left behind.
@@ -18,7 +18,7 @@ pub fn is_partial(name: &str) -> bool {
     name.starts_with(PARTIAL_PREFIX) && name.ends_with(PARTIAL_SUFFIX)
 }
 
-/// The name, or path, as text. Bytes that are no UTF-8 are written as `\xe9`.
+/// The name, or path, as text. Bytes that are not UTF-8 are written as `\xe9`.
 pub fn readable(name: &OsStr) -> String {
     let mut text = String::new();
     for part in name.as_encoded_bytes().utf8_chunks() {
@@ -40,19 +40,19 @@ pub(super) fn is_json(name: &str) -> bool {
     ends_with_any(name, &[".json", ".jsonl", ".ndjson"])
 }
 
-/// Whether the name says that the file holds one record a line.
+/// Whether the name promises one record per line.
 pub(super) fn says_lines(name: &str) -> bool {
     ends_with_any(name, &[".jsonl", ".ndjson"])
 }
 
-/// Whether the name has one of the endings, in capitals or not, before that of a compression.
+/// Whether the name has one of the endings, ignoring case, before that of a compression.
 fn ends_with_any(name: &str, endings: &[&str]) -> bool {
     let name = name.to_lowercase();
     let bare = COMPRESSED.iter().find_map(|ending| name.strip_suffix(ending)).unwrap_or(&name);
     endings.iter().any(|ending| bare.ends_with(ending))
 }
 
-/// Whether the name is the pattern, in which `*` stands for any text.
+/// Whether the name matches the pattern, in which `*` matches any text.
 pub(crate) fn matches(pattern: &str, name: &str) -> bool {
     let mut parts = pattern.split('*');
     let Some(mut rest) = name.strip_prefix(parts.next().unwrap_or_default()) else { return false };
@@ -64,7 +64,7 @@ pub(crate) fn matches(pattern: &str, name: &str) -> bool {
     rest.ends_with(last)
 }
 
-/// Many patterns. Those without `*` are found by name; only those with it are tried one after the other.
+/// Many patterns. Those without `*` are looked up by name; only those with it are tried one by one.
 #[derive(Debug, Default)]
 pub(crate) struct Patterns {
     whole: BTreeMap<String, usize>,
@@ -85,7 +85,7 @@ impl Patterns {
         all
     }
 
-    /// The places among the patterns of those that a name fits, each text once, in order.
+    /// The indices of the patterns that a name matches, each text once, in order.
     pub(crate) fn all(&self, name: &str) -> Vec<usize> {
         let with_stars = self.with_stars.iter().filter(|(pattern, _)| matches(pattern, name)).map(|(_, index)| *index);
         let mut all: Vec<usize> = self.whole.get(name).copied().into_iter().chain(with_stars).collect();
@@ -93,7 +93,7 @@ impl Patterns {
         all
     }
 
-    /// Whether a name fits one of them.
+    /// Whether a name matches one of them.
     pub(crate) fn any(&self, name: &str) -> bool {
         self.whole.contains_key(name) || self.with_stars.iter().any(|(pattern, _)| matches(pattern, name))
     }

@@ -1,4 +1,4 @@
-//! One file's bytes, decompressed when they are compressed; told by what is in it, not by its name.
+//! The bytes of one file, decompressed if they are compressed; the content decides, not the name.
 
 use std::fs::File;
 use std::io::{self, Cursor, Read};
@@ -10,7 +10,7 @@ const ZSTD: &[u8] = &[0x28, 0xb5, 0x2f, 0xfd];
 /// A frame that zstd decoders skip; it may come first.
 const ZSTD_SKIPPED: &[u8] = &[0x2a, 0x4d, 0x18];
 
-/// So many bytes are asked for at first: most records are shorter.
+/// The size of the first read in bytes: most records are shorter.
 const HEAD: usize = 64 * 1024;
 
 /// The bytes of an input.
@@ -42,7 +42,7 @@ pub fn decompressed<R: Read + 'static>(mut reader: R) -> io::Result<Box<dyn Read
     Ok(Box::new(whole))
 }
 
-/// The first bytes, four at least when there are so many. A short file is whole in them, so it is asked for once.
+/// The first bytes, at least four if the file has that many. A short file is complete in them, so it is read once.
 fn head(reader: &mut impl Read) -> io::Result<Vec<u8>> {
     let mut head = vec![0; HEAD];
     let mut filled = 0;
@@ -58,7 +58,7 @@ fn head(reader: &mut impl Read) -> io::Result<Vec<u8>> {
     Ok(head)
 }
 
-/// A decoder that says in plain words what is wrong with the data.
+/// A decoder with plain error messages.
 struct Plain<R> {
     reader: R,
     form: &'static str,
@@ -70,7 +70,7 @@ impl<R: Read> Read for Plain<R> {
     }
 }
 
-/// The error of a decoder. Those of the system and the end of a file that was cut are kept as they are.
+/// The error of a decoder. Errors of the system, and of a truncated file, are kept unchanged.
 fn damaged(error: io::Error, form: &str) -> io::Error {
     if error.raw_os_error().is_some() || error.kind() == io::ErrorKind::UnexpectedEof {
         return error;

@@ -1,4 +1,4 @@
-//! What a repair would change, as a unified diff (the format of POSIX `diff -u`), written while a file is read.
+//! The changes of a repair as a unified diff (the format of POSIX `diff -u`), written while a file is read.
 
 mod shortest;
 
@@ -11,7 +11,7 @@ use shortest::{Step, steps};
 
 /// Unchanged lines around a change.
 const CONTEXT: usize = 3;
-/// A hunk of more bytes is ended, so that what is held stays bounded; the next one goes on where it ends.
+/// A larger hunk is ended, so that memory stays bounded; the next one continues where it ends.
 const MOST_BYTES: usize = 1 << 20;
 
 /// Writes the differences of one file.
@@ -19,7 +19,7 @@ pub struct Diff<'w> {
     out: &'w mut dyn Write,
     name: String,
     begun: bool,
-    /// Lines that were told of each file so far.
+    /// Lines of each file so far.
     told: (u64, u64),
     /// The last unchanged lines before the next change.
     before: VecDeque<Vec<u8>>,
@@ -28,7 +28,7 @@ pub struct Diff<'w> {
 
 #[derive(Default)]
 struct Hunk {
-    /// Each line with what it is: one of `-`, `+` and space.
+    /// Each line with its mark: `-`, `+` or space.
     lines: Vec<(u8, Vec<u8>)>,
     /// The lines before it in each file.
     start: (u64, u64),
@@ -38,7 +38,7 @@ struct Hunk {
 }
 
 impl<'w> Diff<'w> {
-    /// A diff of the file of that name.
+    /// A diff of the file with that name.
     pub fn new(name: &str, out: &'w mut dyn Write) -> Self {
         let name = name.to_owned();
         Self { out, name, begun: false, told: (0, 0), before: VecDeque::new(), hunk: Hunk::default() }
@@ -98,11 +98,11 @@ impl<'w> Diff<'w> {
         self.hunk.add(sign, line);
         self.hunk.unchanged = 0;
         self.told = if sign == b'-' { (self.told.0 + 1, self.told.1) } else { (self.told.0, self.told.1 + 1) };
-        // A line and what stands in its place stay in one hunk.
+        // A line and its replacement stay in one hunk.
         if self.hunk.bytes > MOST_BYTES && sign == b'+' { self.end_hunk() } else { Ok(()) }
     }
 
-    /// Ends the diff; whether there was any difference.
+    /// Ends the diff; returns whether there was any difference.
     ///
     /// # Errors
     /// When it cannot be written.
@@ -111,7 +111,7 @@ impl<'w> Diff<'w> {
         Ok(self.begun)
     }
 
-    /// Writes the hunk; unchanged lines beyond those that belong to it are kept for the next one.
+    /// Writes the hunk; further unchanged lines are kept for the next one.
     fn end_hunk(&mut self) -> io::Result<()> {
         let mut hunk = std::mem::take(&mut self.hunk);
         if hunk.lines.is_empty() {
@@ -121,7 +121,7 @@ impl<'w> Diff<'w> {
         let rest = hunk.lines.split_off(hunk.lines.len() - more);
         self.before = rest.into_iter().map(|(_, line)| line).skip(more.saturating_sub(CONTEXT)).collect();
         if !std::mem::replace(&mut self.begun, true) {
-            // A tab ends a name that has spaces in it.
+            // A tab ends a name that contains spaces.
             let tab = if self.name.contains(' ') { "\t" } else { "" };
             write!(self.out, "--- {0}{tab}\n+++ {0}{tab}\n", quoted(&self.name))?;
         }
@@ -129,8 +129,8 @@ impl<'w> Diff<'w> {
     }
 }
 
-/// A name as GNU diff and patch write it: as it is, or in quotation marks with escapes of C where anything in it would act. `#` and other
-/// characters than those of ASCII, which may be without width, are then written as the octal bytes of UTF-8.
+/// A name as GNU diff and patch write it: unchanged, or in quotation marks with C escapes if it contains special characters.
+/// `#` and non-ASCII characters, which may have no width, are then written as the octal bytes of UTF-8.
 fn quoted(name: &str) -> String {
     if shown(name) == name && !name.contains(['"', '\\']) {
         return name.to_owned();

@@ -1,11 +1,11 @@
-//! Changes of a text at several places at once.
+//! Changes of a text in several locations at once.
 
 /// Replacements of ranges of bytes that do not overlap.
 #[derive(Debug, Default)]
 pub(super) struct Edits(Vec<(usize, usize, Vec<u8>)>);
 
 impl Edits {
-    /// Puts `text` in place of the bytes from `start` to before `end`.
+    /// Replaces the bytes from `start` to before `end` by `text`.
     pub(super) fn replace(&mut self, start: usize, end: usize, text: &[u8]) {
         self.0.push((start, end, text.to_vec()));
     }

@@ -1,4 +1,4 @@
-//! Whole files, record by record: what is held at once is a piece of the file, or one record where that is larger.
+//! Whole files, record by record: memory holds a piece of the file, or one record if that is larger.
 
 use std::io::{self, Read};
 
@@ -16,64 +16,64 @@ const MARK: &[u8] = &[0xef, 0xbb, 0xbf];
 /// A piece of a file before and after its repair.
 #[derive(Clone, Copy, Debug)]
 pub struct Piece<'a> {
-    /// As it was.
+    /// The original bytes.
     pub before: &'a [u8],
-    /// As it is now.
+    /// The repaired bytes.
     pub after: &'a [u8],
-    /// Whether each line of the one stands for the same line of the other, as in JSON Lines.
+    /// Whether each line of one corresponds to the same line of the other, as in JSON Lines.
     pub by_line: bool,
 }
 
-/// What a repair tells as it goes, in the order of the file.
+/// The events of a repair, in the order of the file.
 pub trait Watcher {
-    /// The next piece of the file. Pieces without any change come too.
+    /// The next piece of the file, including pieces without changes.
     ///
     /// # Errors
-    /// Those of the watcher; they end the repair.
+    /// The errors of the watcher; they end the repair.
     fn piece(&mut self, piece: Piece<'_>) -> io::Result<()>;
 
-    /// Something in record `record`, counted from 1, was left as it is on purpose.
+    /// Something in record `record`, counted from 1, was deliberately not changed.
     ///
     /// # Errors
-    /// Those of the watcher; they end the repair.
+    /// The errors of the watcher; they end the repair.
     fn left(&mut self, record: u64, left: &Left) -> io::Result<()>;
 
-    /// Something that is found in the repaired record `record`; 0 is the file as a whole.
+    /// A finding in the repaired record `record`; 0 is the file as a whole.
     ///
     /// # Errors
-    /// Those of the watcher; they end the repair.
+    /// The errors of the watcher; they end the repair.
     fn finding(&mut self, record: u64, finding: &Finding) -> io::Result<()>;
 
-    /// The repaired record `record` could be checked in part only.
+    /// The repaired record `record` could be checked only in part.
     ///
     /// # Errors
-    /// Those of the watcher; they end the repair.
+    /// The errors of the watcher; they end the repair.
     fn partial(&mut self, _record: u64, _partial: &Partial) -> io::Result<()> {
         Ok(())
     }
 }
 
-/// What the repair of a file came to.
+/// The totals of the repair of a file.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Outcome {
     /// Records in the file.
     pub records: u64,
-    /// Records that were mended.
+    /// Records that were fixed.
     pub mended_records: u64,
-    /// Records of the repaired file in which something is found.
+    /// Records of the repaired file with findings.
     pub with_findings: u64,
     /// Bytes of the repaired file, before compression.
     pub bytes: u64,
-    /// What was mended.
+    /// What was fixed.
     pub mended: Mended,
 }
 
-/// Repairs everything in `reader`, which may be compressed. With `lay_out`, records are laid out as well. `says_lines`
-/// when the name of the file says that there is one record a line.
+/// Repairs everything in `reader`, which may be compressed. With `lay_out`, records are also formatted. `says_lines` means
+/// that the name of the file promises one record per line.
 ///
 /// # Errors
-/// When reading fails, when the file was cut or is no UTF-8, or when a record is larger than can be held: what the watcher
-/// was told is not the whole file then.
+/// When reading fails, when the file is truncated or not UTF-8, or when a record is too large: the watcher has then not
+/// received the whole file.
 pub fn repair_reader<R: Read + 'static>(
     reader: R,
     says_lines: bool,
@@ -164,7 +164,7 @@ impl Mending<'_> {
         Ok(())
     }
 
-    /// Counts a line of which only the space around the record changed.
+    /// Counts a line in which only the space around the record changed.
     fn count_space(&mut self, changed: bool) {
         if changed {
             *self.outcome.mended.entry(Mend::Layout).or_default() += 1;
@@ -172,7 +172,7 @@ impl Mending<'_> {
         }
     }
 
-    /// The repaired text of a record, if it is another.
+    /// The repaired text of a record, if it differs.
     fn record(&mut self, text: &[u8], record: u64, watcher: &mut dyn Watcher) -> io::Result<Option<Vec<u8>>> {
         let repaired = self.repairer.record(text);
         repaired.left.iter().try_for_each(|left| watcher.left(record, left))?;

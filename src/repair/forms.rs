@@ -1,4 +1,4 @@
-//! Other ways to write the same value: found by walking a record along the descriptions of the format.
+//! Other ways to write the same value, found by walking a record along the descriptions of the format.
 
 use std::collections::BTreeMap;
 
@@ -15,7 +15,7 @@ use crate::check::finding::Finding;
 use crate::check::notation;
 use crate::json::{Kind, NodeId, Problem, Tree, decimal, decode};
 
-/// Writes every value in its plain form; none when all of them are.
+/// Writes every value in its plain form; none when all values are plain already.
 pub(super) fn mend(tree: &Tree, bytes: &[u8], mended: &mut Mended) -> Option<Vec<u8>> {
     let mut walk =
         Walk { tree, bytes, edits: Edits::default(), mended, all_fdi: None, repeats_names: repeats_names(tree) };
@@ -25,8 +25,8 @@ pub(super) fn mend(tree: &Tree, bytes: &[u8], mended: &mut Mended) -> Option<Vec
     walk.edits.applied(bytes)
 }
 
-/// Writes days and instants that can be read in one way only as the format has them. Not where an object has a name twice: the
-/// same place is there twice then.
+/// Writes unambiguous days and instants in the notation of the format. Not when an object repeats a name: the location is
+/// then ambiguous.
 pub(super) fn times(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
     let (tree, bytes, mut edits) = (bench.tree, bench.bytes, Edits::default());
     let times = bench.findings.iter().filter(|found| matches!(found.rule.name, "not_a_date" | "not_an_instant"));
@@ -67,7 +67,7 @@ fn repeats_names(tree: &Tree) -> bool {
     tree.problems().iter().any(|(kind, _)| *kind == Problem::RepeatedName)
 }
 
-/// Whether a text has a time of the day other than midnight. Without an offset its day may be that of another time zone.
+/// Whether a text has a time of day other than midnight. Without an offset, its day may belong to another time zone.
 fn has_clock(text: &str) -> bool {
     text.split_once(['T', 't', ' ']).is_some_and(|(_, clock)| clock.bytes().any(|byte| matches!(byte, b'1'..=b'9')))
 }
@@ -77,13 +77,13 @@ struct Walk<'a> {
     bytes: &'a [u8],
     edits: Edits,
     mended: &'a mut Mended,
-    /// Whether every tooth of the record is written in FDI, in whatever form; none as long as nobody asked.
+    /// Whether every tooth of the record is written in FDI, in any spelling; none until it is needed.
     all_fdi: Option<bool>,
-    /// Whether some object has a name twice.
+    /// Whether some object repeats a name.
     repeats_names: bool,
 }
 
-/// For names of fields the first member that has it, and whether all that have it have one value.
+/// For names of fields: the first member with the name, and whether all members with it have the same value.
 type Alike = BTreeMap<&'static str, (NodeId, bool)>;
 
 impl Walk<'_> {
@@ -117,7 +117,7 @@ impl Walk<'_> {
         object.field(&decode(&self.bytes[start as usize..end as usize]))
     }
 
-    /// Why a member can be left out: it is null where nothing has to be, or an earlier one says the same.
+    /// Why a member can be removed: it is an optional null, or an earlier one has the same value.
     fn is_needless(&self, member: NodeId, field: Option<&'static Field>, alike: &Alike) -> Option<Mend> {
         let field = field?;
         match alike.get(field.name) {
@@ -127,7 +127,7 @@ impl Walk<'_> {
         }
     }
 
-    /// For each field of an object that has a name twice the first member of that name, and whether all of them have its value.
+    /// For each repeated name of an object: the first member with that name, and whether all of them have its value.
     fn alike(&self, members: &[(NodeId, Option<&'static Field>)]) -> Alike {
         let mut alike = Alike::new();
         if !self.repeats_names {
@@ -141,7 +141,7 @@ impl Walk<'_> {
         alike
     }
 
-    /// Takes members out, each with the comma that it no longer needs.
+    /// Removes members, each with the comma that it no longer needs.
     fn leave_out(&mut self, members: &[(NodeId, Option<&'static Field>)], gone: &[Option<Mend>]) {
         let begin = |at: usize| self.tree.node(members[at].0).key.map_or(0, |key| key.0 as usize);
         let end = |at: usize| self.tree.node(members[at].0).end as usize;
@@ -225,8 +225,8 @@ impl Walk<'_> {
         }
     }
 
-    /// A tooth as text. A bare FDI number is no sign of another notation, but where other teeth of the record are none, it
-    /// may belong to theirs.
+    /// A tooth as text. A bare FDI number does not indicate another notation, but if other teeth of the record are not FDI, it
+    /// may be in their notation.
     fn tooth(&mut self, node: NodeId, text: &str) {
         if let Some(tooth) = tooth(text) {
             return self.replace(node, &tooth.to_string(), Mend::Notation);
@@ -248,7 +248,7 @@ impl Walk<'_> {
         *self.all_fdi.get_or_insert_with(|| notation::teeth(tree, bytes).into_iter().all(is_fdi))
     }
 
-    /// A number in quotes, if it is one that the field takes.
+    /// A number in quotes, if the field accepts it.
     fn quoted(&mut self, node: NodeId, text: &str, bounds: Bounds, read: fn(&[u8]) -> Option<i64>) {
         if read(text.as_bytes()).is_some_and(|value| bounds.hold(value)) {
             self.replace(node, text, Mend::Quotes);
@@ -260,14 +260,13 @@ fn has(vocabulary: &Vocabulary, text: &str) -> bool {
     vocabulary.words.iter().any(|word| word.word == text)
 }
 
-/// The word that a text is, but for capitals and for what stands between its parts.
+/// The word that a text matches when capitals and separators are ignored.
 fn meant(vocabulary: &Vocabulary, text: &str) -> Option<&'static str> {
     let plain = text.to_ascii_lowercase().replace(['-', ' '], "_");
     vocabulary.words.iter().map(|word| word.word).find(|word| *word == plain)
 }
 
-/// The tooth that a text names in a way that no other notation has: with its quadrant in letters, or in FDI with a
-/// separator.
+/// The tooth that a text names unambiguously: with its quadrant in letters, or in FDI with a separator.
 fn tooth(text: &str) -> Option<Tooth> {
     match text.as_bytes() {
         [quadrant @ b'1'..=b'8', b'-' | b'.' | b'/', position @ b'1'..=b'8'] => {

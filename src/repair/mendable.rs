@@ -1,24 +1,24 @@
-//! Which findings of a check a repair takes away.
+//! Which findings of a check a repair resolves.
 //!
-//! It is tried out: the record is repaired, checked again, and what is then missing among the findings was mended.
+//! This is determined by trial: the record is repaired and checked again, and the findings that are then missing were fixed.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Repairer, order};
 use crate::check::finding::Finding;
 
-/// Rules of which a repair can take findings away, beside those about the order of lists. Where none of them is broken, nothing
-/// needs to be tried.
+/// Rules whose findings a repair can resolve, beside those about the order of lists. Without findings of these, nothing needs
+/// to be tried.
 const RULES: &[&str] =
     &["repeated_name", "wrong_type", "unknown_word", "not_a_date", "not_an_instant", "not_a_tooth", "other_notation"];
 
-/// Whether a repair can take findings of the rule away.
+/// Whether a repair can resolve findings of the rule.
 fn can_mend(rule: &str) -> bool {
     RULES.contains(&rule) || order::LISTS.iter().any(|list| list.rule == rule)
 }
 
 impl Repairer {
-    /// Marks the findings of a record that are not there any more after a repair.
+    /// Marks the findings of a record that are gone after a repair.
     pub(crate) fn mark(&mut self, findings: &mut [Finding], record: &[u8]) {
         if findings.iter().any(|finding| can_mend(finding.rule.name)) {
             self.try_out(findings, record);
@@ -33,7 +33,7 @@ impl Repairer {
     }
 }
 
-/// Marks as many findings of each rule as there are fewer of it: those first that are not found at the same entry.
+/// Marks as many findings of each rule as the repair resolved, first those that no longer exist at the same entry.
 fn mark_missing(before: &mut [Finding], after: &[Finding]) {
     let mut fewer: BTreeMap<&str, usize> = BTreeMap::new();
     for finding in before.iter() {
@@ -67,7 +67,7 @@ mod tests {
 
     const BASE: &str = include_str!("../../tests/base.oar.json");
 
-    /// The findings of a record, each marked when it is mended; every record is tried out.
+    /// The findings of a record, each marked if it is fixed; every record is tried.
     fn tried_out(record: &[u8], repairer: &mut Repairer) -> Vec<Finding> {
         let mut findings = repairer.checker.check(record).into_findings();
         repairer.try_out(&mut findings, record);

@@ -1,18 +1,18 @@
-//! Repair: what can be mended in a record without a doubt, and nothing else.
+//! Repair: fixes errors in a record when the fix is certain, and nothing else.
 //!
-//! A repair never changes what a record says, with two exceptions that the record itself makes certain: tooth numbers that
-//! are all written in the Universal notation, and lists whose entries are in another order than that of time. Both are made
-//! only when the checker has nothing new to say afterwards, and when nothing keeps it from saying so: while the shape of a
-//! value is at fault, rules that read it do not run. Whatever may be a mistyped value stays as it is.
+//! A repair never changes the meaning of a record, with two exceptions that the record itself makes certain: tooth numbers
+//! that are all written in the Universal notation, and lists whose entries are not in chronological order. Both are made only
+//! when the checker reports nothing new afterwards, and when nothing prevents it from doing so: while the shape of a value is
+//! wrong, rules that read it do not run. A value that may be mistyped is never changed.
 //!
-//! Settings count as in a check, with one difference: whether a repair brings something new is judged by all rules, also by
-//! those that are off. A rule that is off asks for no repair.
+//! Settings apply as in a check, with one difference: all rules, including those that are off, decide whether a repair causes
+//! new findings. A rule that is off causes no repair.
 //!
 //! - `forms`: another way to write the same value;
 //! - `notation`: the numbers of the teeth;
-//! - `order`: lists in the order of time;
-//! - `mendable`: which findings of a check a repair takes away;
-//! - [`mod@file`]: whole files, record by record; [`diff`]: what would change.
+//! - `order`: lists in chronological order;
+//! - `mendable`: which findings of a check a repair resolves;
+//! - [`mod@file`]: whole files, record by record; [`diff`]: the changes.
 
 pub mod diff;
 mod edits;
@@ -35,15 +35,15 @@ use crate::json::layout::{self, Form};
 /// A kind of repair.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Mend {
-    /// The byte order mark was taken off.
+    /// The byte order mark was removed.
     ByteOrderMark,
     /// Tooth numbers were written in FDI.
     Notation,
-    /// A list was put in the order of time.
+    /// A list was put in chronological order.
     Order,
-    /// An optional field that was null was left out.
+    /// An optional null field was removed.
     Null,
-    /// A field that stood twice with one value was left out once.
+    /// A field that was repeated with the same value was removed once.
     Twice,
     /// A number or truth value lost its quotes, or a version got them.
     Quotes,
@@ -51,16 +51,16 @@ pub enum Mend {
     Number,
     /// A word of a vocabulary was written in lower case with underscores.
     Word,
-    /// A day or an instant was written as RFC 3339 has it.
+    /// A day or an instant was written in the notation of RFC 3339.
     Time,
-    /// A name or a text lost escapes that it did not need.
+    /// Unnecessary escapes were removed from a name or a text.
     Escape,
-    /// The record was laid out.
+    /// The record was formatted.
     Layout,
 }
 
 impl Mend {
-    /// What was done so many times, in words.
+    /// A description of the repairs of this kind, with their count.
     pub fn words(self, count: u64) -> String {
         let s = if count == 1 { "" } else { "s" };
         match self {
@@ -85,27 +85,27 @@ impl Mend {
 /// How often each kind of repair was made.
 pub type Mended = BTreeMap<Mend, u64>;
 
-/// Something that looks as if it could be repaired, and was left as it is.
+/// Something that looks repairable, but was not changed.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Left {
     /// The value, as a JSON Pointer from the record; empty for the record as a whole.
     pub pointer: String,
-    /// Why it was left.
+    /// Why it was not changed.
     pub why: Refusal,
 }
 
-/// What became of a record.
+/// The result of repairing a record.
 #[derive(Clone, Debug, Default)]
 pub struct Repaired {
-    /// The repaired text; none when it is the one that was given.
+    /// The repaired text; none when it is unchanged.
     pub text: Option<Vec<u8>>,
-    /// What was mended.
+    /// What was fixed.
     pub mended: Mended,
-    /// What was left on purpose.
+    /// What was deliberately not changed.
     pub left: Vec<Left>,
 }
 
-/// Repairs records one after the other.
+/// Repairs records one by one.
 ///
 /// ```
 /// use open_aligner_record::repair::{Mend, Repairer};
@@ -116,15 +116,15 @@ pub struct Repaired {
 /// ```
 #[derive(Debug)]
 pub struct Repairer {
-    /// Says what is found, by the settings.
+    /// Reports findings with the configured settings.
     checker: Checker,
-    /// Says whether a repair brings something new, by all rules.
+    /// Reports whether a repair causes new findings, with all rules.
     judge: Checker,
     tree: Tree,
     layout: Option<Form>,
 }
 
-/// Times that a record is gone through: a repair can make another one possible, and each of them takes something away.
+/// The maximum number of passes over a record: a repair can make another one possible, and each pass resolves something.
 const ROUNDS: usize = 16;
 
 impl Default for Repairer {
@@ -134,7 +134,7 @@ impl Default for Repairer {
 }
 
 impl Repairer {
-    /// Repairs what is wrong and leaves the layout as it is.
+    /// Repairs errors and keeps the layout.
     pub fn new() -> Self {
         Self::default()
     }
@@ -155,12 +155,12 @@ impl Repairer {
         Self { layout: self.layout, ..Self::with_settings(&Settings::from(limits)) }
     }
 
-    /// Lays records out as well, in that form.
+    /// Also formats records, in that layout.
     pub(crate) fn lay_out(&mut self, form: Option<Form>) {
         self.layout = form;
     }
 
-    /// Repairs one record. One that is no JSON stays as it is.
+    /// Repairs one record. A record that is not JSON is not changed.
     pub fn record(&mut self, record: &[u8]) -> Repaired {
         let mut repaired = Repaired::default();
         if self.layout.is_none() && self.checker.is_plain(record) && self.checker.is_clean(record) {
@@ -176,7 +176,7 @@ impl Repairer {
         repaired
     }
 
-    /// Makes one kind of repair after the other until one changes the text; none when nothing is left to be done.
+    /// Tries one kind of repair after another until one changes the text; none when nothing is left to do.
     fn round(&mut self, record: &[u8], mended: &mut Mended, left: &mut Vec<Left>) -> Option<Vec<u8>> {
         self.tree.parse(record).ok()?;
         if let Some(text) = forms::mend(&self.tree, record, mended) {
@@ -202,7 +202,7 @@ impl Repairer {
     }
 }
 
-/// What is on the bench of those who mend what was found: the record, and where they note what they did.
+/// The shared state of the repairs of a record: its text and findings, and the log of changes.
 struct Bench<'a> {
     tree: &'a Tree,
     bytes: &'a [u8],
@@ -212,18 +212,18 @@ struct Bench<'a> {
     left: &'a mut Vec<Left>,
 }
 
-/// Why something is left as it is.
+/// Why something is not changed.
 type Refusal = &'static str;
 
 const HIDDEN: Refusal = "another error in the record hides what else is wrong: fix it first";
 
 impl Bench<'_> {
-    /// The text, if there are fewer findings of the rule in it and no new ones; else `why` it is not taken.
+    /// The text, if it has fewer findings of the rule and no new ones; otherwise `why` it is rejected.
     fn judged(&mut self, text: Vec<u8>, rule: &str, why: Refusal) -> Result<Vec<u8>, Refusal> {
         self.judged_without(0, text, rule, why)
     }
 
-    /// As [`Self::judged`], where findings that rest on these sections count as new: they were made of what the text now says.
+    /// Like [`Self::judged`], but findings that depend on these sections count as new, since the text has changed them.
     fn judged_without(&mut self, sections: u32, text: Vec<u8>, rule: &str, why: Refusal) -> Result<Vec<u8>, Refusal> {
         let mut before = self.judge.check(self.bytes).into_findings();
         let after = self.judge.check(&text);
@@ -241,7 +241,7 @@ impl Bench<'_> {
         !none_more(&counts(&self.judge.check(other)), &one)
     }
 
-    /// Notes that a repair was made so many times, or why it was not.
+    /// Notes how often a repair was made, or why it was not.
     fn noted(&mut self, tried: Result<Vec<u8>, Refusal>, mend: Mend, count: usize, pointer: &str) -> Option<Vec<u8>> {
         match tried {
             Ok(text) => {
@@ -256,7 +256,7 @@ impl Bench<'_> {
     }
 }
 
-/// How many findings there are of each rule.
+/// The number of findings of each rule.
 type Counts = BTreeMap<&'static str, usize>;
 
 fn counts(findings: &[Finding]) -> Counts {
@@ -267,19 +267,18 @@ fn counts(findings: &[Finding]) -> Counts {
     counts
 }
 
-/// Whether `after` has fewer findings of the rule than `before`, and of no other rule more.
+/// Whether `after` has fewer findings of the rule than `before`, and not more of any other rule.
 fn is_better(before: &[Finding], after: &[Finding], rule: &str) -> bool {
     let (before, after) = (counts(before), counts(after));
     none_more(&before, &after) && after.get(rule) < before.get(rule)
 }
 
-/// Whether `after` has of no rule more findings than `before`.
+/// Whether `after` has no more findings of any rule than `before`.
 fn none_more(before: &Counts, after: &Counts) -> bool {
     after.iter().all(|(rule, count)| before.get(rule) >= Some(count))
 }
 
-/// Whether rules may have been left out because of what was found: because of any fault of shape, except a name that
-/// means nothing.
+/// Whether a finding may have prevented rules from running: any fault of shape, except a name without a meaning.
 fn hides_others(finding: &Finding) -> bool {
     let nameless = matches!(finding.rule.name, "unknown_field" | "not_a_reverse_domain");
     let meant = finding.args.iter().any(|(name, _)| *name == "nearest");

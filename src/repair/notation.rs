@@ -1,8 +1,8 @@
-//! Tooth numbers that are written in the Universal notation, where the record leaves no doubt about it.
+//! Tooth numbers in the Universal notation, when the record makes this certain.
 //!
-//! A number that is an FDI number is valid as it is. It is changed only when numbers that are none show that all are
-//! written in the Universal notation: see [`Evidence`]. Where every number is an FDI number, nothing is changed, however
-//! little they go with the rest of the record.
+//! An FDI number is valid as it is. It is changed only when other numbers, which are not FDI numbers, show that all are
+//! written in the Universal notation: see [`Evidence`]. When every number is an FDI number, nothing is changed, however
+//! poorly they match the rest of the record.
 
 use oar_schema::teeth::Tooth;
 
@@ -15,10 +15,10 @@ use crate::json::{NodeId, Tree};
 
 /// The sections that number teeth.
 const WITH_TEETH: u32 = section("dentition") | section("series") | section("check_ins") | section("visits");
-const FEW: &str = "the teeth look like another notation, but they are FDI numbers as they are, all or nearly all: convert them in the exporter";
-const NOT_ALL: &str =
-    "the teeth look like another notation, but not every tooth number of the record can be read in it";
-const NEW_FINDINGS: &str = "the teeth look like another notation, but written in FDI they would not go with the record";
+const FEW: &str = "the teeth look like another notation, but they are valid FDI numbers, all or nearly all: convert them in the exporter";
+const NOT_ALL: &str = "the teeth look like another notation, but not every tooth number of the record is valid in it";
+const NEW_FINDINGS: &str =
+    "the teeth look like another notation, but converted to FDI they would contradict the record";
 const FITS: &str = "the list may be in another notation, or a number in it may be mistyped";
 
 /// Writes all teeth of the record, or a list of them, in FDI.
@@ -38,7 +38,7 @@ pub(super) fn mend(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
     None
 }
 
-/// The record with every tooth in FDI, and how many there are.
+/// The record with every tooth in FDI, and the number of teeth.
 fn whole(bench: &mut Bench<'_>) -> (Result<Vec<u8>, Refusal>, usize) {
     let (tree, bytes) = (bench.tree, bench.bytes);
     let nodes = teeth(tree, bytes);
@@ -49,8 +49,8 @@ fn whole(bench: &mut Bench<'_>) -> (Result<Vec<u8>, Refusal>, usize) {
     (tried.and_then(|text| bench.judged_without(WITH_TEETH, text, "other_notation", NEW_FINDINGS)), nodes.len())
 }
 
-/// The record with one list in FDI, and how many entries that has. Besides what its numbers show, those that are FDI numbers have
-/// to contradict the record as such.
+/// The record with one list in FDI, and the number of its entries. In addition to the evidence of its numbers, those that are
+/// FDI numbers must contradict the record as they are.
 fn list(bench: &mut Bench<'_>, finding: &Finding) -> (Result<Vec<u8>, Refusal>, usize) {
     let (tree, bytes) = (bench.tree, bench.bytes);
     let nodes = list_around(tree, bytes, &finding.place.pointer);
@@ -74,7 +74,7 @@ fn converted(tree: &Tree, bytes: &[u8], nodes: &[NodeId]) -> Option<Vec<u8>> {
     edits.applied(bytes)
 }
 
-/// The record with a list that has only its FDI numbers; none when it has none.
+/// The record with a list reduced to its FDI numbers; none when it has none.
 fn as_fdi(tree: &Tree, bytes: &[u8], nodes: &[NodeId]) -> Option<Vec<u8>> {
     let numbers: Vec<Tooth> = nodes.iter().filter_map(|node| fdi(tree, bytes, *node)).collect();
     let (first, last) = (tree.node(*nodes.first()?), tree.node(*nodes.last()?));

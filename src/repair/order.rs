@@ -1,7 +1,7 @@
-//! Lists in the order of time.
+//! Lists in chronological order.
 //!
-//! An entry out of place has two explanations: the entry was put in the wrong place, or its date was mistyped. Only where
-//! the record rules the second one out is anything moved.
+//! An entry out of order has two explanations: it was put in the wrong position, or its date was mistyped. Entries are moved
+//! only when the record rules out the second one.
 
 mod decide;
 
@@ -13,14 +13,14 @@ use crate::check::finding::Finding;
 use crate::json::{Kind, NodeId, Tree, decode};
 use decide::{Entry, Moment, in_order};
 
-/// A list that the format keeps in the order of time.
+/// A list that the format keeps in chronological order.
 pub(super) struct TimeList {
     name: &'static str,
     /// The field with the day or the instant.
     field: &'static str,
-    /// The rule that tells of its order.
+    /// The rule that checks its order.
     pub(super) rule: &'static str,
-    /// What two entries of one moment have to share for their order to mean something; nothing if it always does.
+    /// The fields that two entries of one moment have to share for their order to matter; empty if it always matters.
     of_one: &'static [&'static str],
 }
 
@@ -44,10 +44,10 @@ pub(super) const LISTS: &[TimeList] = &[
     list("comfort", "date", "list_out_of_order", &[]),
 ];
 
-const UNREADABLE: &str = "a date in the list is wrong by itself, so that the order is not certain";
+const UNREADABLE: &str = "a date in the list is invalid, so the order is not certain";
 const NEW_FINDINGS: &str = "sorted, the list would contradict other parts of the record, so a date may be mistyped";
 
-/// Sorts one list of those that the findings tell of.
+/// Sorts one of the lists that the findings name.
 pub(super) fn mend(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
     for list in LISTS {
         let pointer = format!("/{}", list.name);
@@ -85,7 +85,7 @@ fn sorted(tree: &Tree, bytes: &[u8], list: &TimeList) -> Result<Vec<u8>, &'stati
     edits.applied(bytes).ok_or(UNREADABLE)
 }
 
-/// What the order of an entry depends on.
+/// The values on which the order of an entry depends.
 fn read(tree: &Tree, bytes: &[u8], entry: NodeId, list: &TimeList) -> Option<Entry> {
     let member =
         |name: &str| tree.member(bytes, entry, name).map(|node| (tree.node(node).kind, tree.node(node).token(bytes)));
@@ -101,7 +101,7 @@ fn read(tree: &Tree, bytes: &[u8], entry: NodeId, list: &TimeList) -> Option<Ent
     Some(Entry { moment, day, to, daily, of_one })
 }
 
-/// The moment that a text tells, and the day that is written in it.
+/// The moment in a text, and the day that is written in it.
 fn moment(text: &str) -> Option<(Moment, Date)> {
     if let Some(day) = Date::parse(text.as_bytes()) {
         return Some(((i64::from(day.0) * 86_400, 0), day));

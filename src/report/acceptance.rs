@@ -1,4 +1,4 @@
-//! Acceptance: which findings of a run are waived or in the baseline, and what the run comes to without them.
+//! Acceptance: which findings of a run are waived or in the baseline, and the totals without them.
 
 use std::collections::BTreeSet;
 use std::collections::hash_map::DefaultHasher;
@@ -14,30 +14,30 @@ use crate::report::waivers::{Waiver, Waivers};
 /// Why a finding does not count.
 #[derive(Clone, Copy, Debug)]
 pub enum Accepted<'a> {
-    /// A waiver holds it, in the file of that name.
+    /// A waiver covers it, in the file with that name.
     Waived(&'a str, &'a Waiver),
     /// It is in the baseline.
     InBaseline,
 }
 
-/// What a run accepts. Findings are judged in the order of the run; [`Self::settle`] ends it.
+/// The findings that a run accepts. Findings are judged in the order of the run; [`Self::settle`] ends it.
 #[derive(Debug, Default)]
 pub struct Acceptance {
     /// The waivers, if there are any.
     pub waivers: Option<Waivers>,
     /// The baseline, if there is one.
     pub baseline: Option<Baseline>,
-    /// Where findings are gathered for a new baseline; all of them are then accepted.
+    /// Collects findings for a new baseline; all of them are then accepted.
     pub gathered: Option<Gathered>,
-    /// Whether the run sees a part of the files only, so that what was not found may be elsewhere.
+    /// Whether the run covers only a part of the files, so that missing findings may be elsewhere.
     pub partial: bool,
     waived: u64,
     in_baseline: u64,
-    /// The totals without what was accepted.
+    /// The totals without accepted findings.
     rest: Summary,
-    /// The mendable ones among them before the file that is being told.
+    /// The fixable ones among them before the current file.
     mendable_before: u64,
-    /// The records with findings that were not accepted, as hashes of file and place.
+    /// The records with findings that were not accepted, as hashes of file and location.
     records: BTreeSet<u64>,
 }
 
@@ -52,13 +52,13 @@ impl Acceptance {
         self.mendable_before = self.rest.mendable.unwrap_or_default();
     }
 
-    /// None of the findings in the file that is being told is mendable.
+    /// None of the findings in the current file is fixable.
     pub fn refuse_file(&mut self) {
         self.rest.mendable = Some(self.mendable_before);
     }
 
-    /// Why a finding is accepted; none when it counts. `path` is its file as waivers name it. A finding that is waived is
-    /// taken out of the baseline too, since it is not gone.
+    /// Why a finding is accepted; none when it counts. `path` is its file as waivers name it. A waived finding is also removed
+    /// from the baseline, since it is not gone.
     pub fn judge(&mut self, item: &Item<'_>, path: &str) -> Option<Accepted<'_>> {
         let key = Key::of(item);
         let known = self.baseline.as_mut().is_some_and(|baseline| baseline.takes(key));
@@ -84,9 +84,9 @@ impl Acceptance {
         None
     }
 
-    /// Takes what was accepted out of the totals of the run, and gives the findings about the waivers themselves, counted.
+    /// Removes accepted findings from the totals of the run, and returns the findings about the waivers themselves, counted.
     pub fn settle(&mut self, summary: &mut Summary) -> Vec<Finding> {
-        // A run that accepts everything tells nothing of waivers either: the next one does.
+        // A run that accepts everything does not report on waivers either: the next one does.
         let waivers = self.waivers.as_ref().filter(|_| self.gathered.is_none());
         let stale = waivers.map_or(Vec::new(), |waivers| waivers.findings(!self.partial));
         for finding in &stale {

@@ -1,8 +1,8 @@
-//! Baselines: the findings that a run had when somebody drew the line, so that later runs fail on new ones only.
+//! Baselines: the findings of an earlier run, so that later runs fail on new findings only.
 //!
-//! A baseline is JSON Lines, described by `schema/baseline/v1/baseline.schema.json`: a head, then for each kind of finding its
-//! rule, its [`Key`] and how often it is there, in the order of rules and keys. No line number, no text of a record and no
-//! identifier stands in it.
+//! A baseline is JSON Lines, described by `schema/baseline/v1/baseline.schema.json`: a header, then for each kind of finding
+//! its rule, its [`Key`] and its count, in the order of rules and keys. It contains no line number, no text of a record and no
+//! identifier.
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -14,7 +14,7 @@ use serde_json::json;
 use crate::check::fingerprint::Key;
 
 const FORMAT: &str = "open-aligner-record baseline";
-/// The version of the file: its second number grows with new fields, its first with anything else.
+/// The version of the file: the second number grows with new fields, the first with any other change.
 const VERSION: &str = "1.0";
 
 /// Why a baseline could not be read.
@@ -22,7 +22,7 @@ const VERSION: &str = "1.0";
 pub enum Unread {
     /// The file could not be read.
     Io(io::Error),
-    /// A line is none of a baseline. Lines are counted from 1.
+    /// A line does not belong to a baseline. Lines are counted from 1.
     Line(u64, &'static str),
 }
 
@@ -51,12 +51,12 @@ struct Line {
     count: u32,
 }
 
-/// A baseline, and how much of it a run has found.
+/// A baseline, and the part of it that a run has found.
 #[derive(Debug, Default)]
 pub struct Baseline {
-    /// What is accepted and how often, in the order of keys.
+    /// The accepted findings and their counts, in the order of keys.
     known: Vec<(Key, u32)>,
-    /// How many of each are left.
+    /// How many of each remain.
     left: Vec<u32>,
 }
 
@@ -64,7 +64,7 @@ impl Baseline {
     /// Reads a baseline.
     ///
     /// # Errors
-    /// When it cannot be read, or is none.
+    /// When it cannot be read, or is not a baseline.
     pub fn read(text: impl BufRead) -> Result<Self, Unread> {
         let mut lines = text.lines();
         head(&lines.next().transpose().map_err(Unread::Io)?.unwrap_or_default())?;
@@ -79,7 +79,7 @@ impl Baseline {
         let mut merged: Vec<(Key, u32)> = Vec::with_capacity(known.len());
         for (key, count) in known {
             match merged.last_mut() {
-                // Two branches that were joined may both have a line: neither accepted more than its own.
+                // After a merge of two branches, both may have a line for a finding: neither accepted more than its own.
                 Some((last, most)) if *last == key => *most = count.max(*most),
                 _ => merged.push((key, count)),
             }
@@ -87,7 +87,7 @@ impl Baseline {
         Ok(Self { left: merged.iter().map(|(_, count)| *count).collect(), known: merged })
     }
 
-    /// Whether a finding is in the baseline; each finding of it is taken once.
+    /// Whether a finding is in the baseline; each of its findings counts once.
     pub fn takes(&mut self, key: Key) -> bool {
         let Ok(at) = self.known.binary_search_by_key(&key, |(known, _)| *known) else { return false };
         let left = &mut self.left[at];
@@ -132,7 +132,7 @@ impl Gathered {
     /// Writes the baseline. The same findings give the same bytes, whatever their order.
     ///
     /// # Errors
-    /// Those of `out`.
+    /// The errors of `out`.
     pub fn write(&self, out: &mut dyn Write) -> io::Result<()> {
         writeln!(out, "{}", json!({"type": "baseline", "format": FORMAT, "version": VERSION}))?;
         for ((rule, key), count) in &self.0 {

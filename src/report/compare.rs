@@ -1,6 +1,6 @@
-//! Two reports compared: which findings are new, which are gone, which are the same, by their fingerprints.
+//! Compares two reports: which findings are new, gone or the same, by their fingerprints.
 //!
-//! A report is the output `jsonl`. What was accepted by a waiver or a baseline does not count as a finding of it.
+//! A report is the output `jsonl`. Findings that a waiver or a baseline accepted do not count.
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -16,9 +16,9 @@ use crate::check::fingerprint::Key;
 pub enum Unread {
     /// The file could not be read.
     Io(io::Error),
-    /// A line is none of a report. Lines are counted from 1.
+    /// A line does not belong to a report. Lines are counted from 1.
     Line(u64, &'static str),
-    /// The report has no last line with the totals.
+    /// The report does not end with the line of totals.
     CutShort,
 }
 
@@ -34,7 +34,7 @@ impl fmt::Display for Unread {
 
 impl std::error::Error for Unread {}
 
-/// A finding as a report has it.
+/// A finding in a report.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
 pub struct ReportedFinding {
     /// The name of the rule.
@@ -49,16 +49,16 @@ pub struct ReportedFinding {
     pub column: u64,
     /// The JSON Pointer from the record.
     pub pointer: String,
-    /// What is wrong.
+    /// The message.
     pub message: String,
     /// The fingerprint.
     pub fingerprint: String,
 }
 
-/// Reads the findings of a report one after the other.
+/// Reads the findings of a report one by one.
 ///
 /// # Errors
-/// When it cannot be read, is none, or was cut short.
+/// When it cannot be read, is not a report, or is truncated.
 pub fn findings(report: impl BufRead, found: &mut dyn FnMut(Key, ReportedFinding)) -> Result<(), Unread> {
     let mut ended = false;
     for (number, text) in (1..).zip(report.lines()) {
@@ -97,7 +97,7 @@ fn head(line: &Value) -> Result<(), &'static str> {
     if is_known { Ok(()) } else { Err("a newer version of oar wrote this report") }
 }
 
-/// How many findings there are of each kind.
+/// The number of findings of each kind.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Difference {
     /// In the second report only.
@@ -108,7 +108,7 @@ pub struct Difference {
     pub same: u64,
 }
 
-/// The first of two reports, while the second is held against it. It holds 32 bytes or so for each finding.
+/// The first of two reports, while the second is compared with it. It holds about 32 bytes for each finding.
 #[derive(Debug, Default)]
 pub struct Comparison {
     /// The findings of the first report, and whether they are in the second.
@@ -125,7 +125,7 @@ impl Comparison {
         }
     }
 
-    /// Adds a finding of the second report; whether it is new.
+    /// Adds a finding of the second report; returns whether it is new.
     pub fn add_new(&mut self, key: Key, told: &ReportedFinding) -> bool {
         match self.old.get_mut(&key) {
             Some(again) if *again => false,
@@ -143,7 +143,7 @@ impl Comparison {
         }
     }
 
-    /// Whether a finding of the first report is not in the second, once all of that has been added.
+    /// Whether a finding of the first report is missing in the second, once all findings of the second have been added.
     pub fn is_gone(&self, key: Key) -> bool {
         self.old.get(&key) == Some(&false)
     }

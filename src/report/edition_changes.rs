@@ -44,14 +44,14 @@ pub struct Differences {
     pub after: u64,
     /// Records that were checked.
     pub records: u64,
-    /// What could not be read, and why; told once.
+    /// What could not be read, and why; reported once.
     pub unreadable: Vec<(String, String)>,
 }
 
 /// Checks the inputs with the one and then with the other options. Every finding of both runs is held in memory.
 ///
 /// # Errors
-/// None of reading: what cannot be read is told in the differences.
+/// No errors of reading: what cannot be read is reported in the differences.
 pub fn compare(inputs: &[Input], before: &Options, after: &Options) -> io::Result<Differences> {
     let (mut first, mut second) = (Heard::default(), Heard::default());
     let summary = run(inputs, &Options { excerpts: false, ..before.clone() }, &mut first)?;

@@ -1,15 +1,15 @@
-//! Waivers: findings that somebody has looked at and accepts, each with a reason, in a file beside the records.
+//! Waivers: findings that somebody has reviewed and accepted, each with a reason, in a file beside the records.
 //!
 //! JSON has no comments, so the file is TOML:
 //!
 //! ```toml
 //! [[waiver]]
-//! record = "QM-0007"           # the record's id; * stands for any text
+//! record = "QM-0007"           # the record's id; * matches any text
 //! rule = "worn_backwards"
-//! at = "/worn/*/to"            # a JSON Pointer; * stands for any text within a step, ** at the end for all below
-//! file = "exports/2031/*"      # optional, from the folder of the waiver file on; * stands for any text
-//! reason = "the clinic has the paper sheet and mends it at the next visit"
-//! until = 2031-12-31           # optional: the last day on which it holds
+//! at = "/worn/*/to"            # a JSON Pointer; * matches any text within a step, ** at the end everything below
+//! file = "exports/2031/*"      # optional, relative to the folder of the waiver file; * matches any text
+//! reason = "the clinic has the paper sheet and corrects it at the next visit"
+//! until = 2031-12-31           # optional: the last day on which it applies
 //! ```
 
 mod index;
@@ -32,11 +32,11 @@ use spot::Spot;
 /// One waiver.
 #[derive(Clone, Debug)]
 pub struct Waiver {
-    /// The rule whose findings it holds.
+    /// The rule whose findings it accepts.
     pub rule: &'static Rule,
-    /// Why they may stay, in the words of who wrote the waiver.
+    /// The reason, in the words of the author of the waiver.
     pub reason: String,
-    /// The last day on which it holds; none holds for good.
+    /// The last day on which it applies; none means always.
     pub until: Option<Date>,
     /// Where it begins in its file.
     pub place: Place,
@@ -54,10 +54,10 @@ impl Waiver {
     }
 }
 
-/// The waivers of a file, and what they held in a run.
+/// The waivers of a file, and what they accepted in a run.
 #[derive(Clone, Debug)]
 pub struct Waivers {
-    /// The file, as it is called in findings about it.
+    /// The name of the file in findings about it.
     pub file: String,
     all: Vec<Waiver>,
     index: Index,
@@ -65,27 +65,27 @@ pub struct Waivers {
 }
 
 impl Waivers {
-    /// Reads the text of a waiver file that is called `file`.
+    /// Reads the text of a waiver file with the name `file`.
     ///
     /// # Errors
-    /// Everything that is wrong with it.
+    /// All mistakes in it.
     pub fn read(file: &str, text: &str) -> Result<Self, Vec<Mistake>> {
         let all = read::waivers(text)?;
         Ok(Self { file: file.to_owned(), index: Index::of(&all), all, today: None })
     }
 
-    /// Whether one of them is about findings across records in a record of a certain id, so that
+    /// Whether one of them names a record and a rule across records, so that
     /// [`Options::record_ids`](crate::report::run::Options::record_ids) is needed.
     pub fn ask_for_ids(&self) -> bool {
         self.all.iter().any(|waiver| waiver.record != "*" && waiver.rule.kind == Kind::CrossRecord)
     }
 
-    /// Whether one of them ends some day, so that [`Self::on`] has to be told the day.
+    /// Whether one of them has a last day, so that [`Self::on`] needs the current day.
     pub fn can_expire(&self) -> bool {
         self.all.iter().any(|waiver| waiver.until.is_some())
     }
 
-    /// The waivers as they hold on a day. Without a day none has expired.
+    /// The waivers as they apply on a day. Without a day, none has expired.
     #[must_use]
     pub fn on(mut self, today: Date) -> Self {
         self.today = Some(today);
@@ -94,7 +94,7 @@ impl Waivers {
         self
     }
 
-    /// The number of the waiver that holds a finding, if there is one. `path` is the finding's file as patterns name it;
+    /// The number of the waiver that accepts a finding, if there is one. `path` is the finding's file as patterns name it;
     /// `in_baseline` whether the finding is accepted without a waiver.
     pub fn holding(&mut self, item: &Item<'_>, path: &str, in_baseline: bool) -> Option<usize> {
         let mut holding: Option<usize> = None;
@@ -121,8 +121,8 @@ impl Waivers {
         until.is_some_and(|until| self.today.is_some_and(|today| until < today))
     }
 
-    /// What is wrong with the waivers after a run, in their order: those that have expired and those that nothing was found
-    /// for; the latter, expired or not, only when the run saw `everything`.
+    /// Findings about the waivers after a run, in their order: expired ones and ones without a finding; the latter, expired or
+    /// not, only when the run covered `everything`.
     pub fn findings(&self, everything: bool) -> Vec<Finding> {
         let indices = 0..self.all.len();
         indices.filter_map(|index| self.finding(index, everything)).collect()

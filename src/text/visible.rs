@@ -4,8 +4,8 @@ use std::path::Path;
 
 use crate::read::names::readable;
 
-/// The name of a file or path as people and logs can read it. Besides what [`visible`] does, nothing in it is a command of a build log:
-/// `::` at its beginning, which is one in GitHub Actions, and `##`, which is one in several, are broken up.
+/// The name of a file or path for people and logs. In addition to [`visible`], it cannot contain a command of a build log: `::`
+/// at its beginning, a command in GitHub Actions, and `##`, a command in several systems, are broken up.
 pub fn shown(name: &str) -> String {
     let mut text = visible(name).replace("##", "\\u{23}\\u{23}");
     if text.trim_start().starts_with("::") {
@@ -14,12 +14,12 @@ pub fn shown(name: &str) -> String {
     text
 }
 
-/// A path as people and logs can read it.
+/// A path for people and logs.
 pub fn shown_path(path: &Path) -> String {
     shown(&readable(path.as_os_str()))
 }
 
-/// The text with characters that would act instead of show written as `\u{1b}`.
+/// The text with control characters written as `\u{1b}`.
 pub fn visible(text: &str) -> String {
     let mut shown = String::with_capacity(text.len());
     for letter in text.chars() {
@@ -33,8 +33,8 @@ pub(crate) fn same_length(text: &str) -> String {
     text.chars().map(|letter| if acts(letter) { '\u{fffd}' } else { letter }).collect()
 }
 
-/// Control characters, line ends, and characters without width that turn the direction of text round or hide in it: those of the
-/// general categories Cc, Zl and Zp of Unicode, and of Cf those that show nothing themselves.
+/// Control characters, line breaks, and zero-width characters that change the direction of text or are invisible in it: those
+/// of the general categories Cc, Zl and Zp of Unicode, and those of Cf that show nothing themselves.
 pub(crate) fn acts(letter: char) -> bool {
     let hidden = matches!(letter,
         '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}'

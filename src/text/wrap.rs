@@ -1,9 +1,9 @@
-//! Lines that end before the width of a terminal does.
+//! Wraps lines to the width of a terminal.
 
 use unicode_width::UnicodeWidthStr;
 
-/// The text in lines of at most `width` columns, broken between words. The first stands after `before` columns, the
-/// others are set in by `indent`. A word that is longer than a line stays whole.
+/// The text in lines of at most `width` columns, broken between words. The first begins after `before` columns, the others
+/// are indented by `indent`. A word that is longer than a line stays whole.
 pub fn wrapped(text: &str, before: usize, indent: usize, width: usize) -> String {
     let (mut lines, mut column, mut at_start) = (String::with_capacity(text.len()), before, true);
     for word in text.split(' ') {

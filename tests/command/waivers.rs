@@ -248,7 +248,7 @@ fn a_wrong_waiver_file_gives_2_and_says_where_and_what() {
             with("\"/worn", "\"worn"),
             "4:6: at does not begin with /: write a JSON Pointer, as in /worn/*/to; /** is every place",
         ),
-        (with("/worn/*", "/**"), "4:6: ** stands in the middle of at: it can only be the last step"),
+        (with("/worn/*", "/**"), "4:6: ** is in the middle of at: it can only be the last step"),
         (with("2031-05-31", "\"2031-05-31\""), "6:9: until is not a date: write it without quotes, as in 2031-12-31"),
         (
             with("2031-05-31", "2031-05-31T08:00:00Z"),

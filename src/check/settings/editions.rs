@@ -1,8 +1,8 @@
-//! Editions of the rule set: which rules, levels and default limits there were when.
+//! Editions of the rule set: the rules, levels and default limits of each.
 //!
-//! An edition is counted up, apart from the version of this library, when a rule is added, or the level of one or the
-//! default of a limit changes. [`Editions::OURS`] has a row for each such change, with what was there before, so that any
-//! edition can be brought back. `docs/reference/editions/` has a list of each, and a test that the rows lead to it.
+//! The edition number grows, independently of the version of this library, when a rule is added, or when the level of a rule
+//! or the default of a limit changes. [`Editions::OURS`] has a row for each such change with the previous value, so that any
+//! edition can be restored. `docs/reference/editions/` has a list of each; a test compares the lists with the rows.
 
 use std::fmt;
 
@@ -11,16 +11,16 @@ use oar_schema::limits::{LIMITS, Limit};
 use crate::check::rule::{Level, Rule};
 use crate::check::rules;
 
-/// Something that changed from one edition to the next.
+/// A change from one edition to the next.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Change {
     /// A rule of that name was added.
     Rule(&'static str),
-    /// The level of a rule changed; this is what it was before.
+    /// The level of a rule changed; with the previous level.
     Level(&'static str, Level),
-    /// The default of a limit changed; this is what it was before, on the limit's scale.
+    /// The default of a limit changed; with the previous one, on the limit's scale.
     Limit(&'static str, i64),
-    /// A limit of that name was added; with this value, on its scale, everything is as it was before.
+    /// A limit of that name was added; with the value, on its scale, that has no effect.
     NewLimit(&'static str, i64),
 }
 
@@ -45,12 +45,12 @@ fn written(name: &str, value: i64) -> String {
     limit.map_or(value.to_string(), |limit| format!("{} {}", limit.written(value), limit.unit))
 }
 
-/// The editions that there are.
+/// The known editions.
 #[derive(Clone, Copy, Debug)]
 pub struct Editions {
     /// The newest one; the first is 1.
     pub newest: u32,
-    /// What each edition changed, in the order of editions.
+    /// The changes of each edition, in the order of editions.
     pub changes: &'static [(u32, Change)],
 }
 
@@ -67,12 +67,12 @@ impl Editions {
     /// The newest edition that was published, whose rules no longer change; 0 when there is none yet.
     pub const PUBLISHED: u32 = 0;
 
-    /// What an edition changed.
+    /// The changes of an edition.
     pub fn changes_of(&self, edition: u32) -> impl Iterator<Item = Change> {
         self.changes.iter().filter(move |(of, _)| *of == edition).map(|(_, change)| *change)
     }
 
-    /// What changed after an edition, in order.
+    /// The changes after an edition, in order.
     fn after(&self, edition: u32) -> impl Iterator<Item = Change> {
         self.changes.iter().filter(move |(of, _)| *of > edition).map(|(_, change)| *change)
     }

@@ -1,4 +1,4 @@
-//! Settings as the checker asks for them: worked out once, looked up for each record.
+//! Settings as the checker uses them: resolved once, looked up for each record.
 
 use std::collections::BTreeMap;
 
@@ -10,12 +10,12 @@ use crate::check::rule::{Level, Rule};
 use crate::check::rules::{self, RecordCheck};
 use crate::read::names::Patterns;
 
-/// What counts for one record.
+/// The settings for one record.
 #[derive(Debug)]
 pub(crate) struct InForce {
-    /// The thresholds.
+    /// The limits.
     pub(crate) limits: Limits,
-    /// The rules that look at a record and are not off, with their checks.
+    /// The rules that check a record and are not off, with their functions.
     pub(crate) running: Vec<(&'static Rule, RecordCheck)>,
     /// Whether a rule reports dates that are years from all others; if none does, they are compared like any other.
     pub(crate) reports_far_off: bool,
@@ -25,13 +25,13 @@ pub(crate) struct InForce {
 /// The rule about dates that are years from all others.
 pub(crate) const FAR_OFF: &str = "date_far_off";
 
-/// The levels of rules in records for which these profiles count.
+/// The levels of rules in records to which these profiles apply.
 fn levels(settings: &Settings, profiles: &[&Profile]) -> Levels {
     rules::all().map(|rule| (rule, settings.level(profiles, rule).0.level())).collect()
 }
 
 impl Levels {
-    /// Those for records of which it is not known what system wrote them, and for several records together.
+    /// Those for records of an unknown system, and for several records together.
     pub(crate) fn everywhere(settings: &Settings) -> Self {
         levels(settings, &[])
     }
@@ -57,21 +57,21 @@ impl InForce {
     }
 }
 
-/// So many systems are remembered; beyond them, what counts is worked out anew.
+/// How many systems are remembered; for further ones, the settings are resolved each time.
 const SYSTEMS: usize = 256;
 
-/// What counts for the records of each system.
+/// The settings for the records of each system.
 #[derive(Debug)]
 pub(crate) struct Settled {
     settings: Settings,
-    /// For systems without a profile; then for the systems that came.
+    /// For systems without a profile; then for the systems so far.
     all: Vec<InForce>,
     /// The patterns of the profiles, the closest first, and which profile each is of.
     patterns: Patterns,
     order: Vec<usize>,
-    /// Where in these a system has its own.
+    /// The index of each system's own settings.
     systems: BTreeMap<Vec<u8>, usize>,
-    /// The system that was asked for last.
+    /// The system of the last lookup.
     system: Vec<u8>,
     current: usize,
 }
@@ -91,17 +91,17 @@ impl Settled {
         Self { settings, all, patterns, order, systems, system: Vec::new(), current: 0 }
     }
 
-    /// For records of which it is not known what system wrote them.
+    /// For records of an unknown system.
     pub(crate) fn everywhere(&self) -> &InForce {
         &self.all[0]
     }
 
-    /// For the record that was turned to.
+    /// For the current record.
     pub(crate) fn current(&self) -> &InForce {
         &self.all[self.current]
     }
 
-    /// Turns to a record of a system; without a name to one of which it is not known.
+    /// Selects the settings for a record of a system; without a name, those for an unknown system.
     #[inline]
     pub(crate) fn turn_to(&mut self, system: &[u8]) {
         if !self.settings.profiles.is_empty() && self.system != system {
@@ -111,7 +111,7 @@ impl Settled {
         }
     }
 
-    /// Works out what counts for the records of a system, and gives its place.
+    /// Resolves the settings for the records of a system, and returns their index.
     fn work_out(&mut self, system: &[u8]) -> usize {
         if self.systems.len() >= SYSTEMS {
             self.systems.clear();

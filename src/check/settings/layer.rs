@@ -9,7 +9,7 @@ use super::{NEVER_OFF, Origin, Switch, units};
 use crate::check::rule::Rule;
 use crate::check::rules;
 
-/// Levels and limits that are laid over others.
+/// Levels and limits that override others.
 #[derive(Clone, Debug, Default)]
 pub struct Layer {
     levels: BTreeMap<&'static str, (Switch, Origin)>,
@@ -32,7 +32,7 @@ impl Layer {
         self.set_level_from(name, switch, Origin::Program)
     }
 
-    /// As [`Self::set_level`], and says where the setting comes from.
+    /// Like [`Self::set_level`], with the origin of the setting.
     ///
     /// # Errors
     /// The same.
@@ -50,12 +50,12 @@ impl Layer {
     /// Sets a limit from text such as `0.3` or `0.3 mm`.
     ///
     /// # Errors
-    /// When no limit has the name, or the value is no number in the limit's unit and range.
+    /// When no limit has the name, or the value is not a number in the limit's unit and range.
     pub fn set_limit(&mut self, name: &str, text: &str) -> Result<(), SettingError> {
         self.set_limit_from(name, text, Origin::Program)
     }
 
-    /// As [`Self::set_limit`], and says where the setting comes from.
+    /// Like [`Self::set_limit`], with the origin of the setting.
     ///
     /// # Errors
     /// The same.
@@ -65,7 +65,7 @@ impl Layer {
         Ok(())
     }
 
-    /// Forgets the levels; limits stay.
+    /// Removes the levels and keeps the limits.
     pub(super) fn forget_levels(&mut self) {
         self.levels.clear();
     }

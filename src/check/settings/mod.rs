@@ -1,5 +1,4 @@
-//! Settings: which rules run, how much their findings weigh, and the thresholds; for all records, and for those of one
-//! system.
+//! Settings: which rules run, the levels of their findings, and the limits; for all records, and for those of one system.
 //!
 //! ```
 //! use open_aligner_record::rule::Level;
@@ -43,7 +42,7 @@ pub use layer::Layer;
 pub use profile::Profile;
 pub use rule_selection::{ALL, RuleSelection};
 
-/// Rules whose findings mean that nothing of a record was looked at: they cannot be off.
+/// Rules whose findings mean that nothing of a record was checked: they cannot be off.
 pub(crate) const NEVER_OFF: &[&str] = &[
     "not_utf8",
     "not_json",
@@ -55,10 +54,10 @@ pub(crate) const NEVER_OFF: &[&str] = &[
     "newer_version",
 ];
 
-/// Rules of the theme `file` that look at a record which says what system wrote it.
+/// Rules of the theme `file` that run on a record with a known system.
 pub(crate) const KNOW_THE_SYSTEM: &[&str] = &["repeated_name", "number_too_large", "noncharacter", "newer_version"];
 
-/// How much the findings of a rule weigh, or that the rule does not run.
+/// The level of a rule's findings, or that the rule does not run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Switch {
     /// It does not run.
@@ -68,7 +67,7 @@ pub enum Switch {
 }
 
 impl Switch {
-    /// As written: `error`, `warning`, `note` or `off`.
+    /// The words: `error`, `warning`, `note` and `off`.
     pub const WORDS: &[(&str, Self)] = &[
         ("error", Self::At(Level::Error)),
         ("warning", Self::At(Level::Warning)),
@@ -105,7 +104,7 @@ impl Switch {
 /// Where a setting comes from.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Origin {
-    /// It is as it comes.
+    /// The default.
     Default,
     /// The rule set of an older edition.
     Edition(u32),
@@ -136,14 +135,14 @@ pub struct Settings {
     pub edition: Option<u32>,
     /// For all records.
     pub everywhere: Layer,
-    /// For the records of some systems. All profiles that fit a system add up; where two set the same, the closest counts: the
-    /// one that is the name of the system, or else the pattern with the most letters, or else the first of these.
+    /// For the records of some systems. All profiles that match a system are combined. When two set the same thing, the closest
+    /// wins: the exact name of the system, otherwise the pattern with the most letters, otherwise the first of these.
     pub profiles: Vec<Profile>,
-    /// For all records, laid over the profiles.
+    /// For all records; overrides the profiles.
     pub last: Layer,
     /// The rules that run.
     pub selection: RuleSelection,
-    /// The editions that there are.
+    /// The known editions.
     pub editions: Editions,
 }
 
@@ -154,26 +153,26 @@ impl From<Limits> for Settings {
 }
 
 impl Settings {
-    /// The edition in which the rules are.
+    /// The edition of the rules.
     pub fn edition(&self) -> u32 {
         self.edition.unwrap_or(self.editions.newest)
     }
 
-    /// The profiles that count for the records of a system, the closest first. Given a pattern, those that count for all systems that
-    /// fit it.
+    /// The profiles that apply to the records of a system, the closest first. Given a pattern, those that apply to all systems
+    /// that match it.
     pub fn profiles_for(&self, system: &str) -> Vec<&Profile> {
         let closest = self.closest_first().into_iter().map(|at| &self.profiles[at]);
         closest.filter(|profile| profile.is_for(system)).collect()
     }
 
-    /// The places of the profiles, those that name a system most closely first.
+    /// The indices of the profiles, those that match a system most closely first.
     pub(crate) fn closest_first(&self) -> Vec<usize> {
         let mut order: Vec<usize> = (0..self.profiles.len()).collect();
         order.sort_by_key(|at| std::cmp::Reverse(self.profiles[*at].closeness()));
         order
     }
 
-    /// How much the findings of a rule weigh in records for which these profiles count, the closest first, and why.
+    /// The level of a rule in records to which these profiles apply, the closest first, and its origin.
     pub fn level(&self, profiles: &[&Profile], rule: &Rule) -> (Switch, Origin) {
         let edition = self.edition();
         if !self.editions.has(edition, rule.name) {
@@ -190,7 +189,7 @@ impl Settings {
         })
     }
 
-    /// The value of a limit for records for which these profiles count, the closest first, on the limit's scale, and why it is so.
+    /// The value of a limit for records to which these profiles apply, the closest first, on the limit's scale, and its origin.
     pub fn limit(&self, profiles: &[&Profile], limit: &Limit) -> (i64, Origin) {
         let edition = self.edition();
         let set = self.layers(profiles).find_map(|layer| layer.limit(limit.name));
@@ -201,7 +200,7 @@ impl Settings {
         })
     }
 
-    /// The same limits, with every rule of the edition at the level that it has there.
+    /// The same limits, with every rule at its level in the edition.
     pub(crate) fn with_no_rule_off(&self) -> Self {
         let mut settings = self.clone();
         settings.everywhere.forget_levels();
@@ -211,7 +210,7 @@ impl Settings {
         settings
     }
 
-    /// The most bytes that a record may have.
+    /// The maximum size of a record in bytes.
     pub(crate) fn largest_record(&self) -> usize {
         let limit = LIMITS.iter().find(|limit| limit.name == "largest_record_kilobytes");
         limit.map_or(usize::MAX, |limit| self.limit(&[], limit).0 as usize * 1024)

@@ -1,4 +1,4 @@
-//! What counts for the records of one system.
+//! Settings for the records of one system.
 
 use super::error::SettingError;
 use super::layer::named;
@@ -7,10 +7,10 @@ use crate::check::rule::Kind;
 use crate::check::rules;
 use crate::read::names;
 
-/// Limits that are asked for before a record says what system wrote it.
+/// Limits that are needed before the system of a record is known.
 const BEFORE_THE_SYSTEM: &[&str] = &["largest_record_kilobytes"];
 
-/// Levels and limits for the records of a system, or of all systems whose names fit a pattern.
+/// Levels and limits for the records of a system, or of all systems whose names match a pattern.
 #[derive(Clone, Debug)]
 pub struct Profile {
     pattern: String,
@@ -18,7 +18,7 @@ pub struct Profile {
 }
 
 impl Profile {
-    /// A profile for the records whose `source.system` is `pattern`, in which `*` stands for any text.
+    /// A profile for the records whose `source.system` is `pattern`, in which `*` matches any text.
     ///
     /// # Errors
     /// When a system cannot have that name.
@@ -35,12 +35,12 @@ impl Profile {
         &self.pattern
     }
 
-    /// Whether a system of that name is meant.
+    /// Whether it applies to a system of that name.
     pub fn is_for(&self, system: &str) -> bool {
         names::matches(&self.pattern, system)
     }
 
-    /// How closely it fits the systems that are meant: the letters of the pattern, a whole name the most.
+    /// How closely it matches: the number of letters of the pattern; an exact name is closest.
     pub(super) fn closeness(&self) -> usize {
         if self.pattern.contains('*') { self.pattern.bytes().filter(|byte| *byte != b'*').count() } else { usize::MAX }
     }
@@ -48,7 +48,7 @@ impl Profile {
     /// As [`Layer::set_level`].
     ///
     /// # Errors
-    /// The same, and when the rule looks at more than one record, or before it is known what system wrote it.
+    /// The same, and when the rule checks more than one record, or runs before the system of the record is known.
     pub fn set_level(&mut self, name: &str, switch: Switch) -> Result<(), SettingError> {
         self.set_level_from(name, switch, Origin::Program)
     }
@@ -71,7 +71,7 @@ impl Profile {
     /// As [`Layer::set_limit`].
     ///
     /// # Errors
-    /// The same, and when the limit is asked for before it is known what system wrote the record.
+    /// The same, and when the limit is needed before the system of the record is known.
     pub fn set_limit(&mut self, name: &str, text: &str) -> Result<(), SettingError> {
         self.set_limit_from(name, text, Origin::Program)
     }

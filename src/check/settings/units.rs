@@ -1,4 +1,4 @@
-//! Values of limits as people write them, with or without a unit.
+//! Values of limits in text, with or without a unit.
 
 use oar_schema::limits::{LIMITS, Limit, LimitError, Limits, Scale};
 
@@ -17,7 +17,7 @@ enum Kind {
     Spread,
 }
 
-/// A unit: its spellings, what it measures, and how much of the first unit of that kind it is.
+/// A unit: its spellings, its kind, and its size in the first unit of that kind.
 struct Unit {
     spellings: &'static [&'static str],
     kind: Kind,
@@ -80,7 +80,7 @@ pub(super) fn read(name: &str, text: &str) -> Result<(&'static Limit, i64), Sett
     Ok((limit, limits.get(name).unwrap_or(limit.value)))
 }
 
-/// The number and the unit of a text; the unit may be left out.
+/// The number and the unit of a text; the unit is optional.
 fn parted(text: &str) -> (&str, &str) {
     let text = text.trim();
     let numeric = |letter: char| letter.is_ascii_digit() || "+-.".contains(letter);
@@ -88,7 +88,7 @@ fn parted(text: &str) -> (&str, &str) {
     if end == 0 { (text, "") } else { (text[..end].trim(), text[end..].trim()) }
 }
 
-/// A number without the exponent and the zeros that say nothing: `1e0` is `1`, and `0.300` is `0.3`; none when it has neither.
+/// A number without exponent and trailing zeros: `1e0` is `1`, and `0.300` is `0.3`; none when it has neither.
 fn plain(text: &str) -> Option<String> {
     let is_more = text.contains(['e', 'E']) || (text.contains('.') && text.ends_with('0'));
     let number = decimal(text.as_bytes()).filter(|_| is_more)?;
@@ -114,7 +114,7 @@ fn is_of(limit: &'static Limit, text: &str, number: &str, written: &str) -> Resu
     }
 }
 
-/// A value in the unit of a limit, if it can be said and lies in the range of the limit.
+/// A value in the unit of a limit, if it can be converted and is in the range of the limit.
 fn converted(number: &str, unit: &Unit, limit: &Limit) -> Option<String> {
     let own = spelt(limit.unit).filter(|own| own.kind == unit.kind)?;
     let scale = if limit.scale == Scale::Hundredths { 100.0 } else { 1.0 };
@@ -123,7 +123,7 @@ fn converted(number: &str, unit: &Unit, limit: &Limit) -> Option<String> {
     (least..=most).contains(&value).then(|| format!("{} {}", limit.written(value), limit.unit))
 }
 
-/// No limit has the name; perhaps it is one in another unit: `tray_linear_um` for `tray_linear_mm`.
+/// No limit has the name; it may be one in another unit: `tray_linear_um` for `tray_linear_mm`.
 fn unknown(name: &str, number: &str) -> SettingError {
     let other = || {
         let (stem, unit) = name.rsplit_once('_')?;

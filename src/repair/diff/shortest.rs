@@ -1,18 +1,18 @@
-//! A short way from one list of lines to another (Myers, An O(ND) difference algorithm and its variations, Algorithmica 1,
+//! A short edit path from one list of lines to another (Myers, An O(ND) difference algorithm and its variations, Algorithmica 1,
 //! 1986, 251–266).
 
-/// One step of the way.
+/// One step of the path.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Step {
-    /// The old line at this place stays.
+    /// The old line at this index stays.
     Same(usize),
-    /// The old line at this place goes.
+    /// The old line at this index is removed.
     Gone(usize),
-    /// The new line at this place comes.
+    /// The new line at this index is added.
     New(usize),
 }
 
-/// Ways with more changes than this are not searched for: all lines between the first and the last change are replaced.
+/// Paths with more changes are not searched: all lines between the first and the last change are replaced.
 const MOST_CHANGES: usize = 1000;
 
 /// The steps from `old` to `new`.
@@ -29,7 +29,7 @@ pub(super) fn steps(old: &[Vec<u8>], new: &[Vec<u8>]) -> Vec<Step> {
     steps.extend(middle.into_iter().map(|step| step.later(head)));
     steps.extend((old_end..old.len()).map(Step::Same));
     for changes in steps.chunk_by_mut(|one, next| one.is_change() == next.is_change()) {
-        // What goes stands before what comes in its place; both keep their own order.
+        // Removed lines precede the added lines that replace them; both keep their own order.
         changes.sort_by_key(|step| matches!(step, Step::New(_)));
     }
     steps
@@ -49,8 +49,8 @@ impl Step {
     }
 }
 
-/// The shortest way, unless it has too many changes. For each count of changes and each diagonal (old place less new
-/// place) the furthest old place is kept; going back through them gives the way.
+/// The shortest path, unless it has too many changes. For each count of changes and each diagonal (old index minus new index)
+/// the furthest old index is kept; tracing back through them gives the path.
 fn shortest(old: &[Vec<u8>], new: &[Vec<u8>]) -> Option<Vec<Step>> {
     let (rows, columns) = (old.len() as isize, new.len() as isize);
     let mut rounds: Vec<Vec<isize>> = Vec::new();
@@ -76,10 +76,10 @@ fn shortest(old: &[Vec<u8>], new: &[Vec<u8>]) -> Option<Vec<Step>> {
     None
 }
 
-/// The old place at which a diagonal begins after one more change.
+/// The old index at which a diagonal begins after one more change.
 fn start(before: Option<&Vec<isize>>, changes: isize, diagonal: isize) -> isize {
     let Some(before) = before else { return 0 };
-    // The places of round d stand at diagonals -d, -d + 2, … d.
+    // The indices of round d are on the diagonals -d, -d + 2, … d.
     let at = |diagonal: isize| before.get(((diagonal + changes - 1) / 2) as usize).copied();
     let down = if diagonal < changes { at(diagonal + 1) } else { None };
     let right = if diagonal > -changes { at(diagonal - 1).map(|row| row + 1) } else { None };

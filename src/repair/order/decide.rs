@@ -1,34 +1,34 @@
-//! Whether a list was only put in the wrong order, or holds dates that may be mistyped.
+//! Whether a list is only in the wrong order, or contains dates that may be mistyped.
 
 use oar_schema::time::{Date, days_in_month};
 
 /// A day or an instant, in seconds and nanoseconds.
 pub(super) type Moment = (i64, u32);
 
-/// An entry of a list, as far as its order goes.
+/// The order-relevant part of a list entry.
 #[derive(Clone, Debug)]
 pub(super) struct Entry {
     pub(super) moment: Moment,
     /// Its day, as it is written.
     pub(super) day: Date,
-    /// The day on which a stretch of wear ended.
+    /// The day on which a wear period ended.
     pub(super) to: Option<Date>,
     /// Whether the list has an entry for each day.
     pub(super) daily: bool,
-    /// What makes the order of two entries of one moment mean something, when they share it.
+    /// The values that make the order of two entries of one moment matter when they share them.
     pub(super) of_one: Vec<Vec<u8>>,
 }
 
-/// Fewer entries out of place are mistyped ones rather: one slip, or one done to a pair, makes two. Common practice, no
+/// Fewer entries out of order are probably mistyped: one mistake, or one that affects a pair, makes two. Common practice, no
 /// source.
 const LEAST_MOVED: usize = 3;
-/// A list of so many entries that stands the wrong way round was written so. Common practice, no source.
+/// A list with this many entries in reverse order was written that way. Common practice, no source.
 const LEAST_REVERSED: usize = 3;
 
 const ONE: &str = "one entry is out of place, and its date may be mistyped";
 const FEW: &str = "two entries are out of place, and their dates may be mistyped";
 const SLIP: &str = "the entries that are out of place would fit with another year or month, which may be mistyped";
-const SAME_MOMENT: &str = "entries of one day are out of place, and the list does not tell which of them comes first";
+const SAME_MOMENT: &str = "entries of one day are out of place, and the list does not show which of them comes first";
 
 /// For each place the entry that belongs there.
 pub(super) fn in_order(entries: &[Entry]) -> Result<Vec<usize>, &'static str> {
@@ -48,9 +48,9 @@ pub(super) fn in_order(entries: &[Entry]) -> Result<Vec<usize>, &'static str> {
     if order.windows(2).any(|pair| is_open(entries, pair[0], pair[1])) { Err(SAME_MOMENT) } else { Ok(order) }
 }
 
-/// The entries outside the longest part of the list that is in order.
+/// The entries outside the longest ordered part of the list.
 fn out_of_place(entries: &[Entry]) -> Vec<usize> {
-    // The last entry of the best part of each length, and what stands before each entry in its best part.
+    // The last entry of the best part of each length, and the predecessor of each entry in its best part.
     let mut last: Vec<usize> = Vec::new();
     let mut before: Vec<Option<usize>> = Vec::with_capacity(entries.len());
     for (at, entry) in entries.iter().enumerate() {
@@ -71,14 +71,14 @@ fn out_of_place(entries: &[Entry]) -> Vec<usize> {
     (0..entries.len()).filter(|at| !kept[*at]).collect()
 }
 
-/// A list with the order that it would have.
+/// A list with its sorted order.
 struct Sorted<'a> {
     entries: &'a [Entry],
     /// For each place the entry that belongs there.
     order: &'a [usize],
-    /// For each entry the place where it belongs.
+    /// For each entry, the position where it belongs.
     place: Vec<usize>,
-    /// For each entry whether it is out of place.
+    /// For each entry, whether it is out of order.
     moved: Vec<bool>,
 }
 
@@ -94,8 +94,8 @@ impl<'a> Sorted<'a> {
         Self { entries, order, place, moved }
     }
 
-    /// Whether other entries bear out the date of one that is out of place: it fills a gap where it belongs, and leaves
-    /// none where it stands.
+    /// Whether other entries confirm the date of one that is out of order: it fills a gap where it belongs, and leaves none
+    /// where it is.
     fn is_borne_out(&self, at: usize) -> bool {
         let here = &self.entries[at];
         if here.daily {
@@ -112,8 +112,8 @@ impl<'a> Sorted<'a> {
         }
     }
 
-    /// Whether the day of an entry is the only one that is missing where it belongs, and none is missing where it stands,
-    /// among the entries of its source.
+    /// Whether, among the entries of its source, the day of an entry is the only one missing where it belongs, and none is
+    /// missing where it is.
     fn fills_a_day(&self, at: usize) -> bool {
         let entries = self.entries;
         let alike = |n: &usize| entries[*n].of_one == entries[at].of_one;
@@ -128,7 +128,7 @@ impl<'a> Sorted<'a> {
     }
 }
 
-/// Whether the entries that are out of place would be in place with their years or months one higher or lower.
+/// Whether the entries that are out of order would be in order with their years or months one higher or lower.
 fn is_slip(entries: &[Entry], moved: &[usize]) -> bool {
     [12, -12, 1, -1].into_iter().any(|months| {
         let days = entries
@@ -147,8 +147,8 @@ fn later(day: Date, months: i32) -> Date {
     Date::new(year, month, of_month.min(days_in_month(year, month))).unwrap_or(day)
 }
 
-/// Whether two entries that follow each other once sorted are of one moment, and nothing tells which of them is first:
-/// they stood apart, or in a list that was written the wrong way round.
+/// Whether two entries that are adjacent once sorted have the same moment, and nothing shows which of them is first: they were
+/// apart, or in a list that was written in reverse order.
 fn is_open(entries: &[Entry], first: usize, then: usize) -> bool {
     let (one, other) = (&entries[first], &entries[then]);
     if one.moment != other.moment || (!one.of_one.is_empty() && one.of_one != other.of_one) {

@@ -1,4 +1,4 @@
-//! One line for each finding: `file:line:column: level rule /pointer: message`.
+//! One line per finding: `file:line:column: level rule /pointer: message`.
 
 use std::io::{self, Write};
 

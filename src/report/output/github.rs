@@ -1,7 +1,7 @@
 //! Workflow commands of GitHub Actions: each finding becomes an annotation of its line.
 //!
-//! GitHub shows at most ten of a level for each step, so findings that are alike are folded as in `text`, and a line with the totals
-//! ends the log.
+//! GitHub shows at most ten annotations of a level for each step, so similar findings are folded as in `text`, and a line with
+//! the totals ends the log.
 
 use std::io::{self, Write};
 
@@ -84,7 +84,7 @@ fn command(level: Level) -> &'static str {
     }
 }
 
-/// Lines, and columns where the value ends on its first line: GitHub takes them only there.
+/// Lines, and columns if the value ends on its first line: GitHub accepts them only then.
 fn region(place: &Place) -> String {
     let lines = format!("line={},endLine={}", place.line, place.end_line);
     if place.line != place.end_line {

@@ -45,7 +45,7 @@ impl Printer for Gitlab {
         self.entry(out, &told)
     }
 
-    /// Left out, but counted, so that equal findings after it keep their fingerprints.
+    /// Omitted, but counted, so that later equal findings keep their fingerprints.
     fn accepted(&mut self, _: &mut dyn Write, item: &Item<'_>, _: &Accepted<'_>) -> io::Result<()> {
         self.fingerprints.next(item);
         Ok(())
@@ -67,7 +67,7 @@ impl Printer for Gitlab {
     }
 }
 
-/// GitLab's word for a level; `critical` is for a file that could not be read.
+/// GitLab's word for a level; `critical` is for files that could not be read.
 fn severity(level: Level) -> &'static str {
     match level {
         Level::Error => "major",

@@ -1,4 +1,4 @@
-//! For programs: one JSON object a line, described by `schema/findings/v1/findings.schema.json`.
+//! For programs: one JSON object per line, described by `schema/findings/v1/findings.schema.json`.
 
 use std::io::{self, Write};
 
@@ -12,7 +12,7 @@ use crate::check::partial::Partial;
 use crate::report::acceptance::Accepted;
 use crate::report::summary::Summary;
 
-/// The version of the lines: its second number grows with new fields, its first with anything else.
+/// The version of the lines: the second number grows with new fields, the first with any other change.
 const VERSION: &str = "1.3";
 
 /// The printer.

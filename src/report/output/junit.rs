@@ -1,4 +1,4 @@
-//! `JUnit` XML: each file is a suite, each rule that it breaks a failed case; a file without findings is a passed one.
+//! `JUnit` XML: each file is a suite, and each rule that it breaks is a failed case; a file without findings has a passed case.
 
 use std::collections::BTreeMap;
 use std::io::{self, Write};
@@ -12,22 +12,22 @@ use crate::check::rule::{Level, Rule};
 use crate::report::summary::Summary;
 use crate::text::visible::{acts, visible};
 
-/// Findings of one rule that are listed in its case at most; all are counted.
+/// The maximum number of findings that a case of a rule lists; all are counted.
 const LISTED: u64 = 50;
 
-/// The suite of what is found across records.
+/// The suite of findings across records.
 const ACROSS: &str = "across records";
 
-/// The printer. It holds what was found in one file.
+/// The printer. It holds the findings of one file.
 #[derive(Default)]
 pub(super) struct Junit {
     file: Option<String>,
     cases: BTreeMap<&'static str, Case>,
     /// Why the file could not be read.
     unread: Option<String>,
-    /// Records of the file that could be checked in part only.
+    /// Records of the file that could be checked only in part.
     partials: Vec<String>,
-    /// Whether the findings are those across records, which have a suite of their own.
+    /// Whether the findings are those across records, which have their own suite.
     across: bool,
 }
 
@@ -37,7 +37,7 @@ struct Case {
     /// The highest level of its findings.
     level: Level,
     count: u64,
-    /// What the first finding says.
+    /// The message of the first finding.
     first: String,
     lines: String,
 }
@@ -54,7 +54,7 @@ enum Outcome {
 }
 
 impl Junit {
-    /// Goes on to another file, and writes the suite of the one before.
+    /// Starts another file, and writes the suite of the previous one.
     fn turn_to(&mut self, out: &mut dyn Write, file: Option<&str>) -> io::Result<()> {
         if self.file.as_deref() == file {
             return Ok(());
@@ -184,7 +184,7 @@ fn suite(
     writeln!(out, "  </testsuite>")
 }
 
-/// The records that could be checked in part only, as properties of their suite.
+/// The records that could be checked only in part, as properties of their suite.
 fn properties(out: &mut dyn Write, partials: &[String]) -> io::Result<()> {
     if partials.is_empty() {
         return Ok(());
@@ -196,7 +196,7 @@ fn properties(out: &mut dyn Write, partials: &[String]) -> io::Result<()> {
     writeln!(out, "    </properties>")
 }
 
-/// Text for XML 1.0, in an element or an attribute. What XML has no place for is written as `\u{1b}`.
+/// Text for XML 1.0, in an element or an attribute. Characters that XML does not allow are written as `\u{1b}`.
 fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for letter in text.chars() {
@@ -205,13 +205,13 @@ fn escaped(text: &str) -> String {
             '<' => out.push_str("&lt;"),
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
-            // Two of them begin a command in some build logs.
+            // Two of them start a command in some build logs.
             '#' => out.push_str("&#35;"),
             '\n' => out.push_str("&#10;"),
             '\r' => out.push_str("&#13;"),
             '\t' => out.push_str("&#9;"),
             '\u{0}'..='\u{1f}' | '\u{fffe}' | '\u{ffff}' => out.extend(letter.escape_unicode()),
-            // A reference, so that a terminal does not act on it either.
+            // A reference, so that a terminal does not interpret it either.
             _ if acts(letter) => out.extend(["&#", &u32::from(letter).to_string(), ";"]),
             _ => out.push(letter),
         }

@@ -1,11 +1,11 @@
-//! A finding in one line, the same wherever lines are for people: `file:line:column: level rule /pointer: message`.
+//! A finding in one line, the same in all output for people: `file:line:column: level rule /pointer: message`.
 
 use crate::check::finding::Item;
 use crate::check::finding::{Elsewhere, Finding};
 use crate::report::acceptance::Accepted;
 use crate::text::visible::{shown, visible};
 
-/// The finding in one line, without a line end, in a file that is called `file`.
+/// The finding in one line, without a line break, in a file with the name `file`.
 pub(super) fn line(file: &str, item: &Item<'_>) -> String {
     let (finding, place) = (item.finding, &item.finding.place);
     let (level, rule) = (finding.level().as_str(), finding.rule.name);
@@ -15,7 +15,7 @@ pub(super) fn line(file: &str, item: &Item<'_>) -> String {
     format!("{file}:{}:{}: {level} {rule}{gap}{pointer}: {message}", place.line, place.column)
 }
 
-/// Why a finding does not count, in few words: `waived at oar-waivers.toml:3: the reason`.
+/// Why a finding does not count, briefly: `waived at oar-waivers.toml:3: the reason`.
 pub(super) fn why(accepted: &Accepted<'_>) -> String {
     match accepted {
         Accepted::InBaseline => "in the baseline".to_owned(),
@@ -25,7 +25,7 @@ pub(super) fn why(accepted: &Accepted<'_>) -> String {
     }
 }
 
-/// What is wrong, with the places in other records: `… (see also file:line)`.
+/// The message, with the locations in other records: `… (see also file:line)`.
 pub(super) fn message(finding: &Finding) -> String {
     let place = |other: &Elsewhere| format!("{}:{}", shown(shown_name(&other.file)), other.place.line);
     let others: Vec<String> = finding.elsewhere.iter().map(place).collect();
@@ -35,12 +35,12 @@ pub(super) fn message(finding: &Finding) -> String {
     format!("{} (see also {})", finding.message(), others.join(", "))
 }
 
-/// What a file is called for people.
+/// The name of a file for people.
 pub(super) fn shown_name(file: &str) -> &str {
     if file == "-" { "standard input" } else { file }
 }
 
-/// Whether the file holds several records, as far as is known by now: a later record, or a name that says so.
+/// Whether the file is known by now to hold several records: from a later record, or from its name.
 pub(super) fn in_list_of_records(item: &Item<'_>) -> bool {
     let says_lines = ["jsonl", "ndjson"].iter().any(|end| item.file.contains(end));
     item.record > 1 || (item.record == 1 && says_lines)

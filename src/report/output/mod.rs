@@ -1,6 +1,6 @@
-//! Outputs: findings as text for people, as data for other programs.
+//! Outputs: findings as text for people and as data for other programs.
 //!
-//! A [`Printer`] is told what happens in order and writes it to one stream. Several can listen to one run.
+//! A [`Printer`] receives the events of a run in order and writes them to one stream. A run can have several.
 
 mod brief;
 mod github;
@@ -71,12 +71,12 @@ impl Format {
         Self::ALL.iter().find(|(_, known, _)| *known == name).map(|(format, ..)| *format)
     }
 
-    /// Whether the totals of the run are in it.
+    /// Whether it contains the totals of the run.
     pub const fn has_totals(self) -> bool {
         matches!(self, Self::Text | Self::Jsonl | Self::Overview | Self::OverviewJson)
     }
 
-    /// Whether source lines are in it.
+    /// Whether it contains source lines.
     pub const fn has_excerpts(self) -> bool {
         matches!(self, Self::Text)
     }
@@ -98,28 +98,28 @@ impl Format {
     }
 }
 
-/// How much is shown, and how.
+/// What is shown, and how.
 #[derive(Clone, Copy, Debug)]
 #[allow(clippy::struct_excessive_bools, reason = "each is an option that is on or off")]
 pub struct Style {
     /// Whether colours are used.
     pub colour: bool,
-    /// How many findings are shown at most, in `text` and `brief`; totals always count all.
+    /// The maximum number of findings in `text` and `brief`; totals always count all.
     pub most: u64,
     /// Whether `text`, `brief` and `github` show only the first few of the findings of one rule at the same kind of place in one
     /// file, and count the others.
     pub folds: bool,
-    /// Whether `text` and `brief` show findings that are accepted too.
+    /// Whether `text` and `brief` also show accepted findings.
     pub accepted: bool,
     /// Whether `text` and `brief` end with totals.
     pub totals: bool,
-    /// The columns that a line of `text` takes at most, but for source lines and places.
+    /// The maximum width of a line of `text`, except source lines and locations.
     pub width: usize,
     /// The address of a rule's page in `sarif`, with `{rule}` for the name of the rule.
     pub rule_pages: &'static str,
 }
 
-/// The address of a rule's page while the project has no host: one that leads nowhere (RFC 2606), as those of the schemas do.
+/// The default address of a rule's page while the project has no host: a reserved one (RFC 2606), like those of the schemas.
 pub const RULE_PAGES: &str = "https://open-aligner-record.example.org/rules/{rule}";
 
 impl Default for Style {
@@ -136,7 +136,7 @@ impl Default for Style {
     }
 }
 
-/// Writes what a run finds.
+/// Writes the events of a run.
 pub trait Printer {
     /// The run begins.
     fn begin(&mut self, _out: &mut dyn Write) -> io::Result<()> {
@@ -148,33 +148,33 @@ pub trait Printer {
         Ok(())
     }
 
-    /// Something was found.
+    /// A finding.
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()>;
 
-    /// Something was found that is accepted, and so does not count.
+    /// A finding that is accepted, and so does not count.
     fn accepted(&mut self, _out: &mut dyn Write, _item: &Item<'_>, _why: &Accepted<'_>) -> io::Result<()> {
         Ok(())
     }
 
-    /// A record could be checked in part only. Its findings have been told.
+    /// A record could be checked only in part. Its findings have been reported.
     fn partial(&mut self, _out: &mut dyn Write, _file: &str, _record: u64, _partial: &Partial) -> io::Result<()> {
         Ok(())
     }
 
-    /// So many more records of the file come from that system.
+    /// This many more records of the file come from that system.
     fn records(&mut self, _system: &str, _records: u64) {}
 
-    /// All files were told; the findings that follow are those across records.
+    /// All files have been reported; the findings that follow are those across records.
     fn across(&mut self, _out: &mut dyn Write) -> io::Result<()> {
         Ok(())
     }
 
-    /// A file was read to its end; so many records were in it.
+    /// A file was read to its end, with this number of records.
     fn file_end(&mut self, _out: &mut dyn Write, _file: &str, _records: u64) -> io::Result<()> {
         Ok(())
     }
 
-    /// A file could not be read, or not to its end. Why is told by the command too.
+    /// A file could not be read, or not to its end. The command also reports why.
     fn unreadable(&mut self, _out: &mut dyn Write, _file: &str, _error: &io::Error) -> io::Result<()> {
         Ok(())
     }

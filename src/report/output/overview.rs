@@ -16,12 +16,12 @@ use crate::report::summary::Summary;
 
 pub(super) use formats::{csv, json, text};
 
-/// What was found in one rule, file or system.
+/// The counts of one rule, file or system.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Counts {
-    /// The records that there are.
+    /// All records.
     records: u64,
-    /// Those of them in which something was found.
+    /// Records with findings.
     with_findings: u64,
     errors: u64,
     warnings: u64,
@@ -51,7 +51,7 @@ impl Counts {
 /// Writes the counts when a run is over.
 type WriteFormat = fn(&Overview, &mut dyn Write, &Summary) -> io::Result<()>;
 
-/// The printer. It holds a line for each rule and system, and for each file with findings.
+/// The printer. It holds an entry for each rule and system, and for each file with findings.
 pub(super) struct Overview {
     format: WriteFormat,
     rules: BTreeMap<&'static str, (&'static Rule, Counts)>,
@@ -61,7 +61,7 @@ pub(super) struct Overview {
     lengths: BTreeMap<u64, u64>,
     /// The records of the run by system.
     read: Systems,
-    /// The records that were counted, by themselves and for each rule, as hashes: each is counted once.
+    /// The records that were counted, in total and for each rule, as hashes: each is counted once.
     seen: BTreeSet<u64>,
 }
 
@@ -78,7 +78,7 @@ impl Overview {
         }
     }
 
-    /// Whether the record of a finding is one that was not counted before, of a rule or at all.
+    /// Whether the record of a finding was not counted before, for a rule or at all.
     fn is_new(&mut self, rule: Option<&str>, item: &Item<'_>) -> bool {
         item.record > 0 && self.seen.insert(hash((rule, item.file, item.record)))
     }

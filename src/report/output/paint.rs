@@ -1,4 +1,4 @@
-//! Colours on a terminal: one accent beside bold and faint. Nothing is told by colour alone.
+//! Colours on a terminal: one accent beside bold and faint. No information is carried by colour alone.
 
 /// The accent: the blue of the 256-colour palette nearest to the blue of Okabe and Ito's palette for all kinds of
 /// colour vision (Color Universal Design, 2008; from memory) that is still readable on white and on black.

@@ -11,7 +11,7 @@ pub(super) fn slashed(file: &str) -> String {
     if rest.is_empty() { ".".to_owned() } else { rest.to_owned() }
 }
 
-/// The file as a URI reference (RFC 3986): relative where its name is, else with the scheme `file`.
+/// The file as a URI reference (RFC 3986): relative if its name is relative, otherwise with the scheme `file`.
 pub(super) fn uri(file: &str) -> String {
     let file = slashed(file);
     let has_drive = cfg!(windows) && file.as_bytes().get(1) == Some(&b':');
@@ -23,7 +23,7 @@ pub(super) fn uri(file: &str) -> String {
     }
 }
 
-/// Every byte percent-encoded but slashes and the unreserved characters (RFC 3986, section 2.3).
+/// Every byte percent-encoded except slashes and the unreserved characters (RFC 3986, section 2.3).
 fn encoded(path: &str) -> String {
     let mut uri = String::with_capacity(path.len());
     for byte in path.bytes() {

@@ -1,4 +1,4 @@
-//! Repeats: findings of one rule at the same kind of place in one file, of which only the first few are shown.
+//! Repeats: findings of one rule at the same kind of location in one file, of which only the first few are shown.
 
 use std::collections::BTreeMap;
 use std::io::{self, Write};
@@ -6,21 +6,21 @@ use std::io::{self, Write};
 use crate::check::finding::Item;
 use crate::text::visible::visible;
 
-/// So many findings of a kind are shown.
+/// How many findings of a kind are shown.
 const SHOWN: u64 = 3;
-/// The rule whose findings are named by what stands in the pointer: one of each name is enough.
+/// The rule whose findings are identified by the name in the pointer: one of each name is enough.
 const OF_NAMES: &str = "unknown_field";
-/// So many kinds are remembered in one file; findings of others are all shown, so that memory stays bounded.
+/// How many kinds are remembered in one file; findings of other kinds are all shown, so memory stays bounded.
 const KINDS: usize = 1000;
 
-/// What becomes of a finding in formats for people.
+/// The treatment of a finding in formats for people.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Fate {
     /// It is shown.
     Shown,
-    /// It is like others before it in the file, and told at the end of the file.
+    /// It is like earlier ones in the file, and is counted at the end of the file.
     Folded,
-    /// As many as were asked for have been shown.
+    /// The maximum number has been shown.
     Hidden,
 }
 
@@ -30,14 +30,14 @@ pub(super) struct Repeats {
     folds: bool,
     shown: u64,
     hidden: u64,
-    /// Whether the findings are those across records, which are counted together whatever their file.
+    /// Whether the findings are those across records, which are counted together, whatever their file.
     across: bool,
     file: String,
     kinds: BTreeMap<(&'static str, String), u64>,
 }
 
 impl Repeats {
-    /// Shows at most `most` findings, and all that are alike unless it `folds`.
+    /// Shows at most `most` findings, and all similar ones unless it `folds`.
     pub(super) fn new(most: u64, folds: bool) -> Self {
         Self { most, folds, shown: 0, hidden: 0, across: false, file: String::new(), kinds: BTreeMap::new() }
     }
@@ -47,7 +47,7 @@ impl Repeats {
         self.across = true;
     }
 
-    /// What becomes of the next finding.
+    /// The treatment of the next finding.
     pub(super) fn next(&mut self, item: &Item<'_>) -> Fate {
         if self.shown >= self.most {
             self.hidden += 1;
@@ -74,7 +74,7 @@ impl Repeats {
         *count > shown_of(item.finding.rule.name)
     }
 
-    /// A line for each kind of which findings were folded in the file that ends: `… and 362 more not_a_date at /wear_log/*/date`.
+    /// A line for each kind with folded findings in the file that ends: `… and 362 more not_a_date at /wear_log/*/date`.
     pub(super) fn end_of_file(&mut self) -> Vec<String> {
         let folded = self.kinds.iter().filter(|((rule, _), count)| **count > shown_of(rule));
         let more = folded.map(|((rule, place), count)| (*rule, place.as_str(), count - shown_of(rule)));
@@ -98,18 +98,18 @@ impl Repeats {
         self.end_of_file().iter().try_for_each(|more| writeln!(out, "{before}{}", visible(more)))
     }
 
-    /// How many were shown, and how many were left out because there were too many.
+    /// How many were shown, and how many were omitted because there were too many.
     pub(super) fn counts(&self) -> (u64, u64) {
         (self.shown, self.hidden)
     }
 }
 
-/// So many findings of one kind of the rule are shown.
+/// How many findings of one kind of the rule are shown.
 fn shown_of(rule: &str) -> u64 {
     if rule == OF_NAMES { 1 } else { SHOWN }
 }
 
-/// What was folded of one kind.
+/// The line for the folded findings of one kind.
 fn told((rule, place, count): (&str, &str, u64)) -> String {
     let at = if place.is_empty() { "" } else { " at " };
     format!("… and {count} more {rule}{at}{place}")

@@ -23,13 +23,13 @@ const SECTIONS: &[&str] = &["Why", "Source", "Limits"];
 
 /// The printer.
 pub(super) struct Sarif {
-    /// Where the pages of rules are, with `{rule}` for the name of the rule.
+    /// The address of rule pages, with `{rule}` for the name of the rule.
     rule_pages: &'static str,
     fingerprints: Fingerprints,
     some: bool,
     /// Files that could not be read, as `notification`s.
     unread: Vec<Value>,
-    /// Records that could be checked in part only, as `notification`s.
+    /// Records that could be checked only in part, as `notification`s.
     partial: Vec<Value>,
 }
 
@@ -98,7 +98,7 @@ impl Sarif {
     }
 }
 
-/// Why a result does not count, as a `suppression` that stands outside the checked file.
+/// Why a result does not count, as a `suppression` outside the checked file.
 fn suppression(accepted: &Accepted<'_>) -> Value {
     match accepted {
         Accepted::InBaseline => json!({"kind": "external", "status": "accepted", "justification": "in the baseline"}),
@@ -111,8 +111,8 @@ fn suppression(accepted: &Accepted<'_>) -> Value {
     }
 }
 
-/// A rule as a `reportingDescriptor`. Of the name and the id the standard wants two words where both are given (SARIF 2.1.0,
-/// 3.49.7; from memory).
+/// A rule as a `reportingDescriptor`. When both the name and the id are given, the standard requires them to differ (SARIF
+/// 2.1.0, 3.49.7; from memory).
 fn described(rule: &Rule, rule_pages: &str) -> Value {
     let summary = page::summary(rule.page);
     let sections = SECTIONS.iter().filter_map(|title| Some((*title, page::section(rule.page, title)?)));
@@ -139,7 +139,7 @@ fn in_one_word(name: &str) -> String {
     name.split('_').filter(|word| !word.is_empty()).map(capital).collect()
 }
 
-/// Text without the marks of Markdown that pages use within a line.
+/// Text without the inline Markdown of pages.
 fn plain(text: &str) -> String {
     text.replace('`', "")
 }
@@ -175,7 +175,7 @@ fn result(item: &Item<'_>, fingerprint: &str) -> Value {
     result
 }
 
-/// What is wrong and how to mend it.
+/// The message, and how to fix the finding.
 fn message(item: &Item<'_>) -> String {
     let message = item.finding.message();
     let text = item.finding.help().map_or(message.clone(), |help| format!("{message}\nhelp: {help}"));

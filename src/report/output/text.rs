@@ -21,9 +21,9 @@ use crate::text::counted;
 use crate::text::visible::{same_length, shown, visible};
 use crate::text::wrapped;
 
-/// Rules in the table at the end at most.
+/// The maximum number of rules in the table at the end.
 const ROWS: usize = 12;
-/// Records that could be checked in part only, which are listed at most; the totals count all.
+/// The maximum number of partly checked records that are listed; the totals count all.
 const PARTIALS: u64 = 5;
 
 /// The printer.
@@ -33,9 +33,9 @@ pub(super) struct Text {
     accepted: bool,
     totals: bool,
     repeats: Repeats,
-    /// How often each rule was broken, by its name.
+    /// The number of findings of each rule, by its name.
     by_rule: BTreeMap<&'static str, (Level, u64)>,
-    /// Records that were listed as checked in part, and how many are at most.
+    /// The number of records listed as checked in part, and its maximum.
     partials: u64,
     most_partials: u64,
 }
@@ -70,7 +70,7 @@ impl Text {
         format!("{}:{}:{}{pointer}", shown(shown_name(file)), place.line, place.column)
     }
 
-    /// The source line behind a gutter with its number, and carets under the value.
+    /// The source line after a gutter with its number, and carets under the value.
     fn excerpt(&self, out: &mut dyn Write, line: u64, excerpt: &Excerpt) -> io::Result<()> {
         let (before, carets) = columns(excerpt);
         let number = line.to_string();
@@ -80,7 +80,7 @@ impl Text {
         writeln!(out, "  {gutter} {bar} {}{}", " ".repeat(before), self.paint.accent(&"^".repeat(carets)))
     }
 
-    /// The finding as it is shown; `why` it does not count, if it does not.
+    /// The finding as shown, with the reason if it does not count.
     fn shown(&self, out: &mut dyn Write, item: &Item<'_>, accepted: Option<&Accepted<'_>>) -> io::Result<()> {
         self.head(out, item)?;
         if let Some(excerpt) = &item.finding.excerpt {
@@ -109,7 +109,7 @@ impl Text {
 }
 
 impl Text {
-    /// How often each rule was broken, the most frequent first; nothing when there is only one.
+    /// The number of findings of each rule, the most frequent first; nothing when there is only one rule.
     fn table(&self, out: &mut dyn Write) -> io::Result<()> {
         if self.by_rule.len() < 2 {
             return Ok(());
@@ -146,7 +146,7 @@ impl Printer for Text {
     }
 
     fn partial(&mut self, out: &mut dyn Write, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
-        // A finding says already that nothing of a record could be read.
+        // A finding already says that nothing of the record could be read.
         let is_known = partial.reported && partial.unread.is_empty();
         if partial.rules.is_empty() || is_known || self.partials >= self.most_partials {
             return Ok(());
@@ -178,7 +178,7 @@ impl Printer for Text {
         self.table(out)?;
         writeln!(out, "{}", self.paint.bold(&totals::line(summary)))?;
         if summary.passed_over > 0 {
-            writeln!(out, "{} passed over", counted(summary.passed_over, "other .json file"))?;
+            writeln!(out, "{} skipped", counted(summary.passed_over, "other .json file"))?;
         }
         let rule = match self.by_rule.len() {
             0 => return Ok(()),
@@ -189,7 +189,7 @@ impl Printer for Text {
     }
 }
 
-/// The shape that tells a level beside its word.
+/// The shape that shows a level beside its word.
 fn shape(level: Level) -> char {
     match level {
         Level::Error => '■',
@@ -198,7 +198,7 @@ fn shape(level: Level) -> char {
     }
 }
 
-/// How many columns of a terminal stand before the value, and how many it takes.
+/// How many columns of a terminal are before the value, and how many the value takes.
 fn columns(excerpt: &Excerpt) -> (usize, usize) {
     let text: Vec<char> = same_length(&excerpt.text).chars().collect();
     let start = excerpt.start.min(text.len());

@@ -6,7 +6,7 @@ use crate::text::counted::{counted, some_of};
 
 /// `3 errors, 1 warning in 2 of 14 records, 5 files`, or `14 records in 5 files: nothing to report`.
 ///
-/// What a repair takes away stands after it: `; oar repair can fix 2 of them`. Then records that could not be checked whole:
+/// Then follow the findings that a repair fixes, `; oar repair can fix 2 of them`, and records that were checked only in part,
 /// `; 3 records checked in part, 17 rules not applied`.
 ///
 /// Then follow what is accepted, `; 3 waived, 12 in the baseline`, and what could not be read, `; 1 path could not be read`.
@@ -25,7 +25,7 @@ pub fn line(summary: &Summary) -> String {
     parts.join("; ")
 }
 
-/// How many of the findings a repair takes away, if any.
+/// How many of the findings a repair fixes, if any.
 fn mendable(summary: &Summary) -> Option<String> {
     let count = summary.mendable.filter(|count| *count > 0)?;
     let which = match (count, summary.at_least(Level::Note)) {
@@ -36,7 +36,7 @@ fn mendable(summary: &Summary) -> Option<String> {
     Some(format!("oar repair can fix {which}"))
 }
 
-/// How many records could be checked in part only, if any.
+/// How many records could be checked only in part, if any.
 fn in_part(summary: &Summary) -> Option<String> {
     let rules = counted(summary.rules_not_applied, "rule");
     let records = counted(summary.records_in_part, "record");
@@ -61,7 +61,7 @@ fn found(summary: &Summary) -> String {
     }
 }
 
-/// What was left out because there was too much of it, after `shown` findings.
+/// What was omitted because there was too much of it, after `shown` findings.
 pub(super) fn not_shown(count: u64, shown: u64) -> String {
     if shown == 0 {
         return format!("{} not shown", counted(count, "finding"));

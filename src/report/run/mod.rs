@@ -1,4 +1,4 @@
-//! A run: many files through one or several checkers, findings in the order of the input.
+//! A run: many files through one or several checkers, with findings in the order of the input.
 
 mod pipeline;
 pub(crate) mod threads;
@@ -17,21 +17,21 @@ use crate::read::stream;
 use crate::repair::Repairer;
 use crate::report::summary::Summary;
 
-/// How a run is made.
+/// The options of a run.
 #[derive(Clone, Debug)]
 #[allow(clippy::struct_excessive_bools, reason = "each is asked for by itself")]
 pub struct Options {
-    /// Levels of rules and thresholds.
+    /// Levels of rules, and limits.
     pub settings: Settings,
-    /// Threads that check; 1 checks on the thread that reads. When the system gives fewer, fewer check.
+    /// Threads that check; 1 checks on the thread that reads. Fewer when the system gives fewer.
     pub threads: usize,
-    /// Whether findings carry the source text around them.
+    /// Whether findings include the source text around them.
     pub excerpts: bool,
-    /// Whether the records of the run are compared with each other; 120 bytes are then kept of each.
+    /// Whether the records of the run are compared with each other; this keeps 120 bytes of each.
     pub across: bool,
-    /// Whether findings across records carry the id of the record that they are placed in; it is then kept of each record.
+    /// Whether findings across records include the id of their record; this keeps the id of each record.
     pub record_ids: bool,
-    /// Whether it is tried out which findings a repair takes away, so that the totals can say how many those are.
+    /// Whether to try which findings a repair fixes, so that the totals can count them.
     pub mendable: bool,
 }
 
@@ -83,41 +83,41 @@ impl Worker {
     }
 }
 
-/// What a run tells as it goes. Files come in order, and so does everything within a file. What is found across records
-/// comes last, in the same order.
+/// The events of a run. Files come in order, and so does everything within a file. Findings across records come last, in the
+/// same order.
 pub trait Listener {
     /// A file was opened.
     ///
     /// # Errors
-    /// Those of the listener; they end the run.
+    /// The errors of the listener; they end the run.
     fn file(&mut self, file: &str) -> io::Result<()>;
 
-    /// Something was found in record `record` of the file, counted from 1; 0 is the file as a whole.
+    /// A finding in record `record` of the file, counted from 1; 0 is the file as a whole.
     ///
     /// # Errors
-    /// Those of the listener; they end the run.
+    /// The errors of the listener; they end the run.
     fn finding(&mut self, file: &str, record: u64, finding: &Finding) -> io::Result<()>;
 
-    /// Record `record` of the file could be checked in part only. Its findings have been told.
+    /// Record `record` of the file could be checked only in part. Its findings have been reported.
     ///
     /// # Errors
-    /// Those of the listener; they end the run.
+    /// The errors of the listener; they end the run.
     fn partial(&mut self, _file: &str, _record: u64, _partial: &Partial) -> io::Result<()> {
         Ok(())
     }
 
-    /// So many more records of the file come from that system, which is named as outputs may tell it.
+    /// This many more records of the file come from that system, with its name for outputs.
     ///
     /// # Errors
-    /// Those of the listener; they end the run.
+    /// The errors of the listener; they end the run.
     fn records(&mut self, _system: &str, _records: u64) -> io::Result<()> {
         Ok(())
     }
 
-    /// All files were told. The findings that follow are those across records; there is at least one.
+    /// All files have been reported. The findings that follow are those across records; there is at least one.
     ///
     /// # Errors
-    /// Those of the listener; they end the run.
+    /// The errors of the listener; they end the run.
     fn across(&mut self) -> io::Result<()> {
         Ok(())
     }
@@ -125,31 +125,31 @@ pub trait Listener {
     /// The file was read as far as it could be.
     ///
     /// # Errors
-    /// Those of the listener; they end the run.
+    /// The errors of the listener; they end the run.
     fn file_end(&mut self, file: &str, records: u64) -> io::Result<()>;
 
-    /// A file could not be read, or not to its end. What was read of it has been told.
+    /// A file could not be read, or not to its end. What was read has been reported.
     ///
     /// # Errors
-    /// Those of the listener; they end the run.
+    /// The errors of the listener; they end the run.
     fn unreadable(&mut self, file: &str, error: &io::Error) -> io::Result<()>;
 
-    /// A repair refuses the file, or fails as this run does: none of the findings in it that were told is mendable.
+    /// A repair refuses the file, or fails as this run does: none of its reported findings is fixable.
     ///
     /// # Errors
-    /// Those of the listener; they end the run.
+    /// The errors of the listener; they end the run.
     fn refused(&mut self) -> io::Result<()> {
         Ok(())
     }
 
-    /// So many bytes have been checked by now.
+    /// This many bytes have been checked so far.
     fn progress(&mut self, _bytes: u64, _records: u64) {}
 }
 
-/// Checks all inputs and tells `listener` what is found; gives the totals.
+/// Checks all inputs and reports findings to `listener`; returns the totals.
 ///
 /// # Errors
-/// Only those of the listener. Files that cannot be read are told to it, and the run goes on.
+/// Only the errors of the listener. Files that cannot be read are reported to it, and the run continues.
 pub fn run(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> io::Result<Summary> {
     if options.threads <= 1 {
         pipeline::alone(inputs, options, listener)
@@ -158,9 +158,9 @@ pub fn run(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> 
     }
 }
 
-/// Checks everything in `reader`, which may be compressed; `found` is told each finding and the record it is in.
-/// Gives the number of records. When the checker keeps facts ([`Checker::with_facts`]), the records are compared with each
-/// other, and what that finds is told last.
+/// Checks everything in `reader`, which may be compressed; `found` is called with each finding and the number of its record.
+/// Returns the number of records. When the checker keeps facts ([`Checker::with_facts`]), the records are compared with each
+/// other, and those findings come last.
 ///
 /// ```
 /// use open_aligner_record::{Checker, run::check_reader};
@@ -176,7 +176,7 @@ pub fn run(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> 
 /// ```
 ///
 /// # Errors
-/// When reading or decompressing fails; what was read before that has been told.
+/// When reading or decompressing fails; what was read before that has been reported.
 pub fn check_reader<R: io::Read + 'static>(
     reader: R,
     says_lines: bool,

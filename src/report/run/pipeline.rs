@@ -1,4 +1,4 @@
-//! The ways in which a run goes through its inputs: alone, or with workers.
+//! How a run processes its inputs: on one thread, or with workers.
 
 use std::collections::BTreeMap;
 use std::io::{self, Read};
@@ -13,17 +13,17 @@ use crate::read::frames::Frames;
 use crate::read::inputs::Input;
 use crate::report::summary::Summary;
 
-/// Pieces in flight for each worker: one under check, and two waiting so that no worker waits for the other.
+/// Pieces in flight for each worker: one being checked, and two queued so that no worker has to wait.
 const PIECES: usize = 3;
 
-/// A piece on its way: the place of its file among the inputs, and the work or why there is none.
+/// A piece in flight: the index of its file among the inputs, and the work, or why there is none.
 struct Piece {
     file: usize,
     work: Work,
     failed: Option<io::Error>,
 }
 
-/// Goes through the inputs, opening one after the other.
+/// Opens the inputs one by one.
 struct Source<'a> {
     inputs: &'a [Input],
     options: &'a Options,
@@ -66,17 +66,17 @@ impl<'a> Source<'a> {
     }
 }
 
-/// Tells pieces to the listener in order and adds them up.
+/// Reports pieces to the listener in order and adds them up.
 struct Teller<'a> {
     inputs: &'a [Input],
     listener: &'a mut dyn Listener,
     summary: Summary,
     told: Told,
-    /// Whether a repair refuses the file that is being told, and the mendable findings before it.
+    /// Whether a repair refuses the current file, and the fixable findings before it.
     refused: bool,
     mendable_before: Option<u64>,
     cohort: Cohort,
-    /// The file that is being told, and its name.
+    /// The current file, and its name.
     open: Option<(usize, String)>,
 }
 
@@ -125,7 +125,7 @@ impl<'a> Teller<'a> {
         if piece.work.is_last() { self.end(&name) } else { Ok(()) }
     }
 
-    /// Tells what is found across the records of the run; gives the totals.
+    /// Reports the findings across the records of the run; returns the totals.
     fn finish(mut self) -> io::Result<Summary> {
         let mut last = None;
         for across in self.cohort.findings() {
@@ -166,7 +166,7 @@ impl<'a> Teller<'a> {
     }
 }
 
-/// One thread does everything.
+/// Does everything on one thread.
 pub(super) fn alone(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> io::Result<Summary> {
     let mut worker = options.worker();
     let mut source = Source::new(inputs, options);
@@ -180,7 +180,7 @@ pub(super) fn alone(inputs: &[Input], options: &Options, listener: &mut dyn List
     teller.finish()
 }
 
-/// This thread reads and tells; workers check. When the system gives no thread, this one does everything.
+/// This thread reads and reports; workers check. When the system gives no thread, this one does everything.
 pub(super) fn together(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> io::Result<Summary> {
     let pieces = options.threads * PIECES;
     let (to_check, waiting) = sync_channel::<(u64, Piece)>(pieces);
@@ -214,7 +214,7 @@ fn check_pieces(options: &Options, waiting: &Mutex<Receiver<(u64, Piece)>>, out:
     }
 }
 
-/// Brings checked pieces back into the order of the input.
+/// Puts checked pieces back into the order of the input.
 struct Order<'a> {
     next: u64,
     early: BTreeMap<u64, Piece>,
@@ -222,7 +222,7 @@ struct Order<'a> {
 }
 
 impl Order<'_> {
-    /// Takes a checked piece; gives back the buffers of those that could be told.
+    /// Takes a checked piece; returns the buffers of those that have been reported.
     fn take(&mut self, number: u64, piece: Piece, spare: &mut Vec<Work>) -> io::Result<()> {
         self.early.insert(number, piece);
         while let Some(piece) = self.early.remove(&self.next) {

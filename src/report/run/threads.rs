@@ -1,8 +1,8 @@
-//! Threads, as many as the system gives: it may refuse one for its limits of processes or of memory.
+//! Threads, as many as the system gives: it may refuse one because of its limits of processes or memory.
 
 use std::thread::{Builder, Scope, ScopedJoinHandle};
 
-/// Starts up to so many threads; none or fewer when the system refuses one.
+/// Starts up to a number of threads; fewer or none when the system refuses one.
 pub(crate) fn start<'scope, T, F>(
     scope: &'scope Scope<'scope, '_>,
     most: usize,

@@ -1,7 +1,7 @@
-//! Which waivers may be about a finding, without a look at all of them.
+//! Finds the waivers that may match a finding, without trying all of them.
 //!
-//! Waivers that say the same are one group. Groups are found by whatever they name in full: the record, the place, the file.
-//! Only those that differ in patterns with `*` alone are tried one after the other.
+//! Waivers with the same patterns are one group. Groups are looked up by whatever they name in full: the record, the location,
+//! the file. Only groups that differ just in patterns with `*` are tried one by one.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -12,15 +12,15 @@ use super::Waiver;
 pub(super) struct Group {
     /// Their numbers, in order.
     pub(super) members: Vec<usize>,
-    /// The first of them that holds; none when all have expired.
+    /// The first of them that applies; none when all have expired.
     pub(super) holder: Option<usize>,
-    /// How many findings they were about.
+    /// How many findings they matched.
     pub(super) about: u64,
-    /// How many of those are accepted though no waiver holds them.
+    /// How many of those are accepted without a waiver.
     pub(super) in_baseline: u64,
 }
 
-/// What a waiver names in full: record, place and file.
+/// What a waiver names in full: record, location and file.
 type Full = [bool; 3];
 
 /// The groups of waivers.
@@ -47,7 +47,7 @@ impl Index {
         index
     }
 
-    /// Says anew which waivers hold.
+    /// Updates which waivers apply.
     pub(super) fn hold(&mut self, holds: impl Fn(usize) -> bool) {
         for group in &mut self.groups {
             group.holder = group.members.iter().copied().find(|number| holds(*number));
@@ -64,7 +64,7 @@ impl Index {
         group
     }
 
-    /// The groups that may be about a finding of a rule in a record, at a place in a file.
+    /// The groups that may match a finding of a rule in a record, at a location in a file.
     pub(super) fn candidates(&self, rule: &str, found: [Option<&str>; 3]) -> Vec<usize> {
         let can_be = |kind: &&Full| (0..3).all(|at| !kind[at] || found[at].is_some());
         let of_kind = |kind: &Full| {

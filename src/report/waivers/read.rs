@@ -1,4 +1,4 @@
-//! Waivers from their TOML text; what is wrong with it, and where.
+//! Reads waivers from TOML, and reports mistakes with their location.
 
 use std::fmt;
 use std::ops::Range;
@@ -14,18 +14,18 @@ use crate::check::rule::Rule;
 use crate::check::rules;
 use crate::json::lines::Lines;
 
-/// The fields of a waiver; the first four stand in each.
+/// The fields of a waiver; the first four are required.
 const FIELDS: &[&str] = &["record", "rule", "at", "reason", "file", "until"];
 const REQUIRED: usize = 4;
 
-/// Something that is wrong in a waiver file.
+/// A mistake in a waiver file.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Mistake {
     /// The line, from 1.
     pub line: u64,
     /// The column, from 1, in Unicode code points.
     pub column: u64,
-    /// What is wrong, and how to mend it.
+    /// What is wrong, and how to fix it.
     pub text: String,
 }
 
@@ -106,7 +106,7 @@ impl<'t> Reader<'t> {
         Some(Waiver { rule: rule?, reason: reason?, until, place, record: record?, at: spot?, file })
     }
 
-    /// Looks at the names of the fields: those that are not known, and those that are missing.
+    /// Checks the names of the fields: unknown ones, and missing ones.
     fn names(&mut self, table: &DeTable<'t>, at: &Range<usize>) {
         let mut meant = Vec::new();
         for (key, _) in table {
@@ -119,7 +119,7 @@ impl<'t> Reader<'t> {
             }
         }
         for name in &FIELDS[..REQUIRED] {
-            // One that was mistyped has been told.
+            // A mistyped one has already been reported.
             if member(table, name).is_none() && !meant.contains(name) {
                 let what = match *name {
                     "record" => "the record's id, or \"*\" for any",
@@ -132,7 +132,7 @@ impl<'t> Reader<'t> {
         }
     }
 
-    /// The text of a field, if it is there and one.
+    /// The text of a field, if it is present and a text.
     fn text_of(&mut self, table: &DeTable<'t>, name: &str) -> Option<String> {
         let (_, value) = member(table, name)?;
         let text = value.get_ref().as_str().map(str::to_owned);
@@ -142,7 +142,7 @@ impl<'t> Reader<'t> {
         text
     }
 
-    /// The text of a field, in which something has to stand.
+    /// The text of a field, which must not be empty.
     fn filled(&mut self, table: &DeTable<'t>, name: &str, help: &str) -> Option<String> {
         let text = self.text_of(table, name)?;
         if text.trim().is_empty() {

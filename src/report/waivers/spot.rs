@@ -1,5 +1,5 @@
-//! Places in a record as a waiver names them: a JSON Pointer in which `*` stands for any text within a step, and `**` as
-//! the last step for the place before it and everything below.
+//! Locations in a record as a waiver names them: a JSON Pointer in which `*` matches any text within a step, and `**` as the
+//! last step matches the location before it and everything below.
 
 use crate::read::names::matches;
 
@@ -7,12 +7,12 @@ use crate::read::names::matches;
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Spot {
     steps: Vec<String>,
-    /// Whether places below belong to it.
+    /// Whether it matches locations below.
     below: bool,
 }
 
 impl Spot {
-    /// Reads a pattern; gives what is wrong with it.
+    /// Reads a pattern, or returns what is wrong with it.
     pub(super) fn parse(text: &str) -> Result<Self, String> {
         let Some(rest) = text.strip_prefix('/') else {
             return match text {
@@ -26,18 +26,18 @@ impl Spot {
         let mut steps: Vec<String> = rest.split('/').map(str::to_owned).collect();
         let below = steps.pop_if(|last| last == "**").is_some();
         if steps.iter().any(|step| step.contains("**")) {
-            return Err("** stands in the middle of at: it can only be the last step".to_owned());
+            return Err("** is in the middle of at: it can only be the last step".to_owned());
         }
         Ok(Self { steps, below })
     }
 
-    /// The one pointer that it is; none when it stands for several.
+    /// The only pointer that it matches; none when it matches several.
     pub(super) fn whole(&self) -> Option<String> {
         let one = !self.below && self.steps.iter().all(|step| !step.contains('*'));
         one.then(|| self.steps.iter().fold(String::new(), |pointer, step| pointer + "/" + step))
     }
 
-    /// Whether a pointer is one of these.
+    /// Whether it matches a pointer.
     pub(super) fn fits(&self, pointer: &str) -> bool {
         let mut steps = pointer.split('/').skip(1);
         let along = self.steps.iter().all(|pattern| steps.next().is_some_and(|step| matches(pattern, step)));

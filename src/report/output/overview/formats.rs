@@ -13,11 +13,11 @@ use crate::report::summary::Summary;
 use crate::text::shown;
 
 const FORMAT: &str = "open-aligner-record overview";
-/// The version of the JSON object and of the table: its second number grows with new fields, its first with anything else.
+/// The version of the JSON object and of the table: the second number grows with new fields, the first with any other change.
 const VERSION: &str = "1.2";
-/// The columns of the names in text; with the numbers a line has 80.
+/// The width of the names in text, in columns; with the numbers, a line has 80.
 const NAME: usize = 46;
-/// Rows of files and of systems in text at most.
+/// The maximum number of rows of files and of systems in text.
 const ROWS: usize = 20;
 
 /// One line: a name, the level of a rule, and counts.
@@ -70,7 +70,7 @@ pub(in crate::report::output) fn text(all: &Overview, out: &mut dyn Write, summa
     writeln!(out, "{}", totals::line(summary))
 }
 
-/// The name in the columns that there are: of a long one, the end, since paths differ there.
+/// The name in its columns; a long one is cut at the beginning, since paths differ at the end.
 fn shortened(name: &str) -> String {
     let mut rest = name;
     while rest.width() + 1 > NAME && name.width() > NAME {
@@ -118,7 +118,7 @@ pub(in crate::report::output) fn json(all: &Overview, out: &mut dyn Write, summa
     writeln!(out)
 }
 
-/// For spreadsheets and data frames: one table, in which `by` says what a row is about (RFC 4180).
+/// For spreadsheets and data frames: one table, in which `by` says what a row describes (RFC 4180).
 pub(in crate::report::output) fn csv(all: &Overview, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
     write!(out, "by,name,level,records,records_with_findings,share,errors,warnings,notes\r\n")?;
     for (by, rows) in views(all) {
@@ -133,7 +133,7 @@ pub(in crate::report::output) fn csv(all: &Overview, out: &mut dyn Write, _: &Su
     Ok(())
 }
 
-/// A field of a table. One that a spreadsheet would take for a formula is kept a text by a space before it.
+/// A field of a table. A space before it keeps a spreadsheet from reading it as a formula.
 fn quoted(field: &str) -> String {
     let space = if field.starts_with(['=', '+', '-', '@']) { " " } else { "" };
     if field.contains([',', '"']) || !space.is_empty() {
