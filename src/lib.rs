@@ -1,6 +1,6 @@
 //! Checks records of clear aligner treatment in the Open Aligner Record format.
 //!
-//! It is made for record-keeping and test data. It is no medical device; findings are about records, and no advice on
+//! It is made for record-keeping and test data. It is not a medical device; findings are about records and are not advice on
 //! treatment.
 //!
 //! # A tour
@@ -26,7 +26,7 @@
 //! # Ok::<(), serde_json::Error>(())
 //! ```
 //!
-//! **Check the bytes of one record** with a [`Checker`]; keep it, and use it again:
+//! **Check the bytes of one record** with a [`Checker`], which can be reused:
 //!
 //! ```
 //! use open_aligner_record::Checker;
@@ -40,32 +40,33 @@
 //! }
 //! ```
 //!
-//! **Read a record into the types** with [`Checker::read`], which takes every spelling that JSON allows and gives the findings when
-//! there is an error. `serde_json` alone refuses `11.0` for an integer, takes a list for an object and sees no contradiction.
+//! **Read a record into the types** with [`Checker::read`], which accepts every spelling that JSON allows and returns the
+//! findings when there is an error. `serde_json` alone rejects `11.0` for an integer, accepts a list for an object and detects
+//! no contradictions.
 //!
 //! **Check a file of any size** with [`run::check_reader`], or many files on several threads with [`run::run`]. **Write findings**
 //! as SARIF, `JUnit` XML and more with [`output`].
 //!
-//! **Mend** what can be mended without a doubt with [`repair`], write a record in one [`layout`] or as its [`canonical`] bytes,
-//! and make the smallest record that still gives a finding, without its patient, with [`mod@shrink`].
+//! **Fix** errors when the fix is certain with [`repair`], write a record in one [`layout`] or as its [`canonical`] bytes, and
+//! make the smallest record that still gives a finding, without its patient, with [`mod@shrink`].
 //!
-//! **Live with findings** that cannot be mended today: [`waivers`] and a [`baseline`] come together in [`acceptance`]; [`compare`]
-//! tells what changed between two reports.
+//! **Accept findings** that cannot be fixed today: [`waivers`] and a [`baseline`] are combined in [`acceptance`]; [`compare`]
+//! reports what changed between two reports.
 //!
-//! **Review** right records: [`review`] gives derived values on any day, and signals of what somebody should look at.
+//! **Review** valid records: [`review`] gives derived values on any day, and signals for what somebody should look at.
 //!
 //! # Map
 //!
-//! In the order in which a record passes through them: [`read`] cuts files into frames; [`Checker`] takes a record down the fast road
+//! In the order in which a record passes through them: [`read`] cuts files into frames; [`Checker`] takes a record down the fast path
 //! (`oar_schema::rows`) or the slow one ([`json`], then the walk along the descriptions of the format); [`rules`] look at a [`case::Case`]
 //! and state what they find; a [`cohort::Cohort`] compares the records of a run; a [`finding::Finding`] says what and where; [`page`] has the words; [`output`] writes them.
 //!
 //! # Features
 //!
-//! - `realism`: the realism report, statistics of cohorts against published ones.
+//! - `realism`: the realism report, which compares statistics of cohorts with published ones.
 //! - `card`: dataset cards of synthetic cohorts.
-//! - `kit`: the conformance kit, which is made of generated records.
-//! - `command` (default): the `oar` command. A library user turns default features off and pulls in no argument parser.
+//! - `kit`: the conformance kit, which is made from generated records.
+//! - `command` (default): the `oar` command. Library users can turn default features off to avoid the argument parser.
 
 #[cfg(feature = "card")]
 pub mod card;

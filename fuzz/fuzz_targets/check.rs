@@ -1,4 +1,4 @@
-//! One record: no crash, and both roads say the same.
+//! One record: no crash, and both paths say the same.
 
 #![no_main]
 

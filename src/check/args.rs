@@ -1,4 +1,4 @@
-//! Arguments: the values that a finding names, typed.
+//! Arguments: the typed values in a finding.
 
 use std::fmt;
 
@@ -7,7 +7,7 @@ use oar_schema::teeth::Tooth;
 use oar_schema::time::{Date, Instant};
 use serde::{Serialize, Serializer};
 
-/// A value that a finding speaks of. There is no variant for free text, and none is ever made from it.
+/// A value in a finding. There is no variant for free text, and none is ever made from free text.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Arg {
     /// A whole number.
@@ -22,7 +22,7 @@ pub enum Arg {
     Instant(Instant),
     /// A word of the format or of the project: a name of a field, a vocabulary word, a type, a unit.
     Word(&'static str),
-    /// A short text taken from the record where it is known to be no free text: an identifier within the record's own
+    /// A short text from the record that is known not to be free text: an identifier within the record's own
     /// plan, a name of a field, a number as written, or a list of words.
     Text(String),
 }

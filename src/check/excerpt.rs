@@ -1,4 +1,4 @@
-//! The source text around a finding, with everything masked that a person could have written freely.
+//! The source text around a finding. Everything that a person could have typed freely is masked.
 
 use std::borrow::Cow;
 
@@ -11,9 +11,9 @@ use crate::json::{Kind, NodeId, Tree, decode};
 
 /// Characters shown before and after the value in a long line.
 const AROUND: usize = 36;
-/// Characters of the value that are shown at most.
+/// The maximum number of shown characters of the value.
 const VALUE: usize = 48;
-/// What stands for a masked character.
+/// The replacement for a masked character.
 const MASK: char = '·';
 
 /// The part of the line at `line` that shows the bytes from `start` to `end`.
@@ -35,7 +35,7 @@ pub(crate) fn excerpt(tree: &Tree, bytes: &[u8], line: (usize, usize), start: us
     }
 }
 
-/// A text that is no JSON: known names and words, short numbers and punctuation are shown, all else is masked.
+/// A text that is not JSON: known names and words, short numbers and punctuation are shown, all else is masked.
 pub(crate) fn unparsed(bytes: &[u8], line: (usize, usize), at: usize) -> Excerpt {
     let at = at.min(line.1);
     let from = back(bytes, line.0, at, AROUND);
@@ -48,8 +48,8 @@ pub(crate) fn unparsed(bytes: &[u8], line: (usize, usize), at: usize) -> Excerpt
     Excerpt { text: format!("{lead}{masked}{rest}"), start: before + lead.chars().count(), len: 1 }
 }
 
-/// Masks every run of letters that is no name or word of the format, and every number that is long or stands beside
-/// anything but the punctuation of JSON. `cut_before` and `cut_after`: the text goes on there.
+/// Masks every run of letters that is not a name or word of the format, and every number that is long or next to anything
+/// except the punctuation of JSON. `cut_before` and `cut_after`: the text continues there.
 fn mask_unknown(text: &str, cut_before: bool, cut_after: bool) -> String {
     let letters: Vec<char> = text.chars().collect();
     let in_run = |letter: &char| letter.is_alphanumeric() || !letter.is_ascii() || "_@".contains(*letter);
@@ -71,13 +71,13 @@ fn mask_unknown(text: &str, cut_before: bool, cut_after: bool) -> String {
     out.trim_end().to_owned()
 }
 
-/// Whether the punctuation of JSON, or the start of the line, is what stands before.
+/// Whether the punctuation of JSON, or the start of the line, precedes.
 fn begins_alone(before: &[char], cut: bool) -> bool {
     let last = before.iter().rev().find(|letter| !letter.is_whitespace());
     last.map_or(!cut, |letter| "[{:,".contains(*letter))
 }
 
-/// Whether the punctuation of JSON, or the end of the line, is what stands after.
+/// Whether the punctuation of JSON, or the end of the line, follows.
 fn ends_alone(after: &[char], cut: bool) -> bool {
     let next = after.iter().find(|letter| !letter.is_whitespace());
     next.map_or(!cut, |letter| "]},".contains(*letter))
@@ -90,17 +90,17 @@ fn is_known(word: &str) -> bool {
     field || vocabularies.iter().any(|words| words.words.iter().any(|known| known.word == word))
 }
 
-/// What is not to be shown. Only what lies in the window of one excerpt is looked at, so that many findings in a large record
-/// take no longer each than one.
+/// The parts that must not be shown. Only the window of one excerpt is examined, so that each of many findings in a large
+/// record takes no longer than a single one.
 struct Masked<'a> {
     tree: &'a Tree,
     bytes: &'a [u8],
-    /// The list or object that was met last, and its type.
+    /// The last list or object, and its type.
     types: Option<(NodeId, Option<&'static Type>)>,
 }
 
 impl Masked<'_> {
-    /// The ranges of bytes within a window that are not to be shown.
+    /// The ranges of bytes within a window that must not be shown.
     fn ranges(&mut self, from: usize, to: usize) -> Vec<(usize, usize)> {
         let mut ranges = Vec::new();
         for node in self.tree.between(from, to) {
@@ -119,7 +119,7 @@ impl Masked<'_> {
         ranges
     }
 
-    /// The type that the format gives a value, if it has a place for it.
+    /// The type that the format gives a value, if the format has that value.
     fn type_of(&mut self, node: NodeId) -> Option<&'static Type> {
         let found = self.tree.node(node);
         let Some(parent) = found.parent else { return Some(&RECORD) };
@@ -152,10 +152,10 @@ fn is_told(name: Option<Cow<'_, str>>) -> bool {
     name.is_some_and(|name| told::name(&name).is_some())
 }
 
-/// Bytes of a value that can be shown, as long as it is no number.
+/// The maximum number of bytes of a value that can be shown, unless it is a number.
 const SAFE: usize = 512;
 
-/// Whether a value can be shown where that type belongs: it looks like what belongs there, and so says nothing else.
+/// Whether a value can be shown in a field of that type: it looks like a value of the type, and so reveals nothing else.
 fn is_safe(kind: Kind, ty: Option<&Type>, token: &[u8]) -> bool {
     match (kind, ty) {
         (Kind::Number, Some(Type::Whole(_) | Type::Hundredths(_) | Type::Tooth | Type::Version)) => {

@@ -100,7 +100,7 @@ impl Finding {
         page::message(self.rule, &self.args)
     }
 
-    /// How to mend it, in one short line.
+    /// How to fix it, in one short line.
     pub fn help(&self) -> Option<String> {
         page::help(self.rule, &self.args)
     }

@@ -1,8 +1,8 @@
-//! Fingerprints: what makes a finding the same finding in the next run.
+//! Fingerprints: they identify a finding from run to run.
 //!
-//! A fingerprint is made of the rule and of what the finding is about, so it survives inserted lines, moved entries and
-//! reordered keys. It is a hash that cannot be turned round, because identifiers of the record go into it; who already
-//! knows an identifier can still test a guess against it.
+//! A fingerprint is computed from the rule and the subject of the finding, so it survives inserted lines, moved entries and
+//! reordered keys. It is a one-way hash, because it contains identifiers of the record; somebody who knows an identifier can
+//! still test a guess against it.
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -12,22 +12,22 @@ use sha2::{Digest, Sha256};
 use crate::check::args::Arg;
 use crate::check::finding::Item;
 
-/// Bytes of the hash that are written: 128 bits.
+/// The number of bytes of the hash that are written: 128 bits.
 const WRITTEN: usize = 16;
 
-/// What a finding is about, as a number of 128 bits: the rule, the record's id and system, the way to the value with
-/// identifying fields in place of indices, and the names of fields that the finding speaks of. No line, no index, no value
-/// and no limit goes into it. Findings that agree in all of these are the same to it.
+/// The subject of a finding, as a number of 128 bits: the rule, the record's id and system, the path to the value with
+/// identifying fields in place of indices, and the names of fields in the finding. It includes no line, no index, no value and
+/// no limit. Findings that agree in all of these have the same key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Key(pub u128);
 
 impl Key {
-    /// What a finding is about.
+    /// The subject of a finding.
     pub fn of(item: &Item<'_>) -> Self {
         Self::from_digest(&alike(item))
     }
 
-    /// Reads the 32 hexadecimal digits that it is written with.
+    /// Reads it from its 32 hexadecimal digits.
     pub fn parse(text: &str) -> Option<Self> {
         let fits = text.len() == 2 * WRITTEN && text.bytes().all(|byte| b"0123456789abcdef".contains(&byte));
         fits.then(|| u128::from_str_radix(text, 16).ok().map(Self))?
@@ -45,16 +45,16 @@ impl fmt::Display for Key {
     }
 }
 
-/// Gives each finding of one run its fingerprint. Findings have to come in the order of the run.
+/// Assigns each finding of one run its fingerprint. Findings have to come in the order of the run.
 #[derive(Debug, Default)]
 pub struct Fingerprints {
-    /// How often something was found, by the head of its hash.
+    /// The counts of findings, by the head of their hash.
     seen: BTreeMap<u64, u32>,
 }
 
 impl Fingerprints {
-    /// The fingerprint of the next finding: 32 hexadecimal digits, those of its [`Key`]. Equal findings are told apart by
-    /// counting them: the count goes into the fingerprints of all but the first.
+    /// The fingerprint of the next finding: 32 hexadecimal digits, those of its [`Key`]. Equal findings are distinguished by a
+    /// count, which is part of the fingerprints of all except the first.
     pub fn next(&mut self, item: &Item<'_>) -> String {
         self.counted(alike(item))
     }
@@ -73,8 +73,8 @@ impl Fingerprints {
     }
 }
 
-/// The subject of a finding about a text that is no record: the hash of the text, so that two broken lines of a file are
-/// told apart and one that moves stays the same.
+/// The subject of a finding about a text that is not a record: the hash of the text, so that two broken lines of a file are
+/// distinguished and one that moves stays the same.
 pub(crate) fn of_text(text: &[u8]) -> String {
     format!("#{}", Key::from_digest(&Sha256::new().chain_update(text.trim_ascii())))
 }
@@ -83,7 +83,7 @@ fn hashed(rule: &str, subject: &str) -> Sha256 {
     Sha256::new().chain_update(rule).chain_update("\0").chain_update(subject)
 }
 
-/// The hash of the rule and of what the finding is about. A record without an id, and a file without a record, are known by
+/// The hash of the rule and the subject of the finding. A record without an id, and a file without a record, are identified by
 /// the name of the file.
 fn alike(item: &Item<'_>) -> Sha256 {
     let subject = &item.finding.subject;

@@ -1,4 +1,4 @@
-//! What rules find in a record, before it is placed in the file.
+//! The findings of rules in a record, before they get a location in the file.
 
 use crate::check::args::Args;
 use crate::check::path::Path;
@@ -7,7 +7,7 @@ use crate::check::rule::{Level, Rule};
 /// The steps from the record to an entry of a section.
 const ENTRY: usize = 2;
 
-/// A finding as a rule states it, before it is placed in the file.
+/// A finding as a rule reports it, before it gets a location in the file.
 #[derive(Debug)]
 pub(crate) struct Stated {
     pub(crate) rule: &'static Rule,
@@ -31,14 +31,14 @@ impl Stated {
         places(self).iter().any(|place| others.contains(place))
     }
 
-    /// Adds another place that belongs to the finding.
+    /// Adds a related location.
     pub(crate) fn related(&mut self, path: Path) -> &mut Self {
         self.related.push(path);
         self
     }
 }
 
-/// Where rules put what they find.
+/// Collects the findings of rules.
 #[derive(Debug, Default)]
 pub(crate) struct Found {
     pub(crate) rule: Option<&'static Rule>,
@@ -46,7 +46,7 @@ pub(crate) struct Found {
 }
 
 impl Found {
-    /// States that something is wrong at `path`.
+    /// Reports a finding at `path`.
     pub(crate) fn add(&mut self, path: Path, args: Args) -> &mut Stated {
         #[expect(clippy::expect_used, reason = "the runner names the rule before it calls it")]
         let rule = self.rule.expect("a rule is running");

@@ -1,4 +1,4 @@
-//! What a document looks like when it is no record.
+//! Guesses what a document is when it is not a record.
 
 use oar_schema::record::{FORMAT, VERSION, Version};
 
@@ -9,13 +9,13 @@ use crate::check::shape::Fault;
 use crate::json::{Kind, NodeId, SyntaxError, SyntaxErrorKind, Tree, decode};
 use crate::read::layout::is_wide;
 
-/// So many well-known sections make a record, whatever its `format` says.
+/// How many known sections make a document a record, whatever its `format` says.
 const ENOUGH_SECTIONS: usize = 3;
 
-/// So many bytes are looked at for what a binary file is.
+/// How many bytes are examined to recognise a binary file.
 const BINARY_HEAD: usize = 4096;
 
-/// First bytes of files that are no text: ELF, PNG, JPEG, ZIP, gzip, zstd (RFC 8878) and compound files, from memory.
+/// First bytes of files that are not text: ELF, PNG, JPEG, ZIP, gzip, zstd (RFC 8878) and compound files, from memory.
 const SIGNATURES: [(&[u8], &str); 11] = [
     (b"%PDF", "a PDF"),
     (b"PK", "a ZIP archive or an office document"),
@@ -30,7 +30,7 @@ const SIGNATURES: [(&[u8], &str); 11] = [
     (b"MZ\x90", "a program"),
 ];
 
-/// The rule for a document that is no JSON.
+/// The rule for a document that is not JSON.
 pub(crate) fn syntax(document: &[u8], error: SyntaxError) -> (&'static Rule, Args) {
     if let Some(looks_like) = binary(document) {
         return (&file::another_format, args!["looks_like" = looks_like]);
@@ -65,14 +65,14 @@ fn wide_encoding(document: &[u8]) -> &'static str {
     if zeros == 3 || (zeros == 2 && (marked || document.starts_with(&[0, 0]))) { "UTF-32" } else { "UTF-16" }
 }
 
-/// Whether the document breaks off within the bytes of one letter.
+/// Whether the document ends within the bytes of one character.
 fn ends_in_a_letter(document: &[u8], at: usize) -> bool {
     let rest = document.get(at..).unwrap_or_default();
     rest.len() < 4
         && std::str::from_utf8(rest).is_err_and(|error| error.valid_up_to() == 0 && error.error_len().is_none())
 }
 
-/// What is wrong, and what stands there instead when it is a usual slip.
+/// What is wrong, and what was written instead if it is a common mistake.
 fn not_json(document: &[u8], at: usize, kind: SyntaxErrorKind) -> Args {
     let mut args = args!["problem" = kind.to_string()];
     let rest = document.get(at..).unwrap_or_default();
@@ -94,7 +94,7 @@ fn not_json(document: &[u8], at: usize, kind: SyntaxErrorKind) -> Args {
     args
 }
 
-/// What it is that JSON does not take, by the kind of the error.
+/// What JSON does not accept, by the kind of the error.
 const fn part(kind: SyntaxErrorKind) -> Option<(&'static str, &'static str)> {
     match kind {
         SyntaxErrorKind::BadNumber => Some(("number", "number")),
@@ -116,12 +116,12 @@ fn is_after_value(before: &[u8]) -> bool {
     !matches!(before.last(), None | Some(b',' | b':' | b'{' | b'['))
 }
 
-/// A word that other languages write where JSON has none, or another one.
+/// A word of another language for which JSON has none, or a different one.
 fn other_word(rest: &[u8]) -> Option<&'static str> {
     ["NaN", "Infinity", "None", "True", "False", "undefined"].into_iter().find(|word| rest.starts_with(word.as_bytes()))
 }
 
-/// What a file is that is no text, by its first bytes or a zero byte near its start.
+/// The kind of a file that is not text, by its first bytes or a zero byte near its start.
 fn binary(document: &[u8]) -> Option<&'static str> {
     let head = document.get(..BINARY_HEAD).unwrap_or(document);
     let known = SIGNATURES.iter().find(|(signature, _)| head.trim_ascii_start().starts_with(signature));
@@ -138,7 +138,7 @@ fn holds(bytes: &[u8], part: &[u8]) -> bool {
     bytes.windows(part.len()).any(|window| window == part)
 }
 
-/// What a text is that does not even begin as JSON.
+/// The kind of a text that does not even begin like JSON.
 fn not_json_at_all(document: &[u8]) -> Option<&'static str> {
     let start = document.trim_ascii_start();
     let first_line = start.split(|byte| *byte == b'\n').next().unwrap_or_default();
@@ -152,7 +152,7 @@ fn not_json_at_all(document: &[u8]) -> Option<&'static str> {
     }
 }
 
-/// A fault when a JSON document is something else than a record, or a record of a newer version.
+/// A fault when a JSON document is not a record, or is a record of a newer version.
 pub(crate) fn another_format(tree: &Tree, bytes: &[u8]) -> Option<Fault> {
     let root = tree.root();
     let fault = |rule: &'static Rule, node: NodeId, args: Args| Some(Fault { rule, node, on_name: false, args });
@@ -187,7 +187,7 @@ fn wrapper(tree: &Tree, bytes: &[u8]) -> Option<&'static str> {
     ["records", "data", "items"].into_iter().filter(|_| tree.node(tree.root()).kind == Kind::Object).find(is_list)
 }
 
-/// What the document is, when it is no record.
+/// The kind of the document, when it is not a record.
 fn other_root(tree: &Tree, bytes: &[u8]) -> Option<&'static str> {
     let root = tree.root();
     match tree.node(root).kind {

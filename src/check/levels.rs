@@ -1,4 +1,4 @@
-//! Levels: how much the findings of each rule weigh in a run.
+//! The levels of the findings of each rule in a run.
 
 use std::collections::BTreeMap;
 

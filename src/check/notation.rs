@@ -1,7 +1,7 @@
-//! What the values where teeth belong say for the Universal notation.
+//! Evidence for the Universal notation, from the values of teeth.
 //!
-//! A number that both notations have says nothing, and neither do its quotes. A number that no tooth has in FDI may be
-//! mistyped. Several different ones, in several lists, are no slips.
+//! A number that exists in both notations is no evidence, and neither are its quotes. A number that no tooth has in FDI may be
+//! mistyped. Several different ones, in several lists, are not typing errors.
 
 use std::collections::BTreeSet;
 
@@ -11,10 +11,10 @@ use oar_schema::teeth::{Tooth, ToothSet};
 
 use crate::json::{Kind, NodeId, Tree, decimal, decode};
 
-/// Fewer different numbers that are no FDI numbers are mistyped ones: a slip makes one, a slip that is done to a pair two, and three
+/// Fewer different numbers that are not FDI numbers are mistyped ones: a slip makes one, a slip that is done to a pair two, and three
 /// slips in one record are as rare as they are possible. Common practice, no source.
 const LEAST_NUMBERS: usize = 4;
-/// They are in so many lists, where the record has several lists with teeth. Common practice, no source.
+/// The number of lists that must contain them, when the record has several lists with teeth. Common practice, no source.
 const LEAST_LISTS: usize = 2;
 /// The quadrant to which the first numbers of the Universal notation belong, 1 to 8 and A to E. They may be positions within any
 /// quadrant.
@@ -23,12 +23,12 @@ const FIRST_QUADRANT: [u8; 2] = [1, 5];
 const THIRD_MOLAR: u8 = 8;
 const QUADRANTS: usize = 4;
 
-/// What some values say.
+/// The evidence of some values.
 #[derive(Debug, Default)]
 pub(crate) struct Evidence {
-    /// Teeth in the Universal notation whose codes are no FDI numbers.
+    /// Teeth in the Universal notation whose codes are not FDI numbers.
     foreign: ToothSet,
-    /// All teeth, as the Universal notation has them.
+    /// All teeth, read in the Universal notation.
     teeth: ToothSet,
     values: usize,
     /// Lists that hold such a code, and all lists with teeth.
@@ -37,7 +37,7 @@ pub(crate) struct Evidence {
 }
 
 impl Evidence {
-    /// What these values say; none when one of them names no tooth in the Universal notation.
+    /// The evidence of these values; none when one of them is not a tooth in the Universal notation.
     pub(crate) fn of(tree: &Tree, bytes: &[u8], values: &[NodeId]) -> Option<Self> {
         let mut evidence = Self::default();
         for value in values {

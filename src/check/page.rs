@@ -1,7 +1,7 @@
-//! Pages: what a rule's page says, taken apart.
+//! Pages: the parts of a rule's page.
 //!
 //! A page begins with the rule's name as its title. Lines that begin with `>` before the first section are its messages:
-//! `> …` what is wrong, `> help: …` how to mend it, with `{name}` for the arguments of the finding. Of several, the
+//! `> …` what is wrong, `> help: …` how to fix it, with `{name}` for the arguments of the finding. Of several, the
 //! first whose arguments are all given is used.
 
 use crate::check::args::{Arg, Args};
@@ -12,20 +12,20 @@ pub(crate) fn message(rule: &Rule, args: &Args) -> String {
     filled(rule.page, "", args).unwrap_or_else(|| rule.name.replace('_', " "))
 }
 
-/// How to mend it, from the rule's page and the arguments of a finding.
+/// How to fix it, from the rule's page and the arguments of a finding.
 pub(crate) fn help(rule: &Rule, args: &Args) -> Option<String> {
     filled(rule.page, "help:", args)
 }
 
-/// The first message line of a page that begins with a word, such as `help:`, whose arguments are all given, without that word; an
-/// empty word stands for lines that begin with none.
+/// The first message line of a page that begins with a word, such as `help:`, and whose arguments are all given; without that
+/// word. An empty word means lines that begin with none.
 pub(crate) fn filled(page: &str, word: &str, args: &Args) -> Option<String> {
     let is_plain = |line: &str| !["help:", "consider:"].iter().any(|word| line.starts_with(word));
     let lines = templates(page).filter(|line| !word.is_empty() || is_plain(line));
     lines.filter_map(|line| line.strip_prefix(word)).find_map(|line| fill(line.trim(), args))
 }
 
-/// The message lines of a page: what is wrong, and after `help:` how to mend it.
+/// The message lines of a page: what is wrong, and after `help:` how to fix it.
 pub fn templates(page: &str) -> impl Iterator<Item = &str> {
     let head = page.split("\n## ").next().unwrap_or_default();
     head.lines().filter_map(|line| line.strip_prefix("> ")).map(str::trim)
@@ -37,7 +37,7 @@ pub fn section<'p>(page: &'p str, heading: &str) -> Option<&'p str> {
     Some(found.split_once('\n').map_or("", |(_, body)| body.trim()))
 }
 
-/// What the rule looks at: the paragraphs before the messages.
+/// What the rule checks: the paragraphs before the messages.
 pub fn summary(page: &str) -> String {
     let head = page.split("\n## ").next().unwrap_or_default();
     let told = |line: &&str| !line.starts_with("# ") && !line.starts_with('>') && !line.starts_with("**");
@@ -68,7 +68,7 @@ fn fill(template: &str, args: &Args) -> Option<String> {
     Some(text)
 }
 
-/// What messages count. A page has the plural.
+/// Nouns that messages count. A page has the plural.
 const NOUNS: &[(&str, &str)] = &[
     ("attachments", "attachment"),
     ("characters", "character"),

@@ -1,9 +1,9 @@
-//! Records that could be checked in part only, because something in them cannot be read.
+//! Records that could be checked only in part, because something in them cannot be read.
 
 use crate::check::parts::Damage;
 use crate::check::rule::Rule;
 
-/// Names of parts in a sentence at most.
+/// The maximum number of part names in a sentence.
 const NAMED: usize = 3;
 
 /// What could not be checked in a record, and why.

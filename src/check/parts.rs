@@ -1,7 +1,7 @@
 //! Parts of a record: its sections, and the fields of the objects that a section holds.
 //!
-//! A part is as fine as damage is reported: `worn` is whether all its entries could be read, `worn.to` whether that field could be
-//! read in all of them. What lies deeper counts with the field around it: a movement with `series.movements`.
+//! Parts are as fine as the reports about unreadable data: `worn` is complete if all its entries could be read, `worn.to` if
+//! that field could be read in all of them. Deeper values count with the field around them: a movement with `series.movements`.
 
 use oar_schema::describe::{Described, Field, Type};
 use oar_schema::record::Record;
@@ -68,7 +68,7 @@ impl Parts {
     /// No part.
     pub const NONE: Self = Self([0; WORDS]);
 
-    /// A section by its place, and the place of a field of its objects.
+    /// A section by its index, and the index of a field of its objects.
     pub(crate) const fn at(section: usize, field: Option<usize>) -> Self {
         let number = match field {
             Some(field) => first(section) + 1 + field,
@@ -121,7 +121,7 @@ impl Parts {
         Self(words)
     }
 
-    /// Whether there is none.
+    /// Whether it is empty.
     pub(crate) fn is_empty(self) -> bool {
         self == Self::NONE
     }
@@ -141,7 +141,7 @@ impl Parts {
     }
 }
 
-/// What of a record could not be read.
+/// The parts of a record that could not be read.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Damage {
     /// The lists of which nothing is left, as bits in the order of the record's fields.
@@ -156,8 +156,8 @@ impl Damage {
         *self == Self::default()
     }
 
-    /// Adds a section of which nothing is left. A single object has stand-ins for what is missing, so that rules which need none of
-    /// its fields can be applied; a list could be taken for an empty one.
+    /// Adds a section of which nothing is left. A single object gets substitutes for what is missing, so that rules which need
+    /// none of its fields can run; a list could be taken for an empty one.
     pub(crate) fn lose_section(&mut self, section: usize) {
         if matches!(Record::OBJECT.fields[section].ty, Type::List(..)) {
             self.gone |= 1 << section;
@@ -176,7 +176,7 @@ impl Damage {
         self.holes = self.holes.union(part);
     }
 
-    /// Adds what another could not be read of.
+    /// Adds the unreadable parts of another.
     pub(crate) fn add(&mut self, other: &Self) {
         self.gone |= other.gone;
         self.lose(other.holes);

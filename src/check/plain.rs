@@ -1,8 +1,8 @@
-//! Plain text of a record: what the fast road reads, written from what the slow road understood.
+//! Plain text of a record: what the fast path reads, written from what the slow path understood.
 //!
-//! Numbers lose exotic spellings, texts lose needless escapes, and what the format does not know or what cannot be read is
-//! left out; what others add stays as it is written. So the rules see one kind of record only, whichever way its exporter writes JSON.
-//! A required field of a section, or a required list, that is not there gets a stand-in: no rule that needs the field is applied then.
+//! Unusual spellings of numbers and unnecessary escapes are normalised. Unknown and unreadable data is left out; extensions stay
+//! as written. So the rules see only one kind of record, whatever the style of its exporter. A missing required field of a
+//! section, or a missing required list, gets a substitute: rules that need the field do not run.
 
 use oar_schema::describe::{Described, Field, Object, Type};
 use oar_schema::number::Hundredths;
@@ -32,7 +32,7 @@ struct Writer<'a> {
 }
 
 impl Writer<'_> {
-    /// Writes an object; `whole` when all that is required has to be in it.
+    /// Writes an object; `whole` when it must have all required fields.
     fn object(&mut self, node: NodeId, object: &'static Object, whole: bool) {
         self.out.push('{');
         let mut written = 0u32;
@@ -54,7 +54,7 @@ impl Writer<'_> {
         self.out.push('}');
     }
 
-    /// The place of the field that a member is read as.
+    /// The index of the field that a member is read as.
     fn place(&self, node: NodeId, member: NodeId, object: &Object) -> Option<usize> {
         let (start, end) = self.tree.node(member).key.unwrap_or_default();
         let name = decode(&self.bytes[start as usize..end as usize]);

@@ -1,24 +1,24 @@
-//! Rules: what they are called, how much they weigh, what they read and where their page is.
+//! Rules: their names, levels, sections and pages.
 
 use serde::Serialize;
 
 use crate::check::marks::Marks;
 use crate::check::parts::{Damage, Parts};
 
-/// How much a finding weighs.
+/// The level of a finding.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Level {
     /// Unusual, worth a look.
     Note,
-    /// Outside what the trade does on purpose, probably a wrong number.
+    /// Outside deliberate practice, probably a wrong number.
     Warning,
     /// The record contradicts the format, itself or the physical world.
     Error,
 }
 
 impl Level {
-    /// As written: `note`, `warning` or `error`.
+    /// The word: `note`, `warning` or `error`.
     pub const fn as_str(self) -> &'static str {
         match self {
             Self::Note => "note",
@@ -43,7 +43,7 @@ pub enum Kind {
 pub struct Rule {
     /// Its name, the same everywhere.
     pub name: &'static str,
-    /// How much its findings weigh.
+    /// The level of its findings.
     pub level: Level,
     /// The theme it belongs to.
     pub theme: &'static str,
@@ -51,7 +51,7 @@ pub struct Rule {
     pub page: &'static str,
     /// The sections of the record that it reads, as bits in the order of the record's fields.
     pub sections: u32,
-    /// The parts of the record that it needs in full: where something is missing in one of them, it could report what is not so.
+    /// The parts of the record that it needs in full: if something is missing in one of them, it could report a false finding.
     pub needs: Parts,
     /// The marks that keep it from reporting: what they stand for is reported by other rules.
     pub unless: Marks,
@@ -65,7 +65,7 @@ impl Rule {
         matches!(self.theme, "file" | "shape")
     }
 
-    /// Whether it cannot be applied to a record of which that could not be read.
+    /// Whether it cannot run on a record with these unreadable parts.
     pub(crate) fn is_stopped_by(&self, damage: &Damage) -> bool {
         self.kind == Kind::Record
             && (self.sections & damage.gone != 0 || !self.needs.intersection(damage.holes).is_empty())

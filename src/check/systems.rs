@@ -1,22 +1,22 @@
-//! The systems that records come from, by `source.system`: the name of a program.
+//! The systems that wrote the records, by `source.system`: the name of a program.
 //!
-//! It is told as written when it reads like the name of a program. What looks like free text could name a person and is
-//! masked.
+//! A name is reported as written when it looks like the name of a program. A name that looks like free text could name a
+//! person and is masked.
 
 use oar_schema::record::Id;
 
 use crate::json::{Kind, Tree, decode};
 
-/// Stands for the name of a system that looks like free text.
+/// Replaces the name of a system that looks like free text.
 pub(crate) const MASKED: &str = "(masked)";
-/// Stands for the system of a record that names none, or of what could not be read as a record.
+/// Replaces the system of a record that names none, or of data that could not be read as a record.
 pub(crate) const NOT_NAMED: &str = "(not named)";
-/// Stands for all systems after so many that a run would hold too much.
+/// Replaces all further systems, so that memory stays bounded.
 pub(crate) const OTHERS: &str = "(others)";
-/// So many systems are told apart.
+/// How many systems are counted separately.
 pub(crate) const MOST: usize = 1000;
 
-/// The name as it may be told.
+/// The name for outputs.
 pub(crate) fn label(name: Option<&str>) -> &str {
     match name {
         None => NOT_NAMED,
@@ -25,20 +25,20 @@ pub(crate) fn label(name: Option<&str>) -> &str {
     }
 }
 
-/// Whether a name is an identifier with more letters than digits, and so no telephone or record number.
+/// Whether a name is an identifier with more letters than digits, and so not a telephone or record number.
 fn is_of_a_program(name: &str) -> bool {
     let count = |is: fn(&u8) -> bool| name.bytes().filter(is).count();
     Id::fits(name.as_bytes()) && count(u8::is_ascii_alphabetic) > count(u8::is_ascii_digit)
 }
 
-/// Keeps the system of a record that the fast road read.
+/// Keeps the system of a record that the fast path read.
 pub(crate) fn note_row(system: &mut String, name: &[u8]) {
     if system.as_bytes() != name {
         keep(system, label(std::str::from_utf8(name).ok()));
     }
 }
 
-/// Keeps the system of a record that the slow road read.
+/// Keeps the system of a record that the slow path read.
 pub(crate) fn note(system: &mut String, tree: &Tree, record: &[u8]) {
     let node = tree.find(record, "/source/system").map(|id| tree.node(id)).filter(|node| node.kind == Kind::String);
     let name = node.map(|node| decode(node.token(record)).into_owned());
@@ -70,12 +70,12 @@ impl Systems {
         }
     }
 
-    /// Forgets the counts but not the names, so that counting on allocates nothing.
+    /// Forgets the counts but not the names, so that further counting allocates nothing.
     pub(crate) fn reset(&mut self) {
         self.0.iter_mut().for_each(|(_, count)| *count = 0);
     }
 
-    /// Each system that has records, with how many.
+    /// Each system that has records, with their number.
     pub(crate) fn iter(&self) -> impl Iterator<Item = (&str, u64)> {
         self.0.iter().filter(|(_, count)| *count > 0).map(|(system, count)| (system.as_str(), *count))
     }

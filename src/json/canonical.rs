@@ -12,7 +12,7 @@ use crate::json::{Kind, NodeId, Problem, SyntaxError, Tree, decode};
 /// Why a document has no canonical bytes.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum CanonicalError {
-    /// It is no JSON.
+    /// It is not JSON.
     Syntax(SyntaxError),
     /// An object uses one name twice, at this JSON Pointer's parent (RFC 8785, section 3.1, by RFC 7493).
     RepeatedName,

@@ -30,7 +30,7 @@ pub enum Form {
 /// ```
 ///
 /// # Errors
-/// When it is no JSON.
+/// When it is not JSON.
 pub fn laid_out(record: &[u8], form: Form) -> Result<Vec<u8>, SyntaxError> {
     let mut tree = Tree::default();
     tree.parse(record)?;

@@ -37,9 +37,9 @@ pub struct Shrunk {
     pub text: Vec<u8>,
     /// Where the finding is in it, as a JSON Pointer.
     pub pointer: String,
-    /// Values that the record had; bytes when it was no JSON.
+    /// Values that the record had; bytes when it was not JSON.
     pub before: usize,
-    /// Values that are left; bytes when it is no JSON.
+    /// Values that are left; bytes when it is not JSON.
     pub after: usize,
     /// Whether values were counted, and not bytes.
     pub counts_values: bool,

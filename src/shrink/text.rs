@@ -1,4 +1,4 @@
-//! Shrinking of what is no JSON: bytes are left out while the same fault is found.
+//! Shrinking of what is not JSON: bytes are left out while the same fault is found.
 
 use super::budget::Budget;
 use super::{ShrinkError, Shrunk};

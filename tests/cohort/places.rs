@@ -1,4 +1,4 @@
-//! A finding across records points at the very value, on either road and however the record is laid out.
+//! A finding across records points at the very value, on either path and however the record is laid out.
 
 use std::io::Cursor;
 
@@ -56,7 +56,7 @@ const PAIRS: [&[&str]; 7] = [
 
 #[test]
 fn places_hold_the_value_that_the_pointer_names() {
-    // The fast road; with letters of several bytes before the values; the slow road.
+    // The fast path; with letters of several bytes before the values; the slow path.
     let spelt: [&[&str]; 3] = [&[], &["/visits/1/note = \"Zähne über Zähne\""], &["/prescription/days_per_tray = 7.0"]];
     for edits in spelt {
         let mut pointers: Vec<String> = Vec::new();

@@ -6,7 +6,7 @@ use oar_schema::time::Date;
 use super::Case;
 use crate::check::marks::Mark;
 
-/// Whether a stretch lasts on a day; on the day of a change both trays do.
+/// Whether a wear period lasts on a day; on the day of a change both trays do.
 pub(crate) fn lasts_on(worn: &WornRow, day: Date) -> bool {
     worn.from <= day && worn.to.is_none_or(|to| day <= to)
 }
@@ -29,7 +29,7 @@ pub(crate) fn lists_work(case: &Case<'_>, visit: &VisitRow) -> bool {
     !case[visit.reductions].is_empty() || case[visit.done].iter().copied().any(needs_the_patient)
 }
 
-/// Whether something can only be done where the patient is: trays go by post or with a relative, teeth are taken out elsewhere,
+/// Whether something can only be done where the patient is: trays go by post or with a relative, teeth are extracted elsewhere,
 /// photographs are sent, and vibration is applied at home.
 pub(crate) fn needs_the_patient(done: Done) -> bool {
     match done {

@@ -37,7 +37,7 @@ pub(crate) fn ids_repeat(case: &Case<'_>, attachments: &[AttachmentRow]) -> bool
 }
 
 /// Whether an event or a check-in of a series names an attachment that its plan does not have, or an event names one
-/// of its attachments with another series: that is told already, and it may be meant for any of them.
+/// of its attachments with another series: that is reported already, and it may be meant for any of them.
 pub(crate) fn names_unknown(case: &Case<'_>, series: &SeriesRow) -> bool {
     if !case.heeds(Mark::UnknownAttachments) {
         return false;

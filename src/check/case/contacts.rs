@@ -85,7 +85,7 @@ impl Contacts {
     }
 }
 
-/// The contacts of an arch between permanent teeth that stand there and have not been taken out. Pontics and primary teeth,
+/// The contacts of an arch between permanent teeth that stand there and have not been extracted. Pontics and primary teeth,
 /// which may be replaced by wider or narrower crowns, have none.
 pub(crate) fn contacts<'c>(case: &'c Case<'_>, arch: Arch) -> &'c [Contact] {
     let both = case.once.contacts.get_or_init(|| Arch::ALL.map(|arch| find_contacts(case, arch)));
@@ -199,7 +199,7 @@ fn opened(case: &Case<'_>, i: usize, contact: &Contact) -> i64 {
     (-planned).max(-reached).max(0)
 }
 
-/// Enamel taken off at a contact: what the series up to this one planned, or what visits did if that is more.
+/// Enamel removed at a contact: what the series up to this one planned, or what visits did if that is more.
 pub(crate) fn reduced(case: &Case<'_>, i: usize, contact: &Contact) -> i64 {
     let [one, other] = contact.teeth;
     let here = |between: [Tooth; 2]| between == [one, other] || between == [other, one];

@@ -1,6 +1,6 @@
 //! The days of a record: every date it holds, and which of them can be compared with others.
 //!
-//! A date that is wrong by itself is told by one rule only. Rules that compare dates therefore ask [`Case::trusts`] or
+//! A date that is wrong by itself is reported by one rule only. Rules that compare dates therefore ask [`Case::trusts`] or
 //! [`Case::out_of_order`], which leave such dates alone. What is trusted follows from all dates of the record together;
 //! a section that could not be read counts as empty there.
 
@@ -140,7 +140,7 @@ impl Case<'_> {
         one.days_since(other).abs() > years(self.limits.dates_apart_years)
     }
 
-    /// The dates of the patient's lifetime, in the order of time, each with its number in the record.
+    /// The dates of the patient's lifetime, in chronological order, each with its number in the record.
     pub(crate) fn sorted_days(&self) -> Vec<(Date, usize, Spot)> {
         let mut days: Vec<(Date, usize, Spot)> = Vec::new();
         each_day(self, |day, spot| {
@@ -172,17 +172,17 @@ impl Case<'_> {
         self.trusted = (Date(i32::MIN), Date(i32::MAX));
     }
 
-    /// Whether no rule about single dates tells of this one.
+    /// Whether no rule about single dates reports this one.
     pub(crate) fn trusts(&self, day: Date) -> bool {
         !self.heeds(Mark::Dates) || (self.trusted.0 <= day && day <= self.trusted.1)
     }
 
-    /// Whether `then` precedes `first`, and neither of them is so far off that another rule tells of it.
+    /// Whether `then` precedes `first`, and neither of them is so far off that another rule reports it.
     pub(crate) fn out_of_order(&self, first: Date, then: Date) -> bool {
         then < first && self.trusts(first) && self.trusts(then)
     }
 
-    /// The first entry of a list that precedes one before it, with that one. Dates of which other rules tell are passed
+    /// The first entry of a list that precedes one before it, with that one. Dates that other rules report are passed
     /// over.
     pub(crate) fn first_break(&self, days: impl Iterator<Item = Date>) -> Option<(usize, usize)> {
         let mut last: Option<(usize, Date)> = None;

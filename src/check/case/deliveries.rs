@@ -17,7 +17,7 @@ pub(crate) fn beyond(case: &Case<'_>, delivery: &DeliveryRow) -> Option<i32> {
     (beyond && !is_backwards(delivery)).then_some(longest(series))
 }
 
-/// Whether no other rule minds the trays of a delivery.
+/// Whether no other rule reports the trays of a delivery.
 pub(crate) fn is_plain(case: &Case<'_>, delivery: &DeliveryRow) -> bool {
     if !case.heeds(Mark::Deliveries) {
         return true;
@@ -25,7 +25,7 @@ pub(crate) fn is_plain(case: &Case<'_>, delivery: &DeliveryRow) -> bool {
     !is_backwards(delivery) && planned(case, delivery.series).is_some() && beyond(case, delivery).is_none()
 }
 
-/// Whether another rule minds the trays or the series of the delivery at `i`.
+/// Whether another rule reports the trays or the series of the delivery at `i`.
 pub(crate) fn is_minded(case: &Case<'_>, i: usize) -> bool {
     if !case.heeds(Mark::Deliveries) {
         return false;
@@ -34,12 +34,12 @@ pub(crate) fn is_minded(case: &Case<'_>, i: usize) -> bool {
     !is_plain(case, &deliveries[i]) || (i..deliveries.len()).any(|later| shares_with(case, later, i))
 }
 
-/// Whether the later delivery is minded because of the earlier one.
+/// Whether the later delivery is reported because of the earlier one.
 fn shares_with(case: &Case<'_>, later: usize, earlier: usize) -> bool {
     overlap(case, later) == Some(earlier)
 }
 
-/// Whether the tray of a stretch was handed over, but only after it was worn.
+/// Whether the tray of a wear period was handed over, but only after it was worn.
 pub(crate) fn comes_late(case: &Case<'_>, worn: &WornRow) -> bool {
     if !case.heeds(Mark::LateDeliveries) {
         return false;
@@ -63,7 +63,7 @@ pub(crate) fn overlap(case: &Case<'_>, i: usize) -> Option<usize> {
     (plain[i] && !was_replaced(case, later)).then_some(found)
 }
 
-/// Whether a tray of the delivery had been lost or broken until then, so that it was handed over again. How a stretch
+/// Whether a tray of the delivery had been lost or broken until then, so that it was handed over again. How a wear period
 /// ended that nobody closed is not known, nor the tray of one that the plan does not have.
 fn was_replaced(case: &Case<'_>, delivery: &DeliveryRow) -> bool {
     let worn = &case[case.worn];

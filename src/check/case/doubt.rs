@@ -2,7 +2,7 @@
 //!
 //! Many numbers of another notation are FDI numbers too, of other teeth. What is asked here is whether the record as a
 //! whole contradicts itself as it stands and no longer does when it is read otherwise. Without a contradiction there is
-//! no doubt: front teeth alone, for instance, have numbers that fit any notation. What numbers say that are no FDI numbers is in
+//! no doubt: front teeth alone, for instance, have numbers that fit any notation. What numbers say that are not FDI numbers is in
 //! `notation`.
 
 use oar_schema::limits::Limits;

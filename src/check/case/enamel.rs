@@ -35,7 +35,7 @@ fn along(tooth: Tooth) -> i32 {
     if tooth.side() == Side::Right { 1 - position } else { position }
 }
 
-/// Enamel taken off at each contact, in hundredths of a millimetre. Teeth that cannot touch have none: another rule tells of
+/// Enamel removed at each contact, in hundredths of a millimetre. Teeth that cannot touch have none: another rule reports
 /// them.
 pub(crate) struct EnamelTotals([i16; Tooth::COUNT * NEAR]);
 
@@ -46,7 +46,7 @@ impl Default for EnamelTotals {
 }
 
 impl EnamelTotals {
-    /// Enamel taken off at a contact so far.
+    /// Enamel removed at a contact so far.
     pub(crate) fn at(&self, between: Pair) -> i32 {
         near(between).map_or(0, |place| i32::from(self.0[place]))
     }
@@ -59,7 +59,7 @@ impl EnamelTotals {
         }
     }
 
-    /// The contacts at which enamel is taken off, with how much of it.
+    /// The contacts at which enamel is removed, with how much of it.
     pub(crate) fn each(&self) -> impl Iterator<Item = (Pair, i32)> + '_ {
         let pairs = Tooth::all().flat_map(|one| Tooth::all().map(move |other| [one, other]));
         pairs.filter(|[one, other]| one <= other).map(|pair| (pair, self.at(pair))).filter(|(_, amount)| *amount > 0)

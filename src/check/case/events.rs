@@ -20,7 +20,7 @@ pub(crate) enum Standing {
     On,
     /// It came off.
     Off,
-    /// It was taken off on purpose.
+    /// It was removed on purpose.
     Removed,
     /// Its events contradict each other, and that was said.
     Unclear,
@@ -84,7 +84,7 @@ pub(crate) fn faults(case: &Case<'_>) -> Faults {
     *case.once.event_faults.get_or_init(|| Faults::of(case))
 }
 
-/// Whether the events can be followed: they are in the order of time, and the numbers of the series are right.
+/// Whether the events can be followed: they are in chronological order, and the numbers of the series are right.
 fn are_in_order(case: &Case<'_>) -> bool {
     let events = &case[case.attachment_events];
     !events.is_empty() && events.is_sorted_by_key(|event| event.on) && numbers_are_right(case)
@@ -143,7 +143,7 @@ pub(crate) fn standing_in<'c>(case: &'c Case<'c>, series: &'c SeriesRow) -> Opti
     Some(course)
 }
 
-/// Whether the events of a series contradict each other or the plan, which is told of them.
+/// Whether the events of a series contradict each other or the plan, which is reported for them.
 pub(crate) fn is_told<'c>(case: &'c Case<'c>, series: &'c SeriesRow) -> bool {
     if !case.heeds(Mark::AttachmentEvents) {
         return false;

@@ -27,7 +27,7 @@ pub(crate) fn events_of<'c>(case: &'c Case<'_>, series: i32, id: &[u8]) -> &'c [
     index(case).get(&(id.to_vec(), series)).map_or(&[], Vec::as_slice)
 }
 
-/// The last event of an attachment before a day, and the first from that day on, where the events are in the order of time.
+/// The last event of an attachment before a day, and the first from that day on, where the events are in chronological order.
 pub(crate) fn around(case: &Case<'_>, series: i32, id: &[u8], day: Date) -> (Option<usize>, Option<usize>) {
     let events = &case[case.attachment_events];
     if events.len() >= MANY_EVENTS {

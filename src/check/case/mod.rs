@@ -1,4 +1,4 @@
-//! The case: one record as the rules see it, with what several of them ask.
+//! The case: one record as the rules see it, with the facts that several of them need.
 
 pub(crate) mod appointments;
 pub(crate) mod attachments;
@@ -40,7 +40,7 @@ use totals::Totals;
 pub struct Case<'a> {
     rows: &'a Rows,
     bytes: &'a [u8],
-    /// The thresholds.
+    /// The limits.
     pub limits: &'a Limits,
     /// The patient's time zone; none when its name is not known.
     pub zone: Option<&'a Zone>,
@@ -84,11 +84,11 @@ pub(crate) struct Once {
     pub(crate) standing: Known<Option<[ToothSet; 2]>>,
     /// The last tray that a series speaks of, by arch.
     pub(crate) last_trays: Known<[i32; 2]>,
-    /// Whether no other rule minds the trays of a delivery.
+    /// Whether no other rule reports the trays of a delivery.
     pub(crate) plain_deliveries: OnceCell<Vec<bool>>,
     /// The days of low wear, in order.
     pub(crate) low_days: OnceCell<Vec<Date>>,
-    /// Whether a stretch of wear contradicts the one after it.
+    /// Whether a wear period contradicts the one after it.
     pub(crate) any_contradiction: OnceCell<bool>,
 }
 

@@ -23,7 +23,7 @@ pub(crate) fn axes(movement: &MovementRow) -> [i32; 6] {
         .map(|axis: Option<Hundredths>| axis.map_or(0, |value| value.0))
 }
 
-/// Whether a rule of its own minds a movement of one of these teeth in a series: what follows from it is not to be told
+/// Whether a rule of its own reports a movement of one of these teeth in a series: what follows from it is not to be reported
 /// again. It looks at all movements, so it is asked last.
 pub(crate) fn told_in_movements(case: &Case<'_>, series: &SeriesRow, of_these: impl Fn(Tooth) -> bool) -> bool {
     if !case.heeds(Mark::Movements) {
@@ -41,7 +41,7 @@ pub(crate) fn told_in_movements(case: &Case<'_>, series: &SeriesRow, of_these: i
     told
 }
 
-/// Whether a series names a tooth that it cannot move, which is told of the tooth: another may be meant.
+/// Whether a series names a tooth that it cannot move, which is reported for the tooth: another may be meant.
 pub(crate) fn moves_the_immovable(case: &Case<'_>, series: &SeriesRow) -> bool {
     if !case.heeds(Mark::FixedTeeth) {
         return false;
@@ -169,9 +169,9 @@ pub(crate) fn moves(movement: &MovementRow) -> bool {
         .any(|axis: Option<Hundredths>| axis.is_some_and(|axis| axis.0 != 0))
 }
 
-/// Whether a series moves a tooth after it was taken out: it was planned on a later scan, or the trays that move the tooth
+/// Whether a series moves a tooth after it was extracted: it was planned on a later scan, or the trays that move the tooth
 /// were put in later, one of them perhaps on that day. When some were put in before, the tooth was lost on the way, and
-/// the plan is as it was made. Dates of which other rules tell are passed over.
+/// the plan is as it was made. Dates that other rules report are skipped.
 pub(crate) fn moves_after(case: &Case<'_>, series: &SeriesRow, tooth: Tooth, on: Date) -> bool {
     let movements = || case[series.movements].iter().filter(|movement| movement.tooth == tooth && moves(movement));
     if movements().next().is_none() {
@@ -194,7 +194,7 @@ fn has_tray(movement: &MovementRow, tray: i32) -> bool {
     (movement.from_tray..=movement.to_tray).contains(&tray)
 }
 
-/// Whether so many of the last trays of an arch move no tooth that the count of trays may be too high, which is told.
+/// Whether so many of the last trays of an arch move no tooth that the count of trays may be too high, which is reported.
 pub(crate) fn ends_idle(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> bool {
     if !case.heeds(Mark::IdleTrays) {
         return false;

@@ -15,12 +15,12 @@ pub(crate) fn same_contact(one: Pair, other: Pair) -> bool {
     one == other || one == [other[1], other[0]]
 }
 
-/// An amount of enamel to be taken off, or taken off, at a contact.
+/// An amount of enamel to be removed, or removed, at a contact.
 pub(crate) struct Amount {
     pub(crate) between: Pair,
-    /// Enamel taken off by this entry.
+    /// Enamel removed by this entry.
     pub(crate) own: Hundredths,
-    /// Enamel taken off at the contact before.
+    /// Enamel removed at the contact before.
     pub(crate) before: Hundredths,
     pub(crate) path: Path,
 }
@@ -101,12 +101,12 @@ pub(crate) fn is_of_lower_incisors(between: Pair) -> bool {
     between.iter().all(|tooth| tooth.kind().is_incisor() && tooth.arch() == Arch::Lower)
 }
 
-/// The contacts of which it is told that more enamel is taken off than is usual.
+/// The contacts at which removing more enamel than usual is reported.
 pub(crate) fn too_large(case: &Case<'_>) -> ContactSet {
     each_beyond(case, Most::usual(case), |_, _| {})
 }
 
-/// Whether one of the reductions of a visit is told to be too large.
+/// Whether one of the reductions of a visit is reported as too large.
 pub(crate) fn is_told_of(case: &Case<'_>, visit: &VisitRow) -> bool {
     if !case.heeds(Mark::LargeReductions) {
         return false;
@@ -119,13 +119,13 @@ pub(crate) fn is_told_of(case: &Case<'_>, visit: &VisitRow) -> bool {
     reductions.iter().any(|reduction| told.contains(reduction.between))
 }
 
-/// The day of the scan, unless another rule tells of it.
+/// The day of the scan, unless another rule reports it.
 pub(crate) fn scan_day(case: &Case<'_>, series: &SeriesRow) -> Option<Date> {
     let in_order = |day: &Date| series.ordered_on.is_none_or(|ordered| *day <= ordered);
     series.scanned_on.filter(|day| case.trusts(*day) && in_order(day))
 }
 
-/// Enamel that visits before a day took off, if any did. Of visits out of the order of time another rule tells.
+/// Enamel that visits before a day took off, if any did. Another rule reports visits out of chronological order.
 pub(crate) fn done_before(case: &Case<'_>, day: Date) -> Option<EnamelTotals> {
     let mut done: Option<EnamelTotals> = None;
     let visits = &case[case.visits];

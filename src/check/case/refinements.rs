@@ -14,7 +14,7 @@ pub(crate) fn is_most(case: &Case<'_>, moved: i64, undone: i64) -> bool {
     undone >= case.limits.undone_movements && undone * 2 > moved
 }
 
-/// Whether the series at `i` takes back most of what the one before it did: its signs may be wrong, which is told.
+/// Whether the series at `i` takes back most of what the one before it did: its signs may be wrong, which is reported.
 pub(crate) fn is_opposite(case: &Case<'_>, i: usize) -> bool {
     if !case.heeds(Mark::OppositeSeries) {
         return false;

@@ -6,8 +6,8 @@ use super::Case;
 use super::wear_periods::longest;
 use crate::check::marks::Mark;
 
-/// The year in which the treatment started: that of the first tray, or of the state where none was worn. Dates of which
-/// other rules tell are passed over.
+/// The year in which the treatment started: that of the first tray, or of the state where none was worn. Dates that
+/// other rules report are skipped.
 pub(crate) fn start_year(case: &Case<'_>) -> Option<i32> {
     let worn = case[case.worn].iter().map(|worn| worn.from);
     let mut days = worn.chain([case.status.since]);
@@ -21,7 +21,7 @@ pub(crate) fn too_old(case: &Case<'_>) -> Option<(i32, i32)> {
     (i64::from(age) > case.limits.oldest_years).then_some((year, age))
 }
 
-/// Whether the year of birth is told to be wrong.
+/// Whether the year of birth is reported as wrong.
 pub(crate) fn is_very_old(case: &Case<'_>) -> bool {
     if !case.heeds(Mark::BirthYear) {
         return false;
@@ -29,7 +29,7 @@ pub(crate) fn is_very_old(case: &Case<'_>) -> bool {
     too_old(case).is_some()
 }
 
-/// Whether a tray is still in the mouth. One that ended without a day is told by another rule.
+/// Whether a tray is still in the mouth. One that ended without a day is reported by another rule.
 fn is_open(worn: &WornRow) -> bool {
     worn.to.is_none() && worn.ended.is_none()
 }

@@ -1,6 +1,6 @@
-//! Stretches of wearing a tray: in which arch, what follows, and which of them can be relied on.
+//! Wear periods: in which arch, what follows, and which of them can be relied on.
 //!
-//! One mistake is told once: what one rule reports (a stretch that ends before it begins, a series that is not in the
+//! One mistake is reported once: what one rule reports (a wear period that ends before it begins, a series that is not in the
 //! plan) other rules leave alone, and here they ask whether they may.
 
 use oar_schema::record::{Arches, SeriesRow, WornEnd, WornRow};
@@ -29,18 +29,18 @@ pub(crate) fn longest(series: &SeriesRow) -> i32 {
     series.trays.upper.max(series.trays.lower)
 }
 
-/// Whether a stretch ends before it begins.
+/// Whether a wear period ends before it begins.
 pub(crate) fn backwards(worn: &WornRow) -> bool {
     worn.to.is_some_and(|to| to < worn.from)
 }
 
 /// Whether a tray lies beyond those that a series has in an arch. Where the plan moves teeth further than it has trays,
-/// the count of trays may be too low, which is told of the movements.
+/// the count of trays may be too low, which is reported for the movements.
 pub(crate) fn is_beyond(case: &Case<'_>, series: &SeriesRow, arch: Arch, tray: i32) -> bool {
     tray > trays_in(series, arch) && tray > last_tray_told(case, series, arch)
 }
 
-/// Whether the plan has the tray of a stretch in every arch in which it was worn.
+/// Whether the plan has the tray of a wear period in every arch in which it was worn.
 pub(crate) fn in_plan(case: &Case<'_>, worn: &WornRow) -> bool {
     if !case.heeds(Mark::UnplannedTrays) {
         return planned(case, worn.series).is_some();
@@ -49,24 +49,24 @@ pub(crate) fn in_plan(case: &Case<'_>, worn: &WornRow) -> bool {
     planned(case, worn.series).is_some_and(|series| !Arch::ALL.into_iter().any(|arch| beyond(series, arch)))
 }
 
-/// The next stretch in an arch after the one at `i`, in the order of the list.
+/// The next wear period in an arch after the one at `i`, in the order of the list.
 pub(crate) fn next(worn: &[WornRow], i: usize, arch: Arch) -> Option<usize> {
     (i + 1..worn.len()).find(|n| covers(worn[*n].arches, arch))
 }
 
-/// The former stretch in an arch before the one at `i`, in the order of the list.
+/// The former wear period in an arch before the one at `i`, in the order of the list.
 pub(crate) fn previous(worn: &[WornRow], i: usize, arch: Arch) -> Option<usize> {
     (0..i).rev().find(|before| covers(worn[*before].arches, arch))
 }
 
-/// The stretches that follow the one at `i` in its arches: one, or two when the arches go different ways.
+/// The wear periods that follow the one at `i` in its arches: one, or two when the arches go different ways.
 pub(crate) fn followers(worn: &[WornRow], i: usize) -> impl Iterator<Item = usize> {
     let [upper, lower] = Arch::ALL.map(|arch| if covers(worn[i].arches, arch) { next(worn, i, arch) } else { None });
     upper.into_iter().chain(lower.filter(|_| lower != upper))
 }
 
-/// Days from the end of a stretch to the beginning of one that follows it; none when the days of the two do not
-/// follow each other or are wrong by themselves, which other rules tell.
+/// Days from the end of a wear period to the beginning of one that follows it; none when the days of the two do not
+/// follow each other or are wrong by themselves, which other rules report.
 pub(crate) fn days_between(case: &Case<'_>, worn: &WornRow, next: &WornRow) -> Option<i32> {
     if backwards(worn) || backwards(next) || !case.trusts(next.from) {
         return None;
@@ -75,12 +75,12 @@ pub(crate) fn days_between(case: &Case<'_>, worn: &WornRow, next: &WornRow) -> O
     Some(next.from.days_since(to)).filter(|days| *days >= 0)
 }
 
-/// Whether the stretch at `i` begins no earlier than the one before it in the list, and no later than the one after it.
+/// Whether the wear period at `i` begins no earlier than the one before it in the list, and no later than the one after it.
 pub(crate) fn in_order(worn: &[WornRow], i: usize) -> bool {
     worn[i.saturating_sub(1)..worn.len().min(i + 2)].is_sorted_by_key(|worn| worn.from)
 }
 
-/// Whether a stretch that stands further down in the list, out of order, lies between the one at `i` and the one at `n`
+/// Whether a wear period that stands further down in the list, out of order, lies between the one at `i` and the one at `n`
 /// that follows it.
 pub(crate) fn is_filled_later(worn: &[WornRow], i: usize, n: usize) -> bool {
     let (from, to) = (worn[i].from, worn[n].from);
@@ -89,9 +89,9 @@ pub(crate) fn is_filled_later(worn: &[WornRow], i: usize, n: usize) -> bool {
     worn[n + 1..].iter().any(|other| !backwards(other) && from <= other.from && other.from < to && meets(other))
 }
 
-/// The stretch that follows the one at `i` and cannot, by the word for how it ended. A stretch in both arches has one
+/// The wear period that follows the one at `i` and cannot, by the word for how it ended. A wear period in both arches has one
 /// word for two ways to go on: one of them that fits is enough. After days without a tray the word may be right for a
-/// stretch that is missing.
+/// wear period that is missing.
 pub(crate) fn contradiction(case: &Case<'_>, i: usize) -> Option<usize> {
     let any = || (0..case[case.worn].len()).any(|i| find_contradiction(case, i).is_some());
     if *case.once.any_contradiction.get_or_init(any) { find_contradiction(case, i) } else { None }
@@ -124,7 +124,7 @@ fn contradicts(case: &Case<'_>, ended: WornEnd, worn: &WornRow, next: &WornRow) 
     wrong && at_once && in_plan(case, worn) && in_plan(case, next)
 }
 
-/// Whether no other rule minds the place of the stretch at `i` among those before it.
+/// Whether no other rule reports the place of the wear period at `i` among those before it.
 pub(crate) fn in_place(worn: &[WornRow], i: usize) -> bool {
     let here = &worn[i];
     let after = |before: &WornRow| {
@@ -134,7 +134,7 @@ pub(crate) fn in_place(worn: &[WornRow], i: usize) -> bool {
     !backwards(here) && (i == 0 || backwards(&worn[i - 1]) || after(&worn[i - 1]))
 }
 
-/// Whether the stretch at `i` contradicts the one before or after it, so that its tray may be mistyped.
+/// Whether the wear period at `i` contradicts the one before or after it, so that its tray may be mistyped.
 pub(crate) fn is_doubted(case: &Case<'_>, i: usize) -> bool {
     if !case.heeds(Mark::WornTrays) {
         return false;

@@ -9,7 +9,7 @@ use super::plan::{last_tray_told, numbers_are_right, trays_in};
 use super::wear_periods::{self, backwards, covers, followers, planned};
 use crate::check::marks::Mark;
 
-/// The arch of a stretch in which the series has trays, but fewer, with their number; the one with the fewest if both do.
+/// The arch of a wear period in which the series has trays, but fewer, with their number; the one with the fewest if both do.
 pub(crate) fn beyond_in(case: &Case<'_>, worn: &WornRow) -> Option<(Arch, i32)> {
     let series = planned(case, worn.series)?;
     if untreated(case, worn).is_some() {
@@ -22,7 +22,7 @@ pub(crate) fn beyond_in(case: &Case<'_>, worn: &WornRow) -> Option<(Arch, i32)> 
     beyond.min_by_key(|(_, count)| *count)
 }
 
-/// Whether a rule tells that a stretch has the wrong tray or the wrong arches.
+/// Whether a rule reports that a wear period has the wrong tray or the wrong arches.
 pub(crate) fn is_minded(case: &Case<'_>, worn: &WornRow) -> bool {
     if !case.heeds(Mark::UnplannedTrays) {
         return false;
@@ -30,8 +30,8 @@ pub(crate) fn is_minded(case: &Case<'_>, worn: &WornRow) -> bool {
     beyond_in(case, worn).is_some() || untreated(case, worn).is_some()
 }
 
-/// The arch in which a stretch was worn though its series treats the other arch only. Where the series moves teeth of
-/// that arch, its count of trays is told to be wrong.
+/// The arch in which a wear period was worn though its series treats the other arch only. Where the series moves teeth of
+/// that arch, its count of trays is reported as wrong.
 pub(crate) fn untreated(case: &Case<'_>, worn: &WornRow) -> Option<Arch> {
     let series = planned(case, worn.series).filter(|series| wear_periods::longest(series) > 0)?;
     let untreated = |arch: &Arch| trays_in(series, *arch) == 0 && last_tray_told(case, series, *arch) == 0;
@@ -45,12 +45,12 @@ struct Reach {
     /// None when it is not known, at the beginning and after an entry that another rule doubts.
     tray: Option<i32>,
     begun: bool,
-    /// Whether the stretch before contradicts the one after it.
+    /// Whether the wear period before contradicts the one after it.
     doubted: bool,
 }
 
 impl Reach {
-    /// The first tray that was passed over, if one was; then takes the stretch in.
+    /// The first tray that was skipped, if one was; then takes the wear period in.
     fn take(&mut self, worn: &WornRow, doubted: bool) -> Option<i32> {
         if worn.series != self.series {
             let next_series = self.begun && worn.series > self.series;
@@ -64,7 +64,7 @@ impl Reach {
     }
 }
 
-/// Gives each stretch before which trays were passed over, with the first of those trays.
+/// Gives each wear period before which trays were skipped, with the first of those trays.
 pub(crate) fn each_skip(case: &Case<'_>, mut tell: impl FnMut(usize, i32)) {
     let mut reach = [Reach::default(); 2];
     for (i, here) in case[case.worn].iter().enumerate() {
@@ -87,14 +87,14 @@ pub(crate) fn each_skip(case: &Case<'_>, mut tell: impl FnMut(usize, i32)) {
     }
 }
 
-/// Whether the tray that was passed over before the stretch at `i` stands further down in the list, out of order.
+/// Whether the tray that was skipped before the wear period at `i` stands further down in the list, out of order.
 fn is_entered_later(case: &Case<'_>, i: usize, tray: i32) -> bool {
     let worn = &case[case.worn];
     let same = |other: &WornRow| (other.series, other.tray) == (worn[i].series, tray);
     worn[i + 1..].iter().any(|other| same(other) && other.from < worn[i].from)
 }
 
-/// Which stretches have a number that another rule doubts.
+/// Which wear periods have a number that another rule doubts.
 pub(crate) fn doubted_trays(case: &Case<'_>) -> Vec<bool> {
     if !case.heeds(Mark::WornTrays) {
         return vec![false; case[case.worn].len()];
@@ -106,7 +106,7 @@ pub(crate) fn doubted_trays(case: &Case<'_>) -> Vec<bool> {
     doubted
 }
 
-/// Days without a tray between the stretch at `i` and the one at `n` that follows it, when they are too many and the
+/// Days without a tray between the wear period at `i` and the one at `n` that follows it, when they are too many and the
 /// record does not tell why.
 pub(crate) fn gap(case: &Case<'_>, i: usize, n: usize) -> Option<i32> {
     let days = wear_periods::days_between(case, &case[case.worn][i], &case[case.worn][n])?;
@@ -114,7 +114,7 @@ pub(crate) fn gap(case: &Case<'_>, i: usize, n: usize) -> Option<i32> {
     (too_many && !gap_is_told(case, i, n) && !is_doubtful_gap(case, i, n)).then_some(days)
 }
 
-/// Whether days without a tray lie before the stretch at `n`: then one is missing there, and that is told already.
+/// Whether days without a tray lie before the wear period at `n`: then one is missing there, and that is reported already.
 pub(crate) fn is_after_gap(case: &Case<'_>, n: usize) -> bool {
     if !case.heeds(Mark::DaysWithoutTray) {
         return false;
@@ -126,13 +126,13 @@ pub(crate) fn is_after_gap(case: &Case<'_>, n: usize) -> bool {
         .any(|arch| wear_periods::previous(worn, n, arch).is_some_and(|i| gap(case, i, n).is_some()))
 }
 
-/// Whether days without a tray lie before or after the stretch at `i`: its own days may be mistyped, and that is told
+/// Whether days without a tray lie before or after the wear period at `i`: its own days may be mistyped, and that is reported
 /// already.
 pub(crate) fn is_beside_gap(case: &Case<'_>, i: usize) -> bool {
     is_after_gap(case, i) || followers(&case[case.worn], i).any(|n| gap(case, i, n).is_some())
 }
 
-/// Whether another rule minds the numbers of the plan, the place of a stretch beside the gap, or the arches or tray of one within it.
+/// Whether another rule reports the numbers of the plan, the place of a wear period beside the gap, or the arches or tray of one within it.
 fn is_doubtful_gap(case: &Case<'_>, i: usize, n: usize) -> bool {
     let worn = &case[case.worn];
     let misplaced = !wear_periods::in_order(worn, i) || !wear_periods::in_order(worn, n);
@@ -156,6 +156,6 @@ fn gap_is_told(case: &Case<'_>, i: usize, n: usize) -> bool {
         |arch: &Arch| !in_gap(arch) || trays_in(series, *arch) <= here.tray || ends_idle(case, series, *arch);
     let through = here.series != worn[n].series && Arch::ALL.iter().all(was_last);
     let went_on = |other: &WornRow| other.from < worn[n].from && other.to.is_none_or(|to| Some(to) > here.to);
-    // One that ends before it begins is told already, and may have gone on as well.
+    // One that ends before it begins is reported already, and may have gone on as well.
     through && (worn.iter().any(went_on) || worn[i + 1..n].iter().any(backwards))
 }

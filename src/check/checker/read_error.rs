@@ -9,7 +9,7 @@ use crate::text::counted;
 pub enum ReadError {
     /// It has errors; these are all its findings.
     Findings(Vec<Finding>),
-    /// It has none, and the types do not take it all the same.
+    /// It has none, but the types do not accept it.
     Json(serde_json::Error),
 }
 

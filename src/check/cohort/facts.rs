@@ -51,7 +51,7 @@ pub struct Facts {
     pub(crate) spots: Spots,
     /// Entries of the wear log.
     pub(crate) log_days: u16,
-    /// The year of birth; 0 when it could not be read, or lies after the export, which another rule tells.
+    /// The year of birth; 0 when it could not be read, or lies after the export, which another rule reports.
     pub(crate) birth_year: i16,
     /// The sex, from 1; 0 when it is not told.
     pub(crate) sex: u8,
@@ -183,7 +183,7 @@ fn write_values(rows: &Rows, text: &[u8], buffer: &mut Vec<u8>) -> usize {
     log
 }
 
-/// The first and the last day of wear, and in which arches, when no rule within the record minds one of the days.
+/// The first and the last day of wear, and in which arches, when no rule within the record reports one of the days.
 fn worn_days(case: &Case<'_>) -> (i32, i32, u8) {
     let worn = &case[case.worn];
     let doubtful = worn.iter().any(|worn| {

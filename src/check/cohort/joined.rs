@@ -87,7 +87,7 @@ impl<'a> Joined<'a> {
     }
 }
 
-/// The stretches of sorted records that have a key in common, where they are longer than one.
+/// The runs of sorted records that have a key in common, where they are longer than one.
 pub(crate) fn groups<K: PartialEq>(sorted: &[u32], key: impl Fn(u32) -> K) -> impl Iterator<Item = &[u32]> {
     sorted.chunk_by(move |one, next| key(*one) == key(*next)).filter(|group| group.len() > 1)
 }

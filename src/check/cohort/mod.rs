@@ -1,7 +1,7 @@
-//! The cohort: the records of one run together, for the rules that compare them.
+//! The cohort: all records of one run, for the rules that compare them.
 //!
-//! Of each record [`Facts`] are kept, 120 bytes whatever its size, and no text of it. When all records are in, the rules look
-//! at them ([`crate::check::rules`], theme `cohort`). What they find does not depend on the order in which records were added:
+//! [`Facts`] are kept of each record: 120 bytes, whatever its size, and none of its text. When all records are in, the rules
+//! check them ([`crate::check::rules`], theme `cohort`). What they find does not depend on the order in which records were added:
 //! which of two records a finding is placed in is decided by when they were exported, then by what they say, and only for
 //! records that say exactly the same by the name of the file and the place in it.
 //!
@@ -77,7 +77,7 @@ impl Cohort {
         &self.levels
     }
 
-    /// Adds record `number` of a file, counted from 1. The records of a file are added one after the other.
+    /// Adds record `number` of a file, counted from 1. The records of a file are added one by one.
     pub fn add(&mut self, file: &str, number: u64, facts: &Facts) {
         if self.files.last().is_none_or(|last| last.name != file) {
             self.files.push(File { name: file.to_owned(), records: 0 });

@@ -69,7 +69,7 @@ const LATER: u32 = 1 << 31;
 const COLUMN_BITS: u32 = 15;
 
 impl Spots {
-    /// The spots of a record that the fast road has read.
+    /// The spots of a record that the fast path has read.
     pub(crate) fn in_text(record: &[u8], rows: &Rows) -> Self {
         let found = KEPT.map(|spot| range(record, rows, spot).unwrap_or((0, 0)));
         let head = &record[..found.iter().map(|(start, _)| *start).max().unwrap_or(0).min(record.len())];
@@ -82,7 +82,7 @@ impl Spots {
         spots
     }
 
-    /// The spots of a record that the slow road has read and that begins on line `first`; `place_of` finds a value in its text.
+    /// The spots of a record that the slow path has read and that begins on line `first`; `place_of` finds a value in its text.
     pub(crate) fn in_tree(place_of: impl Fn(&Path) -> Place, first: u64) -> Self {
         let mut spots = Self::default();
         for (index, spot) in KEPT.iter().enumerate() {

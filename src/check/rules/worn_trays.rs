@@ -115,7 +115,7 @@ fn no_tray_between(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// A stretch that contradicts both neighbours is told once.
+/// A wear period that contradicts both neighbours is reported once.
 fn end_contradicts_next(case: &Case<'_>, found: &mut Found) {
     let worn = &case[case.worn];
     let mut last = None;

@@ -63,7 +63,7 @@ impl Walk<'_> {
         self.replace("other_notation", |fault| teeth.contains(&fault.node), first, args);
     }
 
-    /// When a number is no FDI number in a record whose others can only be FDI numbers, it is rather mistyped: how many they
+    /// When a number is not an FDI number in a record whose others can only be FDI numbers, it is rather mistyped: how many they
     /// are is told with it.
     fn tell_fdi(&mut self) {
         if self.faults.iter().all(|fault| fault.rule.name != "not_a_tooth") {
@@ -80,7 +80,7 @@ impl Walk<'_> {
         }
     }
 
-    /// When minutes of wear are out of range, but all of them would do as seconds.
+    /// When minutes of wear are out of range, but all of them would fit as seconds.
     fn collapse_seconds(&mut self) {
         let minutes = self.minutes.clone();
         let values: Option<Vec<i64>> = minutes.iter().map(|node| decimal(self.token(*node))?.as_integer()).collect();
@@ -98,7 +98,7 @@ impl Walk<'_> {
         self.replace("unit_looks_wrong", |fault| all.contains(&fault.node), minutes[first], args);
     }
 
-    /// When minutes of wear have decimals, but all of them would do as hours.
+    /// When minutes of wear have decimals, but all of them would fit as hours.
     fn collapse_hours(&mut self) {
         let minutes = self.minutes.clone();
         let hour = |node: &NodeId| {

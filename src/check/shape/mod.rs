@@ -1,7 +1,7 @@
-//! The shape of a record: the slow road's walk along the descriptions of the format.
+//! The shape of a record: the slow path's walk along the descriptions of the format.
 //!
-//! It finds every departure from the published schema, each once, and notes how the record is read all the same: which values
-//! are meant, and what is missing because it cannot be read. Rules that need what is missing are left out rather than led astray.
+//! It finds every departure from the published schema, each once, and notes how the record is read anyway: which values are
+//! meant, and what is missing because it cannot be read. Rules that need a missing part do not run.
 
 mod collapse;
 mod meant;

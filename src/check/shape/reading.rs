@@ -1,7 +1,7 @@
-//! How a record is read all the same: the values that are meant, and what has to be left out.
+//! How a record is read anyway: the values that are meant, and what has to be left out.
 //!
-//! Damage is as small as it can be. A value whose meaning is certain is read (`"7"` for `7`). Of the others as little is left out as
-//! the format allows: an optional field, an entry of a list, or one field of a section that has no entries.
+//! As little as possible is lost. A value whose meaning is certain is read (`"7"` for `7`). For other values, the smallest
+//! part that the format allows is left out: an optional field, an entry of a list, or one field of a section without entries.
 
 use oar_schema::describe::{Described, Field, Type};
 use oar_schema::record::Record;

@@ -1,8 +1,8 @@
-//! What a finding may tell of a record's own text.
+//! Which parts of a record's own text a finding may contain.
 //!
-//! A person's name or telephone number can stand anywhere: in a field that takes a date, as a name of a field, as a
-//! number. So a finding tells numbers and dates only when they look like what a record holds, words only when they are
-//! words of the format or stand in a vocabulary's place and look like one of its words, and nothing else.
+//! A person's name or telephone number can be anywhere: in a date field, as the name of a field, as a number. So a finding
+//! contains numbers and dates only if they look like those of a record. It contains words only if they are words of the format,
+//! or are in a vocabulary's place and look like one of its words. It contains nothing else.
 
 use std::collections::BTreeSet;
 use std::sync::LazyLock;
@@ -18,9 +18,9 @@ pub(crate) const NAME: usize = 1024;
 const DIGITS: usize = 6;
 /// Greater numbers are no part of a version that somebody writes.
 const VERSION_PART: u16 = 99;
-/// Letters of a word in a vocabulary's place that are told at most.
+/// The maximum number of shown letters of a word in a vocabulary's place.
 const WORD: usize = 20;
-/// Characters of a number that are told at most.
+/// The maximum number of shown characters of a number.
 const LENGTH: usize = 24;
 
 /// The objects of the format.
@@ -29,7 +29,7 @@ static OBJECTS: LazyLock<Vec<&'static Object>> = LazyLock::new(|| Record::OBJECT
 static NAMES: LazyLock<BTreeSet<String>> =
     LazyLock::new(|| OBJECTS.iter().flat_map(|object| object.fields).map(|field| meant::plain(field.name)).collect());
 
-/// A number as written, if it is none that could stand for a person; cut when it is very long.
+/// A number as written, unless it could identify a person; cut if it is very long.
 pub(crate) fn number(token: &[u8]) -> Option<String> {
     let text = std::str::from_utf8(token).ok()?;
     let whole = text.trim_start_matches('-').split(['.', 'e', 'E']).next()?;

@@ -103,7 +103,7 @@ impl Walk<'_> {
         }
     }
 
-    /// A value of another type, which is read all the same when its meaning is certain.
+    /// A value of another type, which is read anyway when its meaning is certain.
     fn wrong_type_of(&mut self, node: NodeId, expected: &'static str, meant: Option<String>) {
         self.wrong_type(node, expected);
         self.read_or_lose(node, meant);

@@ -98,7 +98,7 @@ fn judge(text: &[u8], validators: &Validators, checker: &mut Checker, counts: &m
     if let Some(fast) = fast {
         counts.fast += 1;
         if fast != slow {
-            return Err(format!("the roads differ\nfast {}\nslow {}", fast.1, slow.1));
+            return Err(format!("the paths differ\nfast {}\nslow {}", fast.1, slow.1));
         }
     }
     let Some(ours) = checker.fits_schema(text) else {

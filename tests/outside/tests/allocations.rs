@@ -1,4 +1,4 @@
-//! The fast road allocates nothing for right records once its buffers are warm.
+//! The fast path allocates nothing for right records once its buffers are warm.
 
 use std::alloc::System;
 

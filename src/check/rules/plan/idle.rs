@@ -26,7 +26,7 @@ pub(super) fn idle_trays(case: &Case<'_>, found: &mut Found) {
     }
 }
 
-/// Whether another rule tells of movements of the arch in this series.
+/// Whether another rule reports movements of the arch in this series.
 fn is_told(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> bool {
     told_in_movements(case, series, |tooth| tooth.arch() == arch)
 }
