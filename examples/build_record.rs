@@ -1,6 +1,6 @@
 //! Builds a record with the types, checks it, and writes it as JSON, as an exporter would.
 
-#![expect(clippy::print_stdout, reason = "an example shows what it found")]
+#![expect(clippy::print_stdout, reason = "an example prints its findings")]
 
 use std::error::Error;
 

@@ -1,6 +1,6 @@
-//! Checks the bytes of one record and prints what is wrong: `cargo run --example check_bytes FILE`.
+//! Checks the bytes of one record and prints the findings: `cargo run --example check_bytes FILE`.
 
-#![expect(clippy::print_stdout, reason = "an example shows what it found")]
+#![expect(clippy::print_stdout, reason = "an example prints its findings")]
 
 use std::error::Error;
 

@@ -1,7 +1,7 @@
 //! Checks everything on standard input, record by record, in bounded memory:
 //! `cargo run --example check_stream < datasets/demo/quillmere.oar.jsonl`.
 
-#![expect(clippy::print_stdout, reason = "an example shows what it found")]
+#![expect(clippy::print_stdout, reason = "an example prints its findings")]
 
 use std::io;
 
