@@ -44,7 +44,7 @@ fn index(objects: &[&'static Object], words: &[&'static Vocabulary]) -> String {
 fn object_page(object: &'static Object) -> String {
     let mut text = format!("# {}\n\n{NOTICE}\n\n{}\n", object.name, sentence(object.doc));
     table(&mut text, "Required", object.fields.iter().filter(|field| field.required));
-    table(&mut text, "Optional: left out when not known", object.fields.iter().filter(|field| !field.required));
+    table(&mut text, "Optional: omitted when not known", object.fields.iter().filter(|field| !field.required));
     let members: Vec<String> = object.fields.iter().filter_map(member).collect();
     if !members.is_empty() {
         write!(text, "\n## Example\n\n```json\n{{\n{}\n}}\n```\n", members.join(",\n")).unwrap();
@@ -118,7 +118,7 @@ fn count(bounds: Bounds) -> String {
 
 fn words_page(words: &[&'static Vocabulary]) -> String {
     let mut text =
-        format!("# Words\n\n{NOTICE}\n\nThe closed vocabularies of the format. Words are written exactly so.\n");
+        format!("# Words\n\n{NOTICE}\n\nThe closed vocabularies of the format. Words must be written exactly as shown.\n");
     for vocabulary in words {
         write!(text, "\n## {}\n\n{}\n\n| word | meaning |\n|---|---|\n", vocabulary.name, sentence(vocabulary.doc))
             .unwrap();
@@ -132,13 +132,13 @@ fn words_page(words: &[&'static Vocabulary]) -> String {
 /// The index of rules, by theme.
 pub(crate) fn rules(all: impl Iterator<Item = &'static Rule>) -> String {
     let mut text = format!(
-        "# Rules\n\n{NOTICE}\n\nEach rule has a page: what it looks for, why, where that comes from, its limits, and examples that are tests. `oar explain NAME` prints it for people.\n\n- **error**: the record contradicts the format, itself or the physical world.\n- **warning**: outside what the trade does on purpose, probably a wrong number.\n- **note**: unusual, worth a look.\n\nLevels can be set, and rules turned off, in [`oar.toml`](configuration.md).\n"
+        "# Rules\n\n{NOTICE}\n\nEach rule has a page: what it checks, why, its sources, its limits, and examples that are also tests. `oar explain NAME` prints it.\n\n- **error**: the record contradicts the format, itself or the physical world.\n- **warning**: outside deliberate practice, probably a wrong number.\n- **note**: unusual, worth a look.\n\nLevels can be changed, and rules turned off, in [`oar.toml`](configuration.md).\n"
     );
     let mut theme = "";
     for rule in all {
         if rule.theme != theme {
             theme = rule.theme;
-            write!(text, "\n## {}\n\n| rule | level | looks for |\n|---|---|---|\n", theme.replace('_', " ")).unwrap();
+            write!(text, "\n## {}\n\n| rule | level | what it checks |\n|---|---|---|\n", theme.replace('_', " ")).unwrap();
         }
         let summary = page::summary(rule.page).replace('\n', " ");
         let first = summary.split_inclusive(". ").next().unwrap_or_default().trim();
@@ -151,7 +151,7 @@ pub(crate) fn rules(all: impl Iterator<Item = &'static Rule>) -> String {
 /// The list of limits.
 pub(crate) fn limits() -> String {
     let mut text = format!(
-        "# Limits\n\n{NOTICE}\n\nEvery threshold of the rules and signals. The last column says what supports the value, with one of four marks: `source`, `common practice, no source`, `from memory` and `assumption`. Set one with `--limit NAME=VALUE`, in [`oar.toml`](configuration.md), or in the library with `Limits::set`.\n\n| limit | value | can be set from | to | what it limits | what supports the value |\n|---|---|---|---|---|---|\n"
+        "# Limits\n\n{NOTICE}\n\nEvery threshold of the rules and signals. The last column shows what supports the value, with one of four marks: `source`, `common practice, no source`, `from memory` and `assumption`. Set one with `--limit NAME=VALUE`, in [`oar.toml`](configuration.md), or in the library with `Limits::set`.\n\n| limit | value | minimum | maximum | meaning | support |\n|---|---|---|---|---|---|\n"
     );
     for limit in LIMITS {
         let Limit { name, doc, value, unit, range, basis, .. } = limit;
