@@ -117,8 +117,9 @@ fn count(bounds: Bounds) -> String {
 }
 
 fn words_page(words: &[&'static Vocabulary]) -> String {
-    let mut text =
-        format!("# Words\n\n{NOTICE}\n\nThe closed vocabularies of the format. Words must be written exactly as shown.\n");
+    let mut text = format!(
+        "# Words\n\n{NOTICE}\n\nThe closed vocabularies of the format. Words must be written exactly as shown.\n"
+    );
     for vocabulary in words {
         write!(text, "\n## {}\n\n{}\n\n| word | meaning |\n|---|---|\n", vocabulary.name, sentence(vocabulary.doc))
             .unwrap();
@@ -138,7 +139,8 @@ pub(crate) fn rules(all: impl Iterator<Item = &'static Rule>) -> String {
     for rule in all {
         if rule.theme != theme {
             theme = rule.theme;
-            write!(text, "\n## {}\n\n| rule | level | what it checks |\n|---|---|---|\n", theme.replace('_', " ")).unwrap();
+            write!(text, "\n## {}\n\n| rule | level | what it checks |\n|---|---|---|\n", theme.replace('_', " "))
+                .unwrap();
         }
         let summary = page::summary(rule.page).replace('\n', " ");
         let first = summary.split_inclusive(". ").next().unwrap_or_default().trim();
