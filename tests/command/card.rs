@@ -162,5 +162,5 @@ fn a_card_says_what_the_page_of_recipes_says_is_not_real() {
     let markdown = folder.read("a.card.md");
     let both = told.iter().filter(|line| said.contains(&plain(line)) && markdown.contains(*line)).count();
     let rest = told.iter().fold(said, |rest, line| rest.replace(&plain(line), ""));
-    assert_eq!((both, rest.trim()), (6, "Every dataset card says this too, and what its cohort lies outside of."));
+    assert_eq!((both, rest.trim()), (6, "Every dataset card says this too, and where its cohort is outside."));
 }
