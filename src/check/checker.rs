@@ -1,4 +1,4 @@
-//! The checker: the fast road, the slow road, and the way from one to the other.
+//! The checker: the fast path, the slow path, and how a record gets from one to the other.
 
 mod checked;
 mod far_off;
@@ -52,7 +52,7 @@ enum Held {
     Nothing,
     /// All of it; texts are places in the bytes that were given.
     Given,
-    /// All of it; texts are places in what the slow road wrote.
+    /// All of it; texts are places in what the slow path wrote.
     Written,
 }
 
@@ -270,7 +270,7 @@ impl Checker {
         }
     }
 
-    /// What each road makes of one record: the findings and the values read, as text. None when the fast road leaves
+    /// What each path makes of one record: the findings and the values read, as text. None when the fast path leaves
     /// the record to the slow one. For tests that hold the two together.
     #[doc(hidden)]
     pub fn both_roads(&mut self, record: &[u8]) -> (Option<Told>, Told) {
@@ -287,7 +287,7 @@ impl Checker {
         (fast, (told(&slow), self.rows.values()))
     }
 
-    /// The fast road: reads the record and runs the rules; false when the slow road has to decide.
+    /// The fast path: reads the record and runs the rules; false when the slow path has to decide.
     fn fast(&mut self, record: &[u8], until: Until) -> bool {
         if !self.is_plain(record) {
             return false;
@@ -334,7 +334,7 @@ impl Checker {
         }
     }
 
-    /// The slow road: read again with positions, shape first, then the rules on what is whole.
+    /// The slow path: read again with positions, shape first, then the rules on what is whole.
     fn slow(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
         self.damage = Damage::everything();
         if let Err(error) = self.tree.parse(record) {
@@ -383,7 +383,7 @@ impl Checker {
         let mut text = std::mem::take(&mut self.text);
         plain::write(&self.tree, record, reading, &mut text);
         let read = self.rows.read_partial(text.as_bytes());
-        debug_assert!(read.is_ok(), "the fast road reads what the slow road writes");
+        debug_assert!(read.is_ok(), "the fast path reads what the slow path writes");
         if read.is_ok() {
             let zone = self.zones.find(self.rows.patient.time_zone.of(text.as_bytes()));
             self.damage = reading.damage();
