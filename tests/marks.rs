@@ -6,6 +6,7 @@
 
 #[allow(dead_code, reason = "pages uses the rest")]
 mod page;
+#[allow(dead_code, reason = "another test uses the rest")]
 mod single_edits;
 
 use std::collections::{BTreeMap, BTreeSet};

@@ -16,6 +16,7 @@ static RULE: Rule = Rule {
     page: "# a_rule\n\n> something is off\n> help: mend it\n",
     sections: 0,
     needs: Parts::NONE,
+    unless: open_aligner_record::check::marks::Marks::NONE,
     kind: Kind::Reading,
 };
 
