@@ -82,10 +82,10 @@ def compare_days(what, record, line):
     due = values["tray_due"] and date.fromisoformat(values["tray_due"])
     same(f"{what}, days_over", values["days_over"], (today - due).days if due and due < today else None)
     for signal in line["signals"]:
-        if signal["signal"] in ("over_due", "ready_to_advance"):
+        if signal["signal"] in ("overdue", "change_due"):
             same(f"{what}, {signal['signal']}", signal["args"]["due"], due)
-        if signal["signal"] == "over_due":
-            same(f"{what}, over_due, days", signal["args"]["days"], (today - due).days)
+        if signal["signal"] == "overdue":
+            same(f"{what}, overdue, days", signal["args"]["days"], (today - due).days)
     if line["finish"]:
         for name, span in line["finish"].items():
             if isinstance(span, dict):

@@ -376,7 +376,7 @@ limits! {
     /// Pain is expected to settle within this many days of a new tray.
     pain_settles_days = 5 Whole "days" in 1..=60, Memory "pain with trays is highest in the first days and lower within the week";
     /// A tray that stays in this many days beyond its due date is reported.
-    over_due_days = 4 Whole "days" in 1..=90, Practice "a change that was forgotten, or postponed over a weekend";
+    overdue_days = 4 Whole "days" in 1..=90, Practice "a change that was forgotten, or postponed over a weekend";
     /// A treatment is stalled without an advance for this many days and for at least twice the days of a tray.
     stalled_days = 35 Whole "days" in 7..=400, Practice "more than two trays of two weeks and a few days";
     /// A series is behind schedule when its trays so far took at least this many days more than prescribed.

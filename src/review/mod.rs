@@ -11,7 +11,7 @@
 //! let record = Checker::new().read(text).expect("it has no errors");
 //! let review = Reviewer::default().review(record, None);
 //! assert_eq!(review.values.treatment_day, Some(96));
-//! assert_eq!(review.raised[0].signal.name, "log_silent");
+//! assert_eq!(review.raised[0].signal.name, "wear_log_stopped");
 //! ```
 
 #![expect(clippy::cast_precision_loss, reason = "counts of days and trays are far below 2^52")]

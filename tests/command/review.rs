@@ -32,7 +32,7 @@ fn programs_are_told_signals_with_their_fields_and_the_values() {
     assert_eq!((&entry["series"], &entry["tray"], &entry["trays"]), (&1.into(), &3.into(), &4.into()));
     assert_eq!(entry["values"]["tray_due"], "2031-05-12");
     let names: Vec<&Value> = entry["signals"].as_array().unwrap().iter().map(|signal| &signal["signal"]).collect();
-    assert_eq!(names, ["log_silent", "rescan_due"]);
+    assert_eq!(names, ["wear_log_stopped", "rescan_due"]);
     let record: Value = serde_json::from_str(BASE).unwrap();
     for signal in entry["signals"].as_array().unwrap() {
         for field in signal["fields"].as_array().unwrap() {
@@ -61,10 +61,13 @@ fn priorities_are_set_by_the_file_and_by_options() {
     };
     assert_eq!(priority(&folder, &[]), "next_contact");
     assert_eq!(priority(&folder, &["--priority", "rescan_due=today"]), "today");
-    std::fs::write(folder.path().join("oar.toml"), "[signals]\nrescan_due = \"off\"\nlog_silent = \"this_week\"\n")
-        .unwrap();
+    std::fs::write(
+        folder.path().join("oar.toml"),
+        "[signals]\nrescan_due = \"off\"\nwear_log_stopped = \"this_week\"\n",
+    )
+    .unwrap();
     assert_eq!(priority(&folder, &[]), "this_week");
-    assert_eq!(priority(&folder, &["--priority", "log_silent=off"]), Value::Null);
+    assert_eq!(priority(&folder, &["--priority", "wear_log_stopped=off"]), Value::Null);
     assert_eq!(priority(&folder, &["--no-config", "--limit", "silent_days=60"]), "next_contact");
     for (text, said) in [
         ("rescan_du = \"off\"", "unknown signal rescan_du (did you mean rescan_due?)"),

@@ -187,7 +187,7 @@ fn an_arch_that_waits_is_finished_and_the_other_one_goes_on() {
         let told = joint.map(|name| line["values"][name].clone());
         assert_eq!(told, [json!("2031-05-08"), json!(2), json!(1), json!(7.0), json!("2031-05-17")], "{upper_from}");
         assert_eq!([&line["series"], &line["tray"], &line["trays"]], [1, 3, 4]);
-        let ready = messages(&review, "ready_to_advance");
+        let ready = messages(&review, "change_due");
         assert_eq!(ready, ["lower tray 3 has been due for a change since 2031-05-08; tray 4 is next"]);
         assert_eq!(
             messages(&review, "rescan_due"),
@@ -251,10 +251,10 @@ fn each_arch_has_its_own_signals() {
     let told = joint.map(|name| line["values"][name].clone());
     assert_eq!(told, [json!("2031-05-04"), json!(6), json!(2), json!(10.0), json!("2031-05-30")]);
     assert_eq!(
-        messages(&review, "over_due"),
+        messages(&review, "overdue"),
         ["lower tray 2 of series 1 was due for a change on 2031-05-04, 6 days ago"]
     );
-    assert!(messages(&review, "ready_to_advance").is_empty());
+    assert!(messages(&review, "change_due").is_empty());
 }
 
 #[test]
@@ -273,7 +273,7 @@ fn a_check_in_with_the_tray_of_one_arch_holds_that_arch_alone() {
         .map(|arch| arch["due"].clone())
         .collect::<Vec<_>>();
     assert_eq!(due, ["2031-05-12", "2031-05-12"]);
-    assert!(messages(&review, "over_due").is_empty());
+    assert!(messages(&review, "overdue").is_empty());
     assert_eq!(
         messages(&review, "hold_running"),
         ["lower tray 2 is held until 2031-05-12, 2 days more (decided 2031-05-09)"]

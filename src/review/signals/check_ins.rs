@@ -13,14 +13,14 @@ use crate::review::view::{View, advanced};
 use crate::text::counted;
 
 signals! {
-    Today see_in_person_asked;
+    Today visit_requested;
     ThisWeek lagging_tooth;
     ThisWeek hold_ignored;
     NextContact hold_running;
     ThisWeek check_in_overdue;
 }
 
-fn see_in_person_asked(view: &View<'_>, raising: &mut Raising<'_>) {
+fn visit_requested(view: &View<'_>, raising: &mut Raising<'_>) {
     if !view.is_active() {
         return;
     }

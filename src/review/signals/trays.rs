@@ -13,17 +13,17 @@ use crate::review::view::{View, advanced};
 use crate::text::counted;
 
 signals! {
-    ThisWeek over_due;
+    ThisWeek overdue;
     ThisWeek stalled;
-    NextContact pace_slipping;
+    NextContact behind_schedule;
     NextContact rescan_due;
-    NextContact ready_to_advance;
+    NextContact change_due;
 }
 
-fn over_due(view: &View<'_>, raising: &mut Raising<'_>) {
+fn overdue(view: &View<'_>, raising: &mut Raising<'_>) {
     for tray in view.worn_trays().filter(|tray| tray.left > 0 && !is_stalled(view, tray)) {
         let (worn, due) = (tray.worn, view.due(tray));
-        let (days, least) = (view.today.days_since(due), view.limits.over_due_days as i32);
+        let (days, least) = (view.today.days_since(due), view.limits.overdue_days as i32);
         if days >= least {
             let score = f64::from(days) / f64::from(least.max(1));
             let fields = vec![at!["worn", tray.place, "from"], at!["prescription", "days_per_tray"]];
@@ -78,7 +78,7 @@ fn end_of(view: &View<'_>, arch: Arch) -> Option<Date> {
     }
 }
 
-fn pace_slipping(view: &View<'_>, raising: &mut Raising<'_>) {
+fn behind_schedule(view: &View<'_>, raising: &mut Raising<'_>) {
     for tray in view.worn_trays().filter(|tray| tray.left > 0) {
         let arch = tray.longer_arch(view.record);
         let (days, trays) = slip(view, tray, arch);
@@ -111,13 +111,13 @@ fn rescan_due(view: &View<'_>, raising: &mut Raising<'_>) {
     }
 }
 
-fn ready_to_advance(view: &View<'_>, raising: &mut Raising<'_>) {
+fn change_due(view: &View<'_>, raising: &mut Raising<'_>) {
     for tray in view.worn_trays().filter(|tray| tray.left > 0) {
         let (number, due) = (tray.worn.tray, view.due(tray));
         let over = view.today.days_since(due);
         let goes_on = |kind| matches!(kind, DecisionKind::Advance | DecisionKind::Hold);
         let may = view.last_with_tray(tray).is_none_or(|(_, check_in)| goes_on(check_in.decision.kind));
-        if may && over >= 0 && i64::from(over) < view.limits.over_due_days {
+        if may && over >= 0 && i64::from(over) < view.limits.overdue_days {
             let fields = vec![at!["worn", tray.place, "from"], at!["prescription", "days_per_tray"]];
             let args = args!["tray" = number, "next" = number + 1, "due" = due];
             raising.add(1.0, fields, view.of_arch(tray, args));

@@ -11,7 +11,7 @@ use crate::text::counted;
 
 signals! {
     ThisWeek reduction_due;
-    NextContact dental_check_due;
+    NextContact dental_examination_due;
     ThisWeek retention_due;
 }
 
@@ -40,7 +40,7 @@ fn reduction_due(view: &View<'_>, raising: &mut Raising<'_>) {
     raising.add(score, fields, args);
 }
 
-fn dental_check_due(view: &View<'_>, raising: &mut Raising<'_>) {
+fn dental_examination_due(view: &View<'_>, raising: &mut Raising<'_>) {
     if view.wearing().is_none() {
         return;
     }

@@ -12,7 +12,7 @@ use crate::text::counted;
 
 signals! {
     ThisWeek low_wear;
-    NextContact log_silent;
+    NextContact wear_log_stopped;
     ThisWeek pain_lasting;
 }
 
@@ -92,7 +92,7 @@ fn trend(log: &[(Date, i32)], today: Date, window: i32) -> &'static str {
     }
 }
 
-fn log_silent(view: &View<'_>, raising: &mut Raising<'_>) {
+fn wear_log_stopped(view: &View<'_>, raising: &mut Raising<'_>) {
     let Some((place, worn)) = view.wearing() else { return };
     let log = view.record.wear_log.as_deref().unwrap_or_default();
     let sensor = view.record.prescription.follow_up.as_ref().is_some_and(|follow| follow.sensor);

@@ -132,7 +132,7 @@ fn dental_check(review: &Review) -> String {
     let checks = visits.iter().filter(|visit| visit.attended && visit.reason == VisitReason::DentalCheck);
     let last = checks.map(|visit| visit.on).max().map(|day| format!("last {}", on(day, review.day)));
     let last = last.unwrap_or_else(|| "none on record".to_owned());
-    if is_raised(review, "dental_check_due") { format!("due: {last}") } else { last }
+    if is_raised(review, "dental_examination_due") { format!("due: {last}") } else { last }
 }
 
 fn retention(review: &Review) -> String {
