@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use super::running::{BACKWARDS, BASE, Folder, wrong};
+use oar_testing::{BACKWARDS, BASE, Folder, wrong};
 
 /// The base record with `worn_backwards` in these entries.
 fn with_wrong(entries: &[usize]) -> Value {

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use super::running::{Folder, Told};
+use oar_testing::{Folder, Told};
 
 fn made(folder: &Folder, arguments: &[&str]) -> Told {
     let told = folder.oar(&[&["generate"], arguments].concat());

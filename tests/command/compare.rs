@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::running::{BACKWARDS, BASE, Folder, Told};
+use oar_testing::{BACKWARDS, BASE, Folder, Told};
 
 /// A folder with the reports `old` and `new` of two versions of one record.
 fn reports(old: &str, new: &str) -> Folder {

@@ -2,7 +2,7 @@
 
 use oar_schema::limits::Limits;
 
-use super::running::{BACKWARDS, BASE, Folder, Told};
+use oar_testing::{BACKWARDS, BASE, Folder, Told};
 
 /// A record with the warning `moves_too_fast` and nothing else.
 const FAST: &str = include_str!("../../datasets/broken/moves_too_fast.oar.json");

@@ -1,6 +1,6 @@
 //! Files that `oar.toml` names: the baseline, the waivers, and where findings are written.
 
-use super::running::{BACKWARDS, BASE, Folder, Told};
+use oar_testing::{BACKWARDS, BASE, Folder, Told};
 
 const WAIVERS: &str = "\
 [[waiver]]

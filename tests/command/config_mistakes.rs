@@ -1,6 +1,6 @@
 //! Mistakes in `oar.toml` and in options that set what it sets: each is told with its place and what is probably meant.
 
-use super::running::{BASE, Folder};
+use oar_testing::{BASE, Folder};
 
 /// A folder with a right record and a configuration.
 fn folder(config: &str) -> Folder {

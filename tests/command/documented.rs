@@ -5,7 +5,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use super::running::Folder;
+use oar_testing::Folder;
+use oar_testing::command::oar;
 
 fn file(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join(name)
@@ -18,7 +19,7 @@ fn page(name: &str) -> String {
 /// What a command writes, run in the folder of the repository: what failed, then what was found.
 fn run(command: &str) -> (String, Option<i32>) {
     let arguments = command.strip_prefix("$ oar ").unwrap().split(' ');
-    let mut oar = Command::new(env!("CARGO_BIN_EXE_oar"));
+    let mut oar = Command::new(oar());
     let output = oar.args(arguments).current_dir(env!("CARGO_MANIFEST_DIR")).output().unwrap();
     let text = [output.stderr, output.stdout].concat();
     (String::from_utf8(text).unwrap().trim_end().to_owned(), output.status.code())

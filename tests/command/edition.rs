@@ -1,6 +1,6 @@
 //! `oar edition`: the editions, and what a newer one would change.
 
-use super::running::{BACKWARDS, BASE, Folder};
+use oar_testing::{BACKWARDS, BASE, Folder};
 
 #[test]
 fn without_a_path_the_editions_are_listed() {

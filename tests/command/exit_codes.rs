@@ -3,8 +3,7 @@
 use open_aligner_record::rule::Level;
 use open_aligner_record::rules;
 
-use super::page;
-use super::running::{BACKWARDS, BASE, Folder, wrong};
+use oar_testing::{BACKWARDS, BASE, Folder, page, wrong};
 
 #[test]
 fn a_right_record_gives_0() {

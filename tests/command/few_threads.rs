@@ -3,11 +3,12 @@
 
 use std::process::Command;
 
-use super::running::{DEMO, Folder, wrong};
+use oar_testing::command::oar;
+use oar_testing::{DEMO, Folder, wrong};
 
 /// Runs the command with so little address space that not all stacks of threads can be mapped; `spare` kilobytes are left for them.
 fn limited(folder: &Folder, arguments: &str, limit: &str) -> (Option<i32>, String, String) {
-    let command = format!("{limit}; exec '{}' {arguments}", env!("CARGO_BIN_EXE_oar"));
+    let command = format!("{limit}; exec '{}' {arguments}", oar());
     let mut shell = Command::new("bash");
     // A stack takes more than there is altogether.
     let output = shell.args(["-c", &command]).current_dir(folder.path()).env("RUST_MIN_STACK", "400000000").output();

@@ -4,7 +4,8 @@
 use std::fs::OpenOptions;
 use std::process::{Command, Stdio};
 
-use super::running::Folder;
+use oar_testing::Folder;
+use oar_testing::command::oar;
 
 fn names(folder: &Folder) -> Vec<String> {
     let entries = std::fs::read_dir(folder.path()).unwrap();
@@ -60,10 +61,7 @@ fn no_text_is_lost_with_0() {
 #[test]
 fn a_file_that_may_not_grow_further_is_told_and_taken_away() {
     let folder = Folder::with(&[]);
-    let command = format!(
-        "trap '' XFSZ; ulimit -f 200; exec {} generate --patients 40 --output a.oar.jsonl",
-        env!("CARGO_BIN_EXE_oar")
-    );
+    let command = format!("trap '' XFSZ; ulimit -f 200; exec {} generate --patients 40 --output a.oar.jsonl", oar());
     let output = Command::new("sh").args(["-c", &command]).current_dir(folder.path()).output().unwrap();
     let errors = String::from_utf8(output.stderr).unwrap();
     assert_eq!(output.status.code(), Some(2), "{errors}");

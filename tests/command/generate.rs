@@ -4,7 +4,7 @@ use std::fs;
 use std::process::Stdio;
 use std::time::{Duration, Instant};
 
-use super::running::{Folder, Told};
+use oar_testing::{Folder, Told};
 
 fn refused(arguments: &[&str], what: &str) {
     let told = Folder::with(&[("there.oar.jsonl", b"kept")]).oar(&[&["generate"], arguments].concat());

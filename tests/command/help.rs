@@ -3,7 +3,7 @@
 use oar_schema::limits::LIMITS;
 use open_aligner_record::{page, rules};
 
-use super::running::{Folder, Told};
+use oar_testing::{Folder, Told};
 
 fn oar(arguments: &[&str]) -> Told {
     Folder::with(&[]).oar(arguments)

@@ -2,13 +2,6 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
-#[path = "../page/mod.rs"]
-#[allow(dead_code, unreachable_pub, reason = "other tests use the rest")]
-mod page;
-#[path = "../running/mod.rs"]
-#[allow(dead_code, reason = "other tests use the rest")]
-mod running;
-
 mod baseline;
 mod card;
 mod compare;
@@ -28,6 +21,8 @@ mod options;
 mod outputs;
 mod overview;
 mod overwriting;
+mod reading;
+mod readme;
 mod repair;
 mod review;
 mod schemas;

@@ -4,7 +4,7 @@ use std::fs;
 use std::io::Write;
 use std::path::Path;
 
-use super::running::{BACKWARDS, BASE, Folder, Told, right};
+use oar_testing::{BACKWARDS, BASE, Folder, Told, right};
 
 /// The base record with a number in quotes, and another value that no repair can guess.
 fn quoted() -> String {

@@ -6,7 +6,7 @@ use std::fs;
 use std::os::unix::ffi::{OsStrExt, OsStringExt};
 use std::process::{Command, Output};
 
-use super::running::{BACKWARDS, BASE, DEMO, Folder};
+use oar_testing::{BACKWARDS, BASE, DEMO, Folder};
 
 /// Beginnings of names. In the first are a line feed before a workflow command of GitHub Actions, an escape sequence, the same in one
 /// character (ECMA-48), a carriage return and a change of direction (Unicode Bidirectional Algorithm); the second and third are commands

@@ -1,6 +1,6 @@
 //! Options that are wrong say so and how to write them; those that only change what is shown change nothing else.
 
-use super::running::{BACKWARDS, BASE, Folder, wrong};
+use oar_testing::{BACKWARDS, BASE, Folder, wrong};
 
 /// Runs `oar check` on a right record with some options; gives the exit code and what is said.
 fn with(options: &[&str]) -> (Option<i32>, String) {

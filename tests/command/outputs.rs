@@ -1,6 +1,6 @@
 //! Several outputs in one run, and colours.
 
-use super::running::{BACKWARDS, BASE, Folder};
+use oar_testing::{BACKWARDS, BASE, Folder};
 
 #[test]
 fn several_outputs_of_one_run_are_those_of_several_runs() {

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::running::{BACKWARDS, BASE, Folder};
+use oar_testing::{BACKWARDS, BASE, Folder};
 
 /// A file with two records of one system, one of them wrong, and a file with one of another that is wrong twice.
 fn folder() -> Folder {

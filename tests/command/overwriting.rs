@@ -1,6 +1,6 @@
 //! What a run reads is never written over: inputs, settings, waivers, the baseline.
 
-use super::running::{BACKWARDS, Folder};
+use oar_testing::{BACKWARDS, Folder};
 
 const WAIVERS: &str = "[[waiver]]\nrecord = \"QM-9\"\nrule = \"worn_backwards\"\nat = \"/**\"\nreason = \"seen\"\n";
 

@@ -3,7 +3,7 @@
 use std::fs;
 use std::io::{Read, Write};
 
-use super::running::{BACKWARDS, BASE, DEMO, Folder, right};
+use oar_testing::{BACKWARDS, BASE, DEMO, Folder, right};
 
 /// The base record with an integer written as a decimal and an optional field that is null.
 fn mendable() -> String {

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use super::running::{BACKWARDS, BASE, Folder};
+use oar_testing::{BACKWARDS, BASE, Folder};
 
 /// A folder with the base record and one that has an error.
 fn clinic() -> Folder {

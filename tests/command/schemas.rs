@@ -3,7 +3,7 @@
 
 use serde_json::Value;
 
-use super::running::{BACKWARDS, BASE, Folder};
+use oar_testing::{BACKWARDS, BASE, Folder};
 
 fn schema(name: &str) -> Value {
     let file = format!("{}/schema/{name}/v1/{name}.schema.json", env!("CARGO_MANIFEST_DIR"));

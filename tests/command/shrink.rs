@@ -1,6 +1,6 @@
 //! `oar shrink`: what is written, what is told, what is refused.
 
-use super::running::{BACKWARDS, BASE, Folder, right, wrong};
+use oar_testing::{BACKWARDS, BASE, Folder, right, wrong};
 
 const SHRUNK: &str = r#"{
   "format": "open-aligner-record",

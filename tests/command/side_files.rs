@@ -1,11 +1,12 @@
 //! Files beside the records are read up to a limit: a device without end is an error, with the limit in the message.
 #![cfg(target_os = "linux")]
 
-use super::running::{BASE, Folder};
+use oar_testing::command::oar;
+use oar_testing::{BASE, Folder};
 
 /// So much address space suffices for every limit but not for an endless file.
 fn bounded(folder: &Folder, arguments: &str) -> (Option<i32>, String) {
-    let command = format!("ulimit -v 2000000; exec timeout 60 '{}' {arguments} < /dev/null", env!("CARGO_BIN_EXE_oar"));
+    let command = format!("ulimit -v 2000000; exec timeout 60 '{}' {arguments} < /dev/null", oar());
     let output = std::process::Command::new("bash").args(["-c", &command]).current_dir(folder.path()).output().unwrap();
     (output.status.code(), String::from_utf8(output.stderr).unwrap())
 }

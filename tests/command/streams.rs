@@ -1,6 +1,6 @@
 //! What is written where: findings on standard output, failures on standard error, nothing else.
 
-use super::running::{BASE, DEMO, Folder};
+use oar_testing::{BASE, DEMO, Folder};
 
 #[test]
 fn no_progress_is_shown_in_a_pipe() {

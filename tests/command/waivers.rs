@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use super::running::{BACKWARDS, BASE, Folder, Told};
+use oar_testing::{BACKWARDS, BASE, Folder, Told};
 
 const WAIVER: &str = "\
 [[waiver]]

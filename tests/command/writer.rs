@@ -8,7 +8,8 @@ use std::os::unix::process::ExitStatusExt;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
-use super::running::{BACKWARDS, BASE, DEMO, Folder};
+use oar_testing::command::oar;
+use oar_testing::{BACKWARDS, BASE, DEMO, Folder};
 
 /// Every way to write a file: the arguments before the file, and what is between them and it.
 fn ways() -> Vec<(Vec<&'static str>, &'static str)> {
@@ -191,7 +192,7 @@ fn a_write_that_fails_leaves_the_old_file_and_no_other() {
     ] {
         let folder = Folder::with(&[("many.oar.jsonl", many.as_bytes()), ("old", b"old")]);
         let before = folder.read(file);
-        let command = format!("trap '' XFSZ; ulimit -f 8; exec '{}' {arguments}", env!("CARGO_BIN_EXE_oar"));
+        let command = format!("trap '' XFSZ; ulimit -f 8; exec '{}' {arguments}", oar());
         let output = Command::new("bash").args(["-c", &command]).current_dir(folder.path()).output().unwrap();
         let errors = String::from_utf8(output.stderr).unwrap();
         assert_eq!(output.status.code(), Some(2), "{arguments}: {errors}");
@@ -206,7 +207,7 @@ fn a_write_that_fails_leaves_the_old_file_and_no_other() {
 fn waiting(folder: &Folder, arguments: &[&str]) -> Child {
     let mut command = if cfg!(target_os = "linux") {
         let mut env = Command::new("env");
-        env.args(["--default-signal=INT,TERM,HUP", env!("CARGO_BIN_EXE_oar")]).args(arguments);
+        env.args(["--default-signal=INT,TERM,HUP", &oar()]).args(arguments);
         env.current_dir(folder.path());
         env
     } else {
@@ -252,7 +253,7 @@ fn a_signal_removes_what_is_half_written_and_ends_the_run_with_its_number() {
 #[test]
 fn a_signal_that_was_ignored_from_the_start_stays_ignored() {
     let folder = Folder::with(&[]);
-    let command = format!("trap '' HUP; exec '{}' check - -o sarif=out", env!("CARGO_BIN_EXE_oar"));
+    let command = format!("trap '' HUP; exec '{}' check - -o sarif=out", oar());
     let mut shell = Command::new("sh");
     shell.args(["-c", &command]).current_dir(folder.path()).stdin(Stdio::piped());
     let mut child = shell.spawn().unwrap();

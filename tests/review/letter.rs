@@ -5,8 +5,8 @@ use open_aligner_record::review::signals;
 use serde_json::json;
 use unicode_width::UnicodeWidthStr;
 
-use super::running::{BASE, DEMO, Folder};
 use super::{assert_private, changed, day, records, review};
+use oar_testing::{BASE, DEMO, Folder};
 
 fn filled(text: &str) -> Result<String, String> {
     letter(&review(BASE, None), text)

@@ -2,23 +2,21 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
-#[path = "../running/mod.rs"]
-#[allow(dead_code, reason = "other tests use the rest")]
-mod running;
-
 mod arches;
+mod finish;
 mod letter;
+mod page;
 mod terminal;
 
 use std::fs;
 use std::path::Path;
 use std::sync::OnceLock;
 
+use oar_testing::{BASE, DEMO, Folder};
 use open_aligner_record::Checker;
 use open_aligner_record::record::Record;
 use open_aligner_record::review::{Review, Reviewer};
 use open_aligner_record::time::Date;
-use running::{BASE, DEMO, Folder};
 use serde_json::Value;
 
 fn read(text: &str) -> Record {

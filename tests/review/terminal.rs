@@ -7,8 +7,8 @@ use open_aligner_record::review::text::{CAUTION, patient, worklist};
 use serde_json::json;
 use unicode_width::UnicodeWidthStr;
 
-use super::running::{BASE, Folder};
 use super::{assert_private, changed, day, records, review};
+use oar_testing::{BASE, Folder};
 
 fn assert_fits(text: &str, width: usize) {
     for line in text.lines() {

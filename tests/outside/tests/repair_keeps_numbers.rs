@@ -1,8 +1,7 @@
 //! A repair never changes a number that is in a record because of a few slips elsewhere in it: many records, optimised.
 //! The slips are those of the project's own quick test.
 
-#[path = "../../slips/mod.rs"]
-mod slips;
+use oar_testing::slips::{self, Bases};
 
 /// Records that are repaired.
 const RECORDS: u64 = 100_000;
@@ -11,7 +10,7 @@ const PATIENTS: u64 = 60;
 
 #[test]
 fn a_repair_changes_no_number_of_a_record_with_a_few_slips() {
-    let bases = slips::bases(PATIENTS);
+    let bases = Bases::new(PATIENTS);
     let halves = std::thread::scope(|scope| {
         let halves = [0, 1].map(|half| {
             scope.spawn({

@@ -1,0 +1,39 @@
+//! Cohorts that the generator makes, under the checker: nothing is found in them.
+
+use std::collections::BTreeMap;
+
+use oar_generators::cohort::Cohort;
+use oar_generators::recipe::{BUILT_IN, Recipe};
+use open_aligner_record::Checker;
+use open_aligner_record::rule::Level;
+
+/// Patients of each recipe: some in a quick build, more in an optimised one.
+const PATIENTS: u64 = if cfg!(debug_assertions) { 2_000 } else { 10_000 };
+
+fn assert_clean(recipe: &str, patients: u64) {
+    let cohort = Cohort::new(Recipe::load(recipe, &[]).unwrap(), 1);
+    let mut checker = Checker::new();
+    let mut told: BTreeMap<(Level, &str), (usize, String)> = BTreeMap::new();
+    for index in 0..patients {
+        let (record, _) = cohort.patient(index);
+        let text = serde_json::to_string(&record).unwrap();
+        for finding in checker.check(text.as_bytes()) {
+            let example = || format!("{recipe} {index} {}: {}", finding.place.pointer, finding.message());
+            told.entry((finding.rule.level, finding.rule.name)).or_insert_with(|| (0, example())).0 += 1;
+        }
+    }
+    let wrong: Vec<_> = told.iter().filter(|((level, _), _)| *level != Level::Note).collect();
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+#[test]
+fn a_general_cohort_is_clean() {
+    assert_clean("general", PATIENTS);
+}
+
+#[test]
+fn cohorts_of_the_other_recipes_are_clean() {
+    for (recipe, _) in BUILT_IN.iter().filter(|(recipe, _)| *recipe != "general") {
+        assert_clean(recipe, PATIENTS / 10);
+    }
+}

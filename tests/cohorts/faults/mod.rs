@@ -1,0 +1,68 @@
+//! Planted faults under the checker: each maker's mistake is found, where it says, and nothing else is.
+//!
+//! `cargo test --test faults each_maker -- --nocapture` lists how many records each maker suits; with `FAULT=` and rules or themes, with
+//! commas between them, it tries those makers alone, on more records.
+
+mod cohorts;
+mod makers;
+
+use std::cell::RefCell;
+use std::collections::BTreeSet;
+use std::io::Cursor;
+
+use oar_generators::faults::{self, Planted};
+use open_aligner_record::{Checker, rules, run::check_reader};
+
+/// What is found: the record of the run, from 0, rule, pointer, and the places in other records.
+type Found = (u64, String, String, Vec<(u64, String)>);
+
+thread_local! {
+    /// One checker for many records, since it keeps the time zones that it has read.
+    static CHECKER: RefCell<Checker> = RefCell::new(Checker::new().without_excerpts().with_facts());
+}
+
+/// Everything that is found in some records, each in a file of its own or all on lines of one file.
+fn found(texts: &[Vec<u8>], own_file: bool) -> Vec<Found> {
+    let mut found = Vec::new();
+    let mut take = |record: u64, finding: &open_aligner_record::finding::Finding| {
+        let elsewhere = finding.elsewhere.iter().map(|other| (other.record - 1, other.place.pointer.clone())).collect();
+        let place = (finding.rule.name.to_owned(), finding.place.pointer.clone());
+        found.push((record.saturating_sub(1), place.0, place.1, elsewhere));
+    };
+    let lines = !own_file || texts.len() > 1;
+    let bytes = if lines {
+        texts.iter().flat_map(|text| [text, b"\n".as_slice()].concat()).collect()
+    } else {
+        texts[0].clone()
+    };
+    CHECKER.with_borrow_mut(|checker| check_reader(Cursor::new(bytes), lines, checker, &mut take).unwrap());
+    found
+}
+
+/// What the key tells of a patient whose first record is the record of that number in the run.
+fn told(planted: &[Planted], first: u64) -> Vec<Found> {
+    let one = |planted: &Planted| {
+        let elsewhere = planted.elsewhere.iter().map(|other| (first + other.record, other.pointer.clone())).collect();
+        (first + planted.record, planted.rule.to_owned(), planted.pointer.clone(), elsewhere)
+    };
+    planted.iter().map(one).collect()
+}
+
+/// A finding on one line.
+fn line((record, rule, pointer, elsewhere): &Found) -> String {
+    let elsewhere: Vec<String> =
+        elsewhere.iter().map(|(record, pointer)| format!(", with {record} {pointer}")).collect();
+    format!("{rule} at {record} {pointer:?}{}", elsewhere.concat())
+}
+
+#[test]
+fn every_rule_has_a_maker_and_every_maker_a_rule() {
+    let makers: Vec<(&str, &str)> = faults::all().map(|maker| (maker.theme, maker.rule)).collect();
+    let known: Vec<(&str, &str)> = rules::all().map(|rule| (rule.theme, rule.name)).collect();
+    let without: Vec<_> = known.iter().filter(|(_, rule)| !makers.iter().any(|(_, of)| of == rule)).collect();
+    assert!(without.is_empty(), "rules without a mistake-maker in generators/src/faults: {without:?}");
+    let strange: Vec<_> = makers.iter().filter(|maker| !known.contains(maker)).collect();
+    assert!(strange.is_empty(), "makers for no rule of that theme: {strange:?}");
+    let unique: BTreeSet<_> = makers.iter().collect();
+    assert_eq!(unique.len(), makers.len(), "a rule has two makers");
+}

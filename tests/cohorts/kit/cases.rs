@@ -1,0 +1,191 @@
+//! The cases are what the manifest says of them.
+
+use std::collections::BTreeSet;
+use std::io::Cursor;
+
+use oar_generators::faults::{self, Suits};
+use oar_testing::Folder;
+use open_aligner_record::canonical::digest;
+use open_aligner_record::kit::{Case, Kind, VALUES, schema};
+use open_aligner_record::read::stream::decompressed;
+use open_aligner_record::{Checker, rules, run::check_reader};
+use serde_json::Value;
+
+use super::made;
+
+/// Cases that a tester looks for by name.
+const NAMED: &[&str] = &[
+    "edge/leap_day",
+    "edge/clocks_forward",
+    "edge/clocks_back",
+    "edge/clocks_forward_half",
+    "edge/clocks_back_half",
+    "edge/longest_day",
+    "edge/travel",
+    "edge/instants_in_utc",
+    "edge/upper_arch_only",
+    "edge/lower_arch_only",
+    "edge/primary_teeth",
+    "edge/agenesis",
+    "edge/very_short",
+    "edge/very_long",
+    "edge/many_refinements",
+    "edge/not_begun",
+    "edge/every_field",
+    "edge/only_required",
+    "edge/empty_lists",
+    "edge/extensions",
+    "edge/note_in_many_scripts",
+    "edge/longest_note",
+    "edge/fractions_of_a_second",
+    "edge/two_sources",
+    "edge/logged_outside",
+    "edge/reduction_due",
+    "edge/several_records",
+    "edge/negative_decimals",
+    "spelling/by_hand-names_backwards",
+    "spelling/by_hand-escaped_names",
+    "spelling/simulated-whole_numbers_with_fraction",
+    "spelling/simulated-wide",
+    "spelling/by_hand-packed_gzip",
+    "spelling/by_hand-packed_zstd",
+    "upgrade/newer_minor",
+    "upgrade/newer_minor_with_new_things",
+    "upgrade/newer_minor_of_two_digits",
+    "upgrade/newer_major",
+    "upgrade/never_was",
+    "upgrade/version_as_number",
+    "upgrade/new_field_in_this_version",
+    "upgrade/new_word_in_this_version",
+    "upgrade/unknown_extension",
+];
+
+fn bytes(case: &Case) -> &'static [u8] {
+    &made().files[&case.file]
+}
+
+/// What the checker finds in the file of a case: record, rule, pointer.
+fn found(case: &Case, checker: &mut Checker) -> Vec<(u64, String, String)> {
+    let mut found = Vec::new();
+    let lines = case.file.contains(".jsonl");
+    check_reader(Cursor::new(bytes(case)), lines, checker, &mut |record, finding| {
+        found.push((record.max(1), finding.rule.name.to_owned(), finding.place.pointer.clone()));
+    })
+    .unwrap();
+    found
+}
+
+#[test]
+fn the_checker_finds_what_the_manifest_tells_and_nothing_else() {
+    let mut checker = Checker::new().with_facts();
+    for case in &made().manifest.cases {
+        let told = case.finding.iter().map(|told| (told.record, told.rule.clone(), told.pointer.clone()));
+        assert_eq!(found(case, &mut checker), told.collect::<Vec<_>>(), "{}", case.case);
+        let level = case.finding.as_ref().map(|told| rules::find(&told.rule).unwrap().level.as_str());
+        assert_eq!(case.finding.as_ref().map(|told| told.level.as_str()), level, "{}", case.case);
+        assert_eq!(case.accepted, level != Some("error"), "{}", case.case);
+    }
+}
+
+#[test]
+fn every_rule_that_can_be_planted_has_a_case_and_the_others_are_told() {
+    let manifest = &made().manifest;
+    let planted = manifest.cases.iter().filter(|case| matches!(case.kind, Kind::Refuse | Kind::Question));
+    let planted: BTreeSet<&str> = planted.map(|case| case.finding.as_ref().unwrap().rule.as_str()).collect();
+    let small = faults::all().filter(|maker| maker.suits != Suits::Asked);
+    let lacking: Vec<_> = small.map(|maker| maker.rule).filter(|rule| !planted.contains(rule)).collect();
+    assert!(lacking.is_empty(), "makers without a case: {lacking:?}");
+    let anywhere = |rule: &str| manifest.cases.iter().any(|case| case.finding.as_ref().is_some_and(|f| f.rule == rule));
+    for rule in rules::all() {
+        let told = manifest.without.iter().any(|without| without.rule == rule.name);
+        assert!(told != anywhere(rule.name), "{}: told as left out {told}", rule.name);
+    }
+}
+
+#[test]
+fn the_cases_by_name_are_there_and_names_files_and_folders_agree() {
+    let manifest = &made().manifest;
+    let names: BTreeSet<&str> = manifest.cases.iter().map(|case| case.case.as_str()).collect();
+    assert_eq!(names.len(), manifest.cases.len(), "two cases have one name");
+    let lacking: Vec<_> = NAMED.iter().filter(|name| !names.contains(*name)).collect();
+    assert!(lacking.is_empty(), "{lacking:?}");
+    for case in &manifest.cases {
+        assert!(case.file.starts_with(&format!("{}.oar.json", case.case)), "{}", case.case);
+        assert!(case.case.starts_with(&format!("{}/", case.kind.as_str())), "{}", case.case);
+    }
+    let papers = ["README.md", "derived.md", "manifest.json"];
+    let schemas = ["record", "kit_manifest", "kit_answer"].map(|name| format!("schema/{name}.schema.json"));
+    let files = manifest.cases.iter().map(|case| case.file.clone());
+    let expected: BTreeSet<String> = files.chain(papers.map(str::to_owned)).chain(schemas).collect();
+    assert_eq!(made().files.keys().cloned().collect::<BTreeSet<_>>(), expected);
+}
+
+#[test]
+fn spellings_say_the_same_as_the_plain_one() {
+    let manifest = &made().manifest;
+    let canonical = |case: &Case| {
+        let mut text = Vec::new();
+        std::io::Read::read_to_end(&mut decompressed(Cursor::new(bytes(case))).unwrap(), &mut text).unwrap();
+        digest(&text).unwrap()
+    };
+    let spelled: Vec<&Case> = manifest.cases.iter().filter(|case| case.same_as.is_some()).collect();
+    assert_eq!(spelled.len(), 20);
+    for case in spelled {
+        let plain = manifest.cases.iter().find(|plain| Some(&plain.case) == case.same_as.as_ref()).unwrap();
+        assert_eq!(canonical(case), canonical(plain), "{}", case.case);
+        assert_ne!(bytes(case), bytes(plain), "{}", case.case);
+        assert_eq!(case.derived, plain.derived, "{}", case.case);
+    }
+}
+
+#[test]
+fn every_value_is_asked_for_in_ways_that_tell_readers_apart() {
+    let values = |name: &str| {
+        let of = made()
+            .manifest
+            .cases
+            .iter()
+            .filter_map(|case| case.derived.as_ref())
+            .map(|derived| derived[name].to_string());
+        of.collect::<BTreeSet<String>>()
+    };
+    for value in VALUES {
+        let least = if ["rescan_due", "reductions_due", "attachments_off"].contains(&value.name) { 3 } else { 4 };
+        assert!(values(value.name).len() >= least, "{}: {:?}", value.name, values(value.name));
+        let told = made().manifest.values.iter().find(|told| told.name == value.name).unwrap();
+        assert!(told.definition.len() > 20, "{} has no definition in docs/reference/derived.md", value.name);
+    }
+    assert!(values("reductions_due").iter().any(|due| due.len() > 4));
+}
+
+#[test]
+fn the_same_seed_gives_the_same_folder_and_another_seed_another() {
+    let folder = Folder::with(&[]);
+    let told = folder.oar(&["kit", "--seed", "1", "again"]);
+    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""));
+    for (name, bytes) in &made().files {
+        assert!(std::fs::read(folder.path().join("again").join(name)).unwrap() == *bytes, "{name} differs");
+    }
+    let told = folder.oar(&["kit", "again"]);
+    assert_eq!((told.code, told.out.as_str()), (Some(2), ""));
+    assert!(told.errors.contains("again is not empty\n  help: give a new folder"), "{}", told.errors);
+}
+
+#[test]
+fn the_manifest_has_the_fields_of_its_schema() {
+    let manifest: Value = serde_json::from_slice(&made().files["manifest.json"]).unwrap();
+    let schema = schema::manifest();
+    let names = |object: &Value| object.as_object().unwrap().keys().cloned().collect::<BTreeSet<_>>();
+    let fits = |told: &Value, schema: &Value| {
+        let known = names(&schema["properties"]);
+        let required = schema["required"].as_array().unwrap();
+        names(told).is_subset(&known) && required.iter().all(|name| told.get(name.as_str().unwrap()).is_some())
+    };
+    assert!(fits(&manifest, &schema));
+    let case = &schema["properties"]["cases"]["items"];
+    for told in manifest["cases"].as_array().unwrap() {
+        assert!(fits(told, case), "{told}");
+        assert!(told.get("finding").is_none_or(|found| fits(found, &case["properties"]["finding"])), "{told}");
+        assert!(told.get("derived").is_none_or(|derived| fits(derived, &schema["$defs"]["derived"])), "{told}");
+    }
+}

@@ -1,0 +1,111 @@
+//! The library as an embedder uses it: typed records, bytes, readers; first and all.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use open_aligner_record::record::Record;
+use open_aligner_record::run::check_reader;
+use open_aligner_record::{Checker, ReadError, limits::Limits};
+use serde_json::Value;
+
+fn demo() -> Vec<PathBuf> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let entries = fs::read_dir(root.join("datasets/demo")).unwrap().map(|entry| entry.unwrap().path());
+    let mut files: Vec<PathBuf> = entries.filter(|file| file.to_string_lossy().ends_with(".oar.json")).collect();
+    files.push(root.join("tests/base.oar.json"));
+    assert!(files.len() >= 13);
+    files
+}
+
+#[test]
+fn typed_records_come_back_as_they_were() {
+    let mut checker = Checker::new();
+    for file in demo() {
+        let text = fs::read(&file).unwrap();
+        let record: Record = serde_json::from_slice(&text).unwrap();
+        assert!(checker.check_record(&record).unwrap().is_empty());
+        let (before, after): (Value, Value) =
+            (serde_json::from_slice(&text).unwrap(), serde_json::to_value(&record).unwrap());
+        assert_eq!(before, after, "{}", file.display());
+        let again: Record = serde_json::from_value(after).unwrap();
+        assert_eq!(record, again);
+    }
+}
+
+#[test]
+fn a_typed_record_is_checked_like_its_text() {
+    let mut record: Record = serde_json::from_slice(&fs::read(&demo()[0]).unwrap()).unwrap();
+    record.worn[1].to = Some(record.worn[1].from.plus_days(-3));
+    let mut checker = Checker::new();
+    let typed = checker.check_record(&record).unwrap();
+    let text = checker.check(&serde_json::to_vec(&record).unwrap()).into_findings();
+    let told = |findings: &[open_aligner_record::finding::Finding]| -> Vec<(String, String)> {
+        findings.iter().map(|finding| (finding.place.pointer.clone(), finding.message())).collect()
+    };
+    assert_eq!(told(&typed), told(&text));
+    assert_eq!(typed[0].rule.name, "worn_backwards");
+    assert_eq!(typed[0].place.pointer, "/worn/1/to");
+}
+
+#[test]
+fn the_first_finding_is_one_of_all_and_a_clean_record_has_none() {
+    let mut checker = Checker::new();
+    for file in demo() {
+        let text = fs::read_to_string(&file).unwrap();
+        assert!(checker.is_clean(text.as_bytes()) && checker.first(text.as_bytes()).is_none());
+        for spoilt in [text.replace("\"state\": \"", "\"state\": \"x"), text.replace("1320", "999"), "[]".to_owned()] {
+            let all = checker.check(spoilt.as_bytes()).into_findings();
+            let first = checker.first(spoilt.as_bytes());
+            assert_eq!(checker.is_clean(spoilt.as_bytes()), all.is_empty());
+            assert_eq!(first.is_some(), !all.is_empty());
+            if let Some(first) = first {
+                assert!(all.iter().any(|finding| finding.rule == first.rule && finding.place == first.place));
+            }
+        }
+    }
+}
+
+#[test]
+fn limits_that_are_set_are_used() {
+    let text = fs::read(demo().pop().unwrap()).unwrap();
+    let mut limits = Limits::default();
+    limits.set("tray_linear_mm", "0.05").unwrap();
+    let found = Checker::with_limits(limits).check(&text).into_findings();
+    assert!(!found.is_empty() && found.iter().all(|finding| finding.rule.name == "moves_too_fast"));
+    assert!(Limits::default().set("tray_linear_mm", "a bit").is_err());
+    assert!(Limits::default().set("tray_linear_mm", "1000").is_err());
+    assert!(Limits::default().set("no_such_limit", "1").is_err());
+}
+
+#[test]
+fn a_reader_is_checked_record_by_record() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut lines = fs::read(root.join("datasets/demo/quillmere.oar.jsonl")).unwrap();
+    lines.extend_from_slice(b"{\"format\": 1}\n");
+    let mut found = Vec::new();
+    let records = check_reader(std::io::Cursor::new(lines), true, &mut Checker::new(), &mut |record, finding| {
+        found.push((record, finding.rule.name));
+    });
+    assert_eq!(records.unwrap(), 13);
+    assert!(!found.is_empty() && found.iter().all(|(record, _)| *record == 13), "{found:?}");
+}
+
+#[test]
+fn a_record_is_read_into_types_however_its_json_is_spelt() {
+    let text = fs::read_to_string(demo().pop().unwrap()).unwrap();
+    let plain: Record = serde_json::from_str(&text).unwrap();
+    let spelt = text.replace("\"days_per_tray\": 7", "\"days_p\\u0065r_tray\": 70e-1").replace("1320", "1320.0");
+    assert!(serde_json::from_str::<Record>(&spelt).is_err(), "the spelling is one that serde_json refuses");
+    let mut checker = Checker::new();
+    assert_eq!(checker.read(spelt.as_bytes()).unwrap(), plain);
+    assert!(plain.extensions.is_some(), "what others add is read too");
+    let listed = text.replace(
+        "{\"recipe\": \"quillmere-by-hand\", \"recipe_version\": \"1.0\", \"seed\": 0, \"index\": 0}",
+        "[\"a\", \"1\", 0, 0]",
+    );
+    assert!(serde_json::from_str::<Record>(&listed).is_ok(), "serde_json takes a list for an object");
+    let Err(ReadError::Findings(findings)) = checker.read(listed.as_bytes()) else { panic!("a list is no object") };
+    let said = |count: usize| ReadError::Findings(findings.iter().cycle().take(count).cloned().collect()).to_string();
+    assert_eq!([said(1), said(2)], ["the record has 1 error", "the record has 2 errors"]);
+    assert_eq!(findings[0].rule.name, "wrong_type");
+}
