@@ -1,6 +1,6 @@
 //! The cohort in `datasets/cohorts` is what the generator makes, and has no findings but notes about patients.
 //!
-//! `UPDATE=1 cargo test --test demo_cohort` makes it anew.
+//! `UPDATE=1 cargo test --test cohorts demo::` makes it anew.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -8,6 +8,7 @@ use std::path::Path;
 use std::process::Command;
 
 use oar_testing::command::oar as command;
+use oar_testing::repository::{is_current, root};
 use open_aligner_record::realism::{self, Reading, Report, Verdict, published};
 use serde_json::Value;
 
@@ -15,7 +16,7 @@ const FILES: [&str; 4] =
     ["quillmere-200.oar.jsonl.zst", "quillmere-200.key.jsonl.zst", "quillmere-200.card.json", "quillmere-200.card.md"];
 
 fn folder() -> std::path::PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("datasets/cohorts")
+    root().join("datasets/cohorts")
 }
 
 fn oar(arguments: &[&str], folder: &Path) -> (i32, String) {
@@ -32,11 +33,7 @@ fn it_is_made_again_byte_by_byte() {
     assert!(code == 0 && text.starts_with("200 records of 200 patients: quillmere-200.oar.jsonl.zst\n"), "{text}");
     for name in FILES {
         let again = fs::read(new.path().join(name)).unwrap();
-        if std::env::var_os("UPDATE").is_some() {
-            fs::write(folder().join(name), &again).unwrap();
-        }
-        let there = fs::read(folder().join(name)).unwrap_or_default();
-        assert!(there == again, "{name} is stale: UPDATE=1 cargo test --test demo_cohort");
+        is_current(&format!("datasets/cohorts/{name}"), again, "cargo test --test cohorts demo::it_is_made_again");
     }
 }
 

@@ -199,9 +199,8 @@ fn sha256sum_takes_the_lines_of_a_digest() {
 /// GNU patch takes the quoted name of a diff.
 #[test]
 fn patch_takes_a_diff_of_a_file_with_any_name() {
-    if Command::new("patch").arg("--version").output().is_err() {
-        return;
-    }
+    let version = Command::new("patch").arg("--version").output();
+    assert!(version.is_ok(), "this test needs GNU patch, and it cannot be run: {version:?}");
     for name in ["a\nb", "a\tb", "a\"b", "a\\b", "a\x1bb", "a\u{202e}b", "\u{e9}"] {
         let folder = Folder::with(&[]);
         files(&folder, name.as_bytes());

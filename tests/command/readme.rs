@@ -1,14 +1,12 @@
 //! The README, the tutorial and the how-to pages show what the commands really print.
 //!
-//! `UPDATE=1 cargo test --test readme` runs the commands and writes what they print.
+//! `UPDATE=1 cargo test --test command readme::` runs the commands and writes what they print.
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Command;
 
-fn root() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-}
+use oar_testing::repository::{files, is_current, root};
 
 /// What a shell prints for a command line in which `oar` is the built command.
 fn printed(line: &str, folder: &Path) -> String {
@@ -49,20 +47,9 @@ fn with_output(text: &str, folder: &Path) -> (String, usize) {
 fn shows_what_is_printed(file: &Path, folder: &Path) -> usize {
     let text = fs::read_to_string(file).unwrap();
     let (current, commands) = with_output(&text, folder);
-    if std::env::var_os("UPDATE").is_some() {
-        fs::write(file, &current).unwrap();
-    } else {
-        assert!(text == current, "{} is stale: UPDATE=1 cargo test --test readme", file.display());
-    }
+    let name = file.strip_prefix(root()).unwrap().to_string_lossy();
+    is_current(&name, current, "cargo test --test command readme::");
     commands
-}
-
-/// The pages of a folder of `docs/`.
-fn pages(kind: &str) -> Vec<PathBuf> {
-    let entries = fs::read_dir(root().join("docs").join(kind)).unwrap();
-    let mut files: Vec<PathBuf> = entries.map(|entry| entry.unwrap().path()).collect();
-    files.sort();
-    files
 }
 
 #[test]
@@ -70,14 +57,14 @@ fn the_tour_and_the_how_to_pages_show_what_the_command_prints() {
     fs::create_dir_all(root().join("target")).unwrap();
     let tour = shows_what_is_printed(&root().join("README.md"), root());
     assert!(tour >= 8, "{tour} commands in the tour");
-    let how_to: usize = pages("how-to").iter().map(|page| shows_what_is_printed(page, root())).sum();
+    let how_to: usize = files("docs/how-to", "").iter().map(|page| shows_what_is_printed(page, root())).sum();
     assert!(how_to >= 4, "{how_to} commands in how-to pages");
 }
 
 /// Each page begins in an empty folder, as its reader does.
 #[test]
 fn the_tutorial_shows_what_the_command_prints() {
-    for page in pages("tutorial") {
+    for page in files("docs/tutorial", "") {
         let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("tutorial").join(page.file_stem().unwrap());
         let _ = fs::remove_dir_all(&folder);
         fs::create_dir_all(&folder).unwrap();

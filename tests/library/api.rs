@@ -1,18 +1,18 @@
 //! The library as an embedder uses it: typed records, bytes, readers; first and all.
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
+use oar_testing::DEMO;
+use oar_testing::repository::{self, root};
 use open_aligner_record::record::Record;
 use open_aligner_record::run::check_reader;
 use open_aligner_record::{Checker, ReadError, limits::Limits};
 use serde_json::Value;
 
 fn demo() -> Vec<PathBuf> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let entries = fs::read_dir(root.join("datasets/demo")).unwrap().map(|entry| entry.unwrap().path());
-    let mut files: Vec<PathBuf> = entries.filter(|file| file.to_string_lossy().ends_with(".oar.json")).collect();
-    files.push(root.join("tests/base.oar.json"));
+    let mut files = repository::files("datasets/demo", ".oar.json");
+    files.push(root().join("tests/base.oar.json"));
     assert!(files.len() >= 13);
     files
 }
@@ -79,8 +79,7 @@ fn limits_that_are_set_are_used() {
 
 #[test]
 fn a_reader_is_checked_record_by_record() {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let mut lines = fs::read(root.join("datasets/demo/quillmere.oar.jsonl")).unwrap();
+    let mut lines = DEMO.as_bytes().to_vec();
     lines.extend_from_slice(b"{\"format\": 1}\n");
     let mut found = Vec::new();
     let records = check_reader(std::io::Cursor::new(lines), true, &mut Checker::new(), &mut |record, finding| {

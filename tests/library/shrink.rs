@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::Path;
 
+use oar_testing::repository::{is_current, root};
 use open_aligner_record::rules;
 use open_aligner_record::shrink::{ShrinkError, shrink};
 use open_aligner_record::{Checker, schema};
@@ -50,7 +50,7 @@ fn own(text: &[u8]) -> BTreeSet<String> {
 }
 
 fn broken(rule: &str) -> Vec<u8> {
-    fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("datasets/broken/{rule}.oar.json"))).unwrap()
+    fs::read(root().join(format!("datasets/broken/{rule}.oar.json"))).unwrap()
 }
 
 #[test]
@@ -86,14 +86,7 @@ fn every_broken_record_shrinks_to_one_that_is_broken_the_same_way() {
             kept.push(format!("{}: {left:?} {:?}", rule.name, shrunk.kept));
         }
     }
-    let expected =
-        fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/library/shrink_kept.txt")).unwrap_or_default();
-    let kept = kept.join("\n") + "\n";
-    if std::env::var_os("UPDATE").is_some() {
-        fs::write(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/library/shrink_kept.txt"), &kept).unwrap();
-    } else {
-        assert_eq!(kept, expected, "what is kept has changed: UPDATE=1 cargo test --test library shrink");
-    }
+    is_current("tests/library/shrink_kept.txt", kept.join("\n") + "\n", "cargo test --test library shrink::");
 }
 
 /// Years that stand in an identifier or a note move with the year of birth, and nothing else of the text stays.

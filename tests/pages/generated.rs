@@ -1,24 +1,20 @@
 //! Checked-in files that are written from the code: the JSON Schema, the reference of the format, the index of rules.
 //!
-//! `UPDATE=1 cargo test --test generated` writes them anew.
+//! `UPDATE=1 cargo test --test pages generated::` writes them anew.
 
 use std::fs;
-use std::path::Path;
 
 use oar_schema::json_schema::record_schema;
+use oar_testing::repository::{self, root};
 use open_aligner_record::settings::editions::Editions;
 use open_aligner_record::{config, rules};
 
 use super::reference;
 
+/// Asks that a file holds this text; `UPDATE=1` writes it.
+#[track_caller]
 fn is_current(file: &str, text: &str) {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(file);
-    if std::env::var_os("UPDATE").is_some() {
-        fs::create_dir_all(path.parent().unwrap()).unwrap();
-        fs::write(&path, text).unwrap();
-    }
-    let there = fs::read_to_string(&path).unwrap_or_default();
-    assert!(there == text, "{file} is stale: UPDATE=1 cargo test --test generated");
+    repository::is_current(file, text, "cargo test --test pages generated::");
 }
 
 #[test]
@@ -32,7 +28,7 @@ fn the_reference_has_a_page_for_each_object_and_vocabulary() {
     for (file, text) in reference::pages() {
         is_current(&format!("docs/reference/format/{file}"), &text);
     }
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/reference/format");
+    let folder = root().join("docs/reference/format");
     let known: Vec<String> = reference::pages().into_iter().map(|(file, _)| file).collect();
     for entry in fs::read_dir(folder).unwrap() {
         let name = entry.unwrap().file_name().into_string().unwrap();
@@ -129,7 +125,7 @@ fn each_edition_has_the_rules_levels_and_defaults_of_its_list() {
         if edition > Editions::PUBLISHED {
             is_current(&file, &list);
         } else {
-            let there = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(&file)).unwrap();
+            let there = fs::read_to_string(root().join(&file)).unwrap();
             assert!(there == list, "{file} is published, and the rules, levels or defaults are no longer those in it");
         }
     }

@@ -1,26 +1,19 @@
 //! Runs the pages of the rules: each is documentation, test and snapshot in one.
 //!
-//! `UPDATE=1 cargo test --test pages` writes the findings into the pages and the files of `datasets/broken/`; read the diff.
+//! `UPDATE=1 cargo test --test pages rules::` writes the findings into the pages and the files of `datasets/broken/`; read the diff.
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use oar_schema::limits::Limits;
 use oar_testing::BASE;
 use oar_testing::page::{self, Example};
+use oar_testing::repository::{is_current, is_update, root};
 use open_aligner_record::Checker;
 use open_aligner_record::finding::Finding;
 use open_aligner_record::rule::Rule;
 use open_aligner_record::rules;
 use open_aligner_record::run::check_reader;
-
-fn update() -> bool {
-    std::env::var_os("UPDATE").is_some()
-}
-
-fn root() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-}
 
 fn page_file(rule: &Rule) -> PathBuf {
     root().join(format!("src/check/rules/{}/{}.md", rule.theme, rule.name))
@@ -69,7 +62,7 @@ fn every_example_gives_the_findings_that_its_page_shows_and_tables_are_current()
             ["Broken", "Kept"].iter().flat_map(|heading| page::examples(&text, heading)).collect();
         let found: Vec<Vec<String>> = examples.iter().map(findings).collect();
         let tabled = page::tables::with_table(rule.name, &text);
-        if update() {
+        if is_update() {
             fs::write(&file, page::with_findings(&tabled, &found)).unwrap();
         } else {
             if tabled != text {
@@ -104,19 +97,11 @@ fn every_rule_is_found_by_its_broken_example_and_by_no_kept_one() {
 
 #[test]
 fn the_broken_corpus_is_the_base_record_with_the_first_broken_edit_of_each_page() {
-    let folder = root().join("datasets/broken");
     for rule in rules::all() {
         let Some(example) = page::examples(rule.page, "Broken").into_iter().next() else { continue };
         let ending = if page::is_several(&example.edit) { "jsonl" } else { "json" };
-        let file = folder.join(format!("{}.oar.{ending}", rule.name));
-        let text = page::edited(BASE, &example.edit);
-        if update() {
-            fs::create_dir_all(&folder).unwrap();
-            fs::write(&file, &text).unwrap();
-        } else {
-            let there = fs::read(&file).unwrap_or_default();
-            assert!(there == text, "{} is stale: UPDATE=1 cargo test --test pages", file.display());
-        }
+        let file = format!("datasets/broken/{}.oar.{ending}", rule.name);
+        is_current(&file, page::edited(BASE, &example.edit), "cargo test --test pages rules::");
     }
 }
 
@@ -151,7 +136,7 @@ fn a_rule_reads_only_the_sections_that_its_line_names() {
     assert!(tried > 100, "{tried} tried");
 }
 
-/// Arguments that only files of many records, or compressed ones, give: `tests/reading` has them.
+/// Arguments that only files of many records, or compressed ones, give: `tests/command/reading` has them.
 const GIVEN_ELSEWHERE: &[(&str, &str)] = &[("cut_short", "compressed"), ("cut_short", "whole")];
 
 #[test]

@@ -9,11 +9,8 @@ use oar_schema::limits::{LIMITS, Limits};
 use oar_schema::norms::{BOLTON_ANTERIOR, BOLTON_OVERALL};
 use oar_schema::number::Hundredths;
 use oar_schema::record::{Record, VERSION};
+use oar_testing::repository::root;
 use open_aligner_record::rules;
-
-fn root() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-}
 
 /// All files below a folder with that ending; build products and fetched tools are passed over.
 fn files(folder: &Path, ending: &str) -> Vec<PathBuf> {

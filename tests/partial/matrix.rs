@@ -3,13 +3,17 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 
+use oar_testing::is_thorough;
+use oar_testing::repository::is_current;
 use open_aligner_record::{Checker, rules};
 use serde_json::Value;
 
 use crate::damages::{self, Place};
 
-/// In a quick build one place in so many is damaged, each time another.
-const STEP: usize = if cfg!(debug_assertions) { 12 } else { 1 };
+/// One place in so many is damaged in a quick run, each time another; every one in a thorough run.
+fn step() -> usize {
+    if is_thorough() { 1 } else { 12 }
+}
 
 /// Rules that one unreadable value may hide.
 const MOST: usize = 16;
@@ -59,7 +63,7 @@ fn a_shape_fault_hides_nothing_without_saying_so() {
         let Some(finding) = before.iter().find(|finding| finding.rule.name == rule).cloned() else { continue };
         let about: Vec<&str> =
             std::iter::once(&finding.place).chain(&finding.related).map(|place| place.pointer.as_str()).collect();
-        for place in damages::places(&record).iter().skip(number % STEP).step_by(STEP) {
+        for place in damages::places(&record).iter().skip(number % step()).step_by(step()) {
             tried += 1;
             let damaged = serde_json::to_vec(&damages::damaged(&record, place)).unwrap();
             let found = checker.check(&damaged);
@@ -107,13 +111,8 @@ fn list() -> String {
 
 #[test]
 fn the_list_of_what_may_hide_what_is_current_and_short() {
-    let file = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/partial/needs.txt");
     let list = list();
-    if std::env::var_os("UPDATE").is_some() {
-        std::fs::write(file, &list).unwrap();
-    }
-    let there = std::fs::read_to_string(file).unwrap_or_default();
-    assert!(there == list, "tests/partial/needs.txt is stale: UPDATE=1 cargo test --test partial");
+    is_current("tests/partial/needs.txt", &list, "cargo test --test partial");
     for line in list.lines() {
         let (part, rules) = line.split_once(": ").unwrap();
         assert!(rules.split(' ').count() <= most(part), "{part} stops many rules: {rules}");

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use oar_generators::cohort::Cohort;
 use oar_generators::recipe::{BUILT_IN, Recipe};
+use oar_testing::{BASE, is_thorough};
 use open_aligner_record::Checker;
 use serde_json::Value;
 
@@ -11,19 +12,19 @@ use crate::damages::{self, Place};
 
 /// Demo records of different kinds.
 const DEMO: [&str; 5] = ["qm-03", "qm-04", "qm-05", "qm-06", "qm-12"];
-/// Patients of each recipe: few in a quick build, more in an optimised one.
-const PATIENTS: u64 = if cfg!(debug_assertions) { 0 } else { 4 };
+/// Patients of each recipe in a thorough run.
+const PATIENTS: u64 = 4;
 
 /// Records without an error or warning.
 fn clean_records() -> Vec<Value> {
-    let mut records: Vec<Value> = vec![serde_json::from_str(include_str!("../base.oar.json")).unwrap()];
+    let mut records: Vec<Value> = vec![serde_json::from_str(BASE).unwrap()];
     for file in std::fs::read_dir("datasets/demo").unwrap() {
         let file = file.unwrap().path();
         if DEMO.iter().any(|demo| file.to_string_lossy().contains(demo)) {
             records.push(serde_json::from_slice(&std::fs::read(file).unwrap()).unwrap());
         }
     }
-    for (recipe, _) in BUILT_IN {
+    for (recipe, _) in BUILT_IN.into_iter().filter(|_| is_thorough()) {
         let cohort = Cohort::new(Recipe::load(recipe, &[]).unwrap(), 5);
         records.extend((0..PATIENTS).map(|index| serde_json::to_value(cohort.patient(index).0).unwrap()));
     }

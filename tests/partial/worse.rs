@@ -3,6 +3,7 @@
 use oar_schema::describe::{Described, Type};
 use oar_schema::record::Record;
 use oar_schema::time::Date;
+use oar_testing::BASE;
 use open_aligner_record::Checker;
 use open_aligner_record::rule::Level;
 use serde_json::Value;
@@ -41,7 +42,7 @@ fn dates(ty: &Type, value: &Value, pointer: String, found: &mut Vec<String>) {
 #[test]
 fn a_date_that_is_further_off_never_gets_a_milder_verdict() {
     let mut checker = Checker::new().without_excerpts();
-    let texts = [include_str!("../base.oar.json"), include_str!("../../datasets/demo/qm-04-two-refinements.oar.json")];
+    let texts = [BASE, include_str!("../../datasets/demo/qm-04-two-refinements.oar.json")];
     let (mut milder, mut errors) = (Vec::new(), 0);
     for text in texts {
         let record: Value = serde_json::from_str(text).unwrap();
@@ -91,7 +92,7 @@ fn amounts(ty: &Type, value: &Value, pointer: &str, found: &mut Vec<String>) {
 #[test]
 fn an_amount_that_grows_never_gets_a_milder_verdict() {
     let mut checker = Checker::new().without_excerpts();
-    let record: Value = serde_json::from_str(include_str!("../base.oar.json")).unwrap();
+    let record: Value = serde_json::from_str(BASE).unwrap();
     let mut pointers = Vec::new();
     amounts(&Type::Object(Record::OBJECT), &record, "", &mut pointers);
     let (mut milder, mut errors) = (Vec::new(), 0);

@@ -9,9 +9,9 @@ mod page;
 mod terminal;
 
 use std::fs;
-use std::path::Path;
 use std::sync::OnceLock;
 
+use oar_testing::repository::files;
 use oar_testing::{BASE, DEMO, Folder};
 use open_aligner_record::Checker;
 use open_aligner_record::record::Record;
@@ -51,10 +51,8 @@ fn made() -> Vec<String> {
     assert_eq!(made.code, Some(0), "{}", made.errors);
     let generated = folder.read("x.oar.jsonl");
     let mut records: Vec<String> = DEMO.lines().chain(generated.lines()).map(str::to_owned).collect();
-    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("datasets/demo");
-    let files = fs::read_dir(demo).unwrap().map(|entry| entry.unwrap().path());
-    let single = files.filter(|path| path.to_string_lossy().ends_with(".oar.json"));
-    records.extend(single.map(|path| fs::read_to_string(path).unwrap()));
+    let single = files("datasets/demo", ".oar.json");
+    records.extend(single.iter().map(|path| fs::read_to_string(path).unwrap()));
     records.push(BASE.to_owned());
     assert!(records.len() > 300 + 12 + 12, "{} records", records.len());
     records

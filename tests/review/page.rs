@@ -5,10 +5,10 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::path::Path;
 
 use oar_schema::words::Words;
 use oar_testing::BASE;
+use oar_testing::repository::files;
 use open_aligner_record::Checker;
 use open_aligner_record::finding::Finding;
 use open_aligner_record::record::{Extensions, Record};
@@ -26,10 +26,7 @@ fn reviewed(text: &str, day: Option<&str>) -> Review {
 
 /// The records of the demo, and what the checker finds in them.
 fn demo() -> Vec<(Review, Vec<(Level, &'static str)>)> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("datasets/demo");
-    let mut files: Vec<_> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
-    files.retain(|file| file.to_string_lossy().ends_with(".oar.json"));
-    files.sort();
+    let files = files("datasets/demo", ".oar.json");
     let one = |file| {
         let text = fs::read_to_string(file).unwrap();
         let level = |finding: &Finding| (finding.level(), finding.rule.name);

@@ -4,7 +4,7 @@
 /// sections looks at the records of a run together.
 ///
 /// `needs (worn, worn.to)` names the parts of them that the rule needs in full; without it, it needs all of them. A rule
-/// that finds nothing new when entries are missing from a list does not need that list. `tests/partial.rs` holds that.
+/// that finds nothing new when entries are missing from a list does not need that list. `tests/partial` holds that.
 ///
 /// `unless (dates, movements)` names the [marks](crate::check::marks) that the rule asks for: where one is set, another rule
 /// reports the mistake. `tests/marks.rs` holds that the list is what the rule asks for.

@@ -1,8 +1,8 @@
-//! The examples in `docs/reference/outputs.md` are what is written. `UPDATE=1 cargo test --test outputs` puts them in.
+//! The examples in `docs/reference/outputs.md` are what is written. `UPDATE=1 cargo test --test library outputs::documented` puts them in.
 
 use std::fs;
-use std::path::Path;
 
+use oar_testing::repository::{is_current, root};
 use open_aligner_record::output::{Format, Style};
 
 use super::{BASE, backwards, written};
@@ -33,13 +33,8 @@ fn with_example(page: &str, name: &str, example: &str) -> String {
 
 #[test]
 fn the_page_about_outputs_shows_what_is_written() {
-    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/reference/outputs.md");
-    let page = fs::read_to_string(&file).unwrap();
+    let page = fs::read_to_string(root().join("docs/reference/outputs.md")).unwrap();
     let put_in = |page: String, format: &(Format, &str, &str)| with_example(&page, format.1, &example(format.0));
-    let fresh = Format::ALL.iter().fold(page.clone(), put_in);
-    if std::env::var_os("UPDATE").is_some() {
-        fs::write(&file, fresh).unwrap();
-    } else {
-        assert!(page == fresh, "docs/reference/outputs.md is stale: UPDATE=1 cargo test --test outputs");
-    }
+    let fresh = Format::ALL.iter().fold(page, put_in);
+    is_current("docs/reference/outputs.md", fresh, "cargo test --test library outputs::documented");
 }
