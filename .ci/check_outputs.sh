@@ -6,8 +6,7 @@ root=$(realpath "$(dirname "$0")/..")
 work=$root/.ci/out/outputs
 python=$root/.ci/python/bin/python
 
-test -x "$python" || python3 -m venv "$root/.ci/python"
-"$python" -m pip install --quiet --disable-pip-version-check --requirement "$root/.ci/outputs-requirements.txt"
+"$root/.ci/install.sh" python
 
 # The broken corpus; a file with a name that every form has to escape; several records in one file, one with wide letters
 # before a value; a file with damaged compression.

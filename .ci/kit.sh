@@ -2,6 +2,7 @@
 # Writes a conformance kit, lets the reader in tests/kit answer it, and scores what that reader claims. The manifest, the answers
 # and the score have to fit their published schemas, and the records to accept that of a record.
 set -euo pipefail
+.ci/install.sh python
 oar=$1
 folder=.ci/out/kit
 rm -rf "$folder" && mkdir -p "$folder"

@@ -15,7 +15,6 @@ import datetime
 import json
 import os
 import re
-import shutil
 import subprocess
 import sys
 import tempfile
@@ -318,8 +317,7 @@ def main():
     arguments.add_argument("--jobs", type=int, default=os.cpu_count())
     arguments.add_argument("--sweep", action="store_true")
     asked = arguments.parse_args()
-    if not shutil.which("valgrind"):
-        subprocess.run("apt-get -qq update && apt-get -qq install -y valgrind", shell=True, check=True, stdout=subprocess.DEVNULL)
+    subprocess.run([ROOT / ".ci/install.sh", "valgrind"], check=True)
     brief = ["check", "--threads", "1", "--max-findings", "0", "--output", "brief", "."]
     checks = [(*case, brief) for case in (sweep() if asked.sweep else CHECKS + RULES)]
     cases = [case for case in checks + ([] if asked.sweep else COMMANDS) if asked.only in case[0]]

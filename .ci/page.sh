@@ -4,10 +4,7 @@ set -euo pipefail
 oar="$(realpath "$1")"
 cd "$(dirname "$0")/.."
 
-[ -d .ci/node/node_modules/playwright-core ] && [ -d .ci/node/node_modules/axe-core ] ||
-  npm install --silent --no-fund --no-audit --prefix .ci/node playwright-core@1.64.1 axe-core@4.14.1
-command -v chromium > /dev/null || { apt-get -qq update && apt-get -qq install -y chromium; } > /dev/null 2>&1 ||
-  { echo "there is no Chromium here and none could be installed: the pages were not opened" >&2; exit 0; }
+.ci/install.sh node chromium
 
 work=.ci/out/page
 rm -rf "$work"

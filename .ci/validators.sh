@@ -4,10 +4,7 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
-[ -d .ci/node/node_modules/ajv ] || npm install --silent --no-fund --no-audit --prefix .ci/node ajv@8.20.0 ajv-formats@3.0.1
-[ -x .ci/python/bin/python ] || python3 -m venv .ci/python
-.ci/python/bin/python -c 'import jsonschema, rfc3339_validator' 2>/dev/null ||
-  .ci/python/bin/pip install --quiet 'jsonschema==4.26.0' 'rfc3339-validator==0.1.4'
+.ci/install.sh node python
 
 mkdir -p .ci/out
 cargo run --quiet --manifest-path tests/outside/Cargo.toml --bin verdicts > .ci/out/ours.tsv

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # Checks from outside that the given `oar` destroys nothing that it writes to: .ci/writer.sh target/release/oar
 # System calls fail on purpose under strace (its option -e inject); devices and a full disk are those of a tmpfs, in name spaces of
-# their own; runs are killed at random moments. What cannot be done here, for want of strace or of root, is skipped with a message.
+# their own; runs are killed at random moments. Without strace or root it fails, since those checks would not be run.
 set -euo pipefail
 oar=$(realpath "$1")
 root=$(realpath "$(dirname "$0")/..")
@@ -49,7 +49,7 @@ left_whole() {
 
 echo "a system call that fails"
 path=old
-if ! command -v strace > /dev/null && [ "$(id -u)" = 0 ]; then apt-get install --yes strace > /dev/null 2>&1 || true; fi
+"$root/.ci/install.sh" strace
 if strace -o /dev/null true 2> /dev/null; then
     while read -r way; do
         for injected in fsync:error=ENOSPC fsync:error=EIO '?rename,?renameat,?renameat2:error=EIO' fchmod:error=EPERM; do
@@ -71,7 +71,7 @@ if strace -o /dev/null true 2> /dev/null; then
         left_whole "repair --write after $injected"
     done
 else
-    echo "  skipped: strace cannot trace here"
+    fail "strace cannot trace here, so that no system call failed"
 fi
 
 echo "devices and a full disk"
@@ -118,7 +118,7 @@ export -f devices fail run
 if [ "$(id -u)" = 0 ] && unshare --mount mount -t tmpfs tmpfs "$work/disk" 2> /dev/null; then
     oar=$oar root=$root work=$work ways=$ways failed=0 unshare --mount bash -c devices || failed=1
 else
-    echo "  skipped: no file system can be mounted here"
+    fail "no file system can be mounted here, so that no device and no full disk was tried"
 fi
 
 echo "40 kills"
