@@ -1,9 +1,8 @@
 //! The dataset card: where it goes, what it follows, and what it tells.
 
-use std::path::Path;
-
 use serde_json::Value;
 
+use oar_testing::repository::{is_current, root};
 use oar_testing::{Folder, Told};
 
 fn made(folder: &Folder, arguments: &[&str]) -> Told {
@@ -58,13 +57,9 @@ fn stray(value: &Value, schema: &Value, path: &str) -> Option<String> {
 
 #[test]
 fn the_schema_of_the_card_is_checked_in_and_cards_follow_it() {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("schema/v1/card.schema.json");
     let schema = open_aligner_record::card::schema();
     let text = serde_json::to_string_pretty(&schema).unwrap() + "\n";
-    if std::env::var_os("UPDATE").is_some() {
-        std::fs::write(&path, &text).unwrap();
-    }
-    assert_eq!(std::fs::read_to_string(&path).unwrap_or_default(), text, "write it anew with UPDATE=1");
+    is_current("schema/v1/card.schema.json", text, "cargo test --test command card::");
     let folder = Folder::with(&[]);
     let rest = ["--patients", "4", "--created-on", "2031-05-01", "--faults", "1", "--set", "wear.day_sigma=0.3"];
     made(&folder, &[&["--output", "a.oar.jsonl", "--key", "k.jsonl"], &rest[..]].concat());
@@ -155,7 +150,7 @@ fn a_card_says_what_the_page_of_recipes_says_is_not_real() {
     made(&folder, &["--patients", "1", "--output", "-", "--card", "a"]);
     let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     let page =
-        std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/reference/recipes.md")).unwrap();
+        std::fs::read_to_string(root().join("docs/reference/recipes.md")).unwrap();
     let said = plain(page.split("## What it does not do").nth(1).unwrap());
     let told = card(&folder, "a.card.json")["unrealism"].clone();
     let told: Vec<&str> = told.as_array().unwrap().iter().map(|line| line.as_str().unwrap()).collect();

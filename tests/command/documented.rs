@@ -2,25 +2,21 @@
 //! output of each example in.
 
 use std::fs;
-use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use oar_testing::Folder;
 use oar_testing::command::oar;
-
-fn file(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join(name)
-}
+use oar_testing::repository::{is_current, root};
 
 fn page(name: &str) -> String {
-    fs::read_to_string(file(name)).unwrap()
+    fs::read_to_string(root().join(name)).unwrap()
 }
 
 /// What a command writes, run in the folder of the repository: what failed, then what was found.
 fn run(command: &str) -> (String, Option<i32>) {
     let arguments = command.strip_prefix("$ oar ").unwrap().split(' ');
     let mut oar = Command::new(oar());
-    let output = oar.args(arguments).current_dir(env!("CARGO_MANIFEST_DIR")).output().unwrap();
+    let output = oar.args(arguments).current_dir(root()).output().unwrap();
     let text = [output.stderr, output.stdout].concat();
     (String::from_utf8(text).unwrap().trim_end().to_owned(), output.status.code())
 }
@@ -42,13 +38,7 @@ fn run_again(page: &str) -> String {
 
 /// Whether a page shows what is written; it is written anew when that is asked for.
 fn shows_what_is_written(name: &str) {
-    let page = page(name);
-    let fresh = run_again(&page);
-    if std::env::var_os("UPDATE").is_some() {
-        fs::write(file(name), fresh).unwrap();
-    } else {
-        assert!(page == fresh, "{name} is stale: UPDATE=1 cargo test --test command");
-    }
+    is_current(name, run_again(&page(name)), "cargo test --test command documented::");
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! One mistake, one finding: single edits of right records, and how many findings each gives.
 //!
-//! The law is one of the project's own, without an outside source. `cargo test --test one_mistake -- --nocapture` lists
+//! The law is one of the project's own, without an outside source. `cargo test --test library one_mistake -- --nocapture` lists
 //! the edits that give more than one finding.
 
 use oar_testing::BASE;

@@ -11,7 +11,7 @@ use oar_schema::words::Vocabulary;
 use open_aligner_record::page;
 use open_aligner_record::rule::Rule;
 
-const NOTICE: &str = "<!-- Written from the code by `UPDATE=1 cargo test --test generated`; do not edit. -->";
+const NOTICE: &str = "<!-- Written from the code by `.ci/update`; do not edit. -->";
 
 /// Where the pages of rules and of signals are, seen from `docs/reference/`.
 const RULE_PAGES: &str = "../../src/check/rules";

@@ -110,7 +110,7 @@ fn look(record: &Record, review: &Review, held: &mut [Held; 3]) {
 
 const WHAT: [&str; 3] = ["series, own pace", "series, cohort", "treatment, cohort"];
 
-/// The rows of the table in docs/how-to/review.md; `cargo test --test review_finish -- --nocapture` shows them.
+/// The rows of the table in docs/how-to/review.md; `cargo test --test review finish:: -- --nocapture` shows them.
 #[expect(clippy::print_stdout, reason = "the figures of the documentation")]
 fn tell(asked: &str, learned: &str, held: &[Held; 3]) {
     for (what, held) in WHAT.iter().zip(held) {

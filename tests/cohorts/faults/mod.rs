@@ -1,6 +1,6 @@
 //! Planted faults under the checker: each maker's mistake is found, where it says, and nothing else is.
 //!
-//! `cargo test --test faults each_maker -- --nocapture` lists how many records each maker suits; with `FAULT=` and rules or themes, with
+//! `cargo test --test cohorts each_maker -- --nocapture` lists how many records each maker suits; with `FAULT=` and rules or themes, with
 //! commas between them, it tries those makers alone, on more records.
 
 mod cohorts;
