@@ -149,8 +149,7 @@ fn a_card_says_what_the_page_of_recipes_says_is_not_real() {
     let folder = Folder::with(&[]);
     made(&folder, &["--patients", "1", "--output", "-", "--card", "a"]);
     let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
-    let page =
-        std::fs::read_to_string(root().join("docs/reference/recipes.md")).unwrap();
+    let page = std::fs::read_to_string(root().join("docs/reference/recipes.md")).unwrap();
     let said = plain(page.split("## What it does not do").nth(1).unwrap());
     let told = card(&folder, "a.card.json")["unrealism"].clone();
     let told: Vec<&str> = told.as_array().unwrap().iter().map(|line| line.as_str().unwrap()).collect();

@@ -36,6 +36,15 @@ fn checked(config: &str, arguments: &[&str]) -> Told {
     checked_in(&folder(config), "", arguments)
 }
 
+/// Asks that the first line of a configuration is refused with these words, and that nothing else comes of it.
+#[track_caller]
+fn is_refused(folder: &Folder, config: &str, said: &str) {
+    let told = checked_in(folder, "", &[]);
+    assert_eq!(told.errors, format!("error: site/oar.toml:1:{said}\n"), "{config}");
+    assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{config}");
+    assert_eq!(folder.read("outside.txt"), "kept");
+}
+
 #[test]
 fn waivers_are_those_that_the_file_names_unless_an_option_says_otherwise() {
     let config = "waivers = \"accepted/waivers.toml\"\n";
@@ -162,11 +171,7 @@ fn a_file_outside_the_folder_is_never_written() {
             "14: https://example.org/rules is not an address of rule pages: begin with https:// or http://, and write {rule} for the name of the rule",
         ),
     ] {
-        let folder = folder(config);
-        let told = checked_in(&folder, "", &[]);
-        assert_eq!(told.errors, format!("error: site/oar.toml:1:{said}\n"), "{config}");
-        assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{config}");
-        assert_eq!(folder.read("outside.txt"), "kept");
+        is_refused(&folder(config), config, said);
     }
 }
 
@@ -203,10 +208,7 @@ fn a_link_that_leads_out_of_the_folder_is_not_followed() {
         ),
     ] {
         let folder = site(config);
-        let told = checked_in(&folder, "", &[]);
-        assert_eq!(told.errors, format!("error: site/oar.toml:1: {said}\n"), "{config}");
-        assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{config}");
-        assert_eq!(folder.read("outside.txt"), "kept");
+        is_refused(&folder, config, &format!(" {said}"));
         assert!(!folder.path().join("new.txt").exists());
     }
 }

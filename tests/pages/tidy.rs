@@ -54,6 +54,30 @@ fn source_files_say_what_they_are_and_stay_short() {
     }
 }
 
+/// A file that no `mod` names is not compiled, and its tests pass by not running.
+#[test]
+fn every_file_of_the_tests_is_a_module_of_one() {
+    let mut modules = 0;
+    for file in files(&root().join("tests"), ".rs") {
+        let folder = file.parent().unwrap();
+        let (folder, name) = match file.file_stem().unwrap().to_str().unwrap() {
+            "main" | "lib" => continue,
+            "mod" => (folder.parent().unwrap(), folder.file_name().unwrap().to_string_lossy()),
+            name => (folder, name.into()),
+        };
+        // Each file in `tests/outside/tests` and `src/bin` is a target of its own.
+        if folder.ends_with("outside/tests") || folder.ends_with("src/bin") {
+            continue;
+        }
+        let around =
+            [folder.join("main.rs"), folder.join("mod.rs"), folder.join("lib.rs"), folder.with_extension("rs")];
+        let texts = around.iter().filter_map(|around| fs::read_to_string(around).ok()).collect::<String>();
+        assert!(texts.lines().any(|line| line.ends_with(&format!("mod {name};"))), "no module has {}", file.display());
+        modules += 1;
+    }
+    assert!(modules > 70, "{modules} modules");
+}
+
 #[test]
 fn every_page_belongs_to_a_rule_and_every_broken_file_to_a_page() {
     let known: BTreeSet<&str> = rules::all().map(|rule| rule.name).collect();
