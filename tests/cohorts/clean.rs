@@ -4,11 +4,14 @@ use std::collections::BTreeMap;
 
 use oar_generators::cohort::Cohort;
 use oar_generators::recipe::{BUILT_IN, Recipe};
+use oar_testing::is_thorough;
 use open_aligner_record::Checker;
 use open_aligner_record::rule::Level;
 
-/// Patients of each recipe: some in a quick build, more in an optimised one.
-const PATIENTS: u64 = if cfg!(debug_assertions) { 2_000 } else { 10_000 };
+/// Patients of each recipe: some in a quick run, more in a thorough one.
+fn patients() -> u64 {
+    if is_thorough() { 10_000 } else { 2_000 }
+}
 
 fn assert_clean(recipe: &str, patients: u64) {
     let cohort = Cohort::new(Recipe::load(recipe, &[]).unwrap(), 1);
@@ -28,12 +31,12 @@ fn assert_clean(recipe: &str, patients: u64) {
 
 #[test]
 fn a_general_cohort_is_clean() {
-    assert_clean("general", PATIENTS);
+    assert_clean("general", patients());
 }
 
 #[test]
 fn cohorts_of_the_other_recipes_are_clean() {
     for (recipe, _) in BUILT_IN.iter().filter(|(recipe, _)| *recipe != "general") {
-        assert_clean(recipe, PATIENTS / 10);
+        assert_clean(recipe, patients() / 10);
     }
 }

@@ -9,9 +9,9 @@ use serde_json::{Value, json};
 
 use super::{assert_private, changed, review};
 
-/// The base record with other trays in its second series, which both arches began on 17 April. The record ends on 10 May;
+/// The base record with other trays in its second series, which both arches began on 17 April, worn as the lines say. The record ends on 10 May;
 /// 7 days a tray are prescribed.
-fn with(trays: [i32; 2], worn: &Value) -> String {
+fn with(trays: [i32; 2], worn: &[&str]) -> String {
     changed(|record| {
         let series = &mut record["series"][1];
         series["trays"] = json!({"upper": trays[0], "lower": trays[1]});
@@ -22,7 +22,7 @@ fn with(trays: [i32; 2], worn: &Value) -> String {
             movement["to_tray"] = json!(most(&movement["tooth"]));
         }
         record["worn"].as_array_mut().unwrap().truncate(8);
-        record["worn"].as_array_mut().unwrap().extend(worn.as_array().unwrap().clone());
+        record["worn"].as_array_mut().unwrap().extend(worn.iter().map(|line| stretch(line)));
         for (list, kept) in [("check_ins", 5), ("attachment_events", 10)] {
             record[list].as_array_mut().unwrap().truncate(kept);
         }
@@ -30,9 +30,12 @@ fn with(trays: [i32; 2], worn: &Value) -> String {
     })
 }
 
-fn stretch(tray: i32, arches: &str, from: &str, end: Option<(&str, &str)>) -> Value {
-    let mut stretch = json!({"series": 1, "tray": tray, "arches": arches, "from": from});
-    if let Some((to, ended)) = end {
+/// An entry of `worn`, from a line of its tray, arches and first day, with the day and the word of its end if it ended.
+fn stretch(line: &str) -> Value {
+    let words: Vec<&str> = line.split(' ').collect();
+    let mut stretch =
+        json!({"series": 1, "tray": words[0].parse::<i32>().unwrap(), "arches": words[1], "from": words[2]});
+    if let [to, ended] = words[3..] {
         stretch["to"] = json!(to);
         stretch["ended"] = json!(ended);
     }
@@ -43,14 +46,14 @@ fn stretch(tray: i32, arches: &str, from: &str, end: Option<(&str, &str)>) -> Va
 fn last_tray_made_anew() -> String {
     with(
         [1, 4],
-        &json!([
-            stretch(1, "upper", "2031-04-17", Some(("2031-05-08", "lost"))),
-            stretch(1, "lower", "2031-04-17", Some(("2031-04-24", "advanced"))),
-            stretch(2, "lower", "2031-04-24", Some(("2031-05-01", "advanced"))),
-            stretch(3, "lower", "2031-05-01", Some(("2031-05-07", "advanced"))),
-            stretch(4, "lower", "2031-05-07", None),
-            stretch(1, "upper", "2031-05-08", None),
-        ]),
+        &[
+            "1 upper 2031-04-17 2031-05-08 lost",
+            "1 lower 2031-04-17 2031-04-24 advanced",
+            "2 lower 2031-04-24 2031-05-01 advanced",
+            "3 lower 2031-05-01 2031-05-07 advanced",
+            "4 lower 2031-05-07",
+            "1 upper 2031-05-08",
+        ],
     )
 }
 
@@ -58,12 +61,12 @@ fn last_tray_made_anew() -> String {
 fn waiting_upper() -> String {
     with(
         [2, 4],
-        &json!([
-            stretch(1, "both", "2031-04-17", Some(("2031-04-24", "advanced"))),
-            stretch(2, "upper", "2031-04-24", None),
-            stretch(2, "lower", "2031-04-24", Some(("2031-05-01", "advanced"))),
-            stretch(3, "lower", "2031-05-01", None),
-        ]),
+        &[
+            "1 both 2031-04-17 2031-04-24 advanced",
+            "2 upper 2031-04-24",
+            "2 lower 2031-04-24 2031-05-01 advanced",
+            "3 lower 2031-05-01",
+        ],
     )
 }
 
@@ -71,13 +74,13 @@ fn waiting_upper() -> String {
 fn waiting_upper_made_anew() -> String {
     with(
         [2, 4],
-        &json!([
-            stretch(1, "both", "2031-04-17", Some(("2031-04-24", "advanced"))),
-            stretch(2, "upper", "2031-04-24", Some(("2031-05-08", "lost"))),
-            stretch(2, "lower", "2031-04-24", Some(("2031-05-01", "advanced"))),
-            stretch(3, "lower", "2031-05-01", None),
-            stretch(2, "upper", "2031-05-08", None),
-        ]),
+        &[
+            "1 both 2031-04-17 2031-04-24 advanced",
+            "2 upper 2031-04-24 2031-05-08 lost",
+            "2 lower 2031-04-24 2031-05-01 advanced",
+            "3 lower 2031-05-01",
+            "2 upper 2031-05-08",
+        ],
     )
 }
 
@@ -85,11 +88,7 @@ fn waiting_upper_made_anew() -> String {
 fn shorter_lower() -> String {
     with(
         [4, 3],
-        &json!([
-            stretch(1, "both", "2031-04-17", Some(("2031-04-24", "advanced"))),
-            stretch(2, "both", "2031-04-24", Some(("2031-05-05", "advanced"))),
-            stretch(3, "both", "2031-05-05", None),
-        ]),
+        &["1 both 2031-04-17 2031-04-24 advanced", "2 both 2031-04-24 2031-05-05 advanced", "3 both 2031-05-05"],
     )
 }
 
@@ -97,11 +96,7 @@ fn shorter_lower() -> String {
 fn lower_without_tray() -> String {
     with(
         [4, 2],
-        &json!([
-            stretch(1, "both", "2031-04-17", Some(("2031-04-24", "advanced"))),
-            stretch(2, "both", "2031-04-24", Some(("2031-05-05", "advanced"))),
-            stretch(3, "upper", "2031-05-05", None),
-        ]),
+        &["1 both 2031-04-17 2031-04-24 advanced", "2 both 2031-04-24 2031-05-05 advanced", "3 upper 2031-05-05"],
     )
 }
 
@@ -109,11 +104,7 @@ fn lower_without_tray() -> String {
 fn upper_refined_alone() -> String {
     with(
         [4, 0],
-        &json!([
-            stretch(1, "upper", "2031-04-17", Some(("2031-04-24", "advanced"))),
-            stretch(2, "upper", "2031-04-24", Some(("2031-05-05", "advanced"))),
-            stretch(3, "upper", "2031-05-05", None),
-        ]),
+        &["1 upper 2031-04-17 2031-04-24 advanced", "2 upper 2031-04-24 2031-05-05 advanced", "3 upper 2031-05-05"],
     )
 }
 
@@ -121,22 +112,28 @@ fn upper_refined_alone() -> String {
 fn both_going_on() -> String {
     with(
         [4, 4],
-        &json!([
-            stretch(1, "both", "2031-04-17", Some(("2031-04-27", "advanced"))),
-            stretch(2, "upper", "2031-04-27", Some(("2031-05-05", "advanced"))),
-            stretch(2, "lower", "2031-04-27", None),
-            stretch(3, "upper", "2031-05-05", None),
-        ]),
+        &[
+            "1 both 2031-04-17 2031-04-27 advanced",
+            "2 upper 2031-04-27 2031-05-05 advanced",
+            "2 lower 2031-04-27",
+            "3 upper 2031-05-05",
+        ],
     )
 }
 
 /// Each arch has an entry of its own for every tray, and they go together.
 fn two_entries_for_each_tray() -> String {
-    let days = [("2031-04-17", Some(("2031-04-24", "advanced"))), ("2031-04-24", Some(("2031-05-05", "advanced")))];
-    let days = days.into_iter().chain([("2031-05-05", None)]);
-    let worn =
-        days.zip(1..).flat_map(|((from, end), tray)| ["upper", "lower"].map(|arch| stretch(tray, arch, from, end)));
-    with([4, 4], &Value::Array(worn.collect()))
+    with(
+        [4, 4],
+        &[
+            "1 upper 2031-04-17 2031-04-24 advanced",
+            "1 lower 2031-04-17 2031-04-24 advanced",
+            "2 upper 2031-04-24 2031-05-05 advanced",
+            "2 lower 2031-04-24 2031-05-05 advanced",
+            "3 upper 2031-05-05",
+            "3 lower 2031-05-05",
+        ],
+    )
 }
 
 type Arches = fn() -> String;

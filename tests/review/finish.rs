@@ -6,13 +6,16 @@ use std::sync::Arc;
 use oar_generators::cohort::Cohort as Generated;
 use oar_generators::recipe::Recipe;
 use oar_schema::derived::course;
+use oar_testing::is_thorough;
 use open_aligner_record::record::{Record, State};
 use open_aligner_record::review::finish::{Cohort, Span};
 use open_aligner_record::review::{Review, Reviewer};
 use open_aligner_record::time::Date;
 
 /// Patients of the cohort that is learned from, and of those that are asked about.
-const PATIENTS: u64 = if cfg!(debug_assertions) { 300 } else { 2_000 };
+fn patients() -> u64 {
+    if is_thorough() { 2_000 } else { 300 }
+}
 /// The seeds; the numbers in `own.rs` were chosen on others (11 and 12).
 const LEARNED: u64 = 501;
 const ASKED: u64 = 502;
@@ -22,7 +25,7 @@ const EVERY_DAYS: i32 = 37;
 
 fn records(recipe: &str, seed: u64) -> impl Iterator<Item = Record> {
     let cohort = Generated::new(Recipe::load(recipe, &[]).unwrap(), seed);
-    (0..PATIENTS).map(move |index| {
+    (0..patients()).map(move |index| {
         let (mut record, _) = cohort.patient(index);
         // What no projection looks at, to be quick.
         (record.wear_log, record.comfort, record.assessments) = (None, None, None);

@@ -12,7 +12,7 @@ pub mod slips;
 pub use command::{Folder, Told};
 pub use records::{BACKWARDS, BASE, DEMO, right, wrong};
 
-/// Whether tests try all that they can: in optimised builds, and where the environment has `THOROUGH`.
+/// Whether tests try all that they can, which takes minutes: the environment has `THOROUGH`.
 pub fn is_thorough() -> bool {
-    !cfg!(debug_assertions) || std::env::var_os("THOROUGH").is_some()
+    std::env::var_os("THOROUGH").is_some()
 }
