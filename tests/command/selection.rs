@@ -1,6 +1,6 @@
 //! `--select` and `--ignore`, as options and in `oar.toml`; `--quiet` and `--exit-zero`.
 
-use super::running::{BACKWARDS, BASE, Folder, Told};
+use oar_testing::{BACKWARDS, BASE, Folder, Told};
 
 /// A record that breaks `worn_backwards` of the theme `worn_trays` and `more_than_a_day` of the theme `wear_log`.
 fn two_faults() -> String {

@@ -9,6 +9,7 @@ mod editions;
 mod json_against_serde;
 mod json_reader;
 mod json_test_suite;
+mod marks;
 mod one_mistake;
 mod other_notation;
 mod outputs;

@@ -377,8 +377,11 @@ fn why_the_teeth_are_left_is_said() {
     let absent = serde_json::json!([16, 17, 32]);
     let record = with_teeth(&absent, &serde_json::json!([11, 12, 13, 22, 23, 24, 25, 26, 27])).to_string();
     assert!(left(&record).ends_with("all or nearly all: convert them in the exporter"), "{}", left(&record));
-    let other =
-        include_str!("../../datasets/broken/other_notation.oar.json").replacen("\"number\": 0", "\"number\": \"zero\"", 1);
+    let other = include_str!("../../datasets/broken/other_notation.oar.json").replacen(
+        "\"number\": 0",
+        "\"number\": \"zero\"",
+        1,
+    );
     assert!(left(&other).starts_with("another error in the record hides what else is wrong"), "{}", left(&other));
 }
 

@@ -7,7 +7,7 @@
 /// that finds nothing new when entries are missing from a list does not need that list. `tests/partial` holds that.
 ///
 /// `unless (dates, movements)` names the [marks](crate::check::marks) that the rule asks for: where one is set, another rule
-/// reports the mistake. `tests/marks.rs` holds that the list is what the rule asks for.
+/// reports the mistake. `tests/library/marks.rs` holds that the list is what the rule asks for.
 ///
 /// Each line needs a function of that name in the file and a page `<theme>/<name>.md` beside it; both are noticed by
 /// the compiler, and so is a function without a line.

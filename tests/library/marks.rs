@@ -2,28 +2,20 @@
 //!
 //! The law is one of the project's own, without an outside source.
 
-#![expect(clippy::unwrap_used, reason = "a test stops where its own files are not as it takes them to be")]
-
-#[allow(dead_code, reason = "pages uses the rest")]
-mod page;
-#[allow(dead_code, reason = "another test uses the rest")]
-mod single_edits;
-
 use std::collections::{BTreeMap, BTreeSet};
 
+use oar_testing::{BASE, page, single_edits};
 use open_aligner_record::Checker;
 use open_aligner_record::check::marks::{Mark, Marks};
 use open_aligner_record::rules;
 use serde_json::Value;
 
-const BASE: &str = include_str!("base.oar.json");
-
 /// Valid records whose single edits are tried beside the examples of the pages.
 const RECORDS: [&str; 4] = [
     BASE,
-    include_str!("../datasets/demo/qm-05-mixed-dentition.oar.json"),
-    include_str!("../datasets/demo/qm-06-one-arch.oar.json"),
-    include_str!("../datasets/demo/qm-12-extraction-elastics.oar.json"),
+    include_str!("../../datasets/demo/qm-05-mixed-dentition.oar.json"),
+    include_str!("../../datasets/demo/qm-06-one-arch.oar.json"),
+    include_str!("../../datasets/demo/qm-12-extraction-elastics.oar.json"),
 ];
 
 /// Every example of the pages that is one record, and single edits of some valid records.
