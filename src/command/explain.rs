@@ -93,12 +93,12 @@ fn themes() -> String {
     }
     let _ = writeln!(text, "\n  {:<16}  {:>3}", "signals", signals::all().count());
     let _ = writeln!(text, "  {:<16}  {:>3}\n", "limits", LIMITS.len());
-    text.push_str(
-        "oar explain THEME  lists the rules of a theme; signals and limits list those of oar review and all limits\n",
-    );
-    text.push_str("oar explain WORD   lists everything with that word in its name\n");
-    text.push_str("oar explain RULE   says what the rule checks, why, and how to fix its findings\n");
-    text.push_str("oar explain all    lists everything\n");
+    text.push_str("oar explain THEME    lists the rules of a theme\n");
+    text.push_str("oar explain signals  lists the signals of oar review\n");
+    text.push_str("oar explain limits   lists the limits\n");
+    text.push_str("oar explain WORD     lists all names with that word\n");
+    text.push_str("oar explain RULE     says what the rule checks, why, and how to fix its findings\n");
+    text.push_str("oar explain all      lists everything\n");
     text
 }
 

@@ -55,7 +55,7 @@ fn the_index_of_rules_lists_every_rule() {
 #[test]
 fn the_index_of_signals_lists_every_signal() {
     use open_aligner_record::{page, review::signals};
-    let mut text = "# Signals\n\n<!-- Written from the code by `.ci/update`; do not edit. -->\n\nWhat `oar review` checks in valid records, and how soon somebody should look. `oar explain NAME` shows\na page. A signal names what to look at, never a treatment.\n\n| signal | priority | what it checks |\n|---|---|---|\n".to_owned();
+    let mut text = "# Signals\n\n<!-- Written from the code by `.ci/update`; do not edit. -->\n\nWhat `oar review` looks for in right records, and how soon somebody should look. `oar explain NAME` shows a page. A signal names what to\nlook at, never a treatment.\n\n| signal | priority | looks at |\n|---|---|---|\n".to_owned();
     for signal in signals::all() {
         let summary = page::summary(signal.page).replace('\n', " ");
         let first = summary.split_inclusive(". ").next().unwrap().trim().to_owned();
@@ -72,8 +72,7 @@ fn the_index_of_signals_lists_every_signal() {
             priority,
             " | ",
             &first,
-            " |
-",
+            " |\n",
         ]);
     }
     is_current("docs/reference/signals.md", &text);
@@ -87,7 +86,7 @@ fn the_list_of_limits_has_every_limit() {
 #[test]
 fn the_list_of_measures_has_every_measure_and_group() {
     use open_aligner_record::realism::{GROUPS, measures};
-    let mut text = "# What the realism report measures\n\nWritten from the code: the exact definition of every measure that is computed from records, and the groups of patients.\n[datasets/references/published.md](../../datasets/references/published.md) says how measures are used.\n".to_owned();
+    let mut text = "# What the realism report measures\n\nWritten from the code: what is computed from records, exactly, and the groups of patients that it can be asked of. [datasets/references/published.md](../../datasets/references/published.md) says how it is used.\n".to_owned();
     for (theme, of_theme) in measures::THEMES {
         text.extend(["\n## ", theme, "\n\n| measure | unit | definition |\n|---|---|---|\n"]);
         for measure in *of_theme {

@@ -153,3 +153,20 @@ fn text_says_what_it_comes_to_and_what_cannot_be_scored_is_refused() {
     );
     assert!(told.out.ends_with("1 case: 0 answers right, 1 wrong\nscored only: upgrade/newer_major\n"), "{}", told.out);
 }
+
+#[test]
+fn a_score_goes_to_files_but_never_over_the_kit_or_the_answers() {
+    let folder = folder();
+    std::fs::write(folder.path().join("answers.jsonl"), "").unwrap();
+    let run = |rest: &[&str]| folder.oar(&[&["kit", "--score", "answers.jsonl", "kit"], rest].concat());
+    let (text, json) = (run(&[]).out, run(&["-o", "json"]).out);
+    let told = run(&["-o", "text", "-o", "json=score.json"]);
+    assert_eq!((told.code, told.out, folder.read("score.json")), (Some(1), text, json));
+    for file in ["answers.jsonl", "kit/manifest.json"] {
+        let before = folder.read(file);
+        let told = run(&["-o", &format!("json={file}")]);
+        assert!(told.code == Some(2) && told.errors.contains("write the score to another file"), "{told:?}");
+        assert_eq!(folder.read(file), before);
+    }
+    assert_eq!(run(&["--exit-zero"]).code, Some(0));
+}
