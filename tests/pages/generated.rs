@@ -55,7 +55,7 @@ fn the_index_of_rules_lists_every_rule() {
 #[test]
 fn the_index_of_signals_lists_every_signal() {
     use open_aligner_record::{page, review::signals};
-    let mut text = "# Signals\n\n<!-- Written from the code by `.ci/update`; do not edit. -->\n\nWhat `oar review` looks for in right records, and how soon somebody should look. `oar explain NAME` shows a page. A signal names what to\nlook at, never a treatment.\n\n| signal | priority | looks at |\n|---|---|---|\n".to_owned();
+    let mut text = "# Signals\n\n<!-- Written from the code by `.ci/update`; do not edit. -->\n\nWhat `oar review` checks in valid records, and how soon somebody should look. `oar explain NAME` shows\na page. A signal names what to look at, never a treatment.\n\n| signal | priority | what it checks |\n|---|---|---|\n".to_owned();
     for signal in signals::all() {
         let summary = page::summary(signal.page).replace('\n', " ");
         let first = summary.split_inclusive(". ").next().unwrap().trim().to_owned();
