@@ -1,8 +1,8 @@
 //! Skips JSON that the format does not describe: the values in `extensions`.
 
+use crate::patterns::is_reverse_domain;
 use crate::reader::{Reader, Stop};
-use crate::record::is_reverse_domain;
-use crate::rows::Str;
+use crate::spans::Str;
 
 /// Deeper nesting is left to the slow path.
 const DEPTH: u32 = 24;

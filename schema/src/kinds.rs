@@ -1,147 +1,167 @@
-//! How each type of the format is read on the fast path, and how it is described.
+//! How each type of the format is described, read on the fast path, and held in a row.
+
+use std::fmt::Debug;
 
 use crate::describe::{Bounds, Type};
 use crate::number::Hundredths;
-use crate::owner::Owner;
 use crate::reader::{Reader, Stop};
-use crate::rows::{InTable, Span, Str};
+use crate::spans::{Span, Str};
 use crate::teeth::Tooth;
 use crate::time::{Date, Instant};
-use crate::values::Values;
+use crate::values::{Values, unescaped};
+use crate::words::Words;
 
 /// A type that can be the value of a field.
 pub trait Kind: Sized {
-    /// Its form in rows, on the fast path.
-    type Row: Copy + Default + std::fmt::Debug;
+    /// What the fast path holds of it.
+    type Row: Copy + Default + Debug;
     /// Its description, with its own bounds.
     const TYPE: Type;
-    /// The bounds of a field that gives none.
+    /// The bounds that apply where a field gives none.
     const BOUNDS: Bounds;
-    /// Reads one value, or stops.
-    fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<Self::Row, Stop>;
-    /// Writes one value so that equal values give equal bytes, whatever their spelling.
-    fn write(row: &Self::Row, values: &mut Values<'_>);
-    /// The owned value, copied out of the tables and bytes to which its row points.
-    fn own(row: &Self::Row, owner: &Owner<'_>) -> Self;
-    /// Whether [`Kind::word`] holds the whole value, so that an object needs nothing more.
+    /// Whether [`Kind::word`] gives the whole value, so that an object needs no more of it.
     const IS_WORD: bool = false;
-    /// The value in 32 bits, if it fits.
+
+    /// The value in 32 bits, where they hold it.
     #[inline]
     fn word(_: &Self::Row) -> u32 {
         0
     }
 }
 
-/// The value of a kind as one word.
-macro_rules! as_word {
-    (|$row:ident| $word:expr) => {
-        const IS_WORD: bool = true;
-
-        #[inline]
-        fn word($row: &Self::Row) -> u32 {
-            $word
-        }
-
-        #[inline]
-        fn write(row: &Self::Row, values: &mut $crate::values::Values<'_>) {
-            values.words(&[Self::word(row).to_le_bytes()]);
-        }
-    };
+/// A kind whose values can be read into tables of type `T`, and out of them.
+pub trait Stored<T>: Kind {
+    /// Reads one value, or stops.
+    fn read(reader: &mut Reader<'_>, tables: &mut T, bounds: Bounds) -> Result<Self::Row, Stop>;
+    /// Writes one value so that equal values give equal bytes, however they were spelt.
+    fn write(row: &Self::Row, tables: &T, values: &mut Values<'_>);
+    /// The value by itself, out of the tables and the bytes of the record that its row points to.
+    fn own(row: &Self::Row, tables: &T, bytes: &[u8]) -> Self;
 }
-pub(crate) use as_word;
 
-/// A kind whose row is the value itself.
-macro_rules! as_itself {
-    () => {
-        #[inline]
-        fn own(row: &Self, _: &$crate::owner::Owner<'_>) -> Self {
-            *row
-        }
-    };
+/// Tables with one for the entries of lists of `K`.
+pub trait TableOf<K: Kind> {
+    /// The entries of all lists.
+    fn rows(&self) -> &Vec<K::Row>;
+    /// The same table, to be filled.
+    fn rows_mut(&mut self) -> &mut Vec<K::Row>;
 }
-pub(crate) use as_itself;
 
-/// Reads the words of a vocabulary.
-macro_rules! word_kind {
-    ($name:ident) => {
-        impl $crate::kinds::Kind for $name {
-            type Row = Self;
-            const TYPE: $crate::describe::Type =
-                $crate::describe::Type::Word(&<Self as $crate::words::Words>::VOCABULARY);
-            const BOUNDS: $crate::describe::Bounds = $crate::describe::Bounds::new(0, 0);
-
-            #[inline]
-            fn read(
-                reader: &mut $crate::reader::Reader<'_>,
-                _: $crate::describe::Bounds,
-            ) -> Result<Self, $crate::reader::Stop> {
-                reader.skip_space();
-                <Self as $crate::words::Words>::read_word(reader).ok_or($crate::reader::Stop)
-            }
-
-            $crate::kinds::as_word!(|row| *row as u32);
-            $crate::kinds::as_itself!();
-        }
-    };
+/// A kind whose row is the value itself and fits into one word.
+pub(crate) trait OneWord: Copy + Default + Debug {
+    const TYPE: Type;
+    const BOUNDS: Bounds;
+    fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<Self, Stop>;
+    fn bits(self) -> u32;
 }
-pub(crate) use word_kind;
 
-impl<T: InTable> Kind for Vec<T> {
-    type Row = Span<T>;
-    const TYPE: Type = Type::List(&T::TYPE, Self::BOUNDS);
+impl<W: OneWord> Kind for W {
+    type Row = W;
+    const TYPE: Type = <W as OneWord>::TYPE;
+    const BOUNDS: Bounds = <W as OneWord>::BOUNDS;
+    const IS_WORD: bool = true;
+
+    #[inline]
+    fn word(row: &W) -> u32 {
+        row.bits()
+    }
+}
+
+impl<T, W: OneWord> Stored<T> for W {
+    #[inline]
+    fn read(reader: &mut Reader<'_>, _: &mut T, bounds: Bounds) -> Result<W, Stop> {
+        <W as OneWord>::read(reader, bounds)
+    }
+
+    #[inline]
+    fn write(row: &W, _: &T, values: &mut Values<'_>) {
+        values.words(&[row.bits().to_le_bytes()]);
+    }
+
+    #[inline]
+    fn own(row: &W, _: &T, _: &[u8]) -> W {
+        *row
+    }
+}
+
+impl<W: Words> OneWord for W {
+    const TYPE: Type = Type::Word(&W::VOCABULARY);
+    const BOUNDS: Bounds = Bounds::new(0, 0);
+
+    #[inline]
+    fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<W, Stop> {
+        reader.skip_space();
+        W::read_word(reader).ok_or(Stop)
+    }
+
+    #[inline]
+    fn bits(self) -> u32 {
+        self.index()
+    }
+}
+
+impl<K: Kind> Kind for Vec<K> {
+    type Row = Span<K>;
+    const TYPE: Type = Type::List(&K::TYPE, Self::BOUNDS);
     const BOUNDS: Bounds = Bounds::new(0, 100_000);
+}
 
-    fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<Span<T>, Stop> {
-        let start = T::table(reader.tables).len();
+impl<T: TableOf<K>, K: Stored<T>> Stored<T> for Vec<K> {
+    fn read(reader: &mut Reader<'_>, tables: &mut T, bounds: Bounds) -> Result<Span<K>, Stop> {
+        let start = tables.rows().len();
         if reader.open_list()? {
             loop {
-                let row = T::read(reader, T::BOUNDS)?;
-                T::table_mut(reader.tables).push(row);
+                let row = K::read(reader, tables, K::BOUNDS)?;
+                tables.rows_mut().push(row);
                 if !reader.more_entries()? {
                     break;
                 }
             }
         }
-        let span = Span::new(start, T::table(reader.tables).len());
+        let span = Span::new(start, tables.rows().len());
         if bounds.hold(span.len() as i64) { Ok(span) } else { Err(Stop) }
     }
 
-    fn write(row: &Span<T>, values: &mut Values<'_>) {
+    fn write(row: &Span<K>, tables: &T, values: &mut Values<'_>) {
         values.words(&[(row.len() as u32).to_le_bytes()]);
-        for entry in values.entries(*row) {
-            T::write(entry, values);
+        for entry in entries(*row, tables) {
+            K::write(entry, tables, values);
         }
     }
 
-    fn own(row: &Span<T>, owner: &Owner<'_>) -> Self {
-        owner.entries(*row).iter().map(|entry| T::own(entry, owner)).collect()
+    fn own(row: &Span<K>, tables: &T, bytes: &[u8]) -> Self {
+        entries(*row, tables).iter().map(|entry| K::own(entry, tables, bytes)).collect()
     }
 }
 
-impl<T: Kind> Kind for [T; 2]
-where
-    Self: Default,
-{
-    type Row = [T::Row; 2];
-    const TYPE: Type = Type::List(&T::TYPE, Bounds::new(2, 2));
-    const BOUNDS: Bounds = Bounds::new(2, 2);
+/// The entries of a list.
+fn entries<K: Kind>(span: Span<K>, tables: &impl TableOf<K>) -> &[K::Row] {
+    tables.rows().get(span.range()).unwrap_or_default()
+}
 
-    fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<Self::Row, Stop> {
+impl<K: Kind> Kind for [K; 2] {
+    type Row = [K::Row; 2];
+    const TYPE: Type = Type::List(&K::TYPE, Bounds::new(2, 2));
+    const BOUNDS: Bounds = Bounds::new(2, 2);
+}
+
+impl<T, K: Stored<T>> Stored<T> for [K; 2] {
+    fn read(reader: &mut Reader<'_>, tables: &mut T, _: Bounds) -> Result<Self::Row, Stop> {
         reader.open_list()?;
-        let first = T::read(reader, T::BOUNDS)?;
+        let first = K::read(reader, tables, K::BOUNDS)?;
         reader.more_entries()?;
-        let second = T::read(reader, T::BOUNDS)?;
+        let second = K::read(reader, tables, K::BOUNDS)?;
         if reader.more_entries()? { Err(Stop) } else { Ok([first, second]) }
     }
 
-    fn write(row: &Self::Row, values: &mut Values<'_>) {
+    fn write(row: &Self::Row, tables: &T, values: &mut Values<'_>) {
         for entry in row {
-            T::write(entry, values);
+            K::write(entry, tables, values);
         }
     }
 
-    fn own([first, second]: &Self::Row, owner: &Owner<'_>) -> Self {
-        [T::own(first, owner), T::own(second, owner)]
+    fn own([first, second]: &Self::Row, tables: &T, bytes: &[u8]) -> Self {
+        [K::own(first, tables, bytes), K::own(second, tables, bytes)]
     }
 }
 
@@ -188,9 +208,8 @@ fn whole(reader: &mut Reader<'_>, bounds: Bounds) -> Result<i64, Stop> {
     if plain && bounds.hold(value) { Ok(value) } else { Err(Stop) }
 }
 
-impl Kind for i32 {
-    type Row = i32;
-    const TYPE: Type = Type::Whole(Self::BOUNDS);
+impl OneWord for i32 {
+    const TYPE: Type = Type::Whole(<Self as OneWord>::BOUNDS);
     const BOUNDS: Bounds = Bounds::new(i32::MIN as i64, i32::MAX as i64);
 
     #[inline]
@@ -198,30 +217,36 @@ impl Kind for i32 {
         whole(reader, bounds).map(|value| value as i32)
     }
 
-    as_word!(|row| *row as u32);
-    as_itself!();
+    #[inline]
+    fn bits(self) -> u32 {
+        self as u32
+    }
 }
 
 impl Kind for i64 {
     type Row = i64;
     const TYPE: Type = Type::Whole(Self::BOUNDS);
     const BOUNDS: Bounds = Bounds::new(-(1 << 53) + 1, (1 << 53) - 1);
+}
 
+impl<T> Stored<T> for i64 {
     #[inline]
-    fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<i64, Stop> {
+    fn read(reader: &mut Reader<'_>, _: &mut T, bounds: Bounds) -> Result<i64, Stop> {
         whole(reader, bounds)
     }
 
-    fn write(row: &i64, values: &mut Values<'_>) {
+    fn write(row: &i64, _: &T, values: &mut Values<'_>) {
         values.long(*row);
     }
 
-    as_itself!();
+    #[inline]
+    fn own(row: &Self, _: &T, _: &[u8]) -> Self {
+        *row
+    }
 }
 
-impl Kind for Hundredths {
-    type Row = Hundredths;
-    const TYPE: Type = Type::Hundredths(Self::BOUNDS);
+impl OneWord for Hundredths {
+    const TYPE: Type = Type::Hundredths(<Self as OneWord>::BOUNDS);
     const BOUNDS: Bounds = Bounds::new(-2000, 2000);
 
     #[inline]
@@ -242,12 +267,13 @@ impl Kind for Hundredths {
         if plain && bounds.hold(value) { Ok(Hundredths(value as i32)) } else { Err(Stop) }
     }
 
-    as_word!(|row| row.0 as u32);
-    as_itself!();
+    #[inline]
+    fn bits(self) -> u32 {
+        self.0 as u32
+    }
 }
 
-impl Kind for bool {
-    type Row = bool;
+impl OneWord for bool {
     const TYPE: Type = Type::Truth;
     const BOUNDS: Bounds = Bounds::new(0, 0);
 
@@ -261,12 +287,13 @@ impl Kind for bool {
         }
     }
 
-    as_word!(|row| u32::from(*row));
-    as_itself!();
+    #[inline]
+    fn bits(self) -> u32 {
+        u32::from(self)
+    }
 }
 
-impl Kind for Tooth {
-    type Row = Tooth;
+impl OneWord for Tooth {
     const TYPE: Type = Type::Tooth;
     const BOUNDS: Bounds = Bounds::new(11, 85);
 
@@ -275,12 +302,13 @@ impl Kind for Tooth {
         Tooth::new(whole(reader, bounds)? as u8).ok_or(Stop)
     }
 
-    as_word!(|row| u32::from(row.fdi()));
-    as_itself!();
+    #[inline]
+    fn bits(self) -> u32 {
+        u32::from(self.fdi())
+    }
 }
 
-impl Kind for Date {
-    type Row = Date;
+impl OneWord for Date {
     const TYPE: Type = Type::Date;
     const BOUNDS: Bounds = Bounds::new(0, 0);
 
@@ -289,43 +317,52 @@ impl Kind for Date {
         reader.date()
     }
 
-    as_word!(|row| row.0 as u32);
-    as_itself!();
+    #[inline]
+    fn bits(self) -> u32 {
+        self.0 as u32
+    }
 }
 
 impl Kind for Instant {
     type Row = Instant;
     const TYPE: Type = Type::Instant;
     const BOUNDS: Bounds = Bounds::new(0, 0);
+}
 
-    fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<Instant, Stop> {
+impl<T> Stored<T> for Instant {
+    fn read(reader: &mut Reader<'_>, _: &mut T, _: Bounds) -> Result<Instant, Stop> {
         Instant::parse(reader.plain()?).ok_or(Stop)
     }
 
-    /// The moment alone; the offset is only notation.
-    fn write(row: &Instant, values: &mut Values<'_>) {
+    /// The moment alone: the offset is a way to write it.
+    fn write(row: &Instant, _: &T, values: &mut Values<'_>) {
         values.long(row.seconds);
         values.words(&[row.nanoseconds.to_le_bytes()]);
     }
 
-    as_itself!();
+    #[inline]
+    fn own(row: &Self, _: &T, _: &[u8]) -> Self {
+        *row
+    }
 }
 
 impl Kind for String {
     type Row = Str;
     const TYPE: Type = Type::Text(Self::BOUNDS);
     const BOUNDS: Bounds = Bounds::new(0, 2000);
+}
 
-    fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<Str, Stop> {
+impl<T> Stored<T> for String {
+    fn read(reader: &mut Reader<'_>, _: &mut T, bounds: Bounds) -> Result<Str, Stop> {
         let (place, characters) = reader.text()?;
         if bounds.hold(characters as i64) { Ok(place) } else { Err(Stop) }
     }
 
-    fn write(row: &Str, values: &mut Values<'_>) {
+    fn write(row: &Str, _: &T, values: &mut Values<'_>) {
         values.text(*row);
     }
 
-    fn own(row: &Str, owner: &Owner<'_>) -> Self {
-        owner.text(*row)
+    fn own(row: &Str, _: &T, bytes: &[u8]) -> Self {
+        unescaped(*row, bytes)
     }
 }

@@ -66,7 +66,13 @@ macro_rules! object {
             impl $row {
                 /// Reads the remaining members in any order; returns all that were found.
                 #[inline(never)]
-                fn read_others(&mut self, reader: &mut $crate::reader::Reader<'_>, mut seen: u32) -> Result<u32, $crate::reader::Stop> {
+                fn read_others<T>(
+                    &mut self, reader: &mut $crate::reader::Reader<'_>, tables: &mut T, mut seen: u32,
+                ) -> Result<u32, $crate::reader::Stop>
+                where
+                    $($rty: $crate::kinds::Stored<T>,)*
+                    $($oty: $crate::kinds::Stored<T>,)*
+                {
                     let mut next = 0usize;
                     loop {
                         let index = reader.name(NAMES, next)?;
@@ -80,10 +86,10 @@ macro_rules! object {
                             reader.begin_section(index);
                         }
                         match KEYS[index] {
-                            $(Key::$rname => self.$rname = <$rty as $crate::kinds::Kind>::read(
-                                reader, $crate::object::bounds!($rty $(, $rlo, $rhi)?))?,)*
-                            $(Key::$oname => self.$oname = Some(<$oty as $crate::kinds::Kind>::read(
-                                reader, $crate::object::bounds!($oty $(, $olo, $ohi)?))?),)*
+                            $(Key::$rname => self.$rname = <$rty as $crate::kinds::Stored<T>>::read(
+                                reader, tables, $crate::object::bounds!($rty $(, $rlo, $rhi)?))?,)*
+                            $(Key::$oname => self.$oname = Some(<$oty as $crate::kinds::Stored<T>>::read(
+                                reader, tables, $crate::object::bounds!($oty $(, $olo, $ohi)?))?),)*
                         }
                         if !reader.more_members()? {
                             return Ok(seen);
@@ -93,23 +99,29 @@ macro_rules! object {
 
                 /// Reads the members that are in the order of the description, then the others; returns all that were found.
                 #[inline]
-                fn read_members(&mut self, reader: &mut $crate::reader::Reader<'_>) -> Result<u32, $crate::reader::Stop> {
+                fn read_members<T>(
+                    &mut self, reader: &mut $crate::reader::Reader<'_>, tables: &mut T,
+                ) -> Result<u32, $crate::reader::Stop>
+                where
+                    $($rty: $crate::kinds::Stored<T>,)*
+                    $($oty: $crate::kinds::Stored<T>,)*
+                {
                     let mut seen = 0u32;
                     $(if reader.takes(&NAMES[Key::$rname as usize]) {
                         $crate::object::member!(reader, seen, Key::$rname, IS_RECORD);
-                        self.$rname = <$rty as $crate::kinds::Kind>::read(reader, $crate::object::bounds!($rty $(, $rlo, $rhi)?))?;
+                        self.$rname = <$rty as $crate::kinds::Stored<T>>::read(reader, tables, $crate::object::bounds!($rty $(, $rlo, $rhi)?))?;
                         if !reader.more_members()? {
                             return Ok(seen);
                         }
                     })*
                     $(if reader.takes(&NAMES[Key::$oname as usize]) {
                         $crate::object::member!(reader, seen, Key::$oname, IS_RECORD);
-                        self.$oname = Some(<$oty as $crate::kinds::Kind>::read(reader, $crate::object::bounds!($oty $(, $olo, $ohi)?))?);
+                        self.$oname = Some(<$oty as $crate::kinds::Stored<T>>::read(reader, tables, $crate::object::bounds!($oty $(, $olo, $ohi)?))?);
                         if !reader.more_members()? {
                             return Ok(seen);
                         }
                     })*
-                    self.read_others(reader, seen)
+                    self.read_others(reader, tables, seen)
                 }
             }
 
@@ -117,18 +129,26 @@ macro_rules! object {
             type Row = $row;
             const TYPE: $crate::describe::Type = $crate::describe::Type::Object(<Self as $crate::describe::Described>::OBJECT);
             const BOUNDS: $crate::describe::Bounds = $crate::describe::Bounds::new(0, 0);
+        }
 
+        impl<T> $crate::kinds::Stored<T> for $name
+        where
+            $($rty: $crate::kinds::Stored<T>,)*
+            $($oty: $crate::kinds::Stored<T>,)*
+        {
             #[inline]
-            fn read(reader: &mut $crate::reader::Reader<'_>, _: $crate::describe::Bounds) -> Result<$row, $crate::reader::Stop> {
+            fn read(
+                reader: &mut $crate::reader::Reader<'_>, tables: &mut T, _: $crate::describe::Bounds,
+            ) -> Result<$row, $crate::reader::Stop> {
                 let mut row = $row::default();
-                let seen = if reader.open_object()? { row.read_members(reader)? } else { 0 };
+                let seen = if reader.open_object()? { row.read_members(reader, tables)? } else { 0 };
                 reader.complete(seen, REQUIRED)?;
                 Ok(row)
             }
 
-            // Which optional members are present, then the values that fit one word, then the rest.
-            fn write(row: &$row, values: &mut $crate::values::Values<'_>) {
-                use $crate::kinds::Kind;
+            // Which of the optional members there are, then what one word tells, then the rest.
+            fn write(row: &$row, tables: &T, values: &mut $crate::values::Values<'_>) {
+                use $crate::kinds::{Kind, Stored};
                 let there: &[bool] = &[$(row.$oname.is_some(),)*];
                 let there = there.iter().fold(0u32, |bits, is_there| bits << 1 | u32::from(*is_there));
                 values.words(&[
@@ -137,17 +157,17 @@ macro_rules! object {
                     $(row.$oname.as_ref().map_or(0, <$oty as Kind>::word),)*
                 ].map(u32::to_le_bytes));
                 $(if !<$rty as Kind>::IS_WORD {
-                    <$rty as Kind>::write(&row.$rname, values);
+                    <$rty as Stored<T>>::write(&row.$rname, tables, values);
                 })*
                 $(if !<$oty as Kind>::IS_WORD && let Some(value) = &row.$oname {
-                    <$oty as Kind>::write(value, values);
+                    <$oty as Stored<T>>::write(value, tables, values);
                 })*
             }
 
-            fn own(row: &$row, owner: &$crate::owner::Owner<'_>) -> Self {
+            fn own(row: &$row, tables: &T, bytes: &[u8]) -> Self {
                 Self {
-                    $($rname: <$rty as $crate::kinds::Kind>::own(&row.$rname, owner),)*
-                    $($oname: row.$oname.as_ref().map(|value| <$oty as $crate::kinds::Kind>::own(value, owner)),)*
+                    $($rname: <$rty as $crate::kinds::Stored<T>>::own(&row.$rname, tables, bytes),)*
+                    $($oname: row.$oname.as_ref().map(|value| <$oty as $crate::kinds::Stored<T>>::own(value, tables, bytes)),)*
                 }
             }
         }

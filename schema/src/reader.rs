@@ -8,7 +8,7 @@
 //!
 //! The text has to be UTF-8; the caller checks that once for many records.
 
-use crate::rows::{Str, Tables};
+use crate::spans::Str;
 use crate::time::{Date, Month};
 
 /// The reader found something that it leaves to the slow path.
@@ -48,12 +48,10 @@ impl Name {
     }
 }
 
-/// A position in the text, and the tables into which lists are read.
+/// A position in the text of a record.
 pub struct Reader<'a> {
     bytes: &'a [u8],
     at: usize,
-    /// Where the entries of lists go.
-    pub(crate) tables: &'a mut Tables,
     partial: bool,
     depth: u32,
     month: Month,
@@ -66,8 +64,8 @@ pub(crate) const SECTIONS: usize = 32;
 
 impl<'a> Reader<'a> {
     /// A reader at the start of `bytes`. With `partial`, the record may lack required fields (never an object within it).
-    pub(crate) fn new(bytes: &'a [u8], tables: &'a mut Tables, partial: bool) -> Self {
-        Self { bytes, at: 0, tables, partial, depth: 0, month: Month::default(), sections: [0; SECTIONS] }
+    pub(crate) fn new(bytes: &'a [u8], partial: bool) -> Self {
+        Self { bytes, at: 0, partial, depth: 0, month: Month::default(), sections: [0; SECTIONS] }
     }
 
     #[inline]

@@ -3,89 +3,17 @@
 //! The lists of each kind share one table, and a list is a [`Span`] of that table. Nothing in a row owns memory, so reading
 //! the next record reuses the memory of the last one.
 
-use std::fmt;
-use std::marker::PhantomData;
 use std::ops::{Deref, Index};
 
 use crate::describe::Bounds;
-use crate::kinds::Kind;
+use crate::kinds::{Kind, Stored, TableOf};
 use crate::number::Hundredths;
-use crate::owner::Owner;
 use crate::reader::{Reader, SECTIONS, Stop};
 use crate::record::{self, Record, RecordRow};
 use crate::teeth::Tooth;
 use crate::values::Values;
 
-/// The entries of one list: a range of the table of its kind.
-pub struct Span<T> {
-    start: u32,
-    len: u32,
-    kind: PhantomData<fn() -> T>,
-}
-
-impl<T> fmt::Debug for Span<T> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}..{}", self.start, self.start + self.len)
-    }
-}
-
-impl<T> Clone for Span<T> {
-    fn clone(&self) -> Self {
-        *self
-    }
-}
-
-impl<T> Copy for Span<T> {}
-
-impl<T> Default for Span<T> {
-    fn default() -> Self {
-        Self { start: 0, len: 0, kind: PhantomData }
-    }
-}
-
-impl<T> Span<T> {
-    pub(crate) fn new(start: usize, end: usize) -> Self {
-        Self { start: start as u32, len: (end - start) as u32, kind: PhantomData }
-    }
-
-    pub(crate) fn start(self) -> usize {
-        self.start as usize
-    }
-
-    /// How many entries.
-    pub fn len(&self) -> usize {
-        self.len as usize
-    }
-
-    /// Whether it is empty.
-    pub fn is_empty(&self) -> bool {
-        self.len == 0
-    }
-}
-
-/// A text of the record, as a span of the record's bytes between the quotes, escapes as written.
-#[derive(Clone, Copy, Default, PartialEq, Eq)]
-pub struct Str {
-    /// The first byte.
-    pub start: u32,
-    /// How many bytes.
-    pub len: u32,
-}
-
-/// Shows that there is a text and nothing of its content; its location depends on the spelling of the record.
-impl fmt::Debug for Str {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("Str")
-    }
-}
-
-impl Str {
-    /// The bytes of the text within the bytes of the record.
-    #[inline]
-    pub fn of(self, record: &[u8]) -> &[u8] {
-        record.get(self.start as usize..(self.start + self.len) as usize).unwrap_or_default()
-    }
-}
+pub use crate::spans::{Span, Str};
 
 /// A kind of which lists exist, and so a table.
 pub trait InTable: Kind {
@@ -121,6 +49,18 @@ macro_rules! tables {
             }
         })*
     };
+}
+
+impl<K: InTable> TableOf<K> for Tables {
+    #[inline]
+    fn rows(&self) -> &Vec<K::Row> {
+        K::table(self)
+    }
+
+    #[inline]
+    fn rows_mut(&mut self) -> &mut Vec<K::Row> {
+        K::table_mut(self)
+    }
 }
 
 tables! {
@@ -186,18 +126,18 @@ impl Rows {
 
     /// The owned record. `bytes` are those that were read.
     pub fn own(&self, bytes: &[u8]) -> Record {
-        Record::own(&self.record, &Owner::new(&self.tables, bytes))
+        Record::own(&self.record, &self.tables, bytes)
     }
 
-    /// Adds a value of the record to `out` so that equal values give equal bytes, whatever their spelling.
-    pub fn write<K: Kind>(&self, row: &K::Row, bytes: &[u8], out: &mut Vec<u8>) {
-        K::write(row, &mut Values::new(&self.tables, bytes, out));
+    /// Adds a value of the record to `out` so that equal values give equal bytes, however they were spelt.
+    pub fn write<K: Stored<Tables>>(&self, row: &K::Row, bytes: &[u8], out: &mut Vec<u8>) {
+        K::write(row, &self.tables, &mut Values::new(bytes, out));
     }
 
     fn read_with(&mut self, bytes: &[u8], partial: bool) -> Result<(), Stop> {
         self.tables.clear();
-        let mut reader = Reader::new(bytes, &mut self.tables, partial);
-        self.record = Record::read(&mut reader, Bounds::new(0, 0))?;
+        let mut reader = Reader::new(bytes, partial);
+        self.record = Record::read(&mut reader, &mut self.tables, Bounds::new(0, 0))?;
         self.sections = reader.sections();
         reader.finish()
     }
@@ -216,8 +156,7 @@ impl<T: InTable> Index<Span<T>> for Rows {
 
     #[inline]
     fn index(&self, span: Span<T>) -> &[T::Row] {
-        let start = span.start as usize;
-        &T::table(&self.tables)[start..start + span.len()]
+        &T::table(&self.tables)[span.range()]
     }
 }
 

@@ -1,25 +1,18 @@
 //! The values of a record as bytes: equal values give equal bytes, whatever the order of members, the white space and the
 //! escapes in texts. The bytes are for hashing; they cannot be read back.
 
-use crate::rows::{InTable, Span, Str, Tables};
+use crate::spans::Str;
 
 /// Where values come from and go to.
 pub struct Values<'a> {
-    tables: &'a Tables,
     bytes: &'a [u8],
     out: &'a mut Vec<u8>,
 }
 
 impl<'a> Values<'a> {
-    /// Values of the record in `tables`, read from `bytes`, added to `out`.
-    pub(crate) fn new(tables: &'a Tables, bytes: &'a [u8], out: &'a mut Vec<u8>) -> Self {
-        Self { tables, bytes, out }
-    }
-
-    /// The entries of a list.
-    pub(crate) fn entries<T: InTable>(&self, span: Span<T>) -> &'a [T::Row] {
-        let start = span.start();
-        T::table(self.tables).get(start..start + span.len()).unwrap_or_default()
+    /// Values of the record in `bytes`, added to `out`.
+    pub(crate) fn new(bytes: &'a [u8], out: &'a mut Vec<u8>) -> Self {
+        Self { bytes, out }
     }
 
     #[inline]
@@ -60,8 +53,15 @@ pub fn without_space(json: &[u8], out: &mut Vec<u8>) {
     }
 }
 
-/// Adds a text to `out` with its escapes resolved; the text has been read, so they are valid.
-pub(crate) fn unescape(mut text: &[u8], out: &mut Vec<u8>) {
+/// A text of the record in `bytes`, without its escapes.
+pub(crate) fn unescaped(text: Str, bytes: &[u8]) -> String {
+    let mut out = Vec::with_capacity(text.len as usize);
+    unescape(text.of(bytes), &mut out);
+    String::from_utf8(out).unwrap_or_default()
+}
+
+/// Adds a text to `out` with its escapes resolved. The reader has accepted the text, so the escapes are valid.
+fn unescape(mut text: &[u8], out: &mut Vec<u8>) {
     while let Some(at) = text.iter().position(|byte| *byte == b'\\') {
         out.extend_from_slice(&text[..at]);
         let (letter, length) = escape(&text[at..]);

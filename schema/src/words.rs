@@ -23,7 +23,7 @@ pub struct Vocabulary {
 }
 
 /// A type that is a closed vocabulary.
-pub trait Words: Copy + Default + 'static {
+pub trait Words: Copy + Default + std::fmt::Debug + 'static {
     /// The words and what they mean.
     const VOCABULARY: Vocabulary;
 
@@ -35,6 +35,9 @@ pub trait Words: Copy + Default + 'static {
 
     /// The word of a value.
     fn word(self) -> &'static str;
+
+    /// The position of the word in the vocabulary, from 0.
+    fn index(self) -> u32;
 }
 
 /// Makes an enum of a vocabulary: `Variant = "word"`, each with a doc comment that is also its published meaning.
@@ -92,9 +95,12 @@ macro_rules! words {
                     $(Self::$variant => $word,)*
                 }
             }
-        }
 
-        $crate::kinds::word_kind!($name);
+            #[inline]
+            fn index(self) -> u32 {
+                self as u32
+            }
+        }
     };
 }
 pub(crate) use words;

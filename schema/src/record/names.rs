@@ -4,21 +4,15 @@ use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use serde_json::{Map, Value};
 
+use crate::anything;
 use crate::describe::{Bounds, Type};
-use crate::kinds::{Kind, as_itself};
-use crate::owner::Owner;
+use crate::kinds::{Kind, Stored};
+use crate::patterns::{is_id, is_time_zone};
 use crate::reader::{Reader, Stop};
-use crate::rows::Str;
-use crate::values::Values;
+use crate::spans::Str;
+use crate::values::{Values, unescaped};
 
-/// The shape of an identifier, as an ECMA-262 regular expression.
-pub const ID_PATTERN: &str = "^[A-Za-z0-9][A-Za-z0-9._:-]{0,63}$";
-
-/// The shape of a time zone's name, as an ECMA-262 regular expression.
-pub const TIME_ZONE_PATTERN: &str = "^[A-Z][A-Za-z0-9_+-]{1,31}(/[A-Z][A-Za-z0-9_+-]{1,31}){0,2}$";
-
-/// The shape of a key of `extensions`, as an ECMA-262 regular expression.
-pub const EXTENSION_PATTERN: &str = "^[a-z][a-z0-9-]{0,62}(\\.[a-z0-9][a-z0-9-]{0,62}){1,7}$";
+pub use crate::patterns::{EXTENSION_PATTERN, ID_PATTERN, TIME_ZONE_PATTERN, is_reverse_domain};
 
 /// The value of `format`.
 pub const FORMAT: &str = "open-aligner-record";
@@ -52,19 +46,21 @@ macro_rules! text_type {
             type Row = Str;
             const TYPE: Type = $ty;
             const BOUNDS: Bounds = NO_BOUNDS;
+        }
 
+        impl<T> Stored<T> for $name {
             #[inline]
-            fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<Str, Stop> {
+            fn read(reader: &mut Reader<'_>, _: &mut T, _: Bounds) -> Result<Str, Stop> {
                 let text = reader.plain()?;
                 if Self::fits(text) { Ok(reader.place(text)) } else { Err(Stop) }
             }
 
-            fn write(row: &Str, values: &mut Values<'_>) {
+            fn write(row: &Str, _: &T, values: &mut Values<'_>) {
                 values.text(*row);
             }
 
-            fn own(row: &Str, owner: &Owner<'_>) -> Self {
-                Self(owner.text(*row))
+            fn own(row: &Str, _: &T, bytes: &[u8]) -> Self {
+                Self(unescaped(*row, bytes))
             }
         }
     };
@@ -78,36 +74,6 @@ text_type!(
     /// The name of a time zone in the IANA database, such as `Europe/Vienna`.
     TimeZone, Type::TimeZone, is_time_zone
 );
-
-fn is_id(text: &[u8]) -> bool {
-    let inside = |byte: &u8| byte.is_ascii_alphanumeric() || b"._:-".contains(byte);
-    (1..=64).contains(&text.len()) && text[0].is_ascii_alphanumeric() && text.iter().all(inside)
-}
-
-fn is_time_zone(text: &[u8]) -> bool {
-    let mut parts = 0;
-    let all_fit = text.split(|byte| *byte == b'/').all(|part| {
-        parts += 1;
-        is_zone_part(part)
-    });
-    all_fit && parts <= 3
-}
-
-fn is_zone_part(part: &[u8]) -> bool {
-    let inside = |byte: &u8| byte.is_ascii_alphanumeric() || b"_+-".contains(byte);
-    (2..=32).contains(&part.len()) && part[0].is_ascii_uppercase() && part.iter().all(inside)
-}
-
-/// Whether `key` is a reverse domain name, as the keys of `extensions` are.
-pub fn is_reverse_domain(key: &[u8]) -> bool {
-    let mut labels = 0;
-    let inside = |byte: &u8| byte.is_ascii_lowercase() || byte.is_ascii_digit() || *byte == b'-';
-    let all_fit = key.split(|byte| *byte == b'.').all(|label| {
-        labels += 1;
-        (1..=63).contains(&label.len()) && label[0] != b'-' && label.iter().all(inside)
-    });
-    all_fit && (2..=8).contains(&labels) && key[0].is_ascii_lowercase()
-}
 
 /// The fixed text in `format`.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -130,14 +96,16 @@ impl Kind for Format {
     type Row = ();
     const TYPE: Type = Type::Constant(FORMAT);
     const BOUNDS: Bounds = NO_BOUNDS;
+}
 
-    fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<(), Stop> {
+impl<T> Stored<T> for Format {
+    fn read(reader: &mut Reader<'_>, _: &mut T, _: Bounds) -> Result<(), Stop> {
         if reader.plain()? == FORMAT.as_bytes() { Ok(()) } else { Err(Stop) }
     }
 
-    fn write((): &(), _: &mut Values<'_>) {}
+    fn write((): &(), _: &T, _: &mut Values<'_>) {}
 
-    fn own((): &(), _: &Owner<'_>) -> Self {
+    fn own((): &(), _: &T, _: &[u8]) -> Self {
         Self
     }
 }
@@ -193,17 +161,21 @@ impl Kind for Version {
     type Row = Version;
     const TYPE: Type = Type::Version;
     const BOUNDS: Bounds = NO_BOUNDS;
+}
 
-    fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<Version, Stop> {
+impl<T> Stored<T> for Version {
+    fn read(reader: &mut Reader<'_>, _: &mut T, _: Bounds) -> Result<Version, Stop> {
         let text = std::str::from_utf8(reader.plain()?).map_err(|_| Stop)?;
         Self::parse(text).filter(|version| *version == VERSION).ok_or(Stop)
     }
 
-    fn write(row: &Version, values: &mut Values<'_>) {
+    fn write(row: &Version, _: &T, values: &mut Values<'_>) {
         values.words(&[row.major, row.minor].map(|part| u32::from(part).to_le_bytes()));
     }
 
-    as_itself!();
+    fn own(row: &Version, _: &T, _: &[u8]) -> Self {
+        *row
+    }
 }
 
 /// Data that other systems add: any JSON, keyed by reverse domain name.
@@ -215,16 +187,18 @@ impl Kind for Extensions {
     type Row = Str;
     const TYPE: Type = Type::Extensions;
     const BOUNDS: Bounds = NO_BOUNDS;
+}
 
-    fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<Str, Stop> {
-        crate::anything::extensions(reader)
+impl<T> Stored<T> for Extensions {
+    fn read(reader: &mut Reader<'_>, _: &mut T, _: Bounds) -> Result<Str, Stop> {
+        anything::extensions(reader)
     }
 
-    fn write(row: &Str, values: &mut Values<'_>) {
+    fn write(row: &Str, _: &T, values: &mut Values<'_>) {
         values.anything(*row);
     }
 
-    fn own(row: &Str, owner: &Owner<'_>) -> Self {
-        owner.anything(*row)
+    fn own(row: &Str, _: &T, bytes: &[u8]) -> Self {
+        serde_json::from_slice(row.of(bytes)).unwrap_or_default()
     }
 }
