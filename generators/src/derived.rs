@@ -8,7 +8,7 @@ use oar_schema::record::{Id, Record};
 use oar_schema::teeth::Tooth;
 use oar_schema::time::Date;
 
-use crate::key::truths;
+use crate::json_objects::truths;
 
 truths! {
     /// The values that follow from a record; null when the record does not contain what is needed. Shares have four decimal places.

@@ -4,85 +4,11 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::Id;
 use oar_schema::teeth::Tooth;
 use oar_schema::time::Date;
-use serde_json::{Map, Value, json};
+use serde_json::{Map, Value};
 
+use crate::derived::Derived;
+use crate::json_objects::{Shape, truths};
 use crate::layers::response::Causes;
-
-/// The JSON Schema (2020-12) of a value of the key.
-pub trait Shape {
-    /// Its schema.
-    fn schema() -> Value;
-}
-
-macro_rules! shapes {
-    ($($($ty:ty),+ => $schema:tt;)*) => {
-        $($(impl Shape for $ty {
-            fn schema() -> Value {
-                json!($schema)
-            }
-        })+)*
-    };
-}
-
-shapes! {
-    i32, u64 => {"type": "integer"};
-    f64, Hundredths => {"type": "number"};
-    bool => {"type": "boolean"};
-    &'static str, String, Id => {"type": "string"};
-    Tooth => {"type": "integer", "description": "An FDI code (ISO 3950)."};
-    Date => {"type": "string", "format": "date"};
-}
-
-impl<T: Shape> Shape for Vec<T> {
-    fn schema() -> Value {
-        json!({"type": "array", "items": T::schema()})
-    }
-}
-
-impl<T: Shape, const N: usize> Shape for [T; N] {
-    fn schema() -> Value {
-        json!({"type": "array", "items": T::schema(), "minItems": N, "maxItems": N})
-    }
-}
-
-impl<T: Shape> Shape for Option<T> {
-    fn schema() -> Value {
-        json!({"anyOf": [T::schema(), {"type": "null"}]})
-    }
-}
-
-/// Declares an object of the key, or of another file for programs: the type, its serialisation, and its schema.
-#[macro_export]
-macro_rules! truths {
-    ($($(#[doc = $doc:literal])* $name:ident { $($(#[doc = $field_doc:literal])* $field:ident: $ty:ty,)* })*) => {
-        $(
-            $(#[doc = $doc])*
-            #[derive(Clone, Debug, Default, serde::Serialize)]
-            pub struct $name {
-                $($(#[doc = $field_doc])* pub $field: $ty,)*
-            }
-
-            impl $crate::key::Shape for $name {
-                fn schema() -> serde_json::Value {
-                    let mut properties = serde_json::Map::new();
-                    $(
-                        let mut schema = <$ty as $crate::key::Shape>::schema();
-                        schema["description"] = concat!($($field_doc),*).trim().into();
-                        properties.insert(stringify!($field).to_owned(), schema);
-                    )*
-                    serde_json::json!({
-                        "type": "object",
-                        "description": concat!($($doc),*).trim(),
-                        "properties": properties,
-                        "required": [$(stringify!($field)),*],
-                        "additionalProperties": false,
-                    })
-                }
-            }
-        )*
-    };
-}
-pub(crate) use truths;
 
 /// The JSON Schema of one line of the answer key.
 pub fn schema() -> Value {
@@ -124,9 +50,9 @@ truths! {
         /// Each refinement, with the reason for it.
         refinements: Vec<RefinementTruth>,
         /// Values that follow from the record, by definition.
-        derived: crate::derived::Derived,
+        derived: Derived,
         /// The faults that were planted; none in a clean record.
-        faults: Vec<crate::faults::Planted>,
+        faults: Vec<Planted>,
     }
 
     /// The outcome of one series.
@@ -201,6 +127,26 @@ truths! {
         accepted_mm: f64,
         /// Shares of the causes of the remaining deviation, over all teeth.
         causes: CauseShares,
+    }
+
+    /// A fault that was planted: what the checker finds, and where.
+    Planted {
+        /// The rule that finds it.
+        rule: &'static str,
+        /// Where, as a JSON Pointer (RFC 6901) from the record; empty for the record as a whole.
+        pointer: String,
+        /// In which of the patient's records: 0 is the record itself, 1 and on are those that were added after it.
+        record: u64,
+        /// What belongs to it in others of the patient's records.
+        elsewhere: Vec<Elsewhere>,
+    }
+
+    /// A place in another record of the patient.
+    Elsewhere {
+        /// In which of the patient's records.
+        record: u64,
+        /// Where, as a JSON Pointer from that record.
+        pointer: String,
     }
 }
 

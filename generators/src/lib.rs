@@ -7,6 +7,7 @@ pub mod cohort;
 pub mod course;
 pub mod derived;
 pub mod faults;
+pub mod json_objects;
 pub mod key;
 pub mod layers;
 pub mod maths;

@@ -3,6 +3,13 @@
 //! The standard library asks the platform for these, and platforms differ in the last bits; `libm` is plain arithmetic.
 //! Addition, multiplication, division, square roots and rounding are exact everywhere and need no such care.
 
+use oar_schema::number::Hundredths;
+
+/// The nearest hundredth.
+pub fn hundredths(value: f64) -> Hundredths {
+    Hundredths((value * 100.0).round() as i32)
+}
+
 /// e to the power of `x`.
 pub fn exp(x: f64) -> f64 {
     libm::exp(x)

@@ -5,6 +5,7 @@ pub mod as_of;
 pub mod bonds;
 pub mod course;
 pub mod values;
+mod wear_periods;
 
 use crate::number::Hundredths;
 use crate::record::CrownWidthRow;

@@ -11,7 +11,8 @@ mod statistics;
 mod words;
 
 use oar_generators::cohort::Cohort as Generator;
-use oar_generators::key::{Shape, Truth};
+use oar_generators::json_objects::Shape;
+use oar_generators::key::Truth;
 use oar_generators::truths;
 use oar_schema::record::{Record, VERSION};
 use oar_schema::time::Date;

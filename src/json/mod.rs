@@ -16,6 +16,7 @@ mod error;
 pub mod layout;
 pub(crate) mod lines;
 mod names;
+mod node;
 mod place;
 mod pointer;
 mod read;
@@ -26,9 +27,10 @@ mod wide;
 
 pub use decimal::{Decimal, decimal};
 pub use error::{SyntaxError, SyntaxErrorKind};
+pub use node::{Kind, Node, NodeId};
 pub use place::line_and_column;
 pub use text::decode;
-pub use tree::{Children, Kind, Node, NodeId, Problem, Tree};
+pub use tree::{Children, Problem, Tree};
 
 /// How many lists and objects may be open at once.
 ///

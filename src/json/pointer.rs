@@ -2,8 +2,9 @@
 
 use super::{
     names::token,
+    node::{Kind, NodeId},
     text::decode,
-    tree::{Kind, NodeId, Tree},
+    tree::Tree,
 };
 
 impl Tree {

@@ -5,9 +5,10 @@ use super::{
     decimal::decimal,
     error::{SyntaxError, SyntaxErrorKind as Fault},
     names::{self, Name},
+    node::{Kind, Node, NodeId},
     scan::{self, cut_short, error},
     text::has_noncharacter,
-    tree::{Kind, Node, NodeId, Open, Problem, Tree},
+    tree::{Open, Problem, Tree},
     wide::Wide,
 };
 
@@ -21,8 +22,24 @@ const SHORT: usize = 15;
 /// The largest double has 309 digits; a number that is not whole and is larger has as many.
 const LONG: usize = 309;
 
+impl Tree {
+    /// Reads a document in place of the one before. After an error the tree is empty.
+    ///
+    /// Errors: the first bytes that are not UTF-8, or else the first thing that is not JSON; see
+    /// [`SyntaxError`].
+    pub fn parse(&mut self, bytes: &[u8]) -> Result<(), SyntaxError> {
+        self.clear();
+        let result = document(bytes, self);
+        if result.is_err() {
+            self.clear();
+        }
+        self.problems.sort_unstable_by_key(|&(problem, node)| (node, problem));
+        result
+    }
+}
+
 /// Reads the whole document into an empty tree.
-pub(super) fn document(bytes: &[u8], tree: &mut Tree) -> Result<(), SyntaxError> {
+fn document(bytes: &[u8], tree: &mut Tree) -> Result<(), SyntaxError> {
     if u32::try_from(bytes.len()).is_err() {
         return Err(error(Fault::TooLong, u32::MAX as usize));
     }

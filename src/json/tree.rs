@@ -1,69 +1,11 @@
 //! The tree: values, their ranges and how they hang together.
 
-use super::{error::SyntaxError, names::Name, read, wide::Wide};
-use std::{collections::BTreeMap, num::NonZeroU32};
-
-/// What a value is.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Kind {
-    /// Names and values in braces.
-    Object,
-    /// Values in square brackets.
-    Array,
-    /// Text in quotes; see [`decode`](super::decode).
-    String,
-    /// A number; see [`decimal`](super::decimal).
-    Number,
-    /// `true` or `false`.
-    Bool(bool),
-    /// `null`.
-    Null,
-}
-
-/// Which value of a [`Tree`]. Values are numbered in the order in which they start.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
-pub struct NodeId(NonZeroU32);
-
-impl NodeId {
-    const ROOT: Self = Self(NonZeroU32::MIN);
-
-    /// The id of the node with this position in the arena.
-    pub(super) fn at(position: usize) -> Self {
-        Self(NonZeroU32::MIN.saturating_add(position as u32))
-    }
-
-    fn position(self) -> usize {
-        self.0.get() as usize - 1
-    }
-}
-
-/// One value and where it stands. All ranges are byte offsets, the end not included.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct Node {
-    /// What it is.
-    pub kind: Kind,
-    /// Where it starts, its quote or bracket included.
-    pub start: u32,
-    /// Where it ends, its quote or bracket included.
-    pub end: u32,
-    /// Range of its name, quotes included, if it is a member of an object.
-    pub key: Option<(u32, u32)>,
-    /// The list or object that holds it.
-    pub parent: Option<NodeId>,
-    /// The first value it holds.
-    pub first_child: Option<NodeId>,
-    /// The next value of the same list or object.
-    pub next_sibling: Option<NodeId>,
-    /// Its position in its list or object, from 0.
-    pub index: u32,
-}
-
-impl Node {
-    /// The bytes of the value, from the bytes of its document.
-    pub fn token<'b>(&self, bytes: &'b [u8]) -> &'b [u8] {
-        &bytes[self.start as usize..self.end as usize]
-    }
-}
+use super::{
+    names::Name,
+    node::{Node, NodeId},
+    wide::Wide,
+};
+use std::collections::BTreeMap;
 
 /// What I-JSON (RFC 7493) forbids or warns of but does not stop the reading.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -98,21 +40,8 @@ pub(super) struct Open {
 }
 
 impl Tree {
-    /// Reads a document in place of the one before. After an error the tree is empty.
-    ///
-    /// Errors: the first bytes that are not UTF-8, or else the first thing that is not JSON; see
-    /// [`SyntaxError`].
-    pub fn parse(&mut self, bytes: &[u8]) -> Result<(), SyntaxError> {
-        self.clear();
-        let result = read::document(bytes, self);
-        if result.is_err() {
-            self.clear();
-        }
-        self.problems.sort_unstable_by_key(|&(problem, node)| (node, problem));
-        result
-    }
-
-    fn clear(&mut self) {
+    /// Takes the values of the last document out.
+    pub(super) fn clear(&mut self) {
         self.nodes.clear();
         self.problems.clear();
         self.open.clear();

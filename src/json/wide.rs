@@ -2,8 +2,8 @@
 
 use super::{
     names::{self, Name},
+    node::NodeId,
     text::decode,
-    tree::NodeId,
 };
 use std::collections::BTreeMap;
 

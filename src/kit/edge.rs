@@ -3,12 +3,11 @@
 
 use std::io;
 
-use oar_schema::time::Date;
 use oar_schema::zones::Zone;
 use serde_json::Value;
 
-use super::edits;
-use super::making::{Making, accept_case};
+use super::builder::{Builder, accept_case};
+use super::edits::{self, is_day_of};
 use super::manifest::{Case, Kind};
 use super::source::{Clean, Source};
 
@@ -69,26 +68,26 @@ sought! {
 }
 
 /// Adds the cases that are found, then those that are edited.
-pub(super) fn add(making: &mut Making<'_>) -> io::Result<()> {
+pub(super) fn add(builder: &mut Builder<'_>) -> io::Result<()> {
     let mut best: Vec<Option<(i64, Clean)>> = SOUGHT.iter().map(|_| None).collect();
-    look(making, Source::early("edge", making.seed), LOOKED_AT / 8, &mut best);
-    look(making, Source::new(&["edge", "general"], making.seed), LOOKED_AT, &mut best);
+    look(builder, Source::early("edge", builder.seed), LOOKED_AT / 8, &mut best);
+    look(builder, Source::new(&["edge", "general"], builder.seed), LOOKED_AT, &mut best);
     for (sought, best) in SOUGHT.iter().zip(best) {
         if let Some((_, clean)) = best {
             let case = accept_case(Kind::Edge, sought.name, sought.what);
-            making.write(Case { derived: Some(clean.derived.clone()), ..case }, &clean.text)?;
+            builder.write(Case { derived: Some(clean.derived.clone()), ..case }, &clean.text)?;
             if sought.name == "clocks_back" {
-                edits::longest_day(making, &clean)?;
+                edits::longest_day(builder, &clean)?;
             }
         }
     }
-    edits::add(making)
+    edits::add(builder)
 }
 
-/// Keeps those patients that show a case better than the best so far.
-fn look(making: &mut Making<'_>, mut source: Source, patients: u64, best: &mut [Option<(i64, Clean)>]) {
+/// Keeps of some patients those that show a case better than what is there.
+fn look(builder: &mut Builder<'_>, mut source: Source, patients: u64, best: &mut [Option<(i64, Clean)>]) {
     for _ in 0..patients {
-        let Some(clean) = source.next(&mut making.checker) else { continue };
+        let Some(clean) = source.next(&mut builder.checker) else { continue };
         let Ok(tree) = serde_json::to_value(&clean.record) else { continue };
         for (sought, best) in SOUGHT.iter().zip(&mut *best) {
             let score = (sought.shows)(&tree);
@@ -133,12 +132,6 @@ fn in_zone(record: &Value, name: &str) -> bool {
 fn logs_day_of(record: &Value, minutes: i32) -> bool {
     let Some(zone) = zone(record).and_then(Zone::named) else { return false };
     each(record, "/wear_log").any(|entry| is_day_of(entry, &zone, minutes))
-}
-
-/// Whether an entry of the log is of a day of that many minutes.
-pub(super) fn is_day_of(entry: &Value, zone: &Zone, minutes: i32) -> bool {
-    let day = entry["date"].as_str().and_then(|date| Date::parse(date.as_bytes()));
-    day.is_some_and(|day| zone.minutes(day) == minutes)
 }
 
 fn treats(record: &Value, one: &str, other: &str) -> bool {

@@ -8,8 +8,7 @@ use oar_schema::time::Date;
 use oar_schema::zones::Zone;
 use serde_json::{Value, json};
 
-use super::edge::is_day_of;
-use super::making::{Making, accept_case};
+use super::builder::{Builder, accept_case};
 use super::manifest::{Case, Kind};
 use super::source::{Clean, Source, derived};
 
@@ -44,35 +43,35 @@ const EDITS: &[(&str, &str, Edit)] = &[
 ];
 
 /// Adds the edited cases, and a file of several records.
-pub(super) fn add(making: &mut Making<'_>) -> io::Result<()> {
+pub(super) fn add(builder: &mut Builder<'_>) -> io::Result<()> {
     for (name, what, edit) in EDITS {
         let Ok(mut record) = serde_json::from_str::<Value>(BASE) else { continue };
         if edit(&mut record).is_some() {
-            edited(making, name, what, &record)?;
+            edited(builder, name, what, &record)?;
         }
     }
-    lines(making)
+    lines(builder)
 }
 
-/// Adds an edited record with its values, if it has no findings.
-fn edited(making: &mut Making<'_>, name: &str, what: &str, record: &Value) -> io::Result<()> {
+/// Adds an edited record with its values, if nothing is found in it.
+fn edited(builder: &mut Builder<'_>, name: &str, what: &str, record: &Value) -> io::Result<()> {
     let text = record.to_string();
-    if let Ok(typed) = making.checker.read(text.as_bytes()) {
+    if let Ok(typed) = builder.checker.read(text.as_bytes()) {
         let case = Case { derived: Some(derived(&typed)), ..accept_case(Kind::Edge, name, what) };
-        making.accepted(case, text.as_bytes())?;
+        builder.accepted(case, text.as_bytes())?;
     }
     Ok(())
 }
 
-/// Several records, one per line, without a line break after the last.
-fn lines(making: &mut Making<'_>) -> io::Result<()> {
-    let mut taken = Source::new(&["teenagers"], making.seed).take(6, 60, &mut making.checker);
+/// Several records one a line, without a line end after the last.
+fn lines(builder: &mut Builder<'_>) -> io::Result<()> {
+    let mut taken = Source::new(&["teenagers"], builder.seed).take(6, 60, &mut builder.checker);
     taken.dedup_by_key(|clean| clean.index);
     taken.truncate(3);
     let texts: Vec<&[u8]> = taken.iter().map(|clean| clean.text.as_slice()).collect();
     let case = accept_case(Kind::Edge, "several_records", "one record per line, no line break after the last");
     let file = case.file.replace(".json", ".jsonl");
-    making.accepted(Case { file, records: texts.len() as u64, ..case }, &texts.join(b"\n".as_slice()))?;
+    builder.accepted(Case { file, records: texts.len() as u64, ..case }, &texts.join(b"\n".as_slice()))?;
     Ok(())
 }
 
@@ -171,7 +170,7 @@ fn elsewhere(at: &str, hours: i32, offset: &str) -> Option<String> {
 }
 
 /// A record that logs a day of 25 hours, all of them.
-pub(super) fn longest_day(making: &mut Making<'_>, clean: &Clean) -> io::Result<()> {
+pub(super) fn longest_day(builder: &mut Builder<'_>, clean: &Clean) -> io::Result<()> {
     let Ok(mut record) = serde_json::to_value(&clean.record) else { return Ok(()) };
     let zone = record.pointer("/patient/time_zone").and_then(Value::as_str).and_then(Zone::named);
     let log = record["wear_log"].as_array_mut().into_iter().flatten();
@@ -179,7 +178,13 @@ pub(super) fn longest_day(making: &mut Making<'_>, clean: &Clean) -> io::Result<
         long["minutes"] = 1500.into();
         long.as_object_mut().map(|day| day.shift_remove("removals"));
     }
-    edited(making, "longest_day", "all minutes of a day of 25 hours are logged", &record)
+    edited(builder, "longest_day", "all minutes of a day of 25 hours are logged", &record)
+}
+
+/// Whether an entry of the log is of a day of that many minutes.
+pub(super) fn is_day_of(entry: &Value, zone: &Zone, minutes: i32) -> bool {
+    let day = entry["date"].as_str().and_then(|date| Date::parse(date.as_bytes()));
+    day.is_some_and(|day| zone.minutes(day) == minutes)
 }
 
 /// The patient's report for a measured day.

@@ -6,7 +6,7 @@ use oar_generators::faults::{self, Draft, Maker, Spot, Suits};
 use oar_generators::random::{Layer, Stream};
 use oar_schema::limits::Limits;
 
-use super::making::{Making, slug};
+use super::builder::{Builder, expected};
 use super::manifest::{Case, Expected, Kind, Without};
 use super::source::{Clean, Source};
 use crate::check::rule::Level;
@@ -24,32 +24,32 @@ struct Due {
 }
 
 /// Adds the cases with faults.
-pub(super) fn add(making: &mut Making<'_>) -> io::Result<()> {
+pub(super) fn add(builder: &mut Builder<'_>) -> io::Result<()> {
     let small = faults::all().filter(|maker| maker.suits != Suits::Asked);
-    let mut due: Vec<Due> = small.map(|maker| Due { maker, owed: making.each }).collect();
+    let mut due: Vec<Due> = small.map(|maker| Due { maker, owed: builder.each }).collect();
     due.sort_by_key(|due| due.maker.suits != Suits::Few);
-    let mut source = Source::all(making.seed);
-    for _ in 0..TRIED * making.each {
+    let mut source = Source::all(builder.seed);
+    for _ in 0..TRIED * builder.each {
         if due.is_empty() {
             break;
         }
-        if let Some(clean) = source.next(&mut making.checker) {
-            of_record(making, &mut due, &clean)?;
+        if let Some(clean) = source.next(&mut builder.checker) {
+            of_record(builder, &mut due, &clean)?;
             due.retain(|due| due.owed > 0);
         }
     }
     Ok(())
 }
 
-fn of_record(making: &mut Making<'_>, due: &mut [Due], clean: &Clean) -> io::Result<()> {
+fn of_record(builder: &mut Builder<'_>, due: &mut [Due], clean: &Clean) -> io::Result<()> {
     let mut made = 0;
     for due in due {
         if made == PER_RECORD {
             break;
         }
-        if let Some((texts, expected)) = fault(making, due.maker, clean) {
-            let number = making.each - due.owed + 1;
-            write(making, &texts, expected, number)?;
+        if let Some((texts, expected)) = fault(builder, due.maker, clean) {
+            let number = builder.each - due.owed + 1;
+            write(builder, &texts, expected, number)?;
             due.owed -= 1;
             made += 1;
         }
@@ -57,33 +57,20 @@ fn of_record(making: &mut Making<'_>, due: &mut [Due], clean: &Clean) -> io::Res
     Ok(())
 }
 
-/// The texts of the records with the fault, and the finding; none when the record is not suitable.
-fn fault(making: &mut Making<'_>, maker: &Maker, clean: &Clean) -> Option<(Vec<Vec<u8>>, Expected)> {
+/// The texts of the records with the fault, and what is found; none when the record does not suit.
+fn fault(builder: &mut Builder<'_>, maker: &Maker, clean: &Clean) -> Option<(Vec<Vec<u8>>, Expected)> {
     let limits = Limits::default();
-    let mut stream = Stream::new(making.seed, clean.index, Layer::Faults);
+    let mut stream = Stream::new(builder.seed, clean.index, Layer::Faults);
     let mut draft = Draft::new(&clean.record, &limits, true);
     let spot: Spot = (maker.make)(&mut draft, &mut stream)?;
     let texts = draft.texts();
     let expected = expected(maker.rule, spot.record + 1, &spot.pointer)?;
-    let found = making.found(&in_one_file(&texts), texts.len() > 1);
+    let found = builder.found(&in_one_file(&texts), texts.len() > 1);
     let only = matches!(found.as_slice(), [one] if expected == *one);
     only.then_some((texts, expected))
 }
 
-/// The expected finding of a rule at a location.
-pub(super) fn expected(rule: &str, record: u64, pointer: &str) -> Option<Expected> {
-    let rule = rules::find(rule)?;
-    Some(Expected {
-        rule: rule.name.to_owned(),
-        theme: slug(rule.theme),
-        level: rule.level.as_str().to_owned(),
-        record,
-        pointer: pointer.to_owned(),
-        meaning: crate::check::page::title(rule.page),
-    })
-}
-
-/// Records as the bytes of a file: a single one unchanged, several one per line.
+/// Records as the bytes of a file: one as it is, several one a line.
 fn in_one_file(texts: &[Vec<u8>]) -> Vec<u8> {
     match texts {
         [one] => one.clone(),
@@ -91,7 +78,7 @@ fn in_one_file(texts: &[Vec<u8>]) -> Vec<u8> {
     }
 }
 
-fn write(making: &mut Making<'_>, texts: &[Vec<u8>], expected: Expected, number: u64) -> io::Result<()> {
+fn write(builder: &mut Builder<'_>, texts: &[Vec<u8>], expected: Expected, number: u64) -> io::Result<()> {
     let kind = if expected.level == Level::Error.as_str() { Kind::Refuse } else { Kind::Question };
     let name = format!("{}/{}-{number}", kind.as_str(), expected.rule);
     let ending = if texts.len() > 1 { "oar.jsonl" } else { "oar.json" };
@@ -106,7 +93,7 @@ fn write(making: &mut Making<'_>, texts: &[Vec<u8>], expected: Expected, number:
         same_as: None,
         derived: None,
     };
-    making.write(case, &in_one_file(texts))
+    builder.write(case, &in_one_file(texts))
 }
 
 /// The rules without a case, and why.

@@ -5,10 +5,11 @@
 //! read from the lines that a reader wrote, and a [`score::Score`] compares them with the [`Manifest`].
 
 pub mod answers;
+mod builder;
 mod edge;
 mod edits;
 mod faulty;
-mod making;
+mod make;
 mod manifest;
 pub mod schema;
 pub mod score;
@@ -18,7 +19,7 @@ mod text;
 mod upgrade;
 mod values;
 
-pub use making::make;
+pub use make::make;
 pub use manifest::{Case, Expected, Kind, Manifest, Without};
 pub use text::text;
 pub use values::{VALUES, Value};

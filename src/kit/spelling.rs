@@ -5,8 +5,8 @@ use std::io::{self, Write as _};
 
 use serde_json::{Map, Value};
 
+use super::builder::{Builder, accept_case};
 use super::edits::BASE;
-use super::making::{Making, accept_case};
 use super::manifest::{Case, Kind};
 use super::source::{Source, derived};
 
@@ -49,20 +49,20 @@ const SPELLINGS: &[(&str, &str, &str, Spell)] = &[
 ];
 
 /// Adds the spellings of the complete small record, and of one that was simulated.
-pub(super) fn add(making: &mut Making<'_>) -> io::Result<()> {
-    if let (Ok(record), Ok(typed)) = (serde_json::from_str::<Value>(BASE), making.checker.read(BASE.as_bytes())) {
-        of_record(making, "by_hand", &record, &derived(&typed))?;
+pub(super) fn add(builder: &mut Builder<'_>) -> io::Result<()> {
+    if let (Ok(record), Ok(typed)) = (serde_json::from_str::<Value>(BASE), builder.checker.read(BASE.as_bytes())) {
+        of_record(builder, "by_hand", &record, &derived(&typed))?;
     }
-    let simulated = Source::new(&["live"], making.seed).take(1, 60, &mut making.checker);
+    let simulated = Source::new(&["live"], builder.seed).take(1, 60, &mut builder.checker);
     for clean in simulated {
         if let Ok(record) = serde_json::to_value(&clean.record) {
-            of_record(making, "simulated", &record, &clean.derived)?;
+            of_record(builder, "simulated", &record, &clean.derived)?;
         }
     }
     Ok(())
 }
 
-fn of_record(making: &mut Making<'_>, which: &str, record: &Value, derived: &Map<String, Value>) -> io::Result<()> {
+fn of_record(builder: &mut Builder<'_>, which: &str, record: &Value, derived: &Map<String, Value>) -> io::Result<()> {
     let plain = format!("{}/{which}-plain", Kind::Spelling.as_str());
     for (name, what, ending, spell) in SPELLINGS {
         let Some(bytes) = spell(record) else { continue };
@@ -73,7 +73,7 @@ fn of_record(making: &mut Making<'_>, which: &str, record: &Value, derived: &Map
             derived: Some(derived.clone()),
             ..case
         };
-        making.accepted(case, &bytes)?;
+        builder.accepted(case, &bytes)?;
     }
     Ok(())
 }

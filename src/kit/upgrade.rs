@@ -5,9 +5,8 @@ use std::io;
 
 use serde_json::{Value, json};
 
+use super::builder::{Builder, accept_case, expected};
 use super::edits::BASE;
-use super::faulty;
-use super::making::{Making, accept_case};
 use super::manifest::{Case, Kind};
 
 type Edit = fn(&mut Value);
@@ -62,21 +61,21 @@ const REFUSED: &[(&str, &str, Edit, &str)] = &[
     ),
 ];
 
-/// Adds the cases to be refused, and an extension that a reader should skip.
-pub(super) fn add(making: &mut Making<'_>) -> io::Result<()> {
+/// Adds what is to be refused, and what a reader that does not know it passes over.
+pub(super) fn add(builder: &mut Builder<'_>) -> io::Result<()> {
     for (name, what, edit, pointer) in REFUSED {
         let Some(text) = edited(*edit) else { continue };
-        let found = making.found(text.as_bytes(), false);
+        let found = builder.found(text.as_bytes(), false);
         let [one] = found.as_slice() else { continue };
         if one.pointer == *pointer {
-            let finding = faulty::expected(&one.rule, 1, pointer);
+            let finding = expected(&one.rule, 1, pointer);
             let case = accept_case(Kind::Upgrade, name, what);
-            making.write(Case { accepted: false, finding, ..case }, text.as_bytes())?;
+            builder.write(Case { accepted: false, finding, ..case }, text.as_bytes())?;
         }
     }
     let what = "unknown extensions are skipped";
     if let Some(text) = edited(|record| record["extensions"] = json!({"org.example.later": {"scanner": [0.02]}})) {
-        making.accepted(accept_case(Kind::Upgrade, "unknown_extension", what), text.as_bytes())?;
+        builder.accepted(accept_case(Kind::Upgrade, "unknown_extension", what), text.as_bytes())?;
     }
     Ok(())
 }

@@ -7,21 +7,14 @@ use std::io::{self, Read};
 
 use super::layout;
 
+pub use super::layout::Layout;
+
 /// Bytes that are read at once.
 pub const BLOCK: usize = 1 << 20;
 /// The maximum number of lines in a frame: lines much shorter than records would give too many findings to hold at once.
 const LINES: usize = 256;
 /// The byte order mark of UTF-8.
 const MARK: &[u8] = &[0xef, 0xbb, 0xbf];
-
-/// The layout of records in a frame.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Layout {
-    /// One record, on any number of lines.
-    Document,
-    /// One record per line.
-    Lines,
-}
 
 /// A piece of a file.
 #[derive(Debug, Default)]

@@ -1,7 +1,15 @@
 //! Detects the layout of records in a file from its beginning.
 
-use super::frames::Layout;
 use crate::json::{SyntaxErrorKind, Tree};
+
+/// How records lie in a frame.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Layout {
+    /// One record, over as many lines as it takes.
+    Document,
+    /// One record a line.
+    Lines,
+}
 
 /// Whether a text is UTF-16 or UTF-32: it begins with a byte order mark of these, or every other byte is zero.
 pub(crate) fn is_wide(text: &[u8]) -> bool {

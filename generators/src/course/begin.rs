@@ -1,6 +1,5 @@
 //! The beginning: the patient, the aim, the first plan, and an almost empty record.
 
-use oar_schema::number::Hundredths;
 use oar_schema::record::{
     CrownWidth, Dentition, FollowUp, Id, Patient, Prescription, Record, Source, State, Status, Synthetic, TimeZone,
     VERSION, WearSource,
@@ -12,14 +11,14 @@ use super::sights::Keeping;
 use super::{Course, Habits, Phase, Streams};
 use crate::key::Truth;
 use crate::layers::bite::Bite;
-use crate::layers::plan::Style;
 use crate::layers::plan::aim::{self, Aim};
-use crate::layers::plan::staging::{self, Task};
+use crate::layers::plan::staging;
+use crate::layers::plan::{Style, Task};
 use crate::layers::population::{self, Person};
 use crate::layers::response::Tracking;
 use crate::layers::start;
 use crate::layers::wear::Wearer;
-use crate::maths::exp;
+use crate::maths::{exp, hundredths};
 use crate::random::{Layer, Stream};
 use crate::recipe::{Parameters, Recipe};
 
@@ -229,11 +228,6 @@ fn dentition(person: &Person) -> Dentition {
         extracted: Some(Vec::new()),
         crown_widths: person.widths_known.then(|| measured.map(width).collect()),
     }
-}
-
-/// The nearest hundredth.
-pub(super) fn hundredths(value: f64) -> Hundredths {
-    Hundredths((value * 100.0).round() as i32)
 }
 
 impl Course<'_> {

@@ -9,6 +9,7 @@ use super::bonds::Need;
 use super::visits::What;
 use super::{Course, Current, Phase};
 use crate::key::{CauseShares, HoldTruth};
+use crate::maths::hundredths;
 
 /// Fit gaps are read to a tenth of a millimetre.
 const GAP_STEP: f64 = 10.0;
@@ -17,13 +18,6 @@ const BACK_SEEN_MM: f64 = 0.2;
 /// Minutes from midnight between which patients make check-ins, and clinics look in the mouth.
 const EVENING: (i32, i32) = (1050, 1320);
 const DAYTIME: (i32, i32) = (510, 990);
-
-/// How the check is made.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Look {
-    Remote,
-    Chairside,
-}
 
 impl Course<'_> {
     /// A remote check-in on the evening before the tray is due, at its interval; and the comfort of the day.
@@ -40,25 +34,25 @@ impl Course<'_> {
         if self.streams.check_ins.chance(self.recipe.values.care.missed_check_in_share) {
             return;
         }
-        self.look(Look::Remote);
+        self.look(CheckInMode::Remote);
     }
 
-    /// Examines the teeth and decides. Returns the decision.
-    pub(super) fn look(&mut self, how: Look) -> Option<DecisionKind> {
+    /// Looks at the teeth and decides. Returns what was decided.
+    pub(super) fn look(&mut self, mode: CheckInMode) -> Option<DecisionKind> {
         let current = self.current?;
         self.tracking.settle(&self.recipe.values.response);
         let gaps = self.measure_gaps();
         let widest = gaps.iter().max_by_key(|gap| (gap.gap_mm, std::cmp::Reverse(gap.tooth))).cloned();
         let attachments_off = self.find_off();
         let need = self.need();
-        let decision = self.decide(current, widest.as_ref().map_or(0, |gap| gap.gap_mm.0), need, how);
+        let decision = self.decide(current, widest.as_ref().map_or(0, |gap| gap.gap_mm.0), need, mode);
         self.keep_cause(current, &decision, widest.as_ref());
         let mut advice = self.advise(widest.as_ref(), !attachments_off.is_empty());
         let (beside, care) = self.sights(self.today.days_since(current.from));
         advice.extend(care);
         let mut seen = seen(&gaps);
         seen.extend(beside);
-        let hours = if how == Look::Remote { EVENING } else { DAYTIME };
+        let hours = if mode == CheckInMode::Remote { EVENING } else { DAYTIME };
         let minute = self.streams.check_ins.whole(hours.0, hours.1);
         let note = self.check_in_note(&decision);
         let kind = decision.kind;
@@ -66,7 +60,7 @@ impl Course<'_> {
             at: self.zone.instant(self.today, minute),
             series: current.series as i32,
             tray: current.number,
-            mode: if how == Look::Remote { CheckInMode::Remote } else { CheckInMode::Chairside },
+            mode,
             decision,
             gaps: Some(gaps),
             attachments_off: Some(attachments_off).filter(|off| !off.is_empty()),
@@ -103,11 +97,11 @@ impl Course<'_> {
         gaps
     }
 
-    fn decide(&mut self, current: Current, widest: i32, need: Need, how: Look) -> Decision {
+    fn decide(&mut self, current: Current, widest: i32, need: Need, mode: CheckInMode) -> Decision {
         let care = &self.recipe.values.care;
         let gap = f64::from(widest) / 100.0;
         let plain = |kind| Decision { kind, days: None, to_tray: None };
-        if need == Need::Now && how == Look::Remote {
+        if need == Need::Now && mode == CheckInMode::Remote {
             self.freeze();
             self.ask_to_come(need);
             return plain(DecisionKind::SeeInPerson);
@@ -169,7 +163,7 @@ impl Course<'_> {
             tray: current.number,
             decision: decision.kind.word(),
             tooth: tooth.filter(|_| gap > 0.0),
-            gap_mm: super::begin::hundredths(gap),
+            gap_mm: hundredths(gap),
             causes: mover.map_or(CauseShares::default(), |mover| {
                 CauseShares::of(mover.gap_causes(&self.recipe.values.response, width))
             }),

@@ -7,7 +7,7 @@ use oar_schema::record::{
 use oar_schema::teeth::{Arch, Tooth};
 
 use super::Course;
-use super::begin::hundredths;
+use crate::maths::hundredths;
 use crate::mouth::{AXES, FACIAL, ForTeeth, MESIAL, Moves, OCCLUSAL, ROTATION, contact_offsets, irregularity, pair};
 
 /// The weight of one millimetre of a front tooth's height in the clinic's score.

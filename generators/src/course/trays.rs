@@ -9,6 +9,7 @@ use super::{Course, Current};
 use crate::key::{SeriesTruth, ToothMoved};
 use crate::layers::plan::Plan;
 use crate::layers::response::{Tracking, add_moved};
+use crate::maths::hundredths;
 use crate::mouth::AXES;
 
 /// Minutes of a day without a clock change.
@@ -63,7 +64,7 @@ impl Course<'_> {
         self.tracking.settle(&self.recipe.values.response);
         add_moved(&self.tracking, &mut self.moved);
         let number = self.current.map_or(0, |current| current.series as i32);
-        let round = |moves: [f64; AXES]| moves.map(super::begin::hundredths);
+        let round = |moves: [f64; AXES]| moves.map(hundredths);
         let moved = self.tracking.movers.iter().map(|mover| ToothMoved {
             tooth: mover.tooth,
             planned: round(mover.total()),

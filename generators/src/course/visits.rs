@@ -1,11 +1,12 @@
 //! Appointments: booked, attended or missed, and what is done at them.
 
 use oar_schema::number::Hundredths;
-use oar_schema::record::{AssessmentPurpose, Delivery, Done, ReductionDone, State, Status, Visit, VisitReason};
+use oar_schema::record::{
+    AssessmentPurpose, CheckInMode, Delivery, Done, ReductionDone, State, Status, Visit, VisitReason,
+};
 use oar_schema::time::Date;
 
 use super::bonds::Need;
-use super::check_ins::Look;
 use super::{Course, Phase};
 use crate::layers::population::working_day;
 
@@ -218,7 +219,7 @@ impl Course<'_> {
 
     fn review(&mut self) {
         let Some(current) = self.current.filter(|_| !self.waits && self.phase == Phase::Wearing) else { return };
-        let look = if self.habits.remote { None } else { self.look(Look::Chairside) };
+        let look = if self.habits.remote { None } else { self.look(CheckInMode::Chairside) };
         let mut done = Vec::new();
         if self.rebond() {
             done.push(Done::AttachmentBonding);

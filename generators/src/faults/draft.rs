@@ -5,6 +5,8 @@ use oar_schema::record::Record;
 use oar_schema::time::Date;
 use serde_json::Value;
 
+use crate::key::{Elsewhere, Planted};
+
 /// Where a mistake is found.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Spot {
@@ -21,6 +23,12 @@ impl Spot {
     pub fn beside(record: u64, pointer: &str, elsewhere: &[(u64, &str)]) -> Self {
         let elsewhere = elsewhere.iter().map(|(record, pointer)| (*record, (*pointer).to_owned())).collect();
         Self { pointer: pointer.to_owned(), record, elsewhere }
+    }
+
+    /// What a maker for a rule planted here, for the answer key.
+    pub fn planted(self, rule: &'static str) -> Planted {
+        let elsewhere = self.elsewhere.into_iter().map(|(record, pointer)| Elsewhere { record, pointer }).collect();
+        Planted { rule, pointer: self.pointer, record: self.record, elsewhere }
     }
 }
 

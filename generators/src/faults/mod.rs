@@ -13,7 +13,6 @@ mod file;
 mod looks;
 mod places;
 mod plan;
-mod planted;
 mod privacy;
 mod reductions;
 mod series;
@@ -26,7 +25,6 @@ mod worn_trays;
 
 pub use draft::{Draft, Spot};
 pub use plan::{Chosen, Plan, Written};
-pub use planted::{Elsewhere, Planted};
 
 use crate::random::Stream;
 

@@ -9,8 +9,8 @@ use oar_schema::limits::Limits;
 use oar_schema::record::Record;
 use serde_json::Value;
 
-use super::{Draft, Maker, Planted, Spot, Suits};
-use crate::key::Truth;
+use super::{Draft, Maker, Spot, Suits};
+use crate::key::{Planted, Truth};
 use crate::random::{Layer, Stream};
 
 /// The share of records in which faults that suit few are tried before the one that is due.
@@ -150,7 +150,7 @@ impl Planting<'_> {
     fn add(&mut self, chosen: Chosen, spot: Spot, touched: u32) {
         self.touched |= touched;
         self.read |= chosen.reads;
-        self.planted.push(Planted::new(chosen.maker.rule, spot));
+        self.planted.push(spot.planted(chosen.maker.rule));
     }
 }
 

@@ -2,28 +2,12 @@
 
 use serde::{Serialize, Serializer};
 
-use super::course::{self, due_up_to};
+use super::wear_periods::{due, due_up_to, pace_in, series_of};
 use crate::record::{Arches, Record, Series, Worn, WornEnd};
 use crate::teeth::Arch;
 use crate::time::Date;
 
-/// Whether a wear period is in an arch.
-pub const fn covers(arches: Arches, arch: Arch) -> bool {
-    matches!((arches, arch), (Arches::Both, _) | (Arches::Upper, Arch::Upper) | (Arches::Lower, Arch::Lower))
-}
-
-/// Whether two values share an arch.
-pub fn overlap(one: Arches, other: Arches) -> bool {
-    Arch::ALL.into_iter().any(|arch| covers(one, arch) && covers(other, arch))
-}
-
-/// The trays of an arch in a series.
-pub const fn trays_of(series: &Series, arch: Arch) -> i32 {
-    match arch {
-        Arch::Upper => series.trays.upper,
-        Arch::Lower => series.trays.lower,
-    }
-}
+pub use super::wear_periods::{covers, overlap, trays_of};
 
 /// A tray that is in.
 #[derive(Clone, Copy, Debug)]
@@ -100,7 +84,7 @@ pub fn in_arch(record: &Record, arch: Arch) -> Option<Tray<'_>> {
 }
 
 fn left_of(record: &Record, worn: &Worn, arch: Arch) -> i32 {
-    course::series_of(record, worn).map_or(0, |series| (trays_of(series, arch) - worn.tray).max(0))
+    series_of(record, worn).map_or(0, |series| (trays_of(series, arch) - worn.tray).max(0))
 }
 
 /// The tray with which the teeth of an arch in a series are assessed: that of the arch, or the current tray when the arch
@@ -149,7 +133,7 @@ fn word<S: Serializer>(arch: &Arch, serializer: S) -> Result<S::Ok, S::Error> {
 /// and when no tray is in.
 pub fn per_arch(record: &Record, today: Date) -> Option<[OfArch; 2]> {
     let trays = trays(record);
-    let series = course::series_of(record, trays.first()?.worn)?;
+    let series = series_of(record, trays.first()?.worn)?;
     let is_even = series.trays.upper == series.trays.lower;
     if matches!(trays.as_slice(), [tray] if tray.arches == Arches::Both) && is_even {
         return None;
@@ -161,7 +145,7 @@ pub fn per_arch(record: &Record, today: Date) -> Option<[OfArch; 2]> {
 /// None for an arch that is not treated.
 fn of_arch(record: &Record, worn: &Series, arch: Arch, today: Date) -> Option<OfArch> {
     let last = stretches(record, arch).next_back().map(|(_, worn)| worn);
-    let series = last.map_or(Some(worn), |last| course::series_of(record, last))?;
+    let series = last.map_or(Some(worn), |last| series_of(record, last))?;
     let trays = trays_of(series, arch);
     if last.is_none() && trays == 0 {
         return None;
@@ -175,7 +159,7 @@ fn of_arch(record: &Record, worn: &Series, arch: Arch, today: Date) -> Option<Of
         trays,
         tray: tray.map(|tray| tray.worn.tray),
         left: tray.map(|tray| tray.left).or(finished_on.map(|_| 0)),
-        due: tray.filter(follows).map(|tray| course::due(record, tray.worn)),
+        due: tray.filter(follows).map(|tray| due(record, tray.worn)),
         projected_end: tray.filter(|_| finished_on.is_none()).and_then(|tray| end(record, &tray, arch, today)),
         finished_on,
     })
@@ -188,7 +172,7 @@ fn has_later(record: &Record, series: i32, arch: Arch) -> bool {
 
 /// The day on which an arch finished its trays: its last one was worn for its days, or ended because another tray followed.
 fn finished_on(record: &Record, last: &Worn, arch: Arch, today: Date) -> Option<Date> {
-    let series = course::series_of(record, last)?;
+    let series = series_of(record, last)?;
     if last.tray != trays_of(series, arch) || has_later(record, series.number, arch) {
         return None;
     }
@@ -202,10 +186,10 @@ fn finished_on(record: &Record, last: &Worn, arch: Arch, today: Date) -> Option<
 
 /// The day on which an arch with a tray in will be finished.
 fn end(record: &Record, tray: &Tray<'_>, arch: Arch, today: Date) -> Option<Date> {
-    let days = course::due(record, tray.worn).days_since(today).max(0);
+    let days = due(record, tray.worn).days_since(today).max(0);
     let rest = match tray.left {
         0 => 0.0,
-        left => f64::from(left) * course::pace_in(record, tray.worn.series, arch)?,
+        left => f64::from(left) * pace_in(record, tray.worn.series, arch)?,
     };
     Some(today.plus_days(days + rest.round() as i32))
 }

@@ -1,24 +1,19 @@
 //! Values about the course of a treatment, one function for each definition. Shares are fractions of 1. A function returns
 //! `None` when the record does not contain what it needs.
 
-use std::collections::BTreeMap;
-
-use super::arches::{self, covers};
-use crate::record::{CheckIn, DecisionKind, Record, Reduction, Series, WearDay, WearSource, Worn, WornEnd};
+use super::arches;
+use crate::record::{CheckIn, Record, Reduction, Series, WearDay, WearSource, Worn};
 use crate::teeth::{Arch, Tooth};
 use crate::time::Date;
 
-/// A rescan is due when at most this many trays are left (common practice).
+pub use super::wear_periods::{completed_in, due, pace_in, series_of};
+
+/// A rescan is due when so few trays are left (common practice).
 pub const RESCAN_TRAYS: i32 = 3;
 
 /// The current wear period: the last one of an arch, when it has no end. When the arches wear different trays, that of the leading arch.
 pub fn current(record: &Record) -> Option<&Worn> {
     arches::trays(record).first().map(|tray| tray.worn)
-}
-
-/// The series of a wear period.
-pub fn series_of<'r>(record: &'r Record, worn: &Worn) -> Option<&'r Series> {
-    record.series.iter().find(|series| series.number == worn.series)
 }
 
 /// Whole days from the first tray to a day; the first day is 0.
@@ -97,23 +92,7 @@ pub fn tray_due(record: &Record) -> Option<Date> {
     next.or(trays.first().map(|tray| due(record, tray.worn)))
 }
 
-/// The day from which the tray of a wear period may be changed.
-pub fn due(record: &Record, worn: &Worn) -> Date {
-    due_up_to(record, worn, Date(i32::MAX))
-}
-
-/// The same, counting only the holds that were decided up to a day.
-pub(super) fn due_up_to(record: &Record, worn: &Worn, last: Date) -> Date {
-    let during = |check_in: &&CheckIn| {
-        let same = check_in.series == worn.series && check_in.tray == worn.tray;
-        same && check_in.decision.kind == DecisionKind::Hold && (worn.from..=last).contains(&check_in.at.written_date())
-    };
-    let held: i32 =
-        record.check_ins.iter().flatten().filter(during).filter_map(|check_in| check_in.decision.days).sum();
-    worn.from.plus_days(record.prescription.days_per_tray + held)
-}
-
-/// Days for which the tray has been in beyond its due date; none when it is not overdue.
+/// Days that the tray has been in beyond its due day; none when it is not over.
 pub fn days_over(record: &Record, today: Date) -> Option<i32> {
     tray_due(record).map(|due| today.days_since(due)).filter(|days| *days > 0)
 }
@@ -125,21 +104,8 @@ pub fn trays_left(record: &Record) -> Option<i32> {
     series_of(record, tray.worn).map(|_| tray.left)
 }
 
-/// The completed trays of an arch and their days, by series and tray. A tray is completed once the next tray followed one of
-/// its wear periods; its days are those of all its wear periods.
-pub fn completed_in(record: &Record, arch: Arch) -> BTreeMap<(i32, i32), i32> {
-    let mut trays: BTreeMap<(i32, i32), (i32, bool)> = BTreeMap::new();
-    for worn in record.worn.iter().filter(|worn| covers(worn.arches, arch)) {
-        let (days, completed) = trays.entry((worn.series, worn.tray)).or_default();
-        *days += worn.to.map_or(0, |to| to.days_since(worn.from));
-        *completed |= worn.ended == Some(WornEnd::Advanced);
-    }
-    let completed = trays.into_iter().filter(|(_, (_, completed))| *completed);
-    completed.map(|(tray, (days, _))| (tray, days)).collect()
-}
-
-/// The days of the completed trays of both arches, by series and tray. A tray that both arches completed counts once, with
-/// the days of the arch in which it took longer.
+/// The days of the completed trays of both arches, by series and tray; a tray that both completed counts once, with the days of the arch
+/// in which it took longer.
 pub fn completed(record: &Record) -> Vec<i32> {
     let [mut trays, lower] = Arch::ALL.map(|arch| completed_in(record, arch));
     for (tray, days) in lower {
@@ -154,21 +120,8 @@ pub fn pace(record: &Record) -> Option<f64> {
     pace_in(record, current(record)?.series, arches::leading_arch(record)?)
 }
 
-/// Median days of the completed trays of an arch in a series; for an even number, the mean of the middle two.
-pub fn pace_in(record: &Record, series: i32, arch: Arch) -> Option<f64> {
-    let own = completed_in(record, arch).into_iter().filter(|((number, _), _)| *number == series);
-    let mut days: Vec<i32> = own.map(|(_, days)| days).collect();
-    days.sort_unstable();
-    let middle = days.len() / 2;
-    match days.len() {
-        0 => None,
-        count if count % 2 == 1 => Some(f64::from(days[middle])),
-        _ => Some(f64::from(days[middle - 1] + days[middle]) / 2.0),
-    }
-}
-
-/// The day on which a series ends: the last tray of its longer arch has been worn for its days and those of its holds. None
-/// when that tray was never put in.
+/// The day on which a series ends: the last tray of its longer arch was put in, and has been worn for its days and those of its holds.
+/// None when that tray was never in.
 pub fn series_end(record: &Record, number: i32) -> Option<Date> {
     let trays = &record.series.iter().find(|series| series.number == number)?.trays;
     let last = trays.upper.max(trays.lower);

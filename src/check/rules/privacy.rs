@@ -17,8 +17,8 @@ use crate::check::found::Found;
 use crate::check::path::{Path, at};
 
 use extensions::each_telling;
-use kinds::Kinds;
-use scan::{Place, scan};
+use kinds::{Kinds, Place};
+use scan::scan;
 
 rules! { "privacy":
     Warning note_may_identify (check_ins, visits, patient) needs ();

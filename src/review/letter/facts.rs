@@ -1,15 +1,19 @@
 //! The facts of a record for a letter. Only what the record contains is stated, and no change of trays that is not clear.
 
+use std::collections::BTreeMap;
+
 use oar_schema::derived::arches::{self, Tray, in_arch};
 use oar_schema::derived::bonds::{Standing, standing};
 use oar_schema::derived::course;
 use oar_schema::record::{DecisionKind, Record, Retention, Series, State, Worn};
 use oar_schema::time::Date;
 
-use super::template::Facts;
 use crate::review::{Review, next};
 
-/// The names, the meaning of each, and whether it has a text.
+/// What is known, by name; a condition that holds may have no text.
+pub(super) type Facts = BTreeMap<&'static str, Option<String>>;
+
+/// The names, what each says, and whether it has a text.
 pub(super) const NAMES: &[(&str, &str, bool)] = &[
     ("record", "the id of the record", true),
     ("patient", "the id of the patient", true),

@@ -1,13 +1,8 @@
 //! Lines with conditions and placeholders.
 
-use std::collections::BTreeMap;
-
 use oar_schema::nearest::nearest;
 
-use super::facts::NAMES;
-
-/// The known facts, by name; a true condition may have no text.
-pub(super) type Facts = BTreeMap<&'static str, Option<String>>;
+use super::facts::{Facts, NAMES};
 
 /// A line with its placeholders filled, or nothing when it is omitted.
 pub(super) fn fill(line: &str, facts: &Facts) -> Result<Option<String>, String> {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use oar_generators::cohort::Cohort;
-use oar_generators::faults::{self, Draft, Maker, Planted, Suits};
+use oar_generators::faults::{self, Draft, Maker, Suits};
 use oar_generators::random::{Layer, Stream};
 use oar_generators::recipe::{BUILT_IN, Recipe};
 use oar_schema::limits::Limits;
@@ -55,7 +55,7 @@ fn fault(maker: &Maker, clean: &Clean, own_file: bool, limits: &Limits) -> (bool
         let changed = draft.texts() != before;
         return (false, changed.then(|| "gives nothing back and has changed the record".to_owned()));
     };
-    let expected = told(&[Planted::new(maker.rule, spot)], 0);
+    let expected = told(&[spot.planted(maker.rule)], 0);
     if clean.notes.iter().any(|note| (&note.1, &note.2) == (&expected[0].1, &expected[0].2)) {
         return (true, Some(format!("plants what is found in the clean record: {}", line(&expected[0]))));
     }

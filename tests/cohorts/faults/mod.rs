@@ -10,7 +10,8 @@ use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::io::Cursor;
 
-use oar_generators::faults::{self, Planted};
+use oar_generators::faults;
+use oar_generators::key::Planted;
 use open_aligner_record::{Checker, rules, run::check_reader};
 
 /// What is found: the record of the run, from 0, rule, pointer, and the places in other records.

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::super::looks::{decimal, plain_contacts};
 use super::super::{Draft, Spot};
-use super::contacts::{counts, done, planned, same};
+use super::entries::{counts, done, planned, same};
 use crate::random::Stream;
 
 /// The most that the format takes, in hundredths of a millimetre.

@@ -1,6 +1,6 @@
 //! Reductions at the wrong contact, before the wrong tray, or left out.
 
-use oar_schema::record::{Record, Reduction, ReductionDone};
+use oar_schema::record::{Record, ReductionDone};
 use oar_schema::teeth::{Tooth, are_neighbours};
 use serde_json::{Value, json};
 
@@ -9,32 +9,9 @@ use super::super::looks::{
     trays_in,
 };
 use super::super::{Draft, Spot};
+use super::amounts::limits;
+use super::entries::{counts, done, planned, same};
 use crate::random::Stream;
-
-/// Whether two pairs are one contact.
-pub(super) fn same(one: [Tooth; 2], other: [Tooth; 2]) -> bool {
-    one == other || one == [other[1], other[0]]
-}
-
-/// Every planned reduction, by the place of its series and its own.
-pub(in super::super) fn planned(record: &Record) -> Vec<(usize, usize, &Reduction)> {
-    let series = record.series.iter().enumerate();
-    let of = |(i, series): (usize, &'_ oar_schema::record::Series)| (i, series.reductions.as_ref().map_or(0, Vec::len));
-    let places = series.map(of).flat_map(|(i, count)| (0..count).map(move |j| (i, j)));
-    places.filter_map(|(i, j)| Some((i, j, record.series[i].reductions.as_ref()?.get(j)?))).collect()
-}
-
-/// Every reduction of a visit, by the place of the visit and its own.
-pub(super) fn done(record: &Record) -> Vec<(usize, usize, &ReductionDone)> {
-    let visits = record.visits.iter().flatten().enumerate();
-    visits.flat_map(|(i, visit)| visit.reductions.iter().flatten().enumerate().map(move |(j, it)| (i, j, it))).collect()
-}
-
-/// How many reductions the plan has at a contact, and how many were done there.
-pub(in super::super) fn counts(record: &Record, between: [Tooth; 2]) -> (usize, usize) {
-    let planned = planned(record).into_iter().filter(|(.., it)| same(it.between, between)).count();
-    (planned, done(record).into_iter().filter(|(.., it)| same(it.between, between)).count())
-}
 
 /// Gives a planned reduction another contact, at the visits too. It has to be the only one at its contact, and the new one
 /// has to have none.
@@ -98,7 +75,7 @@ pub(super) fn reduction_unplanned(draft: &mut Draft<'_>, stream: &mut Stream) ->
 
 /// Whether the amount of a reduction is usual at another contact.
 fn is_small_at(draft: &Draft<'_>, between: [Tooth; 2], reduction: &ReductionDone) -> bool {
-    i64::from(reduction.amount_mm.0) <= super::amounts::limits(draft, between)[0]
+    i64::from(reduction.amount_mm.0) <= limits(draft, between)[0]
 }
 
 pub(super) fn reduction_outside_trays(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
@@ -120,7 +97,7 @@ pub(super) fn reduction_in_primary_tooth(draft: &mut Draft<'_>, stream: &mut Str
     let beside = beside_primary(record);
     let mut choices = Vec::new();
     for (i, j, reduction) in planned(record).into_iter().filter(|(.., it)| counts(record, it.between).0 == 1) {
-        let usual = |pair: &&[Tooth; 2]| i64::from(reduction.amount_mm.0) <= super::amounts::limits(draft, **pair)[0];
+        let usual = |pair: &&[Tooth; 2]| i64::from(reduction.amount_mm.0) <= limits(draft, **pair)[0];
         let treated = |pair: &&[Tooth; 2]| trays_in(&record.series[i], pair[0].arch()) > 0;
         choices.extend(beside.iter().filter(usual).filter(treated).map(|pair| (i, j, *pair)));
     }

@@ -3,8 +3,7 @@
 use oar_schema::record::{Attachment, AttachmentShape, Id, Orientation, Support};
 use oar_schema::teeth::{Arch, Surface, Tooth};
 
-use super::Plan;
-use super::staging::Task;
+use super::{Plan, Task};
 use crate::mouth::{AXES, FACIAL, MESIAL, Moves, OCCLUSAL, ROTATION, TIP, TORQUE};
 use crate::random::Stream;
 use crate::recipe::PlanValues;

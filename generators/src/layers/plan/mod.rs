@@ -8,9 +8,12 @@ pub mod staging;
 use oar_schema::record::{Attachment, Elastic};
 use oar_schema::teeth::Tooth;
 
-use crate::mouth::Moves;
+use crate::layers::population::Person;
+use crate::mouth::{ForTeeth, Moves};
 use crate::random::Stream;
 use crate::recipe::Parameters;
+
+use aim::Aim;
 
 /// Habits of a clinic and of the one who plans.
 #[derive(Clone, Copy, Debug)]
@@ -32,7 +35,21 @@ impl Style {
     }
 }
 
-/// A segment of movement of one tooth. Totals are whole hundredths.
+/// What is asked for in one series.
+pub struct Task<'a> {
+    /// The patient.
+    pub person: &'a Person,
+    /// The aim of the whole treatment.
+    pub aim: &'a Aim,
+    /// How far each tooth is to move in this series.
+    pub moves: &'a ForTeeth<Moves>,
+    /// Reductions to be planned, in hundredths of a millimetre.
+    pub reductions: Vec<([Tooth; 2], i32)>,
+    /// The number of the series.
+    pub number: i32,
+}
+
+/// A stretch of movement of one tooth. Totals are whole hundredths.
 #[derive(Clone, Copy, Debug)]
 pub struct Segment {
     /// The tooth.

@@ -4,10 +4,8 @@ use oar_schema::limits::Limits;
 use oar_schema::record::{Elastic, ElasticPattern};
 use oar_schema::teeth::{Arch, Tooth};
 
-use super::aim::Aim;
-use super::{Plan, PlannedReduction, Segment, Style, attachments};
-use crate::layers::population::Person;
-use crate::mouth::{AXES, FACIAL, ForTeeth, MESIAL, Moves, TORQUE, pair};
+use super::{Plan, PlannedReduction, Segment, Style, Task, attachments};
+use crate::mouth::{AXES, FACIAL, MESIAL, Moves, TORQUE, pair};
 use crate::random::Stream;
 use crate::recipe::PlanValues;
 
@@ -17,20 +15,6 @@ const TRAYS_MOST: i32 = 99;
 const SEQUENCE: f64 = 0.5;
 /// Turns of the crown across the arch begin when this share of the other movements is done.
 const TORQUE_AFTER: f64 = 0.5;
-
-/// What is asked for in one series.
-pub struct Task<'a> {
-    /// The patient.
-    pub person: &'a Person,
-    /// The aim of the whole treatment.
-    pub aim: &'a Aim,
-    /// How far each tooth is to move in this series.
-    pub moves: &'a ForTeeth<Moves>,
-    /// Reductions to be planned, in hundredths of a millimetre.
-    pub reductions: Vec<([Tooth; 2], i32)>,
-    /// The number of the series.
-    pub number: i32,
-}
 
 /// What one tray asks of a tooth at most, along each axis, in hundredths: what the checker calls usual.
 pub fn usual_step(limits: &Limits, tooth: Tooth) -> [i64; AXES] {

@@ -1,7 +1,7 @@
 //! Searches `extensions` as written: every text, and texts and numbers in fields that identify a person.
 
-use super::kinds::{Kind, Kinds};
-use super::scan::{Place, scan};
+use super::kinds::{Kind, Kinds, Place};
+use super::scan::scan;
 
 /// Calls `visit` for each value that may identify a person, with the path to it: the indices of members and entries
 /// within their parents.

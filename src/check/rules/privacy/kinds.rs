@@ -63,3 +63,14 @@ impl Kinds {
         }
     }
 }
+
+/// The kind of text: what is usual differs between them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Place {
+    /// A note.
+    Note,
+    /// An id.
+    Id,
+    /// A text in `extensions`: web addresses are usual there.
+    Extension,
+}

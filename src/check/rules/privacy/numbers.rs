@@ -5,8 +5,7 @@ mod dates;
 mod spans;
 mod streets;
 
-use super::kinds::{Kind, Kinds};
-use super::scan::Place;
+use super::kinds::{Kind, Kinds, Place};
 use super::words::{before, is_one};
 use spans::Span;
 
@@ -165,8 +164,8 @@ impl Look<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::kinds::{Kind, Kinds};
-    use super::super::scan::{Place, scan};
+    use super::super::kinds::{Kind, Kinds, Place};
+    use super::super::scan::scan;
 
     fn of(text: &str) -> Kinds {
         scan(text.as_bytes(), 2004, Place::Note)

@@ -1,19 +1,8 @@
 //! Searches one text for what could identify a person: one pass over its bytes, which stops at few of them.
 
-use super::kinds::{Kind, Kinds};
+use super::kinds::{Kind, Kinds, Place};
 use super::numbers;
 use super::words::{after, before, is_capitalised, is_letter, is_one};
-
-/// The kind of text: what is usual differs between them.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Place {
-    /// A note.
-    Note,
-    /// An id.
-    Id,
-    /// A text in `extensions`: web addresses are usual there.
-    Extension,
-}
 
 /// How many bytes of a text with escapes are searched together: the most that a note of 2,000 characters has.
 const TOGETHER: usize = 8000;

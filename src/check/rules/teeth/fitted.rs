@@ -6,8 +6,7 @@
 use oar_schema::teeth::{Tooth, ToothSet};
 
 use super::Mouth;
-use super::moved::{gone_args, is_gone_in, tell_together};
-use super::seen::extracted_before;
+use super::moved::{extracted_before, gone_args, is_gone_in, tell_together};
 use crate::check::args::args;
 use crate::check::case::Case;
 use crate::check::case::elastics::hangs_as_its_pattern_says;

@@ -2,6 +2,7 @@
 
 use oar_schema::record::{ExtractionRow, SeriesRow};
 use oar_schema::teeth::{Tooth, ToothSet};
+use oar_schema::time::Date;
 
 use super::Mouth;
 use super::ages::may_erupt;
@@ -127,4 +128,10 @@ pub(super) fn extracted_tooth_moved(case: &Case<'_>, found: &mut Found) {
             stated.map(|stated| stated.related(at!["dentition", "extracted", i]));
         }
     }
+}
+
+/// The day of a tooth's extraction, if that was before the scan.
+pub(super) fn extracted_before(case: &Case<'_>, tooth: Tooth, scan: Option<Date>) -> Option<Date> {
+    let extracted = case[case.dentition.extracted].iter().find(|row| row.tooth == tooth)?;
+    scan.filter(|scan| case.out_of_order(*scan, extracted.on)).map(|_| extracted.on)
 }

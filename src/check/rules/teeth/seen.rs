@@ -2,12 +2,11 @@
 
 use oar_schema::record::{CheckInRow, Sight};
 use oar_schema::teeth::{Tooth, ToothSet};
-use oar_schema::time::Date;
 
 use super::Mouth;
 use super::ages::may_erupt;
 use super::fitted::{Place, is_extraction_told, is_told_before, tell_gone};
-use super::moved::{gone_args, is_gone_in, is_measured, tell_together};
+use super::moved::{extracted_before, gone_args, is_gone_in, is_measured, tell_together};
 use crate::check::args::args;
 use crate::check::case::Case;
 use crate::check::case::appointments::agrees_with_worn;
@@ -37,12 +36,6 @@ pub(super) fn absent_tooth_with_attachment(case: &Case<'_>, found: &mut Found) {
         tell_together(found, unlisted, |tooth| gone_args(&mouth, tooth));
     }
     tell_together(found, absent, |tooth| gone_args(&mouth, tooth));
-}
-
-/// The day of a tooth's extraction, if that was before the scan.
-pub(super) fn extracted_before(case: &Case<'_>, tooth: Tooth, scan: Option<Date>) -> Option<Date> {
-    let extracted = case[case.dentition.extracted].iter().find(|row| row.tooth == tooth)?;
-    scan.filter(|scan| case.out_of_order(*scan, extracted.on)).map(|_| extracted.on)
 }
 
 pub(super) fn absent_tooth_seen(case: &Case<'_>, found: &mut Found) {

@@ -1,7 +1,6 @@
 //! House numbers: digits beside the name of a street.
 
-use super::super::kinds::Kind;
-use super::super::scan::Place;
+use super::super::kinds::{Kind, Place};
 use super::super::words::{after, before, ends, is_capitalised, is_one};
 use super::spans::Span;
 

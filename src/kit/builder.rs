@@ -1,0 +1,91 @@
+//! A kit while it is made.
+
+use std::io::{self, Cursor};
+
+use super::manifest::{Case, Expected, Kind};
+use crate::check::{Checker, rules};
+use crate::report::run::check_reader;
+
+/// What takes the files: a name from the folder of the kit, and the bytes.
+pub(super) type Write<'w> = &'w mut dyn FnMut(&str, &[u8]) -> io::Result<()>;
+
+/// The cases that are there, and what is needed to make more.
+pub(super) struct Builder<'w> {
+    pub(super) seed: u64,
+    pub(super) each: u64,
+    pub(super) checker: Checker,
+    pub(super) cases: Vec<Case>,
+    write: Write<'w>,
+}
+
+impl<'w> Builder<'w> {
+    /// A kit without cases. `each` says how many cases there are to be of each fault.
+    pub(super) fn new(seed: u64, each: u64, write: Write<'w>) -> Self {
+        let checker = Checker::new().without_excerpts().with_facts();
+        Self { seed, each, checker, cases: Vec::new(), write }
+    }
+
+    /// Writes a file that goes with the cases.
+    pub(super) fn write_paper(&mut self, name: &str, bytes: &[u8]) -> io::Result<()> {
+        (self.write)(name, bytes)
+    }
+
+    /// Writes a case.
+    pub(super) fn write(&mut self, case: Case, bytes: &[u8]) -> io::Result<()> {
+        (self.write)(&case.file, bytes)?;
+        self.cases.push(case);
+        Ok(())
+    }
+
+    /// Everything that is found in the bytes of a file.
+    pub(super) fn found(&mut self, bytes: &[u8], lines: bool) -> Vec<Expected> {
+        let mut found = Vec::new();
+        let read = check_reader(Cursor::new(bytes.to_vec()), lines, &mut self.checker, &mut |record, finding| {
+            found.extend(expected(finding.rule.name, record.max(1), &finding.place.pointer));
+        });
+        if read.is_ok() { found } else { Vec::new() }
+    }
+
+    /// Writes a record to be accepted, if nothing is found in it.
+    pub(super) fn accepted(&mut self, case: Case, bytes: &[u8]) -> io::Result<bool> {
+        let clean = self.found(bytes, case.file.contains(".jsonl")).is_empty();
+        if clean {
+            self.write(case, bytes)?;
+        }
+        Ok(clean)
+    }
+}
+
+/// A case with one record to be accepted.
+pub(super) fn accept_case(kind: Kind, name: &str, what: &str) -> Case {
+    let name = format!("{}/{name}", kind.as_str());
+    Case {
+        file: format!("{name}.oar.json"),
+        case: name,
+        kind,
+        records: 1,
+        what: what.to_owned(),
+        accepted: true,
+        finding: None,
+        same_as: None,
+        derived: None,
+    }
+}
+
+/// What is expected of a rule at a place.
+pub(super) fn expected(rule: &str, record: u64, pointer: &str) -> Option<Expected> {
+    let rule = rules::find(rule)?;
+    Some(Expected {
+        rule: rule.name.to_owned(),
+        theme: slug(rule.theme),
+        level: rule.level.as_str().to_owned(),
+        record,
+        pointer: pointer.to_owned(),
+        meaning: crate::check::page::title(rule.page),
+    })
+}
+
+/// A theme as one word.
+fn slug(theme: &str) -> String {
+    theme.replace([' ', '-'], "_")
+}
