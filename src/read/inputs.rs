@@ -6,6 +6,7 @@ use std::io;
 use std::path::{Component, Path, PathBuf};
 
 use super::names::{self, Patterns};
+use crate::text::readable;
 
 /// The message for a folder without a record file.
 const NOTHING_IN: &str = "no file in this folder ends in .oar.json or .oar.jsonl (also with .gz or .zst); a file that is given by name is read whatever its ending";
@@ -42,12 +43,12 @@ fn tidy(typed: &Path) -> String {
     let here = typed.is_absolute().then(|| std::env::current_dir().ok()).flatten();
     let inside = here.and_then(|here| typed.strip_prefix(here).ok().map(Path::to_path_buf));
     let path = inside.unwrap_or_else(|| typed.to_path_buf());
-    let parts: Vec<String> = shortened(&path).components().map(|part| names::readable(part.as_os_str())).collect();
+    let parts: Vec<String> = shortened(&path).components().map(|part| readable(part.as_os_str())).collect();
     match parts.join("/").replacen("//", "/", 1) {
         name if !name.is_empty() => name,
         // The working folder, as it was typed.
         _ if typed.is_absolute() => ".".to_owned(),
-        _ => names::readable(typed.as_os_str()),
+        _ => readable(typed.as_os_str()),
     }
 }
 

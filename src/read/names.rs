@@ -1,7 +1,6 @@
 //! Names of files: which are those of records, and which are excluded.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::ffi::OsStr;
 
 /// The endings of the names of record files.
 const ENDINGS: &[&str] = &[".oar.json", ".oar.jsonl"];
@@ -16,18 +15,6 @@ pub const PARTIAL_SUFFIX: &str = ".partial";
 /// Whether the name is that of a file that a run is writing, or that an interrupted run left behind.
 pub fn is_partial(name: &str) -> bool {
     name.starts_with(PARTIAL_PREFIX) && name.ends_with(PARTIAL_SUFFIX)
-}
-
-/// The name, or path, as text. Bytes that are not UTF-8 are written as `\xe9`.
-pub fn readable(name: &OsStr) -> String {
-    let mut text = String::new();
-    for part in name.as_encoded_bytes().utf8_chunks() {
-        text.push_str(part.valid());
-        for byte in part.invalid() {
-            text.extend(std::ascii::escape_default(*byte).map(char::from));
-        }
-    }
-    text
 }
 
 /// Whether the name is that of a record file.

@@ -5,5 +5,5 @@ pub(crate) mod visible;
 mod wrap;
 
 pub use counted::counted;
-pub use visible::{shown, shown_path, visible};
+pub use visible::{readable, shown, shown_path, visible};
 pub use wrap::wrapped;
