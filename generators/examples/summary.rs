@@ -2,7 +2,7 @@
 
 #![expect(clippy::print_stdout, reason = "it is there to print")]
 
-use oar_generators::cohort::Cohort;
+use oar_generators::cohort::SyntheticCohort;
 use oar_generators::key::Truth;
 use oar_generators::recipe::Recipe;
 use oar_schema::record::{DecisionKind, Record, State, VisitReason};
@@ -42,7 +42,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let name = arguments.next().unwrap_or_else(|| "general".to_owned());
     let patients: u64 = arguments.next().map_or(Ok(500), |text| text.parse())?;
     let sets: Vec<String> = arguments.collect();
-    let cohort = Cohort::new(Recipe::load(&name, &sets)?, 1);
+    let cohort = SyntheticCohort::new(Recipe::load(&name, &sets)?, 1);
     let mut gathered = Gathered::default();
     for index in 0..patients {
         let (record, truth) = cohort.patient(index);

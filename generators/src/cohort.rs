@@ -3,23 +3,23 @@
 use oar_schema::record::Record;
 use oar_schema::zones::Zone;
 
-use crate::course::Origin;
-use crate::faults::{Plan, Written};
+use crate::course::PatientSeed;
+use crate::faults::{FaultPlan, WrittenPatient};
 use crate::key::Truth;
-use crate::random::Layer;
+use crate::random::RandomLayer;
 use crate::recipe::Recipe;
 
 /// All patients of a recipe and a seed. Patients are made one by one; nothing is kept.
 #[derive(Clone, Debug)]
-pub struct Cohort {
+pub struct SyntheticCohort {
     recipe: Recipe,
     zones: Vec<Zone>,
     seed: u64,
-    disturbed: Option<Layer>,
-    faults: Option<Plan>,
+    disturbed: Option<RandomLayer>,
+    faults: Option<FaultPlan>,
 }
 
-impl Cohort {
+impl SyntheticCohort {
     /// The cohort of a recipe and a seed.
     pub fn new(recipe: Recipe, seed: u64) -> Self {
         let clinic = &recipe.values.clinic;
@@ -30,13 +30,13 @@ impl Cohort {
     /// The same cohort with one more draw at the beginning of a layer. The draws of other layers stay the same, so only the
     /// effects of that layer change.
     #[must_use]
-    pub fn disturbed(&self, layer: Layer) -> Self {
+    pub fn disturbed(&self, layer: RandomLayer) -> Self {
         Self { disturbed: Some(layer), ..self.clone() }
     }
 
     /// The same cohort with faults planted in the [written](Self::written) records.
     #[must_use]
-    pub fn with_faults(self, faults: Plan) -> Self {
+    pub fn with_faults(self, faults: FaultPlan) -> Self {
         Self { faults: Some(faults), ..self }
     }
 
@@ -52,17 +52,17 @@ impl Cohort {
 
     /// The record of a patient, and the truth behind it.
     pub fn patient(&self, index: u64) -> (Record, Truth) {
-        let origin =
-            Origin { recipe: &self.recipe, zones: &self.zones, seed: self.seed, index, disturbed: self.disturbed };
+        let patient_seed =
+            PatientSeed { recipe: &self.recipe, zones: &self.zones, seed: self.seed, index, disturbed: self.disturbed };
         let clinic = &self.recipe.values.clinic;
-        origin.course().live(clinic.anchor.plus_days(clinic.cut_days))
+        patient_seed.course().simulate(clinic.anchor.plus_days(clinic.cut_days))
     }
 
     /// The output for a patient: the record, with planted faults if any, and its line of the key.
     ///
     /// # Errors
     /// When the record cannot be written as JSON.
-    pub fn written(&self, index: u64) -> serde_json::Result<Written> {
+    pub fn written(&self, index: u64) -> serde_json::Result<WrittenPatient> {
         self.written_and_seen(index, |_, _| {})
     }
 
@@ -70,7 +70,11 @@ impl Cohort {
     ///
     /// # Errors
     /// When the record cannot be written as JSON.
-    pub fn written_and_seen(&self, index: u64, look: impl FnOnce(&Record, &Truth)) -> serde_json::Result<Written> {
+    pub fn written_and_seen(
+        &self,
+        index: u64,
+        look: impl FnOnce(&Record, &Truth),
+    ) -> serde_json::Result<WrittenPatient> {
         let (record, mut truth) = self.patient(index);
         let planted = self.faults.as_ref().and_then(|plan| plan.plant(&record, (self.seed, index), &mut truth.faults));
         look(&record, &truth);
@@ -78,6 +82,6 @@ impl Cohort {
             Some(texts) => texts,
             None => vec![serde_json::to_vec(&record)?],
         };
-        Ok(Written { texts, truth })
+        Ok(WrittenPatient { texts, truth })
     }
 }

@@ -7,14 +7,14 @@ use oar_schema::time::Date;
 use serde_json::{Value, json};
 
 /// What a value of such an object looks like, as JSON Schema (2020-12).
-pub trait Shape {
+pub trait HasSchema {
     /// Its schema.
     fn schema() -> Value;
 }
 
 macro_rules! shapes {
     ($($($ty:ty),+ => $schema:tt;)*) => {
-        $($(impl Shape for $ty {
+        $($(impl HasSchema for $ty {
             fn schema() -> Value {
                 json!($schema)
             }
@@ -31,19 +31,19 @@ shapes! {
     Date => {"type": "string", "format": "date"};
 }
 
-impl<T: Shape> Shape for Vec<T> {
+impl<T: HasSchema> HasSchema for Vec<T> {
     fn schema() -> Value {
         json!({"type": "array", "items": T::schema()})
     }
 }
 
-impl<T: Shape, const N: usize> Shape for [T; N] {
+impl<T: HasSchema, const N: usize> HasSchema for [T; N] {
     fn schema() -> Value {
         json!({"type": "array", "items": T::schema(), "minItems": N, "maxItems": N})
     }
 }
 
-impl<T: Shape> Shape for Option<T> {
+impl<T: HasSchema> HasSchema for Option<T> {
     fn schema() -> Value {
         json!({"anyOf": [T::schema(), {"type": "null"}]})
     }
@@ -60,11 +60,11 @@ macro_rules! truths {
                 $($(#[doc = $field_doc])* pub $field: $ty,)*
             }
 
-            impl $crate::json_objects::Shape for $name {
+            impl $crate::json_objects::HasSchema for $name {
                 fn schema() -> serde_json::Value {
                     let mut properties = serde_json::Map::new();
                     $(
-                        let mut schema = <$ty as $crate::json_objects::Shape>::schema();
+                        let mut schema = <$ty as $crate::json_objects::HasSchema>::schema();
                         schema["description"] = concat!($($field_doc),*).trim().into();
                         properties.insert(stringify!($field).to_owned(), schema);
                     )*

@@ -7,7 +7,7 @@ use oar_schema::time::Date;
 use serde_json::{Map, Value};
 
 use crate::derived::Derived;
-use crate::json_objects::{Shape, truths};
+use crate::json_objects::{HasSchema, truths};
 use crate::layers::response::Causes;
 
 /// The JSON Schema of one line of the answer key.
@@ -52,7 +52,7 @@ truths! {
         /// Values that follow from the record, by definition.
         derived: Derived,
         /// The faults that were planted; none in a clean record.
-        faults: Vec<Planted>,
+        faults: Vec<PlantedFault>,
     }
 
     /// The outcome of one series.
@@ -130,7 +130,7 @@ truths! {
     }
 
     /// A fault that was planted: what the checker finds, and where.
-    Planted {
+    PlantedFault {
         /// The rule that finds it.
         rule: &'static str,
         /// Where, as a JSON Pointer (RFC 6901) from the record; empty for the record as a whole.
@@ -138,11 +138,11 @@ truths! {
         /// In which of the patient's records: 0 is the record itself, 1 and on are those that were added after it.
         record: u64,
         /// What belongs to it in others of the patient's records.
-        elsewhere: Vec<Elsewhere>,
+        elsewhere: Vec<RelatedLocation>,
     }
 
     /// A place in another record of the patient.
-    Elsewhere {
+    RelatedLocation {
         /// In which of the patient's records.
         record: u64,
         /// Where, as a JSON Pointer from that record.

@@ -12,7 +12,7 @@ const PURPOSE: &[u8; 8] = b"oarcoh-1";
 /// What draws. The number of a layer is part of the key: it stays as it is when layers are added.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[repr(u64)]
-pub enum Layer {
+pub enum RandomLayer {
     /// A clinic: its habits, shared by its patients.
     Clinic = 0,
     /// Sex, age, teeth, crown widths.
@@ -59,11 +59,11 @@ pub enum Layer {
 
 /// An endless row of random numbers.
 #[derive(Clone, Debug)]
-pub struct Stream(ChaCha8Rng);
+pub struct RandomStream(ChaCha8Rng);
 
-impl Stream {
+impl RandomStream {
     /// The stream of one layer of one patient, or of one clinic.
-    pub fn new(seed: u64, index: u64, layer: Layer) -> Self {
+    pub fn new(seed: u64, index: u64, layer: RandomLayer) -> Self {
         let mut key = [0; 32];
         let parts = [seed.to_le_bytes(), index.to_le_bytes(), (layer as u64).to_le_bytes(), *PURPOSE];
         for (place, part) in key.chunks_exact_mut(8).zip(parts) {

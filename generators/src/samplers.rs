@@ -3,12 +3,12 @@
 //! `rand_distr` has them all, but its functions are the platform's as soon as any crate of the build asks for `std`.
 
 use crate::maths::{exp, ln, normal_quantile, pow};
-use crate::random::Stream;
+use crate::random::RandomStream;
 
 /// Above this mean, counts are drawn in parts, so that e to its power stays far from 0.
 const LARGE_MEAN: f64 = 30.0;
 
-impl Stream {
+impl RandomStream {
     /// Whether something of that probability happens.
     pub fn chance(&mut self, probability: f64) -> bool {
         self.unit() < probability

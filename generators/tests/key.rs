@@ -4,14 +4,14 @@
 
 use std::path::Path;
 
-use oar_generators::cohort::Cohort;
+use oar_generators::cohort::SyntheticCohort;
 use oar_generators::key::schema;
 use oar_generators::recipe::Recipe;
 use oar_schema::record::{CheckInMode, DecisionKind};
 use serde_json::Value;
 
-fn cohort() -> Cohort {
-    Cohort::new(Recipe::load("low-wear", &[]).unwrap(), 3)
+fn cohort() -> SyntheticCohort {
+    SyntheticCohort::new(Recipe::load("low-wear", &[]).unwrap(), 3)
 }
 
 #[test]
@@ -104,11 +104,11 @@ fn patients_who_wear_less_wait_longer_and_reach_less() {
     // Pairs of one patient with full and with little wear: the same teeth, the same plan, the same clinic.
     let load = |sets: [&str; 2]| {
         let sets = sets.map(str::to_owned);
-        Cohort::new(Recipe::load("general", &sets).unwrap(), 5)
+        SyntheticCohort::new(Recipe::load("general", &sets).unwrap(), 5)
     };
     let full = load(["wear.adherence_alpha=40", "wear.adherence_beta=2"]);
     let little = load(["wear.adherence_alpha=2", "wear.adherence_beta=40"]);
-    let reached = |cohort: &Cohort, index| -> f64 {
+    let reached = |cohort: &SyntheticCohort, index| -> f64 {
         let truth = cohort.patient(index).1;
         let moved = truth.series.first().into_iter().flat_map(|series| &series.moved);
         let (mut sum, mut count) = (0.0, 0.0);
@@ -118,7 +118,7 @@ fn patients_who_wear_less_wait_longer_and_reach_less() {
         }
         if count > 0.0 { sum / count } else { 0.5 }
     };
-    let share = |cohort: &Cohort| (0..60).map(|index| reached(cohort, index)).sum::<f64>() / 60.0;
+    let share = |cohort: &SyntheticCohort| (0..60).map(|index| reached(cohort, index)).sum::<f64>() / 60.0;
     let (full, little) = (share(&full), share(&little));
     assert!(full > little + 0.08, "turns reached with full wear {full:.2}, with little {little:.2}");
 }
@@ -151,7 +151,7 @@ fn the_key_tells_which_attachments_stand_on_each_day() {
 
 #[test]
 fn those_who_wear_least_are_held_most_and_for_that() {
-    let cohort = Cohort::new(Recipe::load("general", &["plan.remote_share=1".to_owned()]).unwrap(), 11);
+    let cohort = SyntheticCohort::new(Recipe::load("general", &["plan.remote_share=1".to_owned()]).unwrap(), 11);
     let (mut looks, mut holds, mut by_wear) = ([0u32; 2], [0u32; 2], [0.0; 2]);
     for index in 0..400 {
         let (record, truth) = cohort.patient(index);
@@ -182,7 +182,7 @@ fn elastics_bring_molars_into_class_one_by_and_by() {
     };
     let after = |sets: &[&str]| {
         let sets: Vec<String> = sets.iter().map(|set| (*set).to_owned()).collect();
-        let cohort = Cohort::new(Recipe::load("general", &sets).unwrap(), 4);
+        let cohort = SyntheticCohort::new(Recipe::load("general", &sets).unwrap(), 4);
         let records = (0..150).map(|index| cohort.patient(index).0);
         let second: Vec<_> = records.filter(|record| class(record, false)).collect();
         (second.len(), second.iter().filter(|record| class(record, true)).count())

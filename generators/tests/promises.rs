@@ -2,34 +2,34 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
-use oar_generators::cohort::Cohort;
-use oar_generators::output::{Form, Packing, each_piece};
-use oar_generators::random::Layer;
+use oar_generators::cohort::SyntheticCohort;
+use oar_generators::output::{Compression, OutputOptions, each_chunk};
+use oar_generators::random::RandomLayer;
 use oar_generators::recipe::Recipe;
 use oar_schema::record::Record;
 use oar_schema::time::Date;
 
-fn cohort(sets: &[&str]) -> Cohort {
+fn cohort(sets: &[&str]) -> SyntheticCohort {
     let sets: Vec<String> = sets.iter().map(|set| (*set).to_owned()).collect();
-    Cohort::new(Recipe::load("general", &sets).unwrap(), 7)
+    SyntheticCohort::new(Recipe::load("general", &sets).unwrap(), 7)
 }
 
-fn bytes(cohort: &Cohort, span: (u64, u64), packing: Packing, threads: usize) -> (Vec<u8>, Vec<u8>) {
+fn bytes(cohort: &SyntheticCohort, span: (u64, u64), packing: Compression, threads: usize) -> (Vec<u8>, Vec<u8>) {
     let (mut records, mut key) = (Vec::new(), Vec::new());
-    let form = Form { records: packing, key: Some(Packing::Plain) };
-    let take = |piece: oar_generators::output::Piece| {
+    let form = OutputOptions { records: packing, key: Some(Compression::Plain) };
+    let take = |piece: oar_generators::output::Chunk| {
         records.extend(piece.records);
         key.extend(piece.key);
         Ok(())
     };
-    each_piece(cohort, span, form, threads, take).unwrap();
+    each_chunk(cohort, span, form, threads, take).unwrap();
     (records, key)
 }
 
 #[test]
 fn the_bytes_do_not_depend_on_threads() {
     let cohort = cohort(&[]);
-    for packing in [Packing::Plain, Packing::Gzip, Packing::Zstd] {
+    for packing in [Compression::Plain, Compression::Gzip, Compression::Zstd] {
         let one = bytes(&cohort, (0, 70), packing, 1);
         assert_eq!(one, bytes(&cohort, (0, 70), packing, 2), "{packing:?}");
         assert_eq!(one, bytes(&cohort, (0, 70), packing, 5), "{packing:?}");
@@ -39,10 +39,10 @@ fn the_bytes_do_not_depend_on_threads() {
 #[test]
 fn parts_are_the_same_patients() {
     let cohort = cohort(&[]);
-    let whole = bytes(&cohort, (0, 50), Packing::Plain, 2);
+    let whole = bytes(&cohort, (0, 50), Compression::Plain, 2);
     let mut parts = (Vec::new(), Vec::new());
     for span in [(0, 1), (1, 19), (19, 37), (37, 50)] {
-        let (records, key) = bytes(&cohort, span, Packing::Plain, 2);
+        let (records, key) = bytes(&cohort, span, Compression::Plain, 2);
         parts.0.extend(records);
         parts.1.extend(key);
     }
@@ -52,14 +52,14 @@ fn parts_are_the_same_patients() {
 #[test]
 fn seeds_make_different_patients() {
     let recipe = || Recipe::load("general", &[]).unwrap();
-    assert_ne!(Cohort::new(recipe(), 1).patient(0).0, Cohort::new(recipe(), 2).patient(0).0);
+    assert_ne!(SyntheticCohort::new(recipe(), 1).patient(0).0, SyntheticCohort::new(recipe(), 2).patient(0).0);
 }
 
 #[test]
 fn an_error_of_the_writer_ends_the_run() {
-    let form = Form { records: Packing::Plain, key: None };
+    let form = OutputOptions { records: Compression::Plain, key: None };
     let mut pieces = 0;
-    let done = each_piece(&cohort(&[]), (0, 1_000_000), form, 3, |_| {
+    let done = each_chunk(&cohort(&[]), (0, 1_000_000), form, 3, |_| {
         pieces += 1;
         if pieces == 3 { Err(std::io::Error::other("full")) } else { Ok(()) }
     });
@@ -67,15 +67,15 @@ fn an_error_of_the_writer_ends_the_run() {
 }
 
 /// A record without what some layers write.
-fn without(mut record: Record, layers: &[Layer]) -> Record {
+fn without(mut record: Record, layers: &[RandomLayer]) -> Record {
     for layer in layers {
         match layer {
-            Layer::Reporting => {
+            RandomLayer::Reporting => {
                 record.comfort = None;
                 record.visits.iter_mut().flatten().for_each(|visit| visit.note = None);
                 record.check_ins.iter_mut().flatten().for_each(|check_in| check_in.note = None);
             }
-            Layer::Logging => record.wear_log = None,
+            RandomLayer::Logging => record.wear_log = None,
             _ => {}
         }
     }
@@ -86,7 +86,7 @@ fn without(mut record: Record, layers: &[Layer]) -> Record {
 fn a_new_draw_in_one_layer_leaves_the_others_alone() {
     // Nobody is told to wear more, so that what is logged causes nothing.
     let cohort = cohort(&["care.told_below_share=0"]);
-    for layer in [Layer::Reporting, Layer::Logging] {
+    for layer in [RandomLayer::Reporting, RandomLayer::Logging] {
         let mut changed = 0;
         for index in 0..40 {
             let (plain, truth) = cohort.patient(index);
@@ -104,12 +104,12 @@ fn what_a_layer_causes_comes_after_it() {
     let cohort = cohort(&["care.told_below_share=0"]);
     for index in 0..40 {
         let (plain, truth) = cohort.patient(index);
-        let (follows, follows_truth) = cohort.disturbed(Layer::Response).patient(index);
+        let (follows, follows_truth) = cohort.disturbed(RandomLayer::Response).patient(index);
         assert_eq!(plain.dentition.absent, follows.dentition.absent);
         assert_eq!(plain.assessments.unwrap()[0], follows.assessments.unwrap()[0]);
         assert_eq!(plain.series[0].movements, follows.series[0].movements);
         assert_eq!(truth.true_minutes[..6], follows_truth.true_minutes[..6]);
-        let (other_start, _) = cohort.disturbed(Layer::Start).patient(index);
+        let (other_start, _) = cohort.disturbed(RandomLayer::Start).patient(index);
         assert_eq!((plain.patient, plain.prescription), (other_start.patient, other_start.prescription));
         assert_eq!(plain.dentition.crown_widths, other_start.dentition.crown_widths);
     }
@@ -134,7 +134,7 @@ fn moved(text: &str, days: i32) -> String {
 }
 
 /// The record as text, without the year of birth, which moves with the day of birth.
-fn text(cohort: &Cohort, index: u64) -> String {
+fn text(cohort: &SyntheticCohort, index: u64) -> String {
     let (mut record, _) = cohort.patient(index);
     record.patient.birth_year = 2000;
     serde_json::to_string(&record).unwrap()

@@ -1,7 +1,7 @@
 //! The samplers against the distribution functions of another library (statrs).
 
 use oar_generators::maths::{exp, normal_quantile, normal_share};
-use oar_generators::random::{Layer, Stream};
+use oar_generators::random::{RandomLayer, RandomStream};
 use statrs::distribution::{Beta, ContinuousCDF, DiscreteCDF, Exp, Gamma, LogNormal, Normal, Poisson};
 
 /// Numbers drawn for each comparison.
@@ -10,12 +10,12 @@ const COUNT: usize = 50_000;
 /// a test that passes once passes always.
 const FAR: f64 = 2.23;
 
-fn stream(index: u64) -> Stream {
-    Stream::new(1, index, Layer::Population)
+fn stream(index: u64) -> RandomStream {
+    RandomStream::new(1, index, RandomLayer::Population)
 }
 
 /// √n times the greatest distance between the drawn numbers and a distribution function.
-fn distance(index: u64, mut draw: impl FnMut(&mut Stream) -> f64, share: impl Fn(f64) -> f64) -> f64 {
+fn distance(index: u64, mut draw: impl FnMut(&mut RandomStream) -> f64, share: impl Fn(f64) -> f64) -> f64 {
     let mut stream = stream(index);
     let mut drawn: Vec<f64> = (0..COUNT).map(|_| draw(&mut stream)).collect();
     drawn.sort_by(f64::total_cmp);
@@ -103,10 +103,10 @@ fn the_normal_quantile_and_share_agree_with_another_library() {
 
 #[test]
 fn streams_of_layers_and_patients_differ_and_return() {
-    let first = |seed, index, layer| Stream::new(seed, index, layer).bits();
-    let one = first(7, 3, Layer::Wear);
-    assert_eq!(one, first(7, 3, Layer::Wear));
-    for other in [first(8, 3, Layer::Wear), first(7, 4, Layer::Wear), first(7, 3, Layer::Plan)] {
+    let first = |seed, index, layer| RandomStream::new(seed, index, layer).bits();
+    let one = first(7, 3, RandomLayer::Wear);
+    assert_eq!(one, first(7, 3, RandomLayer::Wear));
+    for other in [first(8, 3, RandomLayer::Wear), first(7, 4, RandomLayer::Wear), first(7, 3, RandomLayer::Plan)] {
         assert_ne!(one, other);
     }
 }

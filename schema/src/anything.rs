@@ -1,7 +1,7 @@
 //! Skips JSON that the format does not describe: the values in `extensions`.
 
 use crate::patterns::is_reverse_domain;
-use crate::reader::{Reader, Stop};
+use crate::reader::{RecordReader, Stop};
 use crate::spans::Str;
 
 /// Deeper nesting is left to the slow path.
@@ -9,8 +9,8 @@ const DEPTH: u32 = 24;
 /// An object with more members is left to the slow path.
 const MEMBERS: usize = 32;
 
-/// Skips an `extensions` object and returns the location of its text. Text that the slow path wrote is not checked again.
-pub(crate) fn extensions(reader: &mut Reader<'_>) -> Result<Str, Stop> {
+/// Reads past an `extensions` object; gives the place of its text. What the slow road wrote is taken as it is.
+pub(crate) fn extensions(reader: &mut RecordReader<'_>) -> Result<Str, Stop> {
     reader.skip_space();
     let start = reader.position();
     if reader.is_partial() {
@@ -21,8 +21,8 @@ pub(crate) fn extensions(reader: &mut Reader<'_>) -> Result<Str, Stop> {
     Ok(Str { start: start as u32, len: (reader.position() - start) as u32 })
 }
 
-/// Skips an object that is known to be valid JSON, by its brackets and quotes alone.
-fn any_object(reader: &mut Reader<'_>) -> Result<(), Stop> {
+/// Reads past an object that is known to be JSON, by its brackets and quotes alone.
+fn any_object(reader: &mut RecordReader<'_>) -> Result<(), Stop> {
     let mut depth = 0u32;
     let mut quoted = false;
     let mut bytes = reader.rest().iter().enumerate();
@@ -42,7 +42,7 @@ fn any_object(reader: &mut Reader<'_>) -> Result<(), Stop> {
     Err(Stop)
 }
 
-fn object(reader: &mut Reader<'_>, depth: u32, fits: fn(&[u8]) -> bool) -> Result<(), Stop> {
+fn object(reader: &mut RecordReader<'_>, depth: u32, fits: fn(&[u8]) -> bool) -> Result<(), Stop> {
     let mut names = [&[][..]; MEMBERS];
     let mut count = 0;
     if !reader.enter(b'{', b'}')? {
@@ -63,7 +63,7 @@ fn object(reader: &mut Reader<'_>, depth: u32, fits: fn(&[u8]) -> bool) -> Resul
     }
 }
 
-fn list(reader: &mut Reader<'_>, depth: u32) -> Result<(), Stop> {
+fn list(reader: &mut RecordReader<'_>, depth: u32) -> Result<(), Stop> {
     if !reader.enter(b'[', b']')? {
         return Ok(());
     }
@@ -75,7 +75,7 @@ fn list(reader: &mut Reader<'_>, depth: u32) -> Result<(), Stop> {
     }
 }
 
-fn value(reader: &mut Reader<'_>, depth: u32) -> Result<(), Stop> {
+fn value(reader: &mut RecordReader<'_>, depth: u32) -> Result<(), Stop> {
     reader.skip_space();
     match reader.peek() {
         _ if depth == 0 => Err(Stop),
@@ -90,8 +90,8 @@ fn value(reader: &mut Reader<'_>, depth: u32) -> Result<(), Stop> {
     }
 }
 
-/// A number of at most 15 digits without exponent, which a double always holds; others are left to the slow path.
-fn number(reader: &mut Reader<'_>) -> Result<(), Stop> {
+/// A number of at most 15 digits without exponent, which a double always holds; others are left to the slow road.
+fn number(reader: &mut RecordReader<'_>) -> Result<(), Stop> {
     reader.advance(usize::from(reader.peek() == b'-'));
     let leading_zero = reader.peek() == b'0';
     let whole = digits(reader);
@@ -110,7 +110,7 @@ fn number(reader: &mut Reader<'_>) -> Result<(), Stop> {
     if plain { Ok(()) } else { Err(Stop) }
 }
 
-fn digits(reader: &mut Reader<'_>) -> usize {
+fn digits(reader: &mut RecordReader<'_>) -> usize {
     let count = reader.rest().iter().take_while(|byte| byte.is_ascii_digit()).count();
     reader.advance(count);
     count

@@ -4,22 +4,22 @@ use std::fmt::Debug;
 
 use crate::describe::{Bounds, Type};
 use crate::number::Hundredths;
-use crate::reader::{Reader, Stop};
+use crate::reader::{RecordReader, Stop};
 use crate::spans::{Span, Str};
 use crate::teeth::Tooth;
 use crate::time::{Date, Instant};
-use crate::values::{Values, unescaped};
+use crate::value_bytes::{ValueBytes, unescaped};
 use crate::words::Words;
 
 /// A type that can be the value of a field.
-pub trait Kind: Sized {
+pub trait FieldKind: Sized {
     /// What the fast path holds of it.
     type Row: Copy + Default + Debug;
     /// Its description, with its own bounds.
     const TYPE: Type;
     /// The bounds that apply where a field gives none.
     const BOUNDS: Bounds;
-    /// Whether [`Kind::word`] gives the whole value, so that an object needs no more of it.
+    /// Whether [`FieldKind::word`] gives the whole value, so that an object needs no more of it.
     const IS_WORD: bool = false;
 
     /// The value in 32 bits, where they hold it.
@@ -30,17 +30,17 @@ pub trait Kind: Sized {
 }
 
 /// A kind whose values can be read into tables of type `T`, and out of them.
-pub trait Stored<T>: Kind {
+pub trait Stored<T>: FieldKind {
     /// Reads one value, or stops.
-    fn read(reader: &mut Reader<'_>, tables: &mut T, bounds: Bounds) -> Result<Self::Row, Stop>;
+    fn read(reader: &mut RecordReader<'_>, tables: &mut T, bounds: Bounds) -> Result<Self::Row, Stop>;
     /// Writes one value so that equal values give equal bytes, however they were spelt.
-    fn write(row: &Self::Row, tables: &T, values: &mut Values<'_>);
+    fn write(row: &Self::Row, tables: &T, values: &mut ValueBytes<'_>);
     /// The value by itself, out of the tables and the bytes of the record that its row points to.
     fn own(row: &Self::Row, tables: &T, bytes: &[u8]) -> Self;
 }
 
 /// Tables with one for the entries of lists of `K`.
-pub trait TableOf<K: Kind> {
+pub trait TableOf<K: FieldKind> {
     /// The entries of all lists.
     fn rows(&self) -> &Vec<K::Row>;
     /// The same table, to be filled.
@@ -51,11 +51,11 @@ pub trait TableOf<K: Kind> {
 pub(crate) trait OneWord: Copy + Default + Debug {
     const TYPE: Type;
     const BOUNDS: Bounds;
-    fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<Self, Stop>;
+    fn read(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<Self, Stop>;
     fn bits(self) -> u32;
 }
 
-impl<W: OneWord> Kind for W {
+impl<W: OneWord> FieldKind for W {
     type Row = W;
     const TYPE: Type = <W as OneWord>::TYPE;
     const BOUNDS: Bounds = <W as OneWord>::BOUNDS;
@@ -69,12 +69,12 @@ impl<W: OneWord> Kind for W {
 
 impl<T, W: OneWord> Stored<T> for W {
     #[inline]
-    fn read(reader: &mut Reader<'_>, _: &mut T, bounds: Bounds) -> Result<W, Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: &mut T, bounds: Bounds) -> Result<W, Stop> {
         <W as OneWord>::read(reader, bounds)
     }
 
     #[inline]
-    fn write(row: &W, _: &T, values: &mut Values<'_>) {
+    fn write(row: &W, _: &T, values: &mut ValueBytes<'_>) {
         values.words(&[row.bits().to_le_bytes()]);
     }
 
@@ -89,7 +89,7 @@ impl<W: Words> OneWord for W {
     const BOUNDS: Bounds = Bounds::new(0, 0);
 
     #[inline]
-    fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<W, Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: Bounds) -> Result<W, Stop> {
         reader.skip_space();
         W::read_word(reader).ok_or(Stop)
     }
@@ -100,14 +100,14 @@ impl<W: Words> OneWord for W {
     }
 }
 
-impl<K: Kind> Kind for Vec<K> {
+impl<K: FieldKind> FieldKind for Vec<K> {
     type Row = Span<K>;
     const TYPE: Type = Type::List(&K::TYPE, Self::BOUNDS);
     const BOUNDS: Bounds = Bounds::new(0, 100_000);
 }
 
 impl<T: TableOf<K>, K: Stored<T>> Stored<T> for Vec<K> {
-    fn read(reader: &mut Reader<'_>, tables: &mut T, bounds: Bounds) -> Result<Span<K>, Stop> {
+    fn read(reader: &mut RecordReader<'_>, tables: &mut T, bounds: Bounds) -> Result<Span<K>, Stop> {
         let start = tables.rows().len();
         if reader.open_list()? {
             loop {
@@ -122,7 +122,7 @@ impl<T: TableOf<K>, K: Stored<T>> Stored<T> for Vec<K> {
         if bounds.hold(span.len() as i64) { Ok(span) } else { Err(Stop) }
     }
 
-    fn write(row: &Span<K>, tables: &T, values: &mut Values<'_>) {
+    fn write(row: &Span<K>, tables: &T, values: &mut ValueBytes<'_>) {
         values.words(&[(row.len() as u32).to_le_bytes()]);
         for entry in entries(*row, tables) {
             K::write(entry, tables, values);
@@ -135,18 +135,18 @@ impl<T: TableOf<K>, K: Stored<T>> Stored<T> for Vec<K> {
 }
 
 /// The entries of a list.
-fn entries<K: Kind>(span: Span<K>, tables: &impl TableOf<K>) -> &[K::Row] {
+fn entries<K: FieldKind>(span: Span<K>, tables: &impl TableOf<K>) -> &[K::Row] {
     tables.rows().get(span.range()).unwrap_or_default()
 }
 
-impl<K: Kind> Kind for [K; 2] {
+impl<K: FieldKind> FieldKind for [K; 2] {
     type Row = [K::Row; 2];
     const TYPE: Type = Type::List(&K::TYPE, Bounds::new(2, 2));
     const BOUNDS: Bounds = Bounds::new(2, 2);
 }
 
 impl<T, K: Stored<T>> Stored<T> for [K; 2] {
-    fn read(reader: &mut Reader<'_>, tables: &mut T, _: Bounds) -> Result<Self::Row, Stop> {
+    fn read(reader: &mut RecordReader<'_>, tables: &mut T, _: Bounds) -> Result<Self::Row, Stop> {
         reader.open_list()?;
         let first = K::read(reader, tables, K::BOUNDS)?;
         reader.more_entries()?;
@@ -154,7 +154,7 @@ impl<T, K: Stored<T>> Stored<T> for [K; 2] {
         if reader.more_entries()? { Err(Stop) } else { Ok([first, second]) }
     }
 
-    fn write(row: &Self::Row, tables: &T, values: &mut Values<'_>) {
+    fn write(row: &Self::Row, tables: &T, values: &mut ValueBytes<'_>) {
         for entry in row {
             K::write(entry, tables, values);
         }
@@ -170,7 +170,7 @@ const DIGITS: usize = 16;
 
 /// The digits at the reader, as a number without sign, and how many there are.
 #[inline]
-fn digits(reader: &mut Reader<'_>) -> Result<(i64, usize), Stop> {
+fn digits(reader: &mut RecordReader<'_>) -> Result<(i64, usize), Stop> {
     let (mut value, mut count) = (0i64, 0);
     for byte in reader.rest() {
         let digit = byte.wrapping_sub(b'0');
@@ -186,7 +186,7 @@ fn digits(reader: &mut Reader<'_>) -> Result<(i64, usize), Stop> {
 
 /// An integer part: no leading zero, no minus before a bare zero; gives sign and size.
 #[inline]
-fn integer_part(reader: &mut Reader<'_>) -> Result<(bool, i64), Stop> {
+fn integer_part(reader: &mut RecordReader<'_>) -> Result<(bool, i64), Stop> {
     reader.skip_space();
     let negative = reader.peek() == b'-';
     reader.advance(usize::from(negative));
@@ -200,7 +200,7 @@ fn integer_part(reader: &mut Reader<'_>) -> Result<(bool, i64), Stop> {
 
 /// An integer within bounds, written without point or exponent.
 #[inline]
-fn whole(reader: &mut Reader<'_>, bounds: Bounds) -> Result<i64, Stop> {
+fn whole(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<i64, Stop> {
     let (negative, size) = integer_part(reader)?;
     let minus_zero = negative && size == 0;
     let plain = !minus_zero && !matches!(reader.peek(), b'.' | b'e' | b'E');
@@ -213,7 +213,7 @@ impl OneWord for i32 {
     const BOUNDS: Bounds = Bounds::new(i32::MIN as i64, i32::MAX as i64);
 
     #[inline]
-    fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<i32, Stop> {
+    fn read(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<i32, Stop> {
         whole(reader, bounds).map(|value| value as i32)
     }
 
@@ -223,7 +223,7 @@ impl OneWord for i32 {
     }
 }
 
-impl Kind for i64 {
+impl FieldKind for i64 {
     type Row = i64;
     const TYPE: Type = Type::Whole(Self::BOUNDS);
     const BOUNDS: Bounds = Bounds::new(-(1 << 53) + 1, (1 << 53) - 1);
@@ -231,11 +231,11 @@ impl Kind for i64 {
 
 impl<T> Stored<T> for i64 {
     #[inline]
-    fn read(reader: &mut Reader<'_>, _: &mut T, bounds: Bounds) -> Result<i64, Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: &mut T, bounds: Bounds) -> Result<i64, Stop> {
         whole(reader, bounds)
     }
 
-    fn write(row: &i64, _: &T, values: &mut Values<'_>) {
+    fn write(row: &i64, _: &T, values: &mut ValueBytes<'_>) {
         values.long(*row);
     }
 
@@ -250,7 +250,7 @@ impl OneWord for Hundredths {
     const BOUNDS: Bounds = Bounds::new(-2000, 2000);
 
     #[inline]
-    fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<Hundredths, Stop> {
+    fn read(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<Hundredths, Stop> {
         let (negative, size) = integer_part(reader)?;
         let mut size = size.checked_mul(100).ok_or(Stop)?;
         if reader.peek() == b'.' {
@@ -277,7 +277,7 @@ impl OneWord for bool {
     const TYPE: Type = Type::Truth;
     const BOUNDS: Bounds = Bounds::new(0, 0);
 
-    fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<bool, Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: Bounds) -> Result<bool, Stop> {
         if reader.literal("true") {
             Ok(true)
         } else if reader.literal("false") {
@@ -298,7 +298,7 @@ impl OneWord for Tooth {
     const BOUNDS: Bounds = Bounds::new(11, 85);
 
     #[inline]
-    fn read(reader: &mut Reader<'_>, bounds: Bounds) -> Result<Tooth, Stop> {
+    fn read(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<Tooth, Stop> {
         Tooth::new(whole(reader, bounds)? as u8).ok_or(Stop)
     }
 
@@ -313,7 +313,7 @@ impl OneWord for Date {
     const BOUNDS: Bounds = Bounds::new(0, 0);
 
     #[inline]
-    fn read(reader: &mut Reader<'_>, _: Bounds) -> Result<Date, Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: Bounds) -> Result<Date, Stop> {
         reader.date()
     }
 
@@ -323,19 +323,19 @@ impl OneWord for Date {
     }
 }
 
-impl Kind for Instant {
+impl FieldKind for Instant {
     type Row = Instant;
     const TYPE: Type = Type::Instant;
     const BOUNDS: Bounds = Bounds::new(0, 0);
 }
 
 impl<T> Stored<T> for Instant {
-    fn read(reader: &mut Reader<'_>, _: &mut T, _: Bounds) -> Result<Instant, Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: &mut T, _: Bounds) -> Result<Instant, Stop> {
         Instant::parse(reader.plain()?).ok_or(Stop)
     }
 
     /// The moment alone: the offset is a way to write it.
-    fn write(row: &Instant, _: &T, values: &mut Values<'_>) {
+    fn write(row: &Instant, _: &T, values: &mut ValueBytes<'_>) {
         values.long(row.seconds);
         values.words(&[row.nanoseconds.to_le_bytes()]);
     }
@@ -346,19 +346,19 @@ impl<T> Stored<T> for Instant {
     }
 }
 
-impl Kind for String {
+impl FieldKind for String {
     type Row = Str;
     const TYPE: Type = Type::Text(Self::BOUNDS);
     const BOUNDS: Bounds = Bounds::new(0, 2000);
 }
 
 impl<T> Stored<T> for String {
-    fn read(reader: &mut Reader<'_>, _: &mut T, bounds: Bounds) -> Result<Str, Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: &mut T, bounds: Bounds) -> Result<Str, Stop> {
         let (place, characters) = reader.text()?;
         if bounds.hold(characters as i64) { Ok(place) } else { Err(Stop) }
     }
 
-    fn write(row: &Str, _: &T, values: &mut Values<'_>) {
+    fn write(row: &Str, _: &T, values: &mut ValueBytes<'_>) {
         values.text(*row);
     }
 

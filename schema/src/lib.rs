@@ -24,6 +24,6 @@ pub mod rows;
 mod spans;
 pub mod teeth;
 pub mod time;
-pub mod values;
+pub mod value_bytes;
 pub mod words;
 pub mod zones;

@@ -52,7 +52,7 @@ impl fmt::Display for Basis {
 
 /// The scale of a limit's value.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Scale {
+pub enum LimitScale {
     /// In whole units.
     Whole,
     /// In hundredths of the unit.
@@ -68,8 +68,8 @@ pub struct Limit {
     pub doc: &'static str,
     /// Its default value, on its scale.
     pub value: i64,
-    /// The scale of its value.
-    pub scale: Scale,
+    /// How it is counted.
+    pub scale: LimitScale,
     /// Its unit.
     pub unit: &'static str,
     /// The lowest and the highest value that it can be set to, on its scale.
@@ -82,15 +82,15 @@ impl Limit {
     /// A value on the limit's scale, as decimal text without the unit.
     pub fn written(&self, value: i64) -> String {
         match self.scale {
-            Scale::Whole => value.to_string(),
-            Scale::Hundredths => Hundredths(value as i32).to_string(),
+            LimitScale::Whole => value.to_string(),
+            LimitScale::Hundredths => Hundredths(value as i32).to_string(),
         }
     }
 
     fn read(&self, text: &str) -> Option<i64> {
         match self.scale {
-            Scale::Whole => text.parse().ok(),
-            Scale::Hundredths => hundredths(text),
+            LimitScale::Whole => text.parse().ok(),
+            LimitScale::Hundredths => hundredths(text),
         }
     }
 }
@@ -152,7 +152,7 @@ macro_rules! limits {
                 name: stringify!($name),
                 doc: concat!($($doc, "\n"),*),
                 value: $value,
-                scale: Scale::$scale,
+                scale: LimitScale::$scale,
                 unit: $unit,
                 range: ($least, $most),
                 basis: Basis::$basis($why),

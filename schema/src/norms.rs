@@ -7,7 +7,7 @@ use crate::teeth::{Arch, Tooth, ToothKind};
 
 /// How a number was taken from its source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Reading {
+pub enum HowRead {
     /// Read in the source or its abstract.
     Read,
     /// Read in a text that repeats the source.
@@ -18,11 +18,11 @@ pub enum Reading {
 
 /// A publication.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Source {
+pub struct Publication {
     /// Authors, year, journal or book, pages.
     pub cite: &'static str,
-    /// How its numbers were taken.
-    pub reading: Reading,
+    /// How its numbers came here.
+    pub reading: HowRead,
 }
 
 /// A measured mean. There is no default, so that no value can be entered without its source.
@@ -37,7 +37,7 @@ pub struct Measured {
     /// How many were measured; none when that is not known.
     pub n: Option<u32>,
     /// The publication.
-    pub source: &'static Source,
+    pub source: &'static Publication,
     /// Where in the publication.
     pub at: &'static str,
 }
@@ -50,32 +50,33 @@ pub struct Eruption {
     /// The age by which it has erupted.
     pub to: u8,
     /// The publication.
-    pub source: &'static Source,
+    pub source: &'static Publication,
     /// Where in the publication.
     pub at: &'static str,
 }
 
 /// Crown widths of North American children and young adults.
-pub const MOORREES_1957: Source = Source {
+pub const MOORREES_1957: Publication = Publication {
     cite: "Moorrees, Thomsen, Jensen, Yen 1957, Journal of Dental Research 36:39-47",
-    reading: Reading::Memory,
+    reading: HowRead::Memory,
 };
 
 /// The ratios of the two arches in excellent occlusions.
-pub const BOLTON_1958: Source =
-    Source { cite: "Bolton 1958, Angle Orthodontist 28:113-130", reading: Reading::Repeated };
+pub const BOLTON_1958: Publication =
+    Publication { cite: "Bolton 1958, Angle Orthodontist 28:113-130", reading: HowRead::Repeated };
 
 /// Ages of eruption of lateral incisors, canines and premolars.
-pub const BRITISH_DENTAL_JOURNAL_2023: Source =
-    Source { cite: "British Dental Journal 2023, 10.1038/s41415-023-6326-3", reading: Reading::Read };
+pub const BRITISH_DENTAL_JOURNAL_2023: Publication =
+    Publication { cite: "British Dental Journal 2023, 10.1038/s41415-023-6326-3", reading: HowRead::Read };
 
 /// Ages of eruption of central incisors.
-pub const CHAIRSIDE_INSTRUCTOR: Source =
-    Source { cite: "American Dental Association, The Chairside Instructor", reading: Reading::Read };
+pub const CHAIRSIDE_INSTRUCTOR: Publication =
+    Publication { cite: "American Dental Association, The Chairside Instructor", reading: HowRead::Read };
 
 /// Ages of eruption of molars. The Chairside Instructor has narrower spans: 6 to 7, 12 to 13 (upper) or 11 to 13 (lower),
 /// and 17 to 21 years.
-pub const MSD_MANUAL: Source = Source { cite: "MSD Manual, professional version", reading: Reading::Repeated };
+pub const MSD_MANUAL: Publication =
+    Publication { cite: "MSD Manual, professional version", reading: HowRead::Repeated };
 
 /// A crown width of the table of Moorrees and others.
 const fn width(mean: i32, sd: i32) -> Measured {

@@ -24,8 +24,8 @@ macro_rules! object {
         #[doc = concat!("[`", stringify!($name), "`] as the fast path stores it: lists are spans of the record's tables, texts are spans of its bytes.")]
         #[derive(Clone, Copy, Debug, Default)]
         pub struct $row {
-            $($(#[doc = $rdoc])* pub $rname: <$rty as $crate::kinds::Kind>::Row,)*
-            $($(#[doc = $odoc])* pub $oname: Option<<$oty as $crate::kinds::Kind>::Row>,)*
+            $($(#[doc = $rdoc])* pub $rname: <$rty as $crate::kinds::FieldKind>::Row,)*
+            $($(#[doc = $odoc])* pub $oname: Option<<$oty as $crate::kinds::FieldKind>::Row>,)*
         }
 
         impl $crate::describe::Described for $name {
@@ -37,14 +37,14 @@ macro_rules! object {
                         name: stringify!($rname),
                         doc: concat!($($rdoc, "\n"),*),
                         required: true,
-                        ty: <$rty as $crate::kinds::Kind>::TYPE.within($crate::object::bounds!($rty $(, $rlo, $rhi)?)),
+                        ty: <$rty as $crate::kinds::FieldKind>::TYPE.within($crate::object::bounds!($rty $(, $rlo, $rhi)?)),
                         example: concat!($($rex)?),
                     },)*
                     $($crate::describe::Field {
                         name: stringify!($oname),
                         doc: concat!($($odoc, "\n"),*),
                         required: false,
-                        ty: <$oty as $crate::kinds::Kind>::TYPE.within($crate::object::bounds!($oty $(, $olo, $ohi)?)),
+                        ty: <$oty as $crate::kinds::FieldKind>::TYPE.within($crate::object::bounds!($oty $(, $olo, $ohi)?)),
                         example: concat!($($oex)?),
                     },)*
                 ],
@@ -54,20 +54,20 @@ macro_rules! object {
         const _: () = {
             #[allow(non_camel_case_types, reason = "the variants are the fields")]
             #[derive(Clone, Copy)]
-            enum Key { $($rname,)* $($oname,)* }
-            const KEYS: &[Key] = &[$(Key::$rname,)* $(Key::$oname,)*];
-            const NAMES: &[$crate::reader::Name] = &[
-                $($crate::reader::Name::new(concat!("\"", stringify!($rname), "\":")),)*
-                $($crate::reader::Name::new(concat!("\"", stringify!($oname), "\":")),)*
+            enum Member { $($rname,)* $($oname,)* }
+            const KEYS: &[Member] = &[$(Member::$rname,)* $(Member::$oname,)*];
+            const NAMES: &[$crate::reader::QuotedName] = &[
+                $($crate::reader::QuotedName::new(concat!("\"", stringify!($rname), "\":")),)*
+                $($crate::reader::QuotedName::new(concat!("\"", stringify!($oname), "\":")),)*
             ];
-            const REQUIRED: u32 = 0 $(| 1 << Key::$rname as u32)*;
+            const REQUIRED: u32 = 0 $(| 1 << Member::$rname as u32)*;
             const IS_RECORD: bool = matches!(stringify!($name).as_bytes(), b"Record");
 
             impl $row {
                 /// Reads the remaining members in any order; returns all that were found.
                 #[inline(never)]
                 fn read_others<T>(
-                    &mut self, reader: &mut $crate::reader::Reader<'_>, tables: &mut T, mut seen: u32,
+                    &mut self, reader: &mut $crate::reader::RecordReader<'_>, tables: &mut T, mut seen: u32,
                 ) -> Result<u32, $crate::reader::Stop>
                 where
                     $($rty: $crate::kinds::Stored<T>,)*
@@ -86,9 +86,9 @@ macro_rules! object {
                             reader.begin_section(index);
                         }
                         match KEYS[index] {
-                            $(Key::$rname => self.$rname = <$rty as $crate::kinds::Stored<T>>::read(
+                            $(Member::$rname => self.$rname = <$rty as $crate::kinds::Stored<T>>::read(
                                 reader, tables, $crate::object::bounds!($rty $(, $rlo, $rhi)?))?,)*
-                            $(Key::$oname => self.$oname = Some(<$oty as $crate::kinds::Stored<T>>::read(
+                            $(Member::$oname => self.$oname = Some(<$oty as $crate::kinds::Stored<T>>::read(
                                 reader, tables, $crate::object::bounds!($oty $(, $olo, $ohi)?))?),)*
                         }
                         if !reader.more_members()? {
@@ -100,22 +100,22 @@ macro_rules! object {
                 /// Reads the members that are in the order of the description, then the others; returns all that were found.
                 #[inline]
                 fn read_members<T>(
-                    &mut self, reader: &mut $crate::reader::Reader<'_>, tables: &mut T,
+                    &mut self, reader: &mut $crate::reader::RecordReader<'_>, tables: &mut T,
                 ) -> Result<u32, $crate::reader::Stop>
                 where
                     $($rty: $crate::kinds::Stored<T>,)*
                     $($oty: $crate::kinds::Stored<T>,)*
                 {
                     let mut seen = 0u32;
-                    $(if reader.takes(&NAMES[Key::$rname as usize]) {
-                        $crate::object::member!(reader, seen, Key::$rname, IS_RECORD);
+                    $(if reader.takes(&NAMES[Member::$rname as usize]) {
+                        $crate::object::member!(reader, seen, Member::$rname, IS_RECORD);
                         self.$rname = <$rty as $crate::kinds::Stored<T>>::read(reader, tables, $crate::object::bounds!($rty $(, $rlo, $rhi)?))?;
                         if !reader.more_members()? {
                             return Ok(seen);
                         }
                     })*
-                    $(if reader.takes(&NAMES[Key::$oname as usize]) {
-                        $crate::object::member!(reader, seen, Key::$oname, IS_RECORD);
+                    $(if reader.takes(&NAMES[Member::$oname as usize]) {
+                        $crate::object::member!(reader, seen, Member::$oname, IS_RECORD);
                         self.$oname = Some(<$oty as $crate::kinds::Stored<T>>::read(reader, tables, $crate::object::bounds!($oty $(, $olo, $ohi)?))?);
                         if !reader.more_members()? {
                             return Ok(seen);
@@ -125,7 +125,7 @@ macro_rules! object {
                 }
             }
 
-        impl $crate::kinds::Kind for $name {
+        impl $crate::kinds::FieldKind for $name {
             type Row = $row;
             const TYPE: $crate::describe::Type = $crate::describe::Type::Object(<Self as $crate::describe::Described>::OBJECT);
             const BOUNDS: $crate::describe::Bounds = $crate::describe::Bounds::new(0, 0);
@@ -138,7 +138,7 @@ macro_rules! object {
         {
             #[inline]
             fn read(
-                reader: &mut $crate::reader::Reader<'_>, tables: &mut T, _: $crate::describe::Bounds,
+                reader: &mut $crate::reader::RecordReader<'_>, tables: &mut T, _: $crate::describe::Bounds,
             ) -> Result<$row, $crate::reader::Stop> {
                 let mut row = $row::default();
                 let seen = if reader.open_object()? { row.read_members(reader, tables)? } else { 0 };
@@ -147,19 +147,19 @@ macro_rules! object {
             }
 
             // Which of the optional members there are, then what one word tells, then the rest.
-            fn write(row: &$row, tables: &T, values: &mut $crate::values::Values<'_>) {
-                use $crate::kinds::{Kind, Stored};
+            fn write(row: &$row, tables: &T, values: &mut $crate::value_bytes::ValueBytes<'_>) {
+                use $crate::kinds::{FieldKind, Stored};
                 let there: &[bool] = &[$(row.$oname.is_some(),)*];
                 let there = there.iter().fold(0u32, |bits, is_there| bits << 1 | u32::from(*is_there));
                 values.words(&[
                     there,
-                    $(<$rty as Kind>::word(&row.$rname),)*
-                    $(row.$oname.as_ref().map_or(0, <$oty as Kind>::word),)*
+                    $(<$rty as FieldKind>::word(&row.$rname),)*
+                    $(row.$oname.as_ref().map_or(0, <$oty as FieldKind>::word),)*
                 ].map(u32::to_le_bytes));
-                $(if !<$rty as Kind>::IS_WORD {
+                $(if !<$rty as FieldKind>::IS_WORD {
                     <$rty as Stored<T>>::write(&row.$rname, tables, values);
                 })*
-                $(if !<$oty as Kind>::IS_WORD && let Some(value) = &row.$oname {
+                $(if !<$oty as FieldKind>::IS_WORD && let Some(value) = &row.$oname {
                     <$oty as Stored<T>>::write(value, tables, values);
                 })*
             }
@@ -190,7 +190,7 @@ pub(crate) use member;
 /// The bounds given in a description, or the type's own.
 macro_rules! bounds {
     ($ty:ty) => {
-        <$ty as $crate::kinds::Kind>::BOUNDS
+        <$ty as $crate::kinds::FieldKind>::BOUNDS
     };
     ($ty:ty, $least:literal, $most:literal) => {
         $crate::describe::Bounds::new($least, $most)

@@ -17,13 +17,13 @@ pub struct Stop;
 
 /// A name of a field with its quotes and colon, or a word with its quotes, ready to be compared sixteen bytes at once.
 #[derive(Clone, Copy, Debug)]
-pub struct Name {
+pub struct QuotedName {
     written: &'static str,
     start: u128,
     mask: u128,
 }
 
-impl Name {
+impl QuotedName {
     /// `written` is the name with its quotes and colon, or the word with its quotes.
     pub const fn new(written: &'static str) -> Self {
         let bytes = written.as_bytes();
@@ -49,7 +49,7 @@ impl Name {
 }
 
 /// A position in the text of a record.
-pub struct Reader<'a> {
+pub struct RecordReader<'a> {
     bytes: &'a [u8],
     at: usize,
     partial: bool,
@@ -62,7 +62,7 @@ pub struct Reader<'a> {
 /// The record has fewer sections than this: each has one of 32 bits.
 pub(crate) const SECTIONS: usize = 32;
 
-impl<'a> Reader<'a> {
+impl<'a> RecordReader<'a> {
     /// A reader at the start of `bytes`. With `partial`, the record may lack required fields (never an object within it).
     pub(crate) fn new(bytes: &'a [u8], partial: bool) -> Self {
         Self { bytes, at: 0, partial, depth: 0, month: Month::default(), sections: [0; SECTIONS] }
@@ -155,7 +155,7 @@ impl<'a> Reader<'a> {
 
     /// Takes a name or a word if it comes next.
     #[inline]
-    pub fn takes(&mut self, name: &Name) -> bool {
+    pub fn takes(&mut self, name: &QuotedName) -> bool {
         let rest = self.rest();
         let found = name.begins(head(rest), rest);
         if found {
@@ -166,7 +166,7 @@ impl<'a> Reader<'a> {
 
     /// Reads a name and its colon; returns its index in `names`, tried from `next` on.
     #[inline]
-    pub fn name(&mut self, names: &[Name], next: usize) -> Result<usize, Stop> {
+    pub fn name(&mut self, names: &[QuotedName], next: usize) -> Result<usize, Stop> {
         let rest = self.rest();
         if let (Some(name), Some(head)) = (names.get(next), rest.first_chunk::<16>())
             && name.begins(u128::from_le_bytes(*head), rest)
@@ -179,7 +179,7 @@ impl<'a> Reader<'a> {
 
     /// A name that is not the expected one, or has space around it.
     #[inline(never)]
-    fn other_name(&mut self, names: &[Name], next: usize) -> Result<usize, Stop> {
+    fn other_name(&mut self, names: &[QuotedName], next: usize) -> Result<usize, Stop> {
         self.skip_space();
         let rest = self.rest();
         let head = head(rest);
@@ -330,7 +330,7 @@ fn short_head(rest: &[u8]) -> u128 {
 
 /// The index of a name in `names`, those from `next` on first.
 #[inline]
-fn find(names: &[Name], next: usize, fits: impl Fn(&Name) -> bool) -> Option<usize> {
+fn find(names: &[QuotedName], next: usize, fits: impl Fn(&QuotedName) -> bool) -> Option<usize> {
     let (before, after) = names.split_at(next.min(names.len()));
     let later = after.iter().position(&fits).map(|index| index + before.len());
     later.or_else(|| before.iter().position(fits))

@@ -6,17 +6,17 @@
 use std::ops::{Deref, Index};
 
 use crate::describe::Bounds;
-use crate::kinds::{Kind, Stored, TableOf};
+use crate::kinds::{FieldKind, Stored, TableOf};
 use crate::number::Hundredths;
-use crate::reader::{Reader, SECTIONS, Stop};
+use crate::reader::{RecordReader, SECTIONS, Stop};
 use crate::record::{self, Record, RecordRow};
 use crate::teeth::Tooth;
-use crate::values::Values;
+use crate::value_bytes::ValueBytes;
 
 pub use crate::spans::{Span, Str};
 
 /// A kind of which lists exist, and so a table.
-pub trait InTable: Kind {
+pub trait InTable: FieldKind {
     /// Its table.
     fn table(tables: &Tables) -> &Vec<Self::Row>;
     /// Its table, to be filled.
@@ -28,7 +28,7 @@ macro_rules! tables {
         /// One table for each kind of list entry.
         #[derive(Debug, Default)]
         pub struct Tables {
-            $($name: Vec<<$kind as Kind>::Row>,)*
+            $($name: Vec<<$kind as FieldKind>::Row>,)*
         }
 
         impl Tables {
@@ -131,12 +131,12 @@ impl Rows {
 
     /// Adds a value of the record to `out` so that equal values give equal bytes, however they were spelt.
     pub fn write<K: Stored<Tables>>(&self, row: &K::Row, bytes: &[u8], out: &mut Vec<u8>) {
-        K::write(row, &self.tables, &mut Values::new(bytes, out));
+        K::write(row, &self.tables, &mut ValueBytes::new(bytes, out));
     }
 
     fn read_with(&mut self, bytes: &[u8], partial: bool) -> Result<(), Stop> {
         self.tables.clear();
-        let mut reader = Reader::new(bytes, partial);
+        let mut reader = RecordReader::new(bytes, partial);
         self.record = Record::read(&mut reader, &mut self.tables, Bounds::new(0, 0))?;
         self.sections = reader.sections();
         reader.finish()

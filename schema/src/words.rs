@@ -1,6 +1,6 @@
 //! Closed vocabularies: lower-case words of the trade, each with its meaning.
 
-use crate::reader::Reader;
+use crate::reader::RecordReader;
 
 /// One word of a vocabulary.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,7 +31,7 @@ pub trait Words: Copy + Default + std::fmt::Debug + 'static {
     fn from_word(word: &[u8]) -> Option<Self>;
 
     /// Reads a word with its quotes, where one of the vocabulary comes next.
-    fn read_word(reader: &mut Reader<'_>) -> Option<Self>;
+    fn read_word(reader: &mut RecordReader<'_>) -> Option<Self>;
 
     /// The word of a value.
     fn word(self) -> &'static str;
@@ -78,12 +78,12 @@ macro_rules! words {
             }
 
             #[inline]
-            fn read_word(reader: &mut $crate::reader::Reader<'_>) -> Option<Self> {
-                use $crate::reader::Name;
-                if reader.takes(&const { Name::new(concat!("\"", $first_word, "\"")) }) {
+            fn read_word(reader: &mut $crate::reader::RecordReader<'_>) -> Option<Self> {
+                use $crate::reader::QuotedName;
+                if reader.takes(&const { QuotedName::new(concat!("\"", $first_word, "\"")) }) {
                     return Some(Self::$first);
                 }
-                $(if reader.takes(&const { Name::new(concat!("\"", $word, "\"")) }) {
+                $(if reader.takes(&const { QuotedName::new(concat!("\"", $word, "\"")) }) {
                     return Some(Self::$variant);
                 })*
                 None

@@ -10,8 +10,8 @@ mod markdown;
 mod statistics;
 mod words;
 
-use oar_generators::cohort::Cohort as Generator;
-use oar_generators::json_objects::Shape;
+use oar_generators::cohort::SyntheticCohort;
+use oar_generators::json_objects::HasSchema;
 use oar_generators::key::Truth;
 use oar_generators::truths;
 use oar_schema::record::{Record, VERSION};
@@ -268,8 +268,8 @@ pub struct Made {
 }
 
 impl Card {
-    /// The card from the totals that were gathered while a cohort was generated.
-    pub fn new(generator: &Generator, gathered: &Gathered, published: &[Published], made: Made) -> Self {
+    /// The card of what was gathered while a generator made a cohort.
+    pub fn new(generator: &SyntheticCohort, gathered: &Gathered, published: &[Published], made: Made) -> Self {
         let recipe = generator.recipe();
         let report = Report::new(&gathered.cohort, published, LEAST);
         let clinic = &recipe.values.clinic;

@@ -4,7 +4,7 @@ use std::ffi::{OsStr, OsString};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use oar_generators::cohort::Cohort;
+use oar_generators::cohort::SyntheticCohort;
 use open_aligner_record::card::{Card, Gathered, Made};
 use open_aligner_record::output::shown_path;
 use open_aligner_record::realism::published;
@@ -56,7 +56,7 @@ impl CardFiles {
     /// Writes the card, up to giving its files their names.
     pub(crate) fn write(
         &self,
-        cohort: &Cohort,
+        cohort: &SyntheticCohort,
         gathered: &Gathered,
         made: Made,
         overwrite: bool,

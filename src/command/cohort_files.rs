@@ -3,8 +3,8 @@
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use oar_generators::cohort::Cohort;
-use oar_generators::output::{Form, Packing, Piece, each_piece, each_piece_seen};
+use oar_generators::cohort::SyntheticCohort;
+use oar_generators::output::{Chunk, Compression, OutputOptions, each_chunk, each_chunk_with};
 use open_aligner_record::card::{FileTold, Gathered, Made, hex};
 use open_aligner_record::counted;
 use open_aligner_record::output::shown_path;
@@ -67,7 +67,7 @@ pub(crate) struct Files {
     /// How many records were written.
     count: usize,
     key: Option<(AtomicFile, Written)>,
-    form: Form,
+    form: OutputOptions,
     card: Option<CardFiles>,
     overwrite: bool,
 }
@@ -104,8 +104,8 @@ impl Files {
         request.refuse_clash()?;
         let Request { to, key, card, overwrite } = request;
         let key = key.map(|path| Ok((begin(path, overwrite)?, Written::of(path)))).transpose()?;
-        let packing = if is_stream(to) { Packing::of(to) } else { Packing::Plain };
-        let form = Form { records: packing, key: key.as_ref().map(|(_, key)| Packing::of(&key.path)) };
+        let packing = if is_stream(to) { Compression::of(to) } else { Compression::Plain };
+        let form = OutputOptions { records: packing, key: key.as_ref().map(|(_, key)| Compression::of(&key.path)) };
         let target = if to.as_os_str() == "-" {
             To::Stream(Box::new(io::stdout()))
         } else if is_stream(to) {
@@ -116,12 +116,12 @@ impl Files {
         Ok(Self { to: target, records: Written::of(to), count: 0, key, form, card, overwrite })
     }
 
-    /// Generates the patients and writes them, and then the card.
-    pub(crate) fn fill(mut self, cohort: &Cohort, threads: usize, mut made: Made) -> Result<u8, Failure> {
-        let ((from, to), form, has_card) = (made.span, self.form, self.card.is_some());
+    /// Makes the patients and writes them, and then the card.
+    pub(crate) fn fill(mut self, cohort: &SyntheticCohort, threads: usize, mut made: Made) -> Result<u8, Failure> {
+        let ((from, to), form, told) = (made.span, self.form, self.card.is_some());
         let mut progress = Progress::new();
         let (mut patients, mut failed) = (0, None);
-        let take = |piece: Piece| {
+        let take = |piece: Chunk| {
             patients += piece.count;
             let written = self.write(&piece);
             progress.made(patients, to - from);
@@ -130,10 +130,10 @@ impl Files {
                 io::Error::other("reported")
             })
         };
-        let done = if has_card {
-            each_piece_seen(cohort, (from, to), form, threads, Gathered::add, take)
+        let done = if told {
+            each_chunk_with(cohort, (from, to), form, threads, Gathered::add, take)
         } else {
-            each_piece(cohort, (from, to), form, threads, take).map(|()| Vec::new())
+            each_chunk(cohort, (from, to), form, threads, take).map(|()| Vec::new())
         };
         progress.clear();
         match (failed, done) {
@@ -154,7 +154,7 @@ impl Files {
         }
     }
 
-    fn write(&mut self, piece: &Piece) -> Result<(), Failure> {
+    fn write(&mut self, piece: &Chunk) -> Result<(), Failure> {
         self.count += piece.ends.len();
         match &mut self.to {
             To::Stream(stream) => stream.write_all(&piece.records).map_err(Failure::writing("standard output"))?,
@@ -171,9 +171,9 @@ impl Files {
         Ok(())
     }
 
-    /// Writes everything to the disk, and only then gives the files their names.
-    fn finish(self, cohort: &Cohort, gathered: &Gathered, made: Made) -> Result<u8, Failure> {
-        let report = self.report(made.span);
+    /// Brings everything to the disk, and only then gives the files their names.
+    fn finish(self, cohort: &SyntheticCohort, gathered: &Gathered, made: Made) -> Result<u8, Failure> {
+        let told = self.told(made.span);
         let mut files = Vec::new();
         match self.to {
             To::Stream(mut stream) => stream.flush().map_err(Failure::writing("standard output"))?,
@@ -212,7 +212,7 @@ impl Files {
 
 /// One file for each record of a piece, named by the number of the patient in the run; further records of a patient, which
 /// planted faults add, are numbered on from 2.
-fn write_each(folder: &Path, piece: &Piece) -> Result<(), Failure> {
+fn write_each(folder: &Path, piece: &Chunk) -> Result<(), Failure> {
     let (mut from, mut files) = (0, Vec::new());
     for end in &piece.ends {
         let which = if end.record == 0 { String::new() } else { format!("-{}", end.record + 1) };

@@ -1,7 +1,7 @@
 //! Options of `oar generate` about planted faults.
 
 use clap::Args;
-use oar_generators::faults::{self, Chosen, Maker, Plan, Suits};
+use oar_generators::faults::{self, ChosenMaker, FaultPlan, Maker, Suits};
 use open_aligner_record::rules;
 
 use super::{Failure, perhaps};
@@ -23,14 +23,14 @@ pub(crate) struct FaultOptions {
     many_faults: bool,
 }
 
-impl FaultOptions {
-    /// The plan, if there are to be faults.
-    pub(crate) fn plan(&self, own_files: bool) -> Result<Option<Plan>, Failure> {
+impl Planted {
+    /// The plan, if faults are asked for.
+    pub(crate) fn plan(&self, own_files: bool) -> Result<Option<FaultPlan>, Failure> {
         if self.faults.is_none() && self.fault.is_empty() && !self.many_faults {
             return Ok(None);
         }
         let share = self.faults.unwrap_or(1.0);
-        let plan = Plan::new(self.chosen()?, share);
+        let plan = FaultPlan::new(self.chosen()?, share);
         let plan = if self.many_faults { plan.with_many() } else { plan };
         Ok(Some(if own_files { plan.with_own_files() } else { plan }))
     }
@@ -46,7 +46,7 @@ impl FaultOptions {
         options
     }
 
-    fn chosen(&self) -> Result<Vec<Chosen>, Failure> {
+    fn chosen(&self) -> Result<Vec<ChosenMaker>, Failure> {
         for name in &self.fault {
             known(name)?;
         }
@@ -56,7 +56,7 @@ impl FaultOptions {
         };
         let wanted = |maker: &&Maker| if self.fault.is_empty() { by_the_way(maker) } else { named(maker) };
         let reads = |maker: &Maker| rules::find(maker.rule).map_or(u32::MAX, open_aligner_record::rule::Rule::reads);
-        Ok(faults::all().filter(wanted).map(|maker| Chosen { maker, reads: reads(maker) }).collect())
+        Ok(faults::all().filter(wanted).map(|maker| ChosenMaker { maker, reads: reads(maker) }).collect())
     }
 }
 

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use oar_generators::cohort::Cohort;
+use oar_generators::cohort::SyntheticCohort;
 use oar_generators::recipe::{BUILT_IN, DESCRIBED, Recipe, RecipeError};
 use open_aligner_record::card::Made;
 use open_aligner_record::counted;
@@ -111,7 +111,7 @@ impl Generate {
             return Err(Failure::Message(text.to_owned()));
         };
         let span = self.span()?;
-        let cohort = Cohort::new(recipe, self.seed);
+        let cohort = SyntheticCohort::new(recipe, self.seed);
         let cohort = match self.faults.plan(!is_stream(to))? {
             Some(plan) => cohort.with_faults(plan),
             None => cohort,

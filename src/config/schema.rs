@@ -1,6 +1,6 @@
 //! The JSON Schema of the file, for editors.
 
-use oar_schema::limits::{LIMITS, Limit, Scale};
+use oar_schema::limits::{LIMITS, Limit, LimitScale};
 use serde_json::{Map, Value, json};
 
 use crate::check::page;
@@ -125,10 +125,10 @@ fn limits() -> Value {
 /// A number in its range, or text, which may have the unit after the number.
 fn limit_value(limit: &Limit) -> Value {
     let number = |value: i64| match limit.scale {
-        Scale::Whole => json!(value),
-        Scale::Hundredths => json!(limit.written(value).parse::<f64>().unwrap_or_default()),
+        LimitScale::Whole => json!(value),
+        LimitScale::Hundredths => json!(limit.written(value).parse::<f64>().unwrap_or_default()),
     };
-    let kind = if limit.scale == Scale::Whole { "integer" } else { "number" };
+    let kind = if limit.scale == LimitScale::Whole { "integer" } else { "number" };
     json!({
         "description": format!("{} In {}.", limit.doc.trim(), limit.unit),
         "default": number(limit.value),

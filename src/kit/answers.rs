@@ -8,7 +8,7 @@ use serde_json::Map;
 /// A location that a reader names.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Place {
+pub struct AnsweredLocation {
     /// A JSON Pointer (RFC 6901) from the record.
     pub pointer: String,
     /// In which record of the file, from 1.
@@ -30,7 +30,7 @@ pub struct Answer {
     pub accepted: Option<bool>,
     /// Where something is wrong or unusual.
     #[serde(default)]
-    pub places: Vec<Place>,
+    pub places: Vec<AnsweredLocation>,
     /// Values that follow from the record.
     #[serde(default)]
     pub derived: Map<String, serde_json::Value>,

@@ -2,7 +2,7 @@
 
 use std::io::{self, Cursor};
 
-use super::manifest::{Case, Expected, Kind};
+use super::manifest::{CaseKind, Expected, KitCase};
 use crate::check::{Checker, rules};
 use crate::report::run::check_reader;
 
@@ -14,7 +14,7 @@ pub(super) struct Builder<'w> {
     pub(super) seed: u64,
     pub(super) each: u64,
     pub(super) checker: Checker,
-    pub(super) cases: Vec<Case>,
+    pub(super) cases: Vec<KitCase>,
     write: Write<'w>,
 }
 
@@ -31,7 +31,7 @@ impl<'w> Builder<'w> {
     }
 
     /// Writes a case.
-    pub(super) fn write(&mut self, case: Case, bytes: &[u8]) -> io::Result<()> {
+    pub(super) fn write(&mut self, case: KitCase, bytes: &[u8]) -> io::Result<()> {
         (self.write)(&case.file, bytes)?;
         self.cases.push(case);
         Ok(())
@@ -47,7 +47,7 @@ impl<'w> Builder<'w> {
     }
 
     /// Writes a record to be accepted, if nothing is found in it.
-    pub(super) fn accepted(&mut self, case: Case, bytes: &[u8]) -> io::Result<bool> {
+    pub(super) fn accepted(&mut self, case: KitCase, bytes: &[u8]) -> io::Result<bool> {
         let clean = self.found(bytes, case.file.contains(".jsonl")).is_empty();
         if clean {
             self.write(case, bytes)?;
@@ -57,9 +57,9 @@ impl<'w> Builder<'w> {
 }
 
 /// A case with one record to be accepted.
-pub(super) fn accept_case(kind: Kind, name: &str, what: &str) -> Case {
+pub(super) fn accept_case(kind: CaseKind, name: &str, what: &str) -> KitCase {
     let name = format!("{}/{name}", kind.as_str());
-    Case {
+    KitCase {
         file: format!("{name}.oar.json"),
         case: name,
         kind,

@@ -7,9 +7,9 @@ use oar_schema::zones::Zone;
 use serde_json::Value;
 
 use super::builder::{Builder, accept_case};
+use super::clean_records::{Clean, CleanRecords};
 use super::edits::{self, is_day_of};
-use super::manifest::{Case, Kind};
-use super::source::{Clean, Source};
+use super::manifest::{CaseKind, KitCase};
 
 /// The number of patients that are searched.
 const LOOKED_AT: u64 = 400;
@@ -70,12 +70,12 @@ sought! {
 /// Adds the cases that are found, then those that are edited.
 pub(super) fn add(builder: &mut Builder<'_>) -> io::Result<()> {
     let mut best: Vec<Option<(i64, Clean)>> = SOUGHT.iter().map(|_| None).collect();
-    look(builder, Source::early("edge", builder.seed), LOOKED_AT / 8, &mut best);
-    look(builder, Source::new(&["edge", "general"], builder.seed), LOOKED_AT, &mut best);
+    look(builder, CleanRecords::early("edge", builder.seed), LOOKED_AT / 8, &mut best);
+    look(builder, CleanRecords::new(&["edge", "general"], builder.seed), LOOKED_AT, &mut best);
     for (sought, best) in SOUGHT.iter().zip(best) {
         if let Some((_, clean)) = best {
-            let case = accept_case(Kind::Edge, sought.name, sought.what);
-            builder.write(Case { derived: Some(clean.derived.clone()), ..case }, &clean.text)?;
+            let case = accept_case(CaseKind::Edge, sought.name, sought.what);
+            builder.write(KitCase { derived: Some(clean.derived.clone()), ..case }, &clean.text)?;
             if sought.name == "clocks_back" {
                 edits::longest_day(builder, &clean)?;
             }
@@ -85,7 +85,7 @@ pub(super) fn add(builder: &mut Builder<'_>) -> io::Result<()> {
 }
 
 /// Keeps of some patients those that show a case better than what is there.
-fn look(builder: &mut Builder<'_>, mut source: Source, patients: u64, best: &mut [Option<(i64, Clean)>]) {
+fn look(builder: &mut Builder<'_>, mut source: CleanRecords, patients: u64, best: &mut [Option<(i64, Clean)>]) {
     for _ in 0..patients {
         let Some(clean) = source.next(&mut builder.checker) else { continue };
         let Ok(tree) = serde_json::to_value(&clean.record) else { continue };

@@ -9,21 +9,21 @@ use oar_schema::zones::Zone;
 use serde_json::{Value, json};
 
 use super::builder::{Builder, accept_case};
-use super::manifest::{Case, Kind};
-use super::source::{Clean, Source, derived};
+use super::clean_records::{Clean, CleanRecords, derived};
+use super::manifest::{CaseKind, KitCase};
 
 /// A complete small record that uses every optional field.
 pub(super) const BASE: &str = include_str!("../../tests/base.oar.json");
 
-/// An edit of the complete record; none when the record is not suitable.
-type Edit = fn(&mut Value) -> Option<()>;
+/// What an edit makes of the complete record; none when it does not suit.
+type RecordEdit = fn(&mut Value) -> Option<()>;
 
 /// The edits by name, with what is special.
-const EDITS: &[(&str, &str, Edit)] = &[
-    ("every_field", "every optional field is present", |_| Some(())),
-    ("only_required", "every optional field is omitted", only_required),
-    ("empty_lists", "every list is empty rather than omitted", empty_lists),
-    ("extensions", "extensions hold any JSON, including null and nested lists", extensions),
+const EDITS: &[(&str, &str, RecordEdit)] = &[
+    ("every_field", "every optional field is there", |_| Some(())),
+    ("only_required", "every optional field is left out", only_required),
+    ("empty_lists", "every list is empty rather than left out", empty_lists),
+    ("extensions", "extensions hold any JSON, null and nested lists among it", extensions),
     ("note_in_many_scripts", "a note has letters of many scripts", note_in_many_scripts),
     ("longest_note", "a note of 2000 characters, each of four bytes", longest_note),
     ("fractions_of_a_second", "instants have fractions of a second", fractions),
@@ -57,7 +57,7 @@ pub(super) fn add(builder: &mut Builder<'_>) -> io::Result<()> {
 fn edited(builder: &mut Builder<'_>, name: &str, what: &str, record: &Value) -> io::Result<()> {
     let text = record.to_string();
     if let Ok(typed) = builder.checker.read(text.as_bytes()) {
-        let case = Case { derived: Some(derived(&typed)), ..accept_case(Kind::Edge, name, what) };
+        let case = KitCase { derived: Some(derived(&typed)), ..accept_case(CaseKind::Edge, name, what) };
         builder.accepted(case, text.as_bytes())?;
     }
     Ok(())
@@ -65,13 +65,13 @@ fn edited(builder: &mut Builder<'_>, name: &str, what: &str, record: &Value) -> 
 
 /// Several records one a line, without a line end after the last.
 fn lines(builder: &mut Builder<'_>) -> io::Result<()> {
-    let mut taken = Source::new(&["teenagers"], builder.seed).take(6, 60, &mut builder.checker);
+    let mut taken = CleanRecords::new(&["teenagers"], builder.seed).take(6, 60, &mut builder.checker);
     taken.dedup_by_key(|clean| clean.index);
     taken.truncate(3);
     let texts: Vec<&[u8]> = taken.iter().map(|clean| clean.text.as_slice()).collect();
-    let case = accept_case(Kind::Edge, "several_records", "one record per line, no line break after the last");
+    let case = accept_case(CaseKind::Edge, "several_records", "one record a line, no line end after the last");
     let file = case.file.replace(".json", ".jsonl");
-    builder.accepted(Case { file, records: texts.len() as u64, ..case }, &texts.join(b"\n".as_slice()))?;
+    builder.accepted(KitCase { file, records: texts.len() as u64, ..case }, &texts.join(b"\n".as_slice()))?;
     Ok(())
 }
 

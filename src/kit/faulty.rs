@@ -2,13 +2,13 @@
 
 use std::io;
 
-use oar_generators::faults::{self, Draft, Maker, Spot, Suits};
-use oar_generators::random::{Layer, Stream};
+use oar_generators::faults::{self, Draft, FaultLocation, Maker, Suits};
+use oar_generators::random::{RandomLayer, RandomStream};
 use oar_schema::limits::Limits;
 
 use super::builder::{Builder, expected};
-use super::manifest::{Case, Expected, Kind, Without};
-use super::source::{Clean, Source};
+use super::clean_records::{Clean, CleanRecords};
+use super::manifest::{CaseKind, Expected, KitCase, Without};
 use crate::check::rule::Level;
 use crate::check::rules;
 
@@ -28,7 +28,7 @@ pub(super) fn add(builder: &mut Builder<'_>) -> io::Result<()> {
     let small = faults::all().filter(|maker| maker.suits != Suits::Asked);
     let mut due: Vec<Due> = small.map(|maker| Due { maker, owed: builder.each }).collect();
     due.sort_by_key(|due| due.maker.suits != Suits::Few);
-    let mut source = Source::all(builder.seed);
+    let mut source = CleanRecords::all(builder.seed);
     for _ in 0..TRIED * builder.each {
         if due.is_empty() {
             break;
@@ -60,9 +60,9 @@ fn of_record(builder: &mut Builder<'_>, due: &mut [Due], clean: &Clean) -> io::R
 /// The texts of the records with the fault, and what is found; none when the record does not suit.
 fn fault(builder: &mut Builder<'_>, maker: &Maker, clean: &Clean) -> Option<(Vec<Vec<u8>>, Expected)> {
     let limits = Limits::default();
-    let mut stream = Stream::new(builder.seed, clean.index, Layer::Faults);
+    let mut stream = RandomStream::new(builder.seed, clean.index, RandomLayer::Faults);
     let mut draft = Draft::new(&clean.record, &limits, true);
-    let spot: Spot = (maker.make)(&mut draft, &mut stream)?;
+    let spot: FaultLocation = (maker.make)(&mut draft, &mut stream)?;
     let texts = draft.texts();
     let expected = expected(maker.rule, spot.record + 1, &spot.pointer)?;
     let found = builder.found(&in_one_file(&texts), texts.len() > 1);
@@ -79,16 +79,16 @@ fn in_one_file(texts: &[Vec<u8>]) -> Vec<u8> {
 }
 
 fn write(builder: &mut Builder<'_>, texts: &[Vec<u8>], expected: Expected, number: u64) -> io::Result<()> {
-    let kind = if expected.level == Level::Error.as_str() { Kind::Refuse } else { Kind::Question };
+    let kind = if expected.level == Level::Error.as_str() { CaseKind::Refuse } else { CaseKind::Question };
     let name = format!("{}/{}-{number}", kind.as_str(), expected.rule);
     let ending = if texts.len() > 1 { "oar.jsonl" } else { "oar.json" };
-    let case = Case {
+    let case = KitCase {
         file: format!("{name}.{ending}"),
         case: name,
         kind,
         records: texts.len() as u64,
         what: format!("{}: {}", expected.level, expected.rule.replace('_', " ")),
-        accepted: kind == Kind::Question,
+        accepted: kind == CaseKind::Question,
         finding: Some(expected),
         same_as: None,
         derived: None,
@@ -96,8 +96,8 @@ fn write(builder: &mut Builder<'_>, texts: &[Vec<u8>], expected: Expected, numbe
     builder.write(case, &in_one_file(texts))
 }
 
-/// The rules without a case, and why.
-pub(super) fn without(cases: &[Case]) -> Vec<Without> {
+/// The rules that no case is of, and why.
+pub(super) fn without(cases: &[KitCase]) -> Vec<Without> {
     let why = |rule: &str| match faults::all().find(|maker| maker.rule == rule) {
         None => "nothing makes this mistake yet",
         Some(maker) if maker.suits == Suits::Asked => "its record is very large; oar generate --fault makes one",

@@ -6,9 +6,9 @@ use oar_schema::json_schema::record_schema;
 use oar_schema::record::VERSION as RECORD_VERSION;
 
 use super::builder::{Builder, Write, accept_case};
-use super::manifest::{Case, FORMAT, Kind, Manifest, VERSION};
-use super::source::{Clean, Source};
-use super::{edge, faulty, schema, spelling, upgrade, values};
+use super::clean_records::{Clean, CleanRecords};
+use super::manifest::{CaseKind, FORMAT, KitCase, Manifest, VERSION};
+use super::{derived_values, edge, faulty, json_schemas, spelling, upgrade};
 
 /// What the developer of another program reads.
 const README: &str = include_str!("README.md");
@@ -44,7 +44,7 @@ pub fn make(seed: u64, each: u64, write: Write<'_>) -> io::Result<Manifest> {
         made_by: format!("oar {}", env!("CARGO_PKG_VERSION")),
         seed,
         each,
-        values: values::told(),
+        values: derived_values::told(),
         without: faulty::without(&cases),
         cases,
     };
@@ -55,10 +55,10 @@ pub fn make(seed: u64, each: u64, write: Write<'_>) -> io::Result<Manifest> {
 /// Writes what goes with the cases.
 fn write_papers(builder: &mut Builder<'_>, manifest: &Manifest) -> io::Result<()> {
     builder.write_paper("README.md", README.as_bytes())?;
-    builder.write_paper("derived.md", values::PAGE.as_bytes())?;
+    builder.write_paper("derived.md", derived_values::PAGE.as_bytes())?;
     builder.write_paper("schema/record.schema.json", pretty(&record_schema())?.as_bytes())?;
-    builder.write_paper("schema/kit_manifest.schema.json", pretty(&schema::manifest())?.as_bytes())?;
-    builder.write_paper("schema/kit_answer.schema.json", pretty(&schema::answer())?.as_bytes())?;
+    builder.write_paper("schema/kit_manifest.schema.json", pretty(&json_schemas::manifest())?.as_bytes())?;
+    builder.write_paper("schema/kit_answer.schema.json", pretty(&json_schemas::answer())?.as_bytes())?;
     builder.write_paper("manifest.json", pretty(manifest)?.as_bytes())
 }
 
@@ -69,23 +69,23 @@ fn pretty(value: &impl serde::Serialize) -> io::Result<String> {
 
 fn accept(builder: &mut Builder<'_>) -> io::Result<()> {
     let count = ACCEPTED * builder.each;
-    let taken = Source::all(builder.seed).take(count, count * AMONG, &mut builder.checker);
+    let taken = CleanRecords::all(builder.seed).take(count, count * AMONG, &mut builder.checker);
     for (number, clean) in (1..).zip(taken) {
         let state = words(&clean);
-        builder.write(accept_case(Kind::Accept, &format!("record-{number}"), &state), &clean.text)?;
+        builder.write(accept_case(CaseKind::Accept, &format!("record-{number}"), &state), &clean.text)?;
     }
     Ok(())
 }
 
 fn derive(builder: &mut Builder<'_>) -> io::Result<()> {
     let (running, other) = (RUNNING * builder.each, OTHER * builder.each);
-    let mut taken = Source::new(&["live"], builder.seed).take(running, running * AMONG, &mut builder.checker);
+    let mut taken = CleanRecords::new(&["live"], builder.seed).take(running, running * AMONG, &mut builder.checker);
     let others = ["general", "teenagers", "low_wear", "complex_adults"];
-    taken.extend(Source::new(&others, builder.seed).take(other, other * AMONG, &mut builder.checker));
+    taken.extend(CleanRecords::new(&others, builder.seed).take(other, other * AMONG, &mut builder.checker));
     for (number, clean) in (1..).zip(taken) {
         let what = words(&clean);
         let derived = Some(clean.derived);
-        let case = Case { derived, ..accept_case(Kind::Derive, &format!("record-{number}"), &what) };
+        let case = KitCase { derived, ..accept_case(CaseKind::Derive, &format!("record-{number}"), &what) };
         builder.write(case, &clean.text)?;
     }
     Ok(())

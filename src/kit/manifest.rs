@@ -11,7 +11,7 @@ pub(super) const VERSION: &str = "1.0";
 /// The kind of a case; its name begins with it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
-pub enum Kind {
+pub enum CaseKind {
     /// Records without any finding.
     Accept,
     /// Records with one error.
@@ -28,7 +28,7 @@ pub enum Kind {
     Upgrade,
 }
 
-impl Kind {
+impl CaseKind {
     /// All kinds, in the order of the manifest.
     pub const ALL: [Self; 7] =
         [Self::Accept, Self::Refuse, Self::Question, Self::Derive, Self::Edge, Self::Spelling, Self::Upgrade];
@@ -66,12 +66,12 @@ pub struct Expected {
 
 /// One file, and what is expected of a reader.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Case {
-    /// Its name: kind, `/`, and subject.
+pub struct KitCase {
+    /// Its name: kind, `/`, and what it is.
     pub case: String,
-    /// Its kind.
-    pub kind: Kind,
-    /// The path of the file within the folder of the kit.
+    /// What it is there for.
+    pub kind: CaseKind,
+    /// The file, from the folder of the kit.
     pub file: String,
     /// How many records are in the file.
     pub records: u64,
@@ -101,7 +101,7 @@ pub struct Without {
 
 /// A derived value in the manifest.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Told {
+pub struct DefinedValue {
     /// Its name.
     pub name: String,
     /// By how much an answer may differ.
@@ -126,11 +126,11 @@ pub struct Manifest {
     /// The number of cases of each fault.
     pub each: u64,
     /// The derived values, with their definitions.
-    pub values: Vec<Told>,
+    pub values: Vec<DefinedValue>,
     /// Rules without a case.
     pub without: Vec<Without>,
     /// The cases.
-    pub cases: Vec<Case>,
+    pub cases: Vec<KitCase>,
 }
 
 impl Manifest {

@@ -6,20 +6,20 @@
 
 pub mod answers;
 mod builder;
+mod clean_records;
+mod derived_values;
 mod edge;
 mod edits;
 mod faulty;
+pub mod json_schemas;
 mod make;
 mod manifest;
-pub mod schema;
 pub mod score;
-mod source;
+mod score_text;
 mod spelling;
-mod text;
 mod upgrade;
-mod values;
 
+pub use derived_values::{DerivedValue, VALUES};
 pub use make::make;
-pub use manifest::{Case, Expected, Kind, Manifest, Without};
-pub use text::text;
-pub use values::{VALUES, Value};
+pub use manifest::{CaseKind, Expected, KitCase, Manifest, Without};
+pub use score_text::text;

@@ -5,13 +5,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::Serialize;
 use serde_json::{Value as Json, json};
 
-use super::answers::{Answer, Place};
-use super::manifest::{Case, Expected, Kind, Manifest, VERSION};
-use super::values::agree;
+use super::answers::{Answer, AnsweredLocation};
+use super::derived_values::agree;
+use super::manifest::{CaseKind, Expected, KitCase, Manifest, VERSION};
 
 /// How often answers were right.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
-pub struct Tally {
+pub struct AnswerTally {
     /// Right answers.
     pub right: u64,
     /// Wrong ones.
@@ -20,7 +20,7 @@ pub struct Tally {
     pub not_claimed: u64,
 }
 
-impl Tally {
+impl AnswerTally {
     fn add(&mut self, right: Option<bool>) {
         match right {
             Some(true) => self.right += 1,
@@ -32,7 +32,7 @@ impl Tally {
 
 /// A wrong part of an answer.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Wrong {
+pub struct WrongAnswer {
     /// The case.
     pub case: String,
     /// `accepted`, `places`, or the name of a derived value.
@@ -57,14 +57,14 @@ pub struct Score {
     pub cases: u64,
     /// Whether nothing is wrong, missing, doubled or unknown.
     pub all_right: bool,
-    /// Whether cases were accepted as expected, by kind.
-    pub accepted: BTreeMap<Kind, Tally>,
-    /// Whether the location of the fault was named, in cases with a fault that were otherwise answered correctly.
-    pub places: Tally,
+    /// Whether cases were taken as they are to be, by kind.
+    pub accepted: BTreeMap<CaseKind, AnswerTally>,
+    /// Whether the place of the fault was named, in cases with one that were otherwise right.
+    pub places: AnswerTally,
     /// The derived values, by name.
-    pub derived: BTreeMap<String, Tally>,
+    pub derived: BTreeMap<String, AnswerTally>,
     /// Everything that is wrong.
-    pub wrong: Vec<Wrong>,
+    pub wrong: Vec<WrongAnswer>,
     /// Cases without an answer.
     pub missing: Vec<String>,
     /// Cases with more than one answer: the first counts.
@@ -76,7 +76,7 @@ pub struct Score {
 impl Score {
     /// Compares answers with a manifest. `only` has prefixes of the names of the cases to score; empty means all.
     pub fn new(manifest: &Manifest, answers: &[Answer], only: &[String]) -> Self {
-        let asked: Vec<&Case> = manifest.cases.iter().filter(|case| is_asked(&case.case, only)).collect();
+        let asked: Vec<&KitCase> = manifest.cases.iter().filter(|case| is_asked(&case.case, only)).collect();
         let mut first: BTreeMap<&str, &Answer> = BTreeMap::new();
         let mut doubled = BTreeSet::new();
         for answer in answers {
@@ -109,8 +109,8 @@ impl Score {
             cases: 0,
             all_right: false,
             accepted: BTreeMap::new(),
-            places: Tally::default(),
-            derived: manifest.values.iter().map(|value| (value.name.clone(), Tally::default())).collect(),
+            places: AnswerTally::default(),
+            derived: manifest.values.iter().map(|value| (value.name.clone(), AnswerTally::default())).collect(),
             wrong: Vec::new(),
             missing: Vec::new(),
             doubled: Vec::new(),
@@ -118,7 +118,7 @@ impl Score {
         }
     }
 
-    fn case(&mut self, manifest: &Manifest, case: &Case, answer: &Answer) {
+    fn case(&mut self, manifest: &Manifest, case: &KitCase, answer: &Answer) {
         let taken = answer.accepted.map(|accepted| accepted == case.accepted);
         self.accepted.entry(case.kind).or_default().add(taken);
         if taken == Some(false) {
@@ -138,7 +138,7 @@ impl Score {
         self.derived(manifest, case, answer);
     }
 
-    fn derived(&mut self, manifest: &Manifest, case: &Case, answer: &Answer) {
+    fn derived(&mut self, manifest: &Manifest, case: &KitCase, answer: &Answer) {
         let Some(expected) = &case.derived else { return };
         for value in &manifest.values {
             let Some(expected) = expected.get(&value.name) else { continue };
@@ -155,8 +155,8 @@ impl Score {
         }
     }
 
-    fn wrong(&mut self, case: &Case, what: &str, expected: Json, answered: Json, finding: Option<Expected>) {
-        self.wrong.push(Wrong { case: case.case.clone(), what: what.to_owned(), expected, answered, finding });
+    fn wrong(&mut self, case: &KitCase, what: &str, expected: Json, answered: Json, finding: Option<Expected>) {
+        self.wrong.push(WrongAnswer { case: case.case.clone(), what: what.to_owned(), expected, answered, finding });
     }
 }
 
@@ -171,9 +171,9 @@ fn is_asked(case: &str, only: &[String]) -> bool {
     only.is_empty() || only.iter().any(begins)
 }
 
-/// Whether a location matches that of a finding: the value itself, its parent, or something within it. For a missing or unknown
-/// field, validators name the object or the field.
-fn is_at(place: &Place, finding: &Expected) -> bool {
+/// Whether a place is that of a finding: the value itself, what holds it, or something in it. Validators name for a missing or
+/// unknown field the object that it belongs to, or the field.
+fn is_at(place: &AnsweredLocation, finding: &Expected) -> bool {
     let parent = finding.pointer.rsplit_once('/').map_or("", |(parent, _)| parent);
     let within =
         place.pointer.strip_prefix(&finding.pointer).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'));

@@ -6,9 +6,9 @@ use std::io::{self, Write as _};
 use serde_json::{Map, Value};
 
 use super::builder::{Builder, accept_case};
+use super::clean_records::{CleanRecords, derived};
 use super::edits::BASE;
-use super::manifest::{Case, Kind};
-use super::source::{Source, derived};
+use super::manifest::{CaseKind, KitCase};
 
 /// Writes a record in one spelling.
 type Spell = fn(&Value) -> Option<Vec<u8>>;
@@ -24,23 +24,23 @@ const SPELLINGS: &[(&str, &str, &str, Spell)] = &[
     ("indented", "one value per line, indented by two spaces", ".oar.json", |record| {
         serde_json::to_vec_pretty(record).ok()
     }),
-    ("wide", "tabs, spaces and CR LF wherever white space is allowed", ".oar.json", |record| {
-        Some(spelled(record, &Style { space: "\r\n\t ", ..PLAIN }))
+    ("wide", "tabs, spaces and CR LF wherever white space may stand", ".oar.json", |record| {
+        Some(spelled(record, &SpellingStyle { space: "\r\n\t ", ..PLAIN }))
     }),
     ("escaped_names", "every character of names written as \\u and four digits", ".oar.json", |record| {
-        Some(spelled(record, &Style { escape_names: true, ..PLAIN }))
+        Some(spelled(record, &SpellingStyle { escape_names: true, ..PLAIN }))
     }),
     ("escaped_texts", "every character of texts written as \\u and four digits", ".oar.json", |record| {
-        Some(spelled(record, &Style { escape_texts: true, ..PLAIN }))
+        Some(spelled(record, &SpellingStyle { escape_texts: true, ..PLAIN }))
     }),
-    ("whole_numbers_with_fraction", "whole numbers with .0, such as 11.0 for 11", ".oar.json", |record| {
-        Some(spelled(record, &Style { number: with_fraction, ..PLAIN }))
+    ("whole_numbers_with_fraction", "whole numbers with .0, as 11.0 for 11", ".oar.json", |record| {
+        Some(spelled(record, &SpellingStyle { number: with_fraction, ..PLAIN }))
     }),
-    ("numbers_with_exponent", "numbers with an exponent, such as 1.1e1 for 11", ".oar.json", |record| {
-        Some(spelled(record, &Style { number: with_exponent, ..PLAIN }))
+    ("numbers_with_exponent", "numbers with an exponent, as 1.1e1 for 11", ".oar.json", |record| {
+        Some(spelled(record, &SpellingStyle { number: with_exponent, ..PLAIN }))
     }),
-    ("numbers_with_zeros", "decimals with trailing zeros, such as 0.500 for 0.5", ".oar.json", |record| {
-        Some(spelled(record, &Style { number: with_zeros, ..PLAIN }))
+    ("numbers_with_zeros", "decimals with more zeros, as 0.500 for 0.5", ".oar.json", |record| {
+        Some(spelled(record, &SpellingStyle { number: with_zeros, ..PLAIN }))
     }),
     ("packed_gzip", "compressed with gzip (RFC 1952)", ".oar.json.gz", |record| gzip(record.to_string().as_bytes())),
     ("packed_zstd", "compressed with zstd (RFC 8878)", ".oar.json.zst", |record| {
@@ -53,7 +53,7 @@ pub(super) fn add(builder: &mut Builder<'_>) -> io::Result<()> {
     if let (Ok(record), Ok(typed)) = (serde_json::from_str::<Value>(BASE), builder.checker.read(BASE.as_bytes())) {
         of_record(builder, "by_hand", &record, &derived(&typed))?;
     }
-    let simulated = Source::new(&["live"], builder.seed).take(1, 60, &mut builder.checker);
+    let simulated = CleanRecords::new(&["live"], builder.seed).take(1, 60, &mut builder.checker);
     for clean in simulated {
         if let Ok(record) = serde_json::to_value(&clean.record) {
             of_record(builder, "simulated", &record, &clean.derived)?;
@@ -63,11 +63,11 @@ pub(super) fn add(builder: &mut Builder<'_>) -> io::Result<()> {
 }
 
 fn of_record(builder: &mut Builder<'_>, which: &str, record: &Value, derived: &Map<String, Value>) -> io::Result<()> {
-    let plain = format!("{}/{which}-plain", Kind::Spelling.as_str());
+    let plain = format!("{}/{which}-plain", CaseKind::Spelling.as_str());
     for (name, what, ending, spell) in SPELLINGS {
         let Some(bytes) = spell(record) else { continue };
-        let case = accept_case(Kind::Spelling, &format!("{which}-{name}"), what);
-        let case = Case {
+        let case = accept_case(CaseKind::Spelling, &format!("{which}-{name}"), what);
+        let case = KitCase {
             file: case.file.replace(".oar.json", ending),
             same_as: (case.case != plain).then(|| plain.clone()),
             derived: Some(derived.clone()),
@@ -90,7 +90,7 @@ fn backwards(value: &Value) -> Value {
 
 /// How values are spelled.
 #[derive(Clone, Copy)]
-struct Style {
+struct SpellingStyle {
     /// Between all tokens.
     space: &'static str,
     escape_names: bool,
@@ -98,16 +98,17 @@ struct Style {
     number: fn(&str) -> String,
 }
 
-const PLAIN: Style = Style { space: "", escape_names: false, escape_texts: false, number: str::to_owned };
+const PLAIN: SpellingStyle =
+    SpellingStyle { space: "", escape_names: false, escape_texts: false, number: str::to_owned };
 
-fn spelled(value: &Value, style: &Style) -> Vec<u8> {
+fn spelled(value: &Value, style: &SpellingStyle) -> Vec<u8> {
     let mut out = style.space.to_owned();
     spell(value, style, &mut out);
     out.into_bytes()
 }
 
 /// Writes a value and the white space after it.
-fn spell(value: &Value, style: &Style, out: &mut String) {
+fn spell(value: &Value, style: &SpellingStyle, out: &mut String) {
     let space = style.space;
     match value {
         Value::Object(members) => {

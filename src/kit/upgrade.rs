@@ -7,12 +7,12 @@ use serde_json::{Value, json};
 
 use super::builder::{Builder, accept_case, expected};
 use super::edits::BASE;
-use super::manifest::{Case, Kind};
+use super::manifest::{CaseKind, KitCase};
 
-type Edit = fn(&mut Value);
+type VersionEdit = fn(&mut Value);
 
-/// Cases to be refused: name, description, edit, and location.
-const REFUSED: &[(&str, &str, Edit, &str)] = &[
+/// What is to be refused: name, what it is, the edit, and where it is found.
+const REFUSED: &[(&str, &str, VersionEdit, &str)] = &[
     (
         "newer_minor",
         "version 1.1 without anything new: a reader of 1.0 says that it does not know 1.1",
@@ -69,18 +69,18 @@ pub(super) fn add(builder: &mut Builder<'_>) -> io::Result<()> {
         let [one] = found.as_slice() else { continue };
         if one.pointer == *pointer {
             let finding = expected(&one.rule, 1, pointer);
-            let case = accept_case(Kind::Upgrade, name, what);
-            builder.write(Case { accepted: false, finding, ..case }, text.as_bytes())?;
+            let case = accept_case(CaseKind::Upgrade, name, what);
+            builder.write(KitCase { accepted: false, finding, ..case }, text.as_bytes())?;
         }
     }
     let what = "unknown extensions are skipped";
     if let Some(text) = edited(|record| record["extensions"] = json!({"org.example.later": {"scanner": [0.02]}})) {
-        builder.accepted(accept_case(Kind::Upgrade, "unknown_extension", what), text.as_bytes())?;
+        builder.accepted(accept_case(CaseKind::Upgrade, "unknown_extension", what), text.as_bytes())?;
     }
     Ok(())
 }
 
-fn edited(edit: Edit) -> Option<String> {
+fn edited(edit: VersionEdit) -> Option<String> {
     let mut record = serde_json::from_str::<Value>(BASE).ok()?;
     edit(&mut record);
     Some(record.to_string())

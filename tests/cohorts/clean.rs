@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use oar_generators::cohort::Cohort;
+use oar_generators::cohort::SyntheticCohort;
 use oar_generators::recipe::{BUILT_IN, Recipe};
 use oar_testing::is_thorough;
 use open_aligner_record::Checker;
@@ -14,7 +14,7 @@ fn patients() -> u64 {
 }
 
 fn assert_clean(recipe: &str, patients: u64) {
-    let cohort = Cohort::new(Recipe::load(recipe, &[]).unwrap(), 1);
+    let cohort = SyntheticCohort::new(Recipe::load(recipe, &[]).unwrap(), 1);
     let mut checker = Checker::new();
     let mut told: BTreeMap<(Level, &str), (usize, String)> = BTreeMap::new();
     for index in 0..patients {

@@ -107,9 +107,12 @@ fn the_schema_of_the_configuration_follows_from_rules_and_limits() {
 
 #[test]
 fn the_schemas_of_the_conformance_kit_follow_from_the_code() {
-    use open_aligner_record::kit::schema;
-    let schemas =
-        [("kit_manifest", schema::manifest()), ("kit_answer", schema::answer()), ("kit_score", schema::score())];
+    use open_aligner_record::kit::json_schemas;
+    let schemas = [
+        ("kit_manifest", json_schemas::manifest()),
+        ("kit_answer", json_schemas::answer()),
+        ("kit_score", json_schemas::score()),
+    ];
     for (name, schema) in schemas {
         is_current(&format!("schema/v1/{name}.schema.json"), &format!("{schema:#}\n"));
     }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use oar_generators::cohort::Cohort;
+use oar_generators::cohort::SyntheticCohort;
 use oar_generators::recipe::{BUILT_IN, Recipe};
 use oar_testing::{BASE, is_thorough};
 use open_aligner_record::Checker;
@@ -24,8 +24,8 @@ fn clean_records() -> Vec<Value> {
             records.push(serde_json::from_slice(&std::fs::read(file).unwrap()).unwrap());
         }
     }
-    for (recipe, _) in BUILT_IN.iter().filter(|_| is_thorough()) {
-        let cohort = Cohort::new(Recipe::load(recipe, &[]).unwrap(), 5);
+    for (recipe, _) in BUILT_IN {
+        let cohort = SyntheticCohort::new(Recipe::load(recipe, &[]).unwrap(), 5);
         records.extend((0..PATIENTS).map(|index| serde_json::to_value(cohort.patient(index).0).unwrap()));
     }
     records

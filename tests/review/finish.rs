@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use oar_generators::cohort::Cohort as Generated;
+use oar_generators::cohort::SyntheticCohort;
 use oar_generators::recipe::Recipe;
 use oar_schema::derived::course;
 use oar_testing::is_thorough;
@@ -24,8 +24,8 @@ const FIRST_DAY: i32 = 9;
 const EVERY_DAYS: i32 = 37;
 
 fn records(recipe: &str, seed: u64) -> impl Iterator<Item = Record> {
-    let cohort = Generated::new(Recipe::load(recipe, &[]).unwrap(), seed);
-    (0..patients()).map(move |index| {
+    let cohort = SyntheticCohort::new(Recipe::load(recipe, &[]).unwrap(), seed);
+    (0..PATIENTS).map(move |index| {
         let (mut record, _) = cohort.patient(index);
         // What no projection looks at, to be quick.
         (record.wear_log, record.comfort, record.assessments) = (None, None, None);

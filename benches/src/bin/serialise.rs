@@ -6,7 +6,7 @@
 
 use std::io::{self, Write};
 
-use oar_generators::cohort::Cohort;
+use oar_generators::cohort::SyntheticCohort;
 use oar_generators::recipe::Recipe;
 
 /// Counts bytes and throws them away.
@@ -33,7 +33,7 @@ fn main() {
     let mut arguments = std::env::args().skip(1).map(|text| text.parse::<u64>().expect("a number"));
     let patients = arguments.next().expect("how many patients");
     let rounds = arguments.next().unwrap_or(10);
-    let cohort = Cohort::new(Recipe::load("general", &[]).expect("it comes with the generator"), 1);
+    let cohort = SyntheticCohort::new(Recipe::load("general", &[]).expect("it comes with the generator"), 1);
     let records: Vec<_> = (0..patients).map(|index| cohort.patient(index).0).collect();
     let (mut nowhere, begun) = (Nowhere(0), on_processor());
     for record in (0..rounds).flat_map(|_| &records) {

@@ -2,8 +2,8 @@
 
 use oar_schema::record::WornEnd;
 
-use super::visits::What;
-use super::{Course, Phase};
+use super::visits::Purpose;
+use super::{Phase, Treatment};
 use crate::layers::population::YEAR;
 
 /// Share of its days after which a lost tray is followed by the next one.
@@ -11,19 +11,19 @@ const NEARLY_DONE: f64 = 0.6;
 /// Days until a new tray is there, least and most.
 const NEW_TRAY_DAYS: (i32, i32) = (7, 14);
 
-impl Course<'_> {
+impl Treatment<'_> {
     /// Something hurts or scratches so that it cannot wait.
     pub(super) fn worry(&mut self) {
         let chance = self.recipe.values.care.urgent_per_year / YEAR;
-        if self.streams.urgent.chance(chance) && !self.waits && !self.has_booked(What::Urgent) {
-            self.book(What::Urgent, 1);
+        if self.streams.urgent.chance(chance) && !self.waits && !self.has_booked(Purpose::Urgent) {
+            self.book(Purpose::Urgent, 1);
         }
     }
 
     /// The tray may be lost or break today.
     pub(super) fn accident(&mut self) {
         let Some(current) = self.current.filter(|current| current.from < self.today) else { return };
-        if self.waits || self.replacing.is_some() || self.fate.back_to.is_some() || self.phase != Phase::Wearing {
+        if self.waits || self.replacing.is_some() || self.pending.back_to.is_some() || self.phase != Phase::Wearing {
             return;
         }
         let care = &self.recipe.values.care;
@@ -36,17 +36,17 @@ impl Course<'_> {
         } else {
             return;
         };
-        let last = self.plan().map_or(0, crate::layers::plan::Plan::longest);
+        let last = self.plan().map_or(0, crate::layers::plan::SeriesPlan::longest);
         self.close_worn(ended);
         let worn = f64::from(self.today.days_since(current.from));
         if worn >= NEARLY_DONE * days && current.number < last && current.number < self.handed {
-            self.fate.furthest = self.fate.furthest.max(current.number + 1);
+            self.pending.furthest = self.pending.furthest.max(current.number + 1);
             self.put_in(current.number + 1);
             return;
         }
         self.replacing = Some(current.number);
         let days = self.streams.losses.whole(NEW_TRAY_DAYS.0, NEW_TRAY_DAYS.1);
-        self.book(What::Repair, days);
+        self.book(Purpose::Repair, days);
         if current.number > 1 {
             self.put_in(current.number - 1);
         } else {

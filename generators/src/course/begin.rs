@@ -8,18 +8,18 @@ use oar_schema::teeth::Tooth;
 use oar_schema::zones::Zone;
 
 use super::sights::Keeping;
-use super::{Course, Habits, Phase, Streams};
+use super::{Habits, Phase, Streams, Treatment};
 use crate::key::Truth;
 use crate::layers::bite::Bite;
 use crate::layers::plan::aim::{self, Aim};
 use crate::layers::plan::staging;
-use crate::layers::plan::{Style, Task};
+use crate::layers::plan::{PlanStyle, Task};
 use crate::layers::population::{self, Person};
 use crate::layers::response::Tracking;
 use crate::layers::start;
 use crate::layers::wear::Wearer;
 use crate::maths::{exp, hundredths};
-use crate::random::{Layer, Stream};
+use crate::random::{RandomLayer, RandomStream};
 use crate::recipe::{Parameters, Recipe};
 
 /// Nobody stays a patient who misses more than this share of appointments.
@@ -29,7 +29,7 @@ const CHANGE_DAYS: [i32; 3] = [7, 10, 14];
 
 /// Where a record comes from.
 #[derive(Clone, Copy)]
-pub struct Origin<'a> {
+pub struct PatientSeed<'a> {
     /// The recipe.
     pub recipe: &'a Recipe,
     /// The recipe's time zones, in its order.
@@ -39,30 +39,30 @@ pub struct Origin<'a> {
     /// The place of the patient in the run.
     pub index: u64,
     /// A layer that draws once more at its beginning, so that tests can see what that changes.
-    pub disturbed: Option<Layer>,
+    pub disturbed: Option<RandomLayer>,
 }
 
-impl<'a> Origin<'a> {
-    fn stream(&self, layer: Layer) -> Stream {
-        let mut stream = Stream::new(self.seed, self.index, layer);
+impl<'a> PatientSeed<'a> {
+    fn stream(&self, layer: RandomLayer) -> RandomStream {
+        let mut stream = RandomStream::new(self.seed, self.index, layer);
         if self.disturbed == Some(layer) {
             stream.bits();
         }
         stream
     }
 
-    fn streams(&self, plan: Stream, response: Stream) -> Streams {
+    fn streams(&self, plan: RandomStream, response: RandomStream) -> Streams {
         Streams {
             plan,
             response,
-            check_ins: self.stream(Layer::CheckIns),
-            visits: self.stream(Layer::Visits),
-            losses: self.stream(Layer::Losses),
-            ends: self.stream(Layer::Ends),
-            sights: self.stream(Layer::Sights),
-            urgent: self.stream(Layer::Urgent),
-            logging: self.stream(Layer::Logging),
-            reporting: self.stream(Layer::Reporting),
+            check_ins: self.stream(RandomLayer::CheckIns),
+            visits: self.stream(RandomLayer::Visits),
+            losses: self.stream(RandomLayer::Losses),
+            ends: self.stream(RandomLayer::Ends),
+            sights: self.stream(RandomLayer::Sights),
+            urgent: self.stream(RandomLayer::Urgent),
+            logging: self.stream(RandomLayer::Logging),
+            reporting: self.stream(RandomLayer::Reporting),
         }
     }
 
@@ -73,28 +73,28 @@ impl<'a> Origin<'a> {
     }
 
     /// The treatment before its first day.
-    pub fn course(self) -> Course<'a> {
+    pub fn course(self) -> Treatment<'a> {
         let values = &self.recipe.values;
-        let person = population::draw(values, &mut self.stream(Layer::Population));
-        let mut start = start::draw(&values.start, &person, &mut self.stream(Layer::Start));
-        start::turn_some(&values.start, &mut start, &mut self.stream(Layer::Turned));
-        let bite = Bite::draw(&values.bite, &start, &mut self.stream(Layer::Bite));
-        let mut clinic = Stream::new(self.seed, person.clinic, Layer::Clinic);
+        let person = population::draw(values, &mut self.stream(RandomLayer::Population));
+        let mut start = start::draw(&values.start, &person, &mut self.stream(RandomLayer::Start));
+        start::turn_some(&values.start, &mut start, &mut self.stream(RandomLayer::Turned));
+        let bite = Bite::draw(&values.bite, &start, &mut self.stream(RandomLayer::Bite));
+        let mut clinic = RandomStream::new(self.seed, person.clinic, RandomLayer::Clinic);
         let clinic_effect = values.clinic.expression_sd * clinic.normal();
-        let mut plan = self.stream(Layer::Plan);
-        let style = Style::draw(values, &mut clinic, &mut plan);
+        let mut plan = self.stream(RandomLayer::Plan);
+        let style = PlanStyle::draw(values, &mut clinic, &mut plan);
         let aim = aim::draw(&values.plan, style, &person, &start, &mut plan);
         let (prescription, habits) = habits(values, &self);
-        let mut response = self.stream(Layer::Response);
+        let mut response = self.stream(RandomLayer::Response);
         let patient_effect = values.response.patient_sd * response.normal();
         let reminded = prescription.follow_up.as_ref().is_some_and(|follow_up| follow_up.reminders);
-        let wearer = Wearer::draw(values, &person, reminded, self.stream(Layer::Wear));
+        let wearer = Wearer::draw(values, &person, reminded, self.stream(RandomLayer::Wear));
         let mut streams = self.streams(plan, response);
         let keeping = Keeping::draw(&values.report, &mut streams.sights);
         let record = record(&self, &person, prescription);
         let truth = self.truth(&record, &person, wearer.adherence, [clinic_effect, patient_effect]);
         let zone = &self.zones[person.zone];
-        let mut course = Course {
+        let mut course = Treatment {
             recipe: self.recipe,
             zone,
             today: person.arrival,
@@ -127,7 +127,7 @@ impl<'a> Origin<'a> {
             bite,
             keeping,
             logged: (0, 0),
-            fate: super::endings::Fate::default(),
+            pending: super::endings::Pending::default(),
         };
         course.book_first();
         course
@@ -135,9 +135,9 @@ impl<'a> Origin<'a> {
 }
 
 /// How a patient is treated and followed; each choice from its own layer.
-fn habits(values: &Parameters, origin: &Origin<'_>) -> (Prescription, Habits) {
+fn habits(values: &Parameters, patient_seed: &PatientSeed<'_>) -> (Prescription, Habits) {
     let (plan, care, report) = (&values.plan, &values.care, &values.report);
-    let mut choices = origin.stream(Layer::Habits);
+    let mut choices = patient_seed.stream(RandomLayer::Habits);
     let days_per_tray = CHANGE_DAYS[choices.choice(&plan.change_days_shares)];
     let remote = choices.chance(plan.remote_share);
     let reminders = choices.chance(plan.reminders_share);
@@ -150,10 +150,10 @@ fn habits(values: &Parameters, origin: &Origin<'_>) -> (Prescription, Habits) {
     let accepted_mm = care.accepted_mm * exp(care.accepted_sigma * choices.normal());
     let lateness = choices.exponential(0.5);
     let evenness = care.no_show_evenness;
-    let misses = origin
-        .stream(Layer::Attendance)
+    let misses = patient_seed
+        .stream(RandomLayer::Attendance)
         .beta(care.no_show_share * evenness + 1e-6, (1.0 - care.no_show_share) * evenness);
-    let speech_days = origin.stream(Layer::Speech).log_normal(report.speech_days, report.speech_sigma);
+    let speech_days = patient_seed.stream(RandomLayer::Speech).log_normal(report.speech_days, report.speech_sigma);
     let stretch = if remote { care.remote_stretch } else { 1.0 };
     let weeks = (care.review_weeks * stretch * choices.log_normal(1.0, 0.15)).round().max(2.0);
     let log = match (sensor, logs, timer) {
@@ -186,8 +186,8 @@ fn habits(values: &Parameters, origin: &Origin<'_>) -> (Prescription, Habits) {
     (prescription, habits)
 }
 
-fn record(origin: &Origin<'_>, person: &Person, prescription: Prescription) -> Record {
-    let (recipe, index) = (origin.recipe, origin.index);
+fn record(patient_seed: &PatientSeed<'_>, person: &Person, prescription: Prescription) -> Record {
+    let (recipe, index) = (patient_seed.recipe, patient_seed.index);
     Record {
         version: VERSION,
         id: Id(format!("QM-{index:07}")),
@@ -197,7 +197,7 @@ fn record(origin: &Origin<'_>, person: &Person, prescription: Prescription) -> R
             synthetic: Some(Synthetic {
                 recipe: recipe.name.clone(),
                 recipe_version: recipe.version.clone(),
-                seed: origin.seed as i64,
+                seed: patient_seed.seed as i64,
                 index: index as i64,
             }),
             ..Source::default()
@@ -205,7 +205,7 @@ fn record(origin: &Origin<'_>, person: &Person, prescription: Prescription) -> R
         patient: Patient {
             id: Id(format!("P-{index:07}")),
             birth_year: person.birth.civil().0,
-            time_zone: TimeZone(origin.zones[person.zone].name().to_owned()),
+            time_zone: TimeZone(patient_seed.zones[person.zone].name().to_owned()),
             sex: Some(person.sex),
         },
         dentition: dentition(person),
@@ -230,13 +230,13 @@ fn dentition(person: &Person) -> Dentition {
     }
 }
 
-impl Course<'_> {
+impl Treatment<'_> {
     /// Plans a series for what is left to move.
     pub(super) fn make_plan(
         &mut self,
         moves: &crate::mouth::ForTeeth<crate::mouth::Moves>,
         reductions: Vec<([Tooth; 2], i32)>,
-    ) -> crate::layers::plan::Plan {
+    ) -> crate::layers::plan::SeriesPlan {
         let number = self.plans.len() as i32;
         let task = Task { person: &self.person, aim: &self.aim, moves, reductions, number };
         staging::plan(&self.recipe.values.plan, self.style, &task, &mut self.streams.plan)

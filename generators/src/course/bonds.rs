@@ -4,7 +4,7 @@ use oar_schema::record::{AttachmentChange, AttachmentEvent, Id};
 use oar_schema::teeth::Tooth;
 use oar_schema::time::Date;
 
-use super::Course;
+use super::Treatment;
 use crate::key::StoodTruth;
 use crate::layers::plan::attachments::is_for;
 use crate::mouth::AXES;
@@ -27,13 +27,13 @@ pub(super) struct Bond {
 
 /// When a debonded attachment is needed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Need {
+pub(super) enum Urgency {
     Not,
     Later,
     Now,
 }
 
-impl Course<'_> {
+impl Treatment<'_> {
     fn event(&mut self, at: usize, event: AttachmentChange) {
         let Some(attachment) = self.plan().map(|plan| plan.attachments[at].id.clone()) else { return };
         let event = AttachmentEvent { on: self.today, series: self.series as i32, attachment, event };
@@ -96,9 +96,9 @@ impl Course<'_> {
         off.map(|(attachment, _)| attachment.id.clone()).collect()
     }
 
-    /// When the most urgently needed debonded attachment is needed.
-    pub(super) fn need(&self) -> Need {
-        let (Some(plan), Some(current)) = (self.plan(), self.current) else { return Need::Not };
+    /// When the most needed of the attachments that are off is needed.
+    pub(super) fn need(&self) -> Urgency {
+        let (Some(plan), Some(current)) = (self.plan(), self.current) else { return Urgency::Not };
         let off = plan.attachments.iter().zip(&self.bonds).filter(|(_, bond)| !bond.on);
         let needs = off.map(|(attachment, _)| {
             let moved = plan
@@ -109,12 +109,12 @@ impl Course<'_> {
                 (0..AXES).any(|axis| segment.moves[axis] != 0.0 && is_for(attachment, axis, segment.moves[axis]))
             });
             match supported.map(|segment| segment.from).min() {
-                Some(from) if from <= current.number + 1 => Need::Now,
-                Some(_) => Need::Later,
-                None => Need::Not,
+                Some(from) if from <= current.number + 1 => Urgency::Now,
+                Some(_) => Urgency::Later,
+                None => Urgency::Not,
             }
         });
-        needs.max().unwrap_or(Need::Not)
+        needs.max().unwrap_or(Urgency::Not)
     }
 
     /// Bonds debonded attachments again. Returns whether there were any.

@@ -5,9 +5,9 @@ use oar_schema::record::{Advice, CheckIn, CheckInMode, Decision, DecisionKind, G
 use oar_schema::teeth::Tooth;
 use oar_schema::words::Words;
 
-use super::bonds::Need;
-use super::visits::What;
-use super::{Course, Current, Phase};
+use super::bonds::Urgency;
+use super::visits::Purpose;
+use super::{Current, Phase, Treatment};
 use crate::key::{CauseShares, HoldTruth};
 use crate::maths::hundredths;
 
@@ -19,8 +19,8 @@ const BACK_SEEN_MM: f64 = 0.2;
 const EVENING: (i32, i32) = (1050, 1320);
 const DAYTIME: (i32, i32) = (510, 990);
 
-impl Course<'_> {
-    /// A remote check-in on the evening before the tray is due, at its interval; and the comfort of the day.
+impl Treatment<'_> {
+    /// A check-in from afar on the evening before the tray is due, in its rhythm; and how the day felt.
     pub(super) fn evening(&mut self) {
         self.feel();
         let Some(current) = self.current.filter(|_| self.phase == Phase::Wearing && self.habits.remote && !self.waits)
@@ -97,11 +97,11 @@ impl Course<'_> {
         gaps
     }
 
-    fn decide(&mut self, current: Current, widest: i32, need: Need, mode: CheckInMode) -> Decision {
+    fn decide(&mut self, current: Current, widest: i32, need: Urgency, mode: CheckInMode) -> Decision {
         let care = &self.recipe.values.care;
         let gap = f64::from(widest) / 100.0;
         let plain = |kind| Decision { kind, days: None, to_tray: None };
-        if need == Need::Now && mode == CheckInMode::Remote {
+        if need == Urgency::Now && mode == CheckInMode::Remote {
             self.freeze();
             self.ask_to_come(need);
             return plain(DecisionKind::SeeInPerson);
@@ -113,8 +113,8 @@ impl Course<'_> {
         let held_enough = self.holds >= care.holds_in_a_row;
         if can_go_back && (gap >= care.back_from_mm || held_enough) {
             let to = current.number - 1;
-            self.fate.back_to = Some(to);
-            self.fate.furthest = current.number;
+            self.pending.back_to = Some(to);
+            self.pending.furthest = current.number;
             return Decision { kind: DecisionKind::StepBack, days: None, to_tray: Some(to) };
         }
         if held_enough {
@@ -142,10 +142,10 @@ impl Course<'_> {
     fn break_off(&mut self) {
         self.waits = true;
         self.broken_off = true;
-        if !self.has_booked(What::Rescan) {
-            self.cancel(What::Review);
+        if !self.has_booked(Purpose::Rescan) {
+            self.cancel(Purpose::Review);
             let days = self.streams.visits.whole(4, 14);
-            self.book(What::Rescan, days);
+            self.book(Purpose::Rescan, days);
         }
     }
 

@@ -4,8 +4,8 @@ use oar_schema::record::{AssessmentPurpose, Done, Retention, State, StateReason,
 use oar_schema::teeth::Tooth;
 use oar_schema::time::Date;
 
-use super::visits::What;
-use super::{Course, Phase};
+use super::visits::Purpose;
+use super::{Phase, Treatment};
 use crate::layers::population::{YEAR, day_of_week};
 
 /// Days after the finish on which retention is reviewed.
@@ -15,7 +15,7 @@ const RETAINER_MINUTES: i32 = 1320;
 
 /// Events that are still to come, and decisions for later.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Fate {
+pub(super) struct Pending {
     leaves: Option<Date>,
     moves: Option<Date>,
     pauses: Option<Date>,
@@ -33,15 +33,15 @@ pub(super) struct Fate {
     pub(super) reduced: Vec<[Tooth; 2]>,
 }
 
-impl Course<'_> {
-    /// Draws when personal events would end or interrupt the treatment, from the first tray on.
-    pub(super) fn draw_fate(&mut self) {
+impl Treatment<'_> {
+    /// Draws when life would end or interrupt the treatment, from the first tray on.
+    pub(super) fn draw_pending(&mut self) {
         let care = &self.recipe.values.care;
         let mut day = |per_year: f64| {
             let days = self.streams.ends.exponential(YEAR / per_year.max(1e-6));
             Some(self.today.plus_days(days.min(100_000.0) as i32))
         };
-        (self.fate.leaves, self.fate.moves, self.fate.pauses) =
+        (self.pending.leaves, self.pending.moves, self.pending.pauses) =
             (day(care.leaves_per_year), day(care.moves_per_year), day(care.pauses_per_year));
     }
 
@@ -56,11 +56,11 @@ impl Course<'_> {
                 self.resume();
             }
         } else if self.phase == Phase::Wearing && self.current.is_some_and(|current| current.from < today) {
-            if is_due(self.fate.moves) {
+            if is_due(self.pending.moves) {
                 self.stop(State::Transferred, StateReason::MovedAway);
-            } else if is_due(self.fate.leaves) {
+            } else if is_due(self.pending.leaves) {
                 self.break_treatment_off();
-            } else if is_due(self.fate.pauses) && !self.waits && self.replacing.is_none() {
+            } else if is_due(self.pending.pauses) && !self.waits && self.replacing.is_none() {
                 self.pause();
             }
         }
@@ -97,8 +97,8 @@ impl Course<'_> {
     }
 
     fn pause(&mut self) {
-        self.fate.pauses = None;
-        self.fate.back_to = None;
+        self.pending.pauses = None;
+        self.pending.back_to = None;
         self.close_worn(WornEnd::Stopped);
         let days = self.streams.ends.exponential(self.recipe.values.care.pause_days).clamp(7.0, 500.0) as i32;
         self.record.status = Status { state: State::Paused, since: self.today, reason: Some(StateReason::PatientWish) };
@@ -116,9 +116,9 @@ impl Course<'_> {
         if let Some(current) = &mut self.current {
             current.watched = true;
         }
-        if !self.has_booked(What::Rescan) {
+        if !self.has_booked(Purpose::Rescan) {
             let days = self.streams.visits.whole(7, 21);
-            self.book(What::Review, days);
+            self.book(Purpose::Review, days);
         }
     }
 
@@ -127,7 +127,7 @@ impl Course<'_> {
         if self.phase != Phase::Wearing {
             return;
         }
-        let last = self.plan().map_or(0, crate::layers::plan::Plan::longest);
+        let last = self.plan().map_or(0, crate::layers::plan::SeriesPlan::longest);
         let early = self.current.is_some_and(|current| current.number < last);
         self.measure_series();
         self.assess(AssessmentPurpose::Finish);
@@ -149,7 +149,7 @@ impl Course<'_> {
         self.phase = Phase::Retained;
         if self.streams.visits.chance(self.recipe.values.care.retention_visits_share) {
             for days in RETENTION_DAYS {
-                self.book(What::Retention, days);
+                self.book(Purpose::Retention, days);
             }
         }
     }

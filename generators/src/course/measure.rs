@@ -6,7 +6,7 @@ use oar_schema::record::{
 };
 use oar_schema::teeth::{Arch, Tooth};
 
-use super::Course;
+use super::Treatment;
 use crate::maths::hundredths;
 use crate::mouth::{AXES, FACIAL, ForTeeth, MESIAL, Moves, OCCLUSAL, ROTATION, contact_offsets, irregularity, pair};
 
@@ -15,7 +15,7 @@ const HEIGHT_WEIGHT: f64 = 0.25;
 /// The weight of one degree of a back tooth's rotation.
 const TURN_WEIGHT: f64 = 0.012;
 
-impl Course<'_> {
+impl Treatment<'_> {
     /// How far each tooth has moved since the start.
     pub(super) fn moved_so_far(&self) -> ForTeeth<Moves> {
         let mut moved = self.moved;

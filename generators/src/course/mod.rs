@@ -24,16 +24,16 @@ use oar_schema::zones::Zone;
 use crate::key::Truth;
 use crate::layers::bite::Bite;
 use crate::layers::plan::aim::Aim;
-use crate::layers::plan::{Plan, Style};
+use crate::layers::plan::{PlanStyle, SeriesPlan};
 use crate::layers::population::Person;
 use crate::layers::response::Tracking;
-use crate::layers::start::Start;
+use crate::layers::start::InitialState;
 use crate::layers::wear::Wearer;
 use crate::mouth::{ForTeeth, Moves};
-use crate::random::Stream;
+use crate::random::RandomStream;
 use crate::recipe::Recipe;
 
-pub use begin::Origin;
+pub use begin::PatientSeed;
 use bonds::Bond;
 use sights::Keeping;
 use visits::Appointment;
@@ -79,16 +79,16 @@ struct Habits {
 
 /// Streams of the layers that draw while time goes by.
 struct Streams {
-    plan: Stream,
-    response: Stream,
-    check_ins: Stream,
-    visits: Stream,
-    losses: Stream,
-    ends: Stream,
-    sights: Stream,
-    urgent: Stream,
-    logging: Stream,
-    reporting: Stream,
+    plan: RandomStream,
+    response: RandomStream,
+    check_ins: RandomStream,
+    visits: RandomStream,
+    losses: RandomStream,
+    ends: RandomStream,
+    sights: RandomStream,
+    urgent: RandomStream,
+    logging: RandomStream,
+    reporting: RandomStream,
 }
 
 /// The current tray.
@@ -108,14 +108,14 @@ struct Current {
     watched: bool,
 }
 
-/// An active treatment.
-pub struct Course<'a> {
+/// A treatment under way.
+pub struct Treatment<'a> {
     recipe: &'a Recipe,
     zone: &'a Zone,
     person: Person,
-    start: Start,
+    start: InitialState,
     aim: Aim,
-    style: Style,
+    style: PlanStyle,
     habits: Habits,
     streams: Streams,
     wearer: Wearer,
@@ -125,11 +125,11 @@ pub struct Course<'a> {
     truth: Truth,
     today: Date,
     phase: Phase,
-    plans: Vec<Plan>,
-    /// The index of the current series.
+    plans: Vec<SeriesPlan>,
+    /// The place of the series that is worn.
     series: usize,
     /// A plan that is made and not yet handed over.
-    ordered: Option<(Date, Plan)>,
+    ordered: Option<(Date, SeriesPlan)>,
     current: Option<Current>,
     bonds: Vec<Bond>,
     tracking: Tracking,
@@ -154,13 +154,13 @@ pub struct Course<'a> {
     keeping: Keeping,
     /// Minutes of the present tray's log: how many, over how many days.
     logged: (i32, i32),
-    /// The first day of wear, and the days until personal events.
-    fate: endings::Fate,
+    /// First day of wear and days until life goes other ways.
+    pending: endings::Pending,
 }
 
-impl Course<'_> {
-    /// Simulates all days up to the day of the export; returns the record and the truth behind it.
-    pub fn live(mut self, cut: Date) -> (Record, Truth) {
+impl Treatment<'_> {
+    /// Lives all days up to the day of the export and gives the record and what is behind it.
+    pub fn simulate(mut self, cut: Date) -> (Record, Truth) {
         while self.today < cut && self.phase != Phase::Over {
             self.day();
             self.today = self.today.plus_days(1);
@@ -172,7 +172,7 @@ impl Course<'_> {
     }
 
     /// The plan of the series that is worn.
-    fn plan(&self) -> Option<&Plan> {
+    fn plan(&self) -> Option<&SeriesPlan> {
         self.plans.get(self.series)
     }
 

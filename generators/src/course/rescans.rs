@@ -3,8 +3,8 @@
 use oar_schema::record::{AssessmentPurpose, Done, VisitReason};
 use oar_schema::teeth::{Arch, Tooth};
 
-use super::visits::What;
-use super::{Course, Phase};
+use super::visits::Purpose;
+use super::{Phase, Treatment};
 use crate::key::{CauseShares, RefinementTruth};
 use crate::layers::plan::space::most_at;
 use crate::layers::response::Causes;
@@ -27,7 +27,7 @@ fn add(sum: Causes, more: Causes) -> Causes {
     }
 }
 
-impl Course<'_> {
+impl Treatment<'_> {
     pub(super) fn rescan(&mut self) {
         if self.phase != Phase::Wearing {
             return;
@@ -42,7 +42,7 @@ impl Course<'_> {
         if (score <= accepted && !self.broken_off) || made >= care.refinements_most {
             self.write_visit(VisitReason::Review, Some(vec![Done::Photographs]));
             let days = self.streams.visits.whole(FINISH_DAYS.0, FINISH_DAYS.1);
-            self.book(What::Finish, days);
+            self.book(Purpose::Finish, days);
         } else if score > accepted * care.conversion_ratio && converts && made > 0 {
             self.convert();
         } else {

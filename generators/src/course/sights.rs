@@ -2,8 +2,8 @@
 
 use oar_schema::record::{Advice, Seen, Sight};
 
-use super::Course;
-use crate::random::Stream;
+use super::Treatment;
+use crate::random::RandomStream;
 use crate::recipe::ReportValues;
 
 /// How evenly patients keep their teeth clean: the two parameters of a beta distribution add up to this (assumption).
@@ -22,15 +22,15 @@ pub(super) struct Keeping {
 
 impl Keeping {
     /// Draws a patient's way.
-    pub(super) fn draw(report: &ReportValues, stream: &mut Stream) -> Self {
+    pub(super) fn draw(report: &ReportValues, stream: &mut RandomStream) -> Self {
         let share = report.plaque_share;
         let plaque = stream.beta(share * EVENNESS + 1e-6, (1.0 - share) * EVENNESS + 1e-6);
         Self { plaque, stains: stream.chance(report.stain_share) }
     }
 }
 
-impl Course<'_> {
-    /// The observations of today other than fit gaps, and the advice for them.
+impl Treatment<'_> {
+    /// What is seen beside gaps today, and what is advised for it.
     pub(super) fn sights(&mut self, days_in: i32) -> (Vec<Seen>, Vec<Advice>) {
         let (report, keeping, stream) = (&self.recipe.values.report, self.keeping, &mut self.streams.sights);
         let plaque = stream.chance(keeping.plaque);

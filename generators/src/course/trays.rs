@@ -4,10 +4,10 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::{Arches, Extraction, Movement, Reduction, Series, TrayCounts, Worn, WornEnd};
 use oar_schema::teeth::{Side, Tooth};
 
-use super::visits::What;
-use super::{Course, Current};
+use super::visits::Purpose;
+use super::{Current, Treatment};
 use crate::key::{SeriesTruth, ToothMoved};
-use crate::layers::plan::Plan;
+use crate::layers::plan::SeriesPlan;
 use crate::layers::response::{Tracking, add_moved};
 use crate::maths::hundredths;
 use crate::mouth::AXES;
@@ -17,11 +17,11 @@ pub(super) const USUAL_DAY: i32 = 1440;
 /// Share of the last tray's days after which the rescan is made.
 const RESCAN_AFTER: f64 = 0.7;
 
-impl Course<'_> {
+impl Treatment<'_> {
     /// A plan whose day of ordering has come is on record.
     pub(super) fn place_order(&mut self) {
-        if let Some(day) = self.fate.extraction.filter(|day| *day <= self.today) {
-            self.fate.extraction = None;
+        if let Some(day) = self.pending.extraction.filter(|day| *day <= self.today) {
+            self.pending.extraction = None;
             let rows = self.extracted().into_iter().map(|tooth| Extraction { tooth, on: day });
             self.record.dentition.extracted.get_or_insert_default().extend(rows);
         }
@@ -30,7 +30,7 @@ impl Course<'_> {
         }
         let Some((day, plan)) = self.ordered.take() else { return };
         let mut series = series_of(self.plans.len() as i32, &plan);
-        series.scanned_on = Some(self.fate.scanned);
+        series.scanned_on = Some(self.pending.scanned);
         series.ordered_on = Some(day);
         self.record.series.push(series);
         self.plans.push(plan);
@@ -47,7 +47,7 @@ impl Course<'_> {
         self.bond_all();
         let (Some(plan), values) = (self.plans.get(self.series), &self.recipe.values.response) else { return };
         self.tracking = Tracking::begin(values, plan, self.effect, &mut self.streams.response);
-        self.fate.reduced.clear();
+        self.pending.reduced.clear();
         self.current = None;
         (self.handed, self.waits, self.holds, self.stepped_back) = (0, false, 0, false);
         (self.broken_off, self.replacing) = (false, None);
@@ -110,33 +110,33 @@ impl Course<'_> {
         self.tracking.change(&self.recipe.values.response, number, &standing);
         self.wearer.new_tray(&self.recipe.values.wear);
         (self.holds, self.logged) = (0, (0, 0));
-        self.fate.late = self.streams.ends.poisson(self.habits.lateness);
-        if number == last && !self.has_booked(What::Rescan) {
-            self.cancel(What::Review);
-            self.book(What::Rescan, (f64::from(self.habits.days_per_tray) * RESCAN_AFTER) as i32);
+        self.pending.late = self.streams.ends.poisson(self.habits.lateness);
+        if number == last && !self.has_booked(Purpose::Rescan) {
+            self.cancel(Purpose::Review);
+            self.book(Purpose::Rescan, (f64::from(self.habits.days_per_tray) * RESCAN_AFTER) as i32);
         }
     }
 
     /// The next tray, if it is due and available and nothing speaks against it; an earlier one, if that was decided.
     pub(super) fn change_tray(&mut self) {
         let Some(current) = self.current else { return };
-        if let Some(back) = self.fate.back_to.take() {
+        if let Some(back) = self.pending.back_to.take() {
             self.close_worn(WornEnd::SteppedBack);
             self.stepped_back = true;
             self.put_in(back);
             return;
         }
         let next = current.number + 1;
-        let late = self.fate.late;
+        let late = self.pending.late;
         let waits = self.waits || current.frozen || current.due.plus_days(late) > self.today;
         if waits || next > self.handed || self.replacing == Some(next) {
             return;
         }
         self.close_worn(WornEnd::Advanced);
-        if next > self.fate.furthest {
+        if next > self.pending.furthest {
             self.stepped_back = false;
         }
-        self.fate.furthest = next;
+        self.pending.furthest = next;
         self.put_in(next);
     }
 
@@ -162,8 +162,8 @@ impl Course<'_> {
     }
 }
 
-/// A plan in the form of the record.
-fn series_of(number: i32, plan: &Plan) -> Series {
+/// A plan as the record has it.
+fn series_of(number: i32, plan: &SeriesPlan) -> Series {
     let movements = plan.segments.iter().map(|segment| {
         let axis = |axis: usize| {
             Some((segment.moves[axis] * 100.0).round() as i32).filter(|value| *value != 0).map(Hundredths)

@@ -6,8 +6,8 @@ use oar_schema::record::{
 };
 use oar_schema::time::Date;
 
-use super::bonds::Need;
-use super::{Course, Phase};
+use super::bonds::Urgency;
+use super::{Phase, Treatment};
 use crate::layers::population::working_day;
 
 /// Days after which a missed appointment is rebooked, minimum and maximum.
@@ -21,7 +21,7 @@ const ORDER_DAYS: (i32, i32) = (2, 9);
 
 /// What an appointment is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum What {
+pub(super) enum Purpose {
     /// Pictures, scan and plan.
     Records,
     /// The first trays, or those of a refinement.
@@ -40,16 +40,16 @@ pub(super) enum What {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Appointment {
     on: Date,
-    what: What,
+    what: Purpose,
 }
 
-impl Course<'_> {
+impl Treatment<'_> {
     pub(super) fn book_first(&mut self) {
-        self.appointments.push(Appointment { on: self.person.arrival, what: What::Records });
+        self.appointments.push(Appointment { on: self.person.arrival, what: Purpose::Records });
     }
 
     /// Books an appointment some days ahead, on a working day without another one.
-    pub(super) fn book(&mut self, what: What, days: i32) {
+    pub(super) fn book(&mut self, what: Purpose, days: i32) {
         let mut on = working_day(self.today.plus_days(days.max(1)));
         while self.appointments.iter().any(|other| other.on == on) {
             on = working_day(on.plus_days(1));
@@ -58,11 +58,11 @@ impl Course<'_> {
     }
 
     /// Cancels appointments of a kind.
-    pub(super) fn cancel(&mut self, what: What) {
+    pub(super) fn cancel(&mut self, what: Purpose) {
         self.appointments.retain(|appointment| appointment.what != what);
     }
 
-    pub(super) fn has_booked(&self, what: What) -> bool {
+    pub(super) fn has_booked(&self, what: Purpose) -> bool {
         self.appointments.iter().any(|appointment| appointment.what == what)
     }
 
@@ -75,9 +75,9 @@ impl Course<'_> {
         let today = self.today;
         let Some(at) = self.appointments.iter().position(|appointment| appointment.on <= today) else { return };
         let what = self.appointments.swap_remove(at).what;
-        let ratio = if what == What::Series { self.recipe.values.care.no_show_bonding_ratio } else { 1.0 };
+        let ratio = if what == Purpose::Series { self.recipe.values.care.no_show_bonding_ratio } else { 1.0 };
         let missed = self.streams.visits.chance(self.habits.misses * ratio);
-        let missed = missed && !matches!(what, What::Records | What::Urgent);
+        let missed = missed && !matches!(what, Purpose::Records | Purpose::Urgent);
         if missed {
             self.write_visit(
                 reason(what, self.plans.is_empty() || self.plans.len() == 1 && self.current.is_none()),
@@ -88,14 +88,14 @@ impl Course<'_> {
             return;
         }
         match what {
-            What::Records => self.take_records(),
-            What::Series => self.start_series(),
-            What::Review => self.review(),
-            What::Repair => self.repair(),
-            What::Urgent => self.write_visit(VisitReason::Urgent, Some(vec![Done::TrayAdjustment])),
-            What::Rescan => self.rescan(),
-            What::Finish => self.finish(),
-            What::Retention => self.write_visit(VisitReason::Retention, Some(vec![Done::Photographs])),
+            Purpose::Records => self.take_records(),
+            Purpose::Series => self.start_series(),
+            Purpose::Review => self.review(),
+            Purpose::Repair => self.repair(),
+            Purpose::Urgent => self.write_visit(VisitReason::Urgent, Some(vec![Done::TrayAdjustment])),
+            Purpose::Rescan => self.rescan(),
+            Purpose::Finish => self.finish(),
+            Purpose::Retention => self.write_visit(VisitReason::Retention, Some(vec![Done::Photographs])),
         }
     }
 
@@ -112,21 +112,21 @@ impl Course<'_> {
         let plan = self.make_plan(&self.aim.moves.clone(), Self::aimed_reductions(&self.aim));
         self.order(plan);
         let wait = self.wait(self.recipe.values.care.start_wait_days);
-        self.book(What::Series, wait);
-        self.fate.extraction = (!self.extracted().is_empty()).then(|| self.today.plus_days(wait / 2));
+        self.book(Purpose::Series, wait);
+        self.pending.extraction = (!self.extracted().is_empty()).then(|| self.today.plus_days(wait / 2));
     }
 
     /// Orders a plan that was made on today's scan.
-    pub(super) fn order(&mut self, plan: crate::layers::plan::Plan) {
+    pub(super) fn order(&mut self, plan: crate::layers::plan::SeriesPlan) {
         let days = self.streams.visits.whole(ORDER_DAYS.0, ORDER_DAYS.1);
-        self.fate.scanned = self.today;
+        self.pending.scanned = self.today;
         self.ordered = Some((self.today.plus_days(days), plan));
     }
 
     /// Books the visit at which the trays of the next series are handed over.
     pub(super) fn book_series(&mut self) {
         let wait = self.wait(self.recipe.values.care.rescan_wait_days);
-        self.book(What::Series, wait);
+        self.book(Purpose::Series, wait);
     }
 
     /// The first trays of a series: old attachments off, new ones on, trays handed over, the first one in.
@@ -153,10 +153,10 @@ impl Course<'_> {
         self.put_in(1);
         if first {
             self.record.status = Status { state: State::Active, since: self.today, reason: None };
-            self.draw_fate();
+            self.draw_pending();
         }
         self.phase = Phase::Wearing;
-        self.book(What::Review, self.habits.review_days);
+        self.book(Purpose::Review, self.habits.review_days);
     }
 
     /// Hands over the trays until the next visit, after the reductions that they need.
@@ -187,10 +187,10 @@ impl Course<'_> {
         let (alpha, beta) = (care.reduction_done_mean * evenness, (1.0 - care.reduction_done_mean) * evenness + 1e-6);
         let mut reductions = Vec::new();
         for planned in due {
-            if self.fate.reduced.contains(&planned.between) {
+            if self.pending.reduced.contains(&planned.between) {
                 continue;
             }
-            self.fate.reduced.push(planned.between);
+            self.pending.reduced.push(planned.between);
             let share = self.streams.visits.beta(alpha, beta);
             let steps = (share * f64::from(planned.amount) / f64::from(REDUCTION_STEP)).round() as i32;
             let amount = (steps * REDUCTION_STEP).clamp(REDUCTION_STEP, planned.amount);
@@ -234,9 +234,10 @@ impl Course<'_> {
         }
         self.write_visit(VisitReason::Review, Some(done));
         self.hand_over();
-        if !self.has_booked(What::Rescan) && current.number < self.plan().map_or(0, crate::layers::plan::Plan::longest)
+        if !self.has_booked(Purpose::Rescan)
+            && current.number < self.plan().map_or(0, crate::layers::plan::SeriesPlan::longest)
         {
-            self.book(What::Review, self.habits.review_days);
+            self.book(Purpose::Review, self.habits.review_days);
         }
     }
 
@@ -272,24 +273,24 @@ impl Course<'_> {
         }
     }
 
-    /// After a check-in: the patient is asked to come if something is urgent.
-    pub(super) fn ask_to_come(&mut self, need: Need) {
-        if need == Need::Now && !self.has_booked(What::Repair) {
+    /// After a check-in: the patient is asked to come when something cannot wait.
+    pub(super) fn ask_to_come(&mut self, need: Urgency) {
+        if need == Urgency::Now && !self.has_booked(Purpose::Repair) {
             let days = self.streams.visits.log_normal(self.recipe.values.care.repair_days, 0.4) as i32;
-            self.book(What::Repair, days.clamp(1, 21));
+            self.book(Purpose::Repair, days.clamp(1, 21));
         }
     }
 }
 
-fn reason(what: What, first: bool) -> VisitReason {
+fn reason(what: Purpose, first: bool) -> VisitReason {
     match what {
-        What::Records => VisitReason::DentalCheck,
-        What::Series if first => VisitReason::Start,
-        What::Series => VisitReason::Bonding,
-        What::Review | What::Rescan => VisitReason::Review,
-        What::Repair => VisitReason::Repair,
-        What::Urgent => VisitReason::Urgent,
-        What::Finish => VisitReason::Finish,
-        What::Retention => VisitReason::Retention,
+        Purpose::Records => VisitReason::DentalCheck,
+        Purpose::Series if first => VisitReason::Start,
+        Purpose::Series => VisitReason::Bonding,
+        Purpose::Review | Purpose::Rescan => VisitReason::Review,
+        Purpose::Repair => VisitReason::Repair,
+        Purpose::Urgent => VisitReason::Urgent,
+        Purpose::Finish => VisitReason::Finish,
+        Purpose::Retention => VisitReason::Retention,
     }
 }

@@ -2,7 +2,7 @@
 
 use oar_schema::record::{Comfort, Decision, DecisionKind, Speech, VisitReason, WearDay, WearSource};
 
-use super::Course;
+use super::Treatment;
 use super::trays::USUAL_DAY;
 
 /// The clock time of the export, in minutes from midnight.
@@ -16,8 +16,8 @@ const PLAINLY_CHANGED: f64 = 0.3;
 /// Sensors rarely miss a day.
 const SENSOR_COVERAGE: f64 = 0.985;
 
-impl Course<'_> {
-    /// Logs a day of `day` minutes, with a number of true minutes without trays.
+impl Treatment<'_> {
+    /// Logs a day that has `day` minutes, with so many true minutes without trays.
     pub(super) fn log(&mut self, out: i32, day: i32) {
         let Some(source) = self.habits.log else { return };
         let report = &self.recipe.values.report;

@@ -7,10 +7,10 @@ use oar_schema::time::Date;
 use oar_schema::words::Words;
 use serde_json::{Value, json};
 
-use super::looks::longest;
-use super::stretches::{followers, lasts_on};
-use super::{Draft, Spot, makers};
-use crate::random::Stream;
+use super::record_queries::longest;
+use super::wear_periods::{followers, lasts_on};
+use super::{Draft, FaultLocation, makers};
+use crate::random::RandomStream;
 
 makers! { "check_ins":
     Many check_in_out_of_order;
@@ -54,7 +54,7 @@ fn decide(draft: &mut Draft<'_>, at: usize, decision: Value) -> Option<String> {
 }
 
 /// Two check-ins in each other's place, or the newest first.
-fn check_in_out_of_order(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn check_in_out_of_order(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let all = check_ins(draft);
     let pairs = all.windows(2).enumerate().filter(|(_, pair)| pair[0].at < pair[1].at);
     let at = *stream.one_of(&pairs.map(|(at, _)| at).collect::<Vec<_>>())?;
@@ -67,7 +67,7 @@ fn check_in_out_of_order(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<S
 }
 
 /// The number of the tray before or after, or of the one that the plan would have on that day.
-fn check_in_for_other_tray(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn check_in_for_other_tray(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let worn = &draft.clean.worn;
     let mut choices = Vec::new();
     for at in which(draft, |it| matches!(it.decision.kind, DecisionKind::Advance | DecisionKind::SeeInPerson)) {
@@ -91,22 +91,22 @@ fn check_in_for_other_tray(draft: &mut Draft<'_>, stream: &mut Stream) -> Option
 }
 
 /// A hold of which the export has no days.
-fn hold_without_days(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn hold_without_days(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let at = *stream.one_of(&which(draft, |check_in| check_in.decision.kind == DecisionKind::Hold))?;
     draft.remove(&format!("/check_ins/{at}/decision/days"))?;
     Some(format!("/check_ins/{at}/decision").into())
 }
 
 /// A step back of which the export has no tray, or the word below the right one in a list.
-fn step_back_without_tray(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn step_back_without_tray(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let real = which(draft, |check_in| check_in.decision.kind == DecisionKind::StepBack);
     let any = which(draft, |check_in| check_in.tray > 1);
     let at = *stream.one_of(if real.is_empty() { &any } else { &real })?;
-    decide(draft, at, json!({"kind": DecisionKind::StepBack.word()})).map(Spot::from)
+    decide(draft, at, json!({"kind": DecisionKind::StepBack.word()})).map(FaultLocation::from)
 }
 
 /// A step back to the same tray, as a hold is written by some, or to the next one, which stands in the field beside it.
-fn step_back_forward(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn step_back_forward(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let waits = |check_in: &CheckIn| matches!(check_in.decision.kind, DecisionKind::Hold | DecisionKind::StepBack);
     let at = *stream.one_of(&which(draft, waits))?;
     let tray = check_ins(draft)[at].tray + i32::from(stream.chance(0.4));
@@ -115,7 +115,7 @@ fn step_back_forward(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot>
 }
 
 /// The days until the next tray, or its number, with a decision that needs neither.
-fn decision_with_extra(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn decision_with_extra(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let at =
         *stream.one_of(&which(draft, |check_in| check_in.decision.days.or(check_in.decision.to_tray).is_none()))?;
     let (field, value) = if stream.chance(0.5) {
@@ -135,7 +135,7 @@ fn opposite(tooth: Tooth) -> Option<Tooth> {
 }
 
 /// A quadrant that was mistyped, or gaps for both arches from a system that knows none.
-fn gap_in_untreated_arch(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn gap_in_untreated_arch(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let one_arch = draft.clean.series.iter().filter(|series| (series.trays.upper == 0) != (series.trays.lower == 0));
     let treated =
         one_arch.map(|series| (series.number, if series.trays.upper == 0 { Arch::Lower } else { Arch::Upper }));
@@ -160,7 +160,7 @@ fn gap_in_untreated_arch(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<S
 }
 
 /// A decimal point that was lost in one gap, or gaps in tenths of a millimetre.
-fn gap_implausible(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn gap_implausible(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut wide = Vec::new();
     let mut all = Vec::new();
     for (at, check_in) in check_ins(draft).iter().enumerate() {
@@ -188,7 +188,7 @@ fn gap_implausible(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// The word beside the right one over a wide gap, or a gap that is mistyped.
-fn decision_contradicts_gaps(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn decision_contradicts_gaps(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (least, most) = (draft.limits.advance_gap_mm as i32, draft.limits.widest_gap_mm as i32);
     let stood = |gap: &Gap| !gap.tooth.is_primary() && !draft.clean.dentition.absent.contains(&gap.tooth);
     let widest = |check_in: &CheckIn| gaps(check_in).iter().max_by_key(|gap| gap.gap_mm.0).cloned();
@@ -235,7 +235,7 @@ fn followed(draft: &Draft<'_>, at: usize) -> Option<Followed> {
 }
 
 /// A hold or a step back that was entered for the wrong check-in, or with days of which one digit is wrong.
-fn decision_not_followed(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn decision_not_followed(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let lags =
         |check_in: &CheckIn| gaps(check_in).iter().any(|gap| i64::from(gap.gap_mm.0) > draft.limits.fitting_gap_mm);
     let choices: Vec<Followed> = which(draft, lags).into_iter().filter_map(|at| followed(draft, at)).collect();
@@ -252,7 +252,7 @@ fn decision_not_followed(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<S
 }
 
 /// Two visits in each other's place, or a missed one that was entered at the end.
-fn visit_out_of_order(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn visit_out_of_order(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let visits = visits(draft);
     let last = visits.last()?.on;
     let missed = visits.iter().enumerate().filter(|(_, visit)| !visit.attended && visit.on < last);
@@ -271,7 +271,7 @@ fn visit_out_of_order(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot
 }
 
 /// A missed visit with what the appointment book had planned for it.
-fn missed_visit_with_work(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn missed_visit_with_work(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let missed = visits(draft).iter().enumerate().filter(|(_, visit)| !visit.attended);
     let at = *stream.one_of(&missed.map(|(at, _)| at).collect::<Vec<_>>())?;
     let planned: &[Done] = match visits(draft)[at].reason {
@@ -304,7 +304,7 @@ fn has_only_a_visit(draft: &Draft<'_>, day: Date) -> bool {
 }
 
 /// A missed appointment that counts as kept, or a visit whose entries stayed in another system.
-fn visit_without_purpose(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn visit_without_purpose(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let suits = |visit: &Visit| {
         let plain = matches!(visit.reason, VisitReason::Review | VisitReason::Retention | VisitReason::Repair);
         plain && visit.reductions.is_none() && has_only_a_visit(draft, visit.on)
@@ -318,7 +318,7 @@ fn visit_without_purpose(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<S
 }
 
 /// A visit that has an entry for each procedure, or was entered twice.
-fn two_visits_same_day(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn two_visits_same_day(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let visits = visits(draft);
     let alone = |visit: &Visit| visits.iter().filter(|other| other.on == visit.on).count() == 1;
     let places = visits.iter().enumerate().filter(|(_, visit)| visit.attended && alone(visit));

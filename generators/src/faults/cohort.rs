@@ -5,8 +5,8 @@ use oar_schema::time::Instant;
 use oar_schema::words::Words;
 use serde_json::{Value, json};
 
-use super::{Draft, Spot, makers};
-use crate::random::Stream;
+use super::{Draft, FaultLocation, makers};
+use crate::random::RandomStream;
 
 makers! { "cohort":
     Many record_id_repeated;
@@ -37,7 +37,7 @@ fn put(tree: &mut Value, pointer: &str, value: impl Into<Value>) -> Option<()> {
 }
 
 /// The tree of the draft, exported up to five hours later on the same day.
-fn exported_later(draft: &Draft<'_>, stream: &mut Stream) -> Option<Value> {
+fn exported_later(draft: &Draft<'_>, stream: &mut RandomStream) -> Option<Value> {
     let mut tree = draft.tree.clone();
     put(&mut tree, "/source/exported_at", minutes_later(draft, stream.whole(1, 300))?)?;
     Some(tree)
@@ -72,7 +72,7 @@ fn not_begun(draft: &Draft<'_>, mut tree: Value, letter: char) -> Option<Value> 
 }
 
 /// Counting began anew: another patient's record got an id that was given before.
-fn record_id_repeated(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn record_id_repeated(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut other = exported_later(draft, stream)?;
     put(&mut other, "/patient/id", other_id(&draft.clean.patient.id.0, 'B'))?;
     if stream.chance(0.5) {
@@ -80,11 +80,11 @@ fn record_id_repeated(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot
         put(&mut other, "/id", draft.clean.id.0.clone())?;
     }
     let number = draft.add_beside(other);
-    Some(Spot::beside(number, "/id", &[(0, "/id")]))
+    Some(FaultLocation::beside(number, "/id", &[(0, "/id")]))
 }
 
 /// A file that was copied, once or several times, as it is or with its names in another order.
-fn same_record_twice(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn same_record_twice(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut copy = draft.tree.clone();
     if stream.chance(0.3) {
         copy.as_object_mut()?.sort_keys();
@@ -92,14 +92,14 @@ fn same_record_twice(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot>
     for _ in 0..stream.whole(1, 3) {
         draft.add_beside(copy.clone());
     }
-    Some(Spot::beside(1, "", &[(0, "")]))
+    Some(FaultLocation::beside(1, "", &[(0, "")]))
 }
 
 /// The export ran twice on one day, and both went into the folder.
-fn record_exported_again(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn record_exported_again(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let again = exported_later(draft, stream)?;
     let number = draft.add_beside(again);
-    Some(Spot::beside(number, "/source/exported_at", &[(0, "/source/exported_at")]))
+    Some(FaultLocation::beside(number, "/source/exported_at", &[(0, "/source/exported_at")]))
 }
 
 /// The day of an entry of a list that loses its end, and the list.
@@ -146,17 +146,17 @@ fn without_last_day(tree: &Value) -> Option<Value> {
 }
 
 /// A copy that was restored and lacks the last days, exported after the full record.
-fn export_order_odd(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn export_order_odd(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut restored = without_last_day(&exported_later(draft, stream)?)?;
     for _ in 0..stream.whole(0, 3) {
         restored = without_last_day(&restored).unwrap_or(restored);
     }
     let number = draft.add_beside(restored);
-    Some(Spot::beside(number, "/source/exported_at", &[(0, "/source/exported_at")]))
+    Some(FaultLocation::beside(number, "/source/exported_at", &[(0, "/source/exported_at")]))
 }
 
 /// A second plan of the patient, entered anew with a slip: the sex, or the year of birth.
-fn patient_contradicts(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn patient_contradicts(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut second = exported_later(draft, stream)?;
     let patient = &draft.clean.patient;
     let age = draft.today().civil().0 - patient.birth_year;
@@ -179,11 +179,11 @@ fn patient_contradicts(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spo
     };
     let second = not_begun(draft, second, 'B')?;
     let number = draft.add_beside(second);
-    Some(Spot::beside(number, pointer, &[(0, pointer)]))
+    Some(FaultLocation::beside(number, pointer, &[(0, pointer)]))
 }
 
 /// One treatment that two people entered, each under an id of its own.
-fn patients_overlap(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn patients_overlap(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let worn = &draft.clean.worn;
     if worn.iter().filter_map(|worn| worn.to).max() <= worn.first().map(|worn| worn.from) {
         return None;
@@ -194,11 +194,11 @@ fn patients_overlap(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> 
         second.as_object_mut()?.shift_remove("comfort");
     }
     let number = draft.add_beside(second);
-    Some(Spot::beside(number, "/worn/0/from", &[(0, "/worn/0/from")]))
+    Some(FaultLocation::beside(number, "/worn/0/from", &[(0, "/worn/0/from")]))
 }
 
 /// The log of a sensor or an app that was imported into another patient's record as well.
-fn same_log_in_two_patients(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn same_log_in_two_patients(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let log = draft.clean.wear_log.as_ref()?;
     let differing = log.windows(2).filter(|pair| pair[0].minutes != pair[1].minutes).count() as i64 + 1;
     if differing < draft.limits.same_log_days {
@@ -209,11 +209,11 @@ fn same_log_in_two_patients(draft: &mut Draft<'_>, stream: &mut Stream) -> Optio
     put(&mut other, "/patient/id", other_id(&draft.clean.patient.id.0, 'B'))?;
     other.as_object_mut()?.shift_remove("comfort");
     let number = draft.add_beside(other);
-    Some(Spot::beside(number, "/wear_log", &[(0, "/wear_log")]))
+    Some(FaultLocation::beside(number, "/wear_log", &[(0, "/wear_log")]))
 }
 
 /// Two computers of a site, of which one was not updated: they write in turns.
-fn mixed_versions(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn mixed_versions(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (old, new) = (draft.clean.source.system_version.as_ref()?.0.clone(), format!("0.{}.0", stream.whole(2, 9)));
     let site = format!("{}-{}", draft.clean.source.system.0, draft.clean.id.0.to_ascii_lowercase());
     let of_site = |minutes: i32, version: &str, letter: char| {
@@ -235,5 +235,5 @@ fn mixed_versions(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     let (one, two) = (draft.add_beside(one), draft.add_beside(two));
     // Old, new, old: told of the new one; new, old, new: told of the old one, the draft.
     let (at, other) = if between { (one, two) } else { (0, two) };
-    Some(Spot::beside(at, "/source/system_version", &[(other, "/source/system_version")]))
+    Some(FaultLocation::beside(at, "/source/system_version", &[(other, "/source/system_version")]))
 }

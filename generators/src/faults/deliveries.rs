@@ -2,9 +2,9 @@
 
 use oar_schema::record::{Delivery, Worn, WornEnd};
 
-use super::looks::longest;
-use super::{Draft, Spot, makers};
-use crate::random::Stream;
+use super::record_queries::longest;
+use super::{Draft, FaultLocation, makers};
+use crate::random::RandomStream;
 
 makers! { "worn_trays":
     Many delivery_out_of_order;
@@ -23,7 +23,7 @@ fn hands_over(delivery: &Delivery, worn: &Worn) -> bool {
 }
 
 /// Two deliveries in the order in which they were entered, not in that of time.
-fn delivery_out_of_order(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn delivery_out_of_order(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let pairs = deliveries(draft).windows(2).enumerate();
     let places: Vec<usize> = pairs.filter(|(_, pair)| pair[0].on < pair[1].on).map(|(at, _)| at).collect();
     let at = *stream.one_of(&places)?;
@@ -32,7 +32,7 @@ fn delivery_out_of_order(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<S
 }
 
 /// The first and the last tray in each other's place.
-fn delivery_backwards(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn delivery_backwards(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let places: Vec<_> = deliveries(draft)
         .iter()
         .enumerate()
@@ -47,7 +47,7 @@ fn delivery_backwards(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot
 }
 
 /// A number with a digit too many or with its digits in the wrong order, or trays that the plan no longer has.
-fn delivery_beyond_series(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn delivery_beyond_series(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut choices = Vec::new();
     for (at, delivery) in deliveries(draft).iter().enumerate() {
         let series = draft.clean.series.iter().find(|series| series.number == delivery.series)?;
@@ -68,7 +68,7 @@ fn is_first_of_its_trays(draft: &Draft<'_>, delivery: &Delivery) -> bool {
 }
 
 /// A delivery that was entered twice, or one that begins with trays of the one before it.
-fn delivery_overlaps(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn delivery_overlaps(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let all = deliveries(draft);
     let places: Vec<usize> = (0..all.len()).filter(|at| is_first_of_its_trays(draft, &all[*at])).collect();
     let at = *stream.one_of(&places)?;
@@ -90,7 +90,7 @@ fn delivery_overlaps(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot>
 }
 
 /// A delivery that was entered too late, or for fewer trays than were handed over.
-fn worn_before_delivery(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn worn_before_delivery(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (all, worn) = (deliveries(draft), &draft.clean.worn);
     let alone = |delivery: &&Delivery| {
         let of_it =

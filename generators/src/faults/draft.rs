@@ -5,11 +5,11 @@ use oar_schema::record::Record;
 use oar_schema::time::Date;
 use serde_json::Value;
 
-use crate::key::{Elsewhere, Planted};
+use crate::key::{PlantedFault, RelatedLocation};
 
 /// Where a mistake is found.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Spot {
+pub struct FaultLocation {
     /// The value, as a JSON Pointer (RFC 6901) from the record; empty for the record as a whole.
     pub pointer: String,
     /// In which record: 0 is the draft, 1 and on are those beside it, in the order in which they were added.
@@ -18,7 +18,7 @@ pub struct Spot {
     pub elsewhere: Vec<(u64, String)>,
 }
 
-impl Spot {
+impl FaultLocation {
     /// A spot in a record beside the draft.
     pub fn beside(record: u64, pointer: &str, elsewhere: &[(u64, &str)]) -> Self {
         let elsewhere = elsewhere.iter().map(|(record, pointer)| (*record, (*pointer).to_owned())).collect();
@@ -26,13 +26,14 @@ impl Spot {
     }
 
     /// What a maker for a rule planted here, for the answer key.
-    pub fn planted(self, rule: &'static str) -> Planted {
-        let elsewhere = self.elsewhere.into_iter().map(|(record, pointer)| Elsewhere { record, pointer }).collect();
-        Planted { rule, pointer: self.pointer, record: self.record, elsewhere }
+    pub fn planted(self, rule: &'static str) -> PlantedFault {
+        let elsewhere =
+            self.elsewhere.into_iter().map(|(record, pointer)| RelatedLocation { record, pointer }).collect();
+        PlantedFault { rule, pointer: self.pointer, record: self.record, elsewhere }
     }
 }
 
-impl<T: Into<String>> From<T> for Spot {
+impl<T: Into<String>> From<T> for FaultLocation {
     fn from(pointer: T) -> Self {
         Self { pointer: pointer.into(), record: 0, elsewhere: Vec::new() }
     }
@@ -145,7 +146,7 @@ impl<'r> Draft<'r> {
         self.text = Some(text);
     }
 
-    /// Adds a record that is written after this one; gives its number, for [`Spot::beside`].
+    /// Adds a record that is written after this one; gives its number, for [`FaultLocation::beside`].
     pub fn add_beside(&mut self, record: Value) -> u64 {
         self.beside.push(record);
         self.beside.len() as u64

@@ -4,9 +4,9 @@ use oar_schema::describe::Type;
 use oar_schema::words::Words;
 use serde_json::{Value, json};
 
-use super::places::{Place, pick};
-use super::{Draft, Spot, makers};
-use crate::random::Stream;
+use super::field_locations::{FieldLocation, pick};
+use super::{Draft, FaultLocation, makers};
+use crate::random::RandomStream;
 
 makers! { "file":
     Many not_utf8;
@@ -24,7 +24,7 @@ makers! { "file":
 }
 
 /// The place of a note, and what it says; a visit that has none gets one.
-fn note(draft: &Draft<'_>, stream: &mut Stream) -> Option<(String, String)> {
+fn note(draft: &Draft<'_>, stream: &mut RandomStream) -> Option<(String, String)> {
     let visits = draft.clean.visits.iter().flatten().enumerate();
     let visits = visits.map(|(at, visit)| (format!("/visits/{at}/note"), visit.note.clone()));
     let check_ins = draft.clean.check_ins.iter().flatten().enumerate();
@@ -36,7 +36,7 @@ fn note(draft: &Draft<'_>, stream: &mut Stream) -> Option<(String, String)> {
 }
 
 /// A text in the code page of an old system, or a whole file in UTF-16.
-fn not_utf8(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn not_utf8(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     if draft.has_own_file() && stream.chance(0.3) {
         draft.edit_text(|text| {
             let units = String::from_utf8_lossy(text).encode_utf16().flat_map(u16::to_le_bytes).collect::<Vec<u8>>();
@@ -58,9 +58,9 @@ fn not_utf8(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// What programs that join texts write: words of another language, commas of another country, one comma too many.
-fn not_json(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn not_json(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let kind = stream.whole(0, 4);
-    let fits = |place: &Place<'_>| match kind {
+    let fits = |place: &FieldLocation<'_>| match kind {
         0 => matches!(place.ty, Type::Truth),
         1 => matches!(place.ty, Type::Hundredths(_) | Type::Whole(_)),
         2 => place.whole && place.value.to_string().contains('.') && place.value.is_f64(),
@@ -82,7 +82,7 @@ fn not_json(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// A file of which a disk that was full, or a line that broke, left the first part.
-fn cut_short(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn cut_short(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     if !draft.has_own_file() {
         return None;
     }
@@ -94,7 +94,7 @@ fn cut_short(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// A value that two sources of an export both wrote.
-fn repeated_name(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn repeated_name(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let place = pick(&draft.tree, stream, |place| place.whole)?;
     let (value, name, pointer) = (place.value.to_string(), Value::from(place.field.name).to_string(), place.pointer);
     draft.set_raw(&pointer, format!("{value},{name}:{value}"))?;
@@ -102,7 +102,7 @@ fn repeated_name(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// Minus one as a program without signs prints it, or a number of another system that is as long as one.
-fn number_too_large(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn number_too_large(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     if draft.clean.extensions.is_none() && stream.chance(0.5) {
         let number = format!("{}{:012}", stream.whole(100_000, 999_999), stream.whole(0, 999_999_999));
         draft.set("/extensions", json!({"org.example.quillmere": {"chart": null}}))?;
@@ -115,7 +115,7 @@ fn number_too_large(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> 
 }
 
 /// A note that was read in the wrong byte order, or from memory that was not cleared.
-fn noncharacter(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn noncharacter(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (pointer, mut note) = note(draft, stream)?;
     let after = stream.whole(0, note.chars().count() as i32) as usize;
     let at = note.char_indices().nth(after).map_or(note.len(), |(at, _)| at);
@@ -125,7 +125,7 @@ fn noncharacter(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// A list whose program holds each entry within the one before it.
-fn nested_too_deep(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn nested_too_deep(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     if draft.clean.extensions.is_some() {
         return None;
     }
@@ -136,7 +136,7 @@ fn nested_too_deep(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// The mark that some editors and spreadsheet programs put before UTF-8.
-fn byte_order_mark(draft: &mut Draft<'_>, _: &mut Stream) -> Option<Spot> {
+fn byte_order_mark(draft: &mut Draft<'_>, _: &mut RandomStream) -> Option<FaultLocation> {
     if !draft.has_own_file() {
         return None;
     }
@@ -145,7 +145,7 @@ fn byte_order_mark(draft: &mut Draft<'_>, _: &mut Stream) -> Option<Spot> {
 }
 
 /// A file that was made and never written, or from which a filter took everything but line ends.
-fn nothing_inside(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn nothing_inside(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     if !draft.has_own_file() {
         return None;
     }
@@ -155,7 +155,7 @@ fn nothing_inside(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// Photographs that were put into the record as text.
-fn record_too_large(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn record_too_large(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     if draft.clean.extensions.is_some() {
         return None;
     }
@@ -166,7 +166,7 @@ fn record_too_large(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> 
 }
 
 /// Another file of the same clinic, or the record in the clothes of another format.
-fn another_format(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn another_format(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let kinds = if draft.has_own_file() { &[0, 1, 2, 3, 4, 5, 6][..] } else { &[0, 1, 2, 3, 4][..] };
     let record = String::from_utf8_lossy(&draft.text()).into_owned();
     let system = &draft.clean.source.system.0;
@@ -194,7 +194,7 @@ fn table(draft: &Draft<'_>) -> String {
 }
 
 /// A version of the format that is still to come, as a system that was updated first writes it.
-fn newer_version(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn newer_version(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let version = if stream.chance(0.7) { format!("1.{}", stream.whole(1, 4)) } else { "2.0".to_owned() };
     draft.set("/version", version)?;
     Some("/version".into())

@@ -2,34 +2,34 @@
 //!
 //! A maker takes the [`Draft`] of a clean record and makes one mistake in it, such as real exports have, so that the checker
 //! finds exactly one thing more: that rule, at the place that the maker gives back. When the record does not suit, it gives
-//! back nothing and has changed nothing. One module for each theme; [`Plan`] says which mistakes go where.
+//! back nothing and has changed nothing. One module for each theme; [`FaultPlan`] says which mistakes go where.
 
 mod attachments;
 mod check_ins;
 mod cohort;
 mod deliveries;
 mod draft;
+mod field_locations;
 mod file;
-mod looks;
-mod places;
 mod plan;
 mod privacy;
+mod record_queries;
 mod reductions;
 mod series;
 mod shape;
-mod stretches;
 mod teeth;
 mod time_and_state;
 mod wear_log;
+mod wear_periods;
 mod worn_trays;
 
-pub use draft::{Draft, Spot};
-pub use plan::{Chosen, Plan, Written};
+pub use draft::{Draft, FaultLocation};
+pub use plan::{ChosenMaker, FaultPlan, WrittenPatient};
 
-use crate::random::Stream;
+use crate::random::RandomStream;
 
 /// Makes one mistake in a draft and tells where it is found.
-pub type Make = fn(&mut Draft<'_>, &mut Stream) -> Option<Spot>;
+pub type Make = fn(&mut Draft<'_>, &mut RandomStream) -> Option<FaultLocation>;
 
 /// How many records a mistake suits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

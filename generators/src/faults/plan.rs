@@ -9,16 +9,16 @@ use oar_schema::limits::Limits;
 use oar_schema::record::Record;
 use serde_json::Value;
 
-use super::{Draft, Maker, Spot, Suits};
-use crate::key::{Planted, Truth};
-use crate::random::{Layer, Stream};
+use super::{Draft, FaultLocation, Maker, Suits};
+use crate::key::{PlantedFault, Truth};
+use crate::random::{RandomLayer, RandomStream};
 
 /// The share of records in which faults that suit few are tried before the one that is due.
 const FEW_FIRST: f64 = 0.25;
 
 /// A maker that was chosen, with what its rule reads.
 #[derive(Clone, Copy, Debug)]
-pub struct Chosen {
+pub struct ChosenMaker {
     /// The maker.
     pub maker: &'static Maker,
     /// The sections of the record that its rule reads, as bits in the order of the record's fields: none for a rule of shape,
@@ -28,7 +28,7 @@ pub struct Chosen {
 
 /// What is written of one patient.
 #[derive(Clone, Debug)]
-pub struct Written {
+pub struct WrittenPatient {
     /// The bytes of the record, and of those that a fault added after it, without line breaks.
     pub texts: Vec<Vec<u8>>,
     /// The line of the key.
@@ -37,17 +37,17 @@ pub struct Written {
 
 /// Which faults are planted, and in how many records.
 #[derive(Clone, Debug)]
-pub struct Plan {
-    chosen: Vec<Chosen>,
+pub struct FaultPlan {
+    chosen: Vec<ChosenMaker>,
     share: f64,
     many: bool,
     own_files: bool,
     limits: Limits,
 }
 
-impl Plan {
+impl FaultPlan {
     /// Plants one of the chosen faults in that share of the records, from 0 to 1.
-    pub fn new(chosen: Vec<Chosen>, share: f64) -> Self {
+    pub fn new(chosen: Vec<ChosenMaker>, share: f64) -> Self {
         Self { chosen, share, many: false, own_files: false, limits: Limits::default() }
     }
 
@@ -64,8 +64,13 @@ impl Plan {
     }
 
     /// Plants faults in the record of a patient, by seed and number. Gives what is written instead, if there is one.
-    pub fn plant(&self, clean: &Record, (seed, index): (u64, u64), planted: &mut Vec<Planted>) -> Option<Vec<Vec<u8>>> {
-        let mut stream = Stream::new(seed, index, Layer::Faults);
+    pub fn plant(
+        &self,
+        clean: &Record,
+        (seed, index): (u64, u64),
+        planted: &mut Vec<PlantedFault>,
+    ) -> Option<Vec<Vec<u8>>> {
+        let mut stream = RandomStream::new(seed, index, RandomLayer::Faults);
         if !stream.chance(self.share) {
             return None;
         }
@@ -86,13 +91,13 @@ impl Plan {
     }
 
     /// The chosen faults in the order in which they are tried on a patient.
-    fn order(&self, seed: u64, index: u64, stream: &mut Stream) -> Vec<Chosen> {
+    fn order(&self, seed: u64, index: u64, stream: &mut RandomStream) -> Vec<ChosenMaker> {
         let count = self.chosen.len() as u64;
         if count == 0 {
             return Vec::new();
         }
         let mut turns: Vec<usize> = (0..self.chosen.len()).collect();
-        Stream::new(seed, index / count, Layer::Turns).shuffle(&mut turns);
+        RandomStream::new(seed, index / count, RandomLayer::Turns).shuffle(&mut turns);
         let due = self.chosen[turns[(index % count) as usize]];
         let few_first = stream.chance(FEW_FIRST);
         let mut order = self.chosen.clone();
@@ -120,13 +125,13 @@ struct Planting<'r> {
     touched: u32,
     /// The sections that the rules of the planted faults read.
     read: u32,
-    planted: Vec<Planted>,
+    planted: Vec<PlantedFault>,
 }
 
 impl Planting<'_> {
     /// Plants one more fault, if it suits and leaves those that are there alone: it changes nothing that their rules read or
     /// they changed, and its rule reads nothing that they changed.
-    fn try_to_add(&mut self, chosen: Chosen, stream: &mut Stream) {
+    fn try_to_add(&mut self, chosen: ChosenMaker, stream: &mut RandomStream) {
         if self.planted.is_empty() {
             let before = self.draft.tree.clone();
             if let Some(spot) = (chosen.maker.make)(&mut self.draft, stream) {
@@ -147,7 +152,7 @@ impl Planting<'_> {
         }
     }
 
-    fn add(&mut self, chosen: Chosen, spot: Spot, touched: u32) {
+    fn add(&mut self, chosen: ChosenMaker, spot: FaultLocation, touched: u32) {
         self.touched |= touched;
         self.read |= chosen.reads;
         self.planted.push(spot.planted(chosen.maker.rule));

@@ -4,9 +4,9 @@
 
 use serde_json::{Value, json};
 
-use super::looks::age_at_start;
-use super::{Draft, Spot, makers};
-use crate::random::Stream;
+use super::record_queries::age_at_start;
+use super::{Draft, FaultLocation, makers};
+use crate::random::RandomStream;
 
 makers! { "privacy":
     Many note_may_identify;
@@ -19,23 +19,23 @@ makers! { "privacy":
 /// Names of nobody.
 const NAMES: [&str; 6] = ["Quimby", "Zyxwv", "Plonk", "Wibble", "Grumbold", "Trundle"];
 
-fn name(stream: &mut Stream) -> &'static str {
+fn name(stream: &mut RandomStream) -> &'static str {
     NAMES[stream.whole(0, NAMES.len() as i32 - 1) as usize]
 }
 
 /// Digits as of a telephone, chart or insurance number.
-fn digits(stream: &mut Stream, count: usize) -> String {
+fn digits(stream: &mut RandomStream, count: usize) -> String {
     (0..count).map(|_| char::from(b'0' + stream.whole(0, 9) as u8)).collect()
 }
 
 /// A day in the patient's year of birth.
-fn birthday(draft: &Draft<'_>, stream: &mut Stream) -> [String; 3] {
+fn birthday(draft: &Draft<'_>, stream: &mut RandomStream) -> [String; 3] {
     let (month, day) = (stream.whole(1, 12), stream.whole(1, 28));
     [draft.clean.patient.birth_year.to_string(), format!("{month:02}"), format!("{day:02}")]
 }
 
 /// Something that tells who somebody is, as people write it in notes.
-fn telling(draft: &Draft<'_>, stream: &mut Stream) -> String {
+fn telling(draft: &Draft<'_>, stream: &mut RandomStream) -> String {
     let name = name(stream);
     match stream.whole(0, 6) {
         0 => format!("call 0700 {} {}", digits(stream, 3), digits(stream, 3)),
@@ -52,7 +52,7 @@ fn telling(draft: &Draft<'_>, stream: &mut Stream) -> String {
 }
 
 /// A note that names somebody, by itself or after what is there.
-fn note_may_identify(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn note_may_identify(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let check_ins = draft.clean.check_ins.iter().flatten().map(|it| it.note.as_deref()).enumerate();
     let visits = draft.clean.visits.iter().flatten().map(|it| it.note.as_deref()).enumerate();
     let check_ins = check_ins.map(|(at, note)| ("check_ins", at, note));
@@ -66,7 +66,7 @@ fn note_may_identify(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot>
 }
 
 /// An id that is made from a name, a telephone number, a chart number or a date of birth, that of the patient or of the record.
-fn id_may_identify(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn id_may_identify(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let id = match stream.whole(0, 3) {
         0 => {
             let first = name(stream);
@@ -87,7 +87,7 @@ fn id_may_identify(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// A field and its value that tell who somebody is.
-fn telling_field(draft: &Draft<'_>, stream: &mut Stream) -> (&'static str, Value) {
+fn telling_field(draft: &Draft<'_>, stream: &mut RandomStream) -> (&'static str, Value) {
     match stream.whole(0, 5) {
         0 => ("first_name", name(stream).into()),
         1 => ("guardian", name(stream).into()),
@@ -99,7 +99,7 @@ fn telling_field(draft: &Draft<'_>, stream: &mut Stream) -> (&'static str, Value
 }
 
 /// What the exporting system keeps about the person, in extensions of the record, a series or a check-in.
-fn extension_may_identify(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn extension_may_identify(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let series = record.series.iter().enumerate().filter(|(_, it)| it.extensions.is_none());
     let series = series.map(|(at, _)| format!("/series/{at}"));
@@ -117,7 +117,7 @@ fn extension_may_identify(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<
 }
 
 /// The year of birth of somebody very old, in a record that does not say that it was made up.
-fn age_over_89(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn age_over_89(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let (age, _) = age_at_start(record);
     let (told, oldest) = (draft.limits.oldest_told_years, draft.limits.oldest_years);
@@ -133,7 +133,7 @@ fn age_over_89(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// A record of a trial run, which says so in an id or the name of the system alone.
-fn synthetic_not_marked(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn synthetic_not_marked(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     record.source.synthetic.as_ref()?;
     let word = *stream.one_of(&["demo", "test", "dummy", "synthetic", "mock"])?;

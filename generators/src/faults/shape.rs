@@ -5,9 +5,9 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::{CheckIn, Visit};
 use serde_json::{Value, json};
 
-use super::places::{Place, pick};
-use super::{Draft, Spot, makers};
-use crate::random::Stream;
+use super::field_locations::{FieldLocation, pick};
+use super::{Draft, FaultLocation, makers};
+use crate::random::RandomStream;
 
 makers! { "shape":
     Many missing_field;
@@ -30,8 +30,8 @@ makers! { "shape":
 const HEAD: [&str; 2] = ["format", "version"];
 
 /// A column that the export left out.
-fn missing_field(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
-    let required = |place: &Place<'_>| place.whole && place.field.required && !HEAD.contains(&place.field.name);
+fn missing_field(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
+    let required = |place: &FieldLocation<'_>| place.whole && place.field.required && !HEAD.contains(&place.field.name);
     let pointer = pick(&draft.tree, stream, required)?.pointer;
     draft.remove(&pointer)?;
     let (object, _) = pointer.rsplit_once('/')?;
@@ -39,12 +39,12 @@ fn missing_field(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// A name as the exporting program's own code has it: `fromTray`.
-fn unknown_field(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn unknown_field(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     // A name with digits could be anything: the checker's pointers do not tell it.
     let plain = |name: &str| name.contains('_') && !name.contains(|letter: char| letter.is_ascii_digit());
     let place = pick(&draft.tree, stream, |place| place.whole && plain(place.field.name))?;
     let (pointer, name) = (place.pointer, camel(place.field.name));
-    draft.rename(&pointer, &name).map(Spot::from)
+    draft.rename(&pointer, &name).map(FaultLocation::from)
 }
 
 /// A name with capitals for underscores.
@@ -63,8 +63,10 @@ fn camel(name: &str) -> String {
 }
 
 /// A number in quotes, a yes for true.
-fn wrong_type(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
-    let fits = |place: &Place<'_>| matches!(place.ty, Type::Whole(_) | Type::Hundredths(_) | Type::Tooth | Type::Truth);
+fn wrong_type(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
+    let fits = |place: &FieldLocation<'_>| {
+        matches!(place.ty, Type::Whole(_) | Type::Hundredths(_) | Type::Tooth | Type::Truth)
+    };
     let place = pick(&draft.tree, stream, fits)?;
     let other = match place.value {
         Value::Bool(true) => "yes".to_owned(),
@@ -77,7 +79,7 @@ fn wrong_type(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// A word in the spelling of another system: in capitals, or with hyphens.
-fn unknown_word(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn unknown_word(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let place = pick(&draft.tree, stream, |place| matches!(place.ty, Type::Word(_)))?;
     let word = place.value.as_str()?;
     let other = if word.contains('_') && stream.chance(0.5) { word.replace('_', "-") } else { word.to_uppercase() };
@@ -87,7 +89,7 @@ fn unknown_word(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// A number as many times too large as a slipped decimal point makes it, if that is out of its bounds.
-fn slipped(place: &Place<'_>) -> Option<Value> {
+fn slipped(place: &FieldLocation<'_>) -> Option<Value> {
     let (bounds, scale) = match place.ty {
         Type::Whole(bounds) => (bounds, 1),
         Type::Hundredths(bounds) => (bounds, 100),
@@ -100,7 +102,7 @@ fn slipped(place: &Place<'_>) -> Option<Value> {
 }
 
 /// A slipped decimal point.
-fn out_of_range(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn out_of_range(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let place = pick(&draft.tree, stream, |place| slipped(place).is_some())?;
     let (value, pointer) = (slipped(&place)?, place.pointer);
     draft.set(&pointer, value)?;
@@ -108,8 +110,8 @@ fn out_of_range(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// A measurement as the instrument gives it, not rounded.
-fn too_many_decimals(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
-    let inside = |place: &Place<'_>| match (place.ty, place.value.as_f64()) {
+fn too_many_decimals(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
+    let inside = |place: &FieldLocation<'_>| match (place.ty, place.value.as_f64()) {
         (Type::Hundredths(bounds), Some(value)) => bounds.hold((value.abs() * 100.0) as i64 + 1),
         _ => false,
     };
@@ -122,7 +124,7 @@ fn too_many_decimals(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot>
 }
 
 /// A day in the notation of a country, of a spreadsheet, or one that no calendar has.
-fn not_a_date(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn not_a_date(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let place = pick(&draft.tree, stream, |place| matches!(place.ty, Type::Date))?;
     let [year, month, day] = place.value.as_str()?.split('-').collect::<Vec<_>>().try_into().ok()?;
     let other = match stream.whole(0, 3) {
@@ -137,7 +139,7 @@ fn not_a_date(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// A moment without its offset from UTC, without the `T`, or only its day.
-fn not_an_instant(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn not_an_instant(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let place = pick(&draft.tree, stream, |place| matches!(place.ty, Type::Instant))?;
     let (pointer, text) = (place.pointer, place.value.as_str()?.to_owned());
     let other = match stream.whole(0, 2) {
@@ -150,14 +152,14 @@ fn not_an_instant(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// An offset, or the name that another operating system has for a zone.
-fn not_a_time_zone(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn not_a_time_zone(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let other = *stream.one_of(&["UTC+01:00", "+01:00", "W. Europe Standard Time", "Mountain Standard Time"])?;
     draft.set("/patient/time_zone", other)?;
     Some("/patient/time_zone".into())
 }
 
 /// A quadrant that does not exist, or a zero too many.
-fn not_a_tooth(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn not_a_tooth(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let place = pick(&draft.tree, stream, |place| matches!(place.ty, Type::Tooth))?;
     let (pointer, tooth) = (place.pointer, place.value.as_u64()?);
     draft.set(&pointer, if stream.chance(0.5) { 90 + tooth % 10 } else { tooth * 10 })?;
@@ -165,7 +167,7 @@ fn not_a_tooth(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// What a system adds, under a plain name.
-fn not_a_reverse_domain(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn not_a_reverse_domain(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let name = *stream.one_of(&["bench", "chart", "quillmere"])?;
     if draft.clean.extensions.is_some() {
         return None;
@@ -175,7 +177,7 @@ fn not_a_reverse_domain(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Sp
 }
 
 /// An identifier as people write them: with a space or a number sign.
-fn bad_id(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn bad_id(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let place = pick(&draft.tree, stream, |place| matches!(place.ty, Type::Id))?;
     let (pointer, id) = (place.pointer, place.value.as_str()?.to_owned());
     let spaced = id.replacen('-', " ", 1);
@@ -184,7 +186,7 @@ fn bad_id(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// A note into which the whole chart was copied.
-fn too_long(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn too_long(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (visits, check_ins) = (draft.clean.visits.as_ref()?.len(), draft.clean.check_ins.as_ref()?.len());
     let (list, count, object) =
         if stream.chance(0.5) { ("visits", visits, Visit::OBJECT) } else { ("check_ins", check_ins, CheckIn::OBJECT) };
@@ -197,8 +199,8 @@ fn too_long(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// A list of a fixed length that lacks its last entry.
-fn wrong_count(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
-    let fixed = |place: &Place<'_>| matches!(place.ty, Type::List(_, bounds) if bounds.least == bounds.most);
+fn wrong_count(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
+    let fixed = |place: &FieldLocation<'_>| matches!(place.ty, Type::List(_, bounds) if bounds.least == bounds.most);
     let place = pick(&draft.tree, stream, fixed)?;
     let (pointer, count) = (place.pointer, place.value.as_array()?.len());
     draft.remove(&format!("{pointer}/{}", count.checked_sub(1)?))?;

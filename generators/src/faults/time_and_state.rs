@@ -5,8 +5,8 @@ use oar_schema::time::{Date, Instant};
 use oar_schema::words::Words;
 use serde_json::Value;
 
-use super::{Draft, Spot, makers};
-use crate::random::Stream;
+use super::{Draft, FaultLocation, makers};
+use crate::random::RandomStream;
 
 makers! { "time_and_state":
     Many after_export;
@@ -40,10 +40,10 @@ pub(super) fn in_year(day: Date, year: i32) -> Option<Date> {
 /// Writes a day that is loose in another year, the first of some that fits.
 fn mistype_year(
     draft: &mut Draft<'_>,
-    stream: &mut Stream,
+    stream: &mut RandomStream,
     years: &[i32],
     fits: impl Fn(Date) -> bool,
-) -> Option<Spot> {
+) -> Option<FaultLocation> {
     let mistyped = |day: Date| {
         let years = years.iter().filter_map(|years| in_year(day, day.civil().0 + years));
         years.into_iter().find(|day| fits(*day))
@@ -57,19 +57,19 @@ fn mistype_year(
 }
 
 /// A year that is one too great, as in January.
-fn after_export(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn after_export(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let today = draft.today();
     mistype_year(draft, stream, &[1, 2, 3], |day| day > today)
 }
 
 /// A wrong century.
-fn before_birth(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn before_birth(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let born = draft.clean.patient.birth_year;
     mistype_year(draft, stream, &[-100], |day| day.civil().0 < born)
 }
 
 /// A wrong decade.
-fn date_far_off(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn date_far_off(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let born = draft.clean.patient.birth_year;
     mistype_year(draft, stream, &[-10], |day| day.civil().0 >= born)
 }
@@ -81,20 +81,20 @@ fn start_year(draft: &Draft<'_>) -> i32 {
 }
 
 /// Writes another year of birth.
-fn mistype_birth(draft: &mut Draft<'_>, year: i32) -> Option<Spot> {
+fn mistype_birth(draft: &mut Draft<'_>, year: i32) -> Option<FaultLocation> {
     let pointer = "/patient/birth_year";
     draft.set(pointer, year)?;
     Some(pointer.into())
 }
 
 /// The year of birth of a sibling.
-fn very_young(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn very_young(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let age = stream.whole(2, draft.limits.youngest_years as i32 - 1);
     mistype_birth(draft, start_year(draft) - age)
 }
 
 /// A year of birth in the wrong century.
-fn very_old(draft: &mut Draft<'_>, _: &mut Stream) -> Option<Spot> {
+fn very_old(draft: &mut Draft<'_>, _: &mut RandomStream) -> Option<FaultLocation> {
     let year = draft.clean.patient.birth_year - 100;
     let age = start_year(draft) - year - 1;
     if year < 1900 || i64::from(age) <= draft.limits.oldest_years {
@@ -104,7 +104,7 @@ fn very_old(draft: &mut Draft<'_>, _: &mut Stream) -> Option<Spot> {
 }
 
 /// Two entries of a list that were sorted by something else.
-fn list_out_of_order(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn list_out_of_order(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let comfort: Vec<Date> = draft.clean.comfort.iter().flatten().map(|entry| entry.date).collect();
     let assessments: Vec<Date> = draft.clean.assessments.iter().flatten().map(|entry| entry.on).collect();
     let breaks = |list: &'static str, field: &'static str, days: &[Date]| -> Vec<_> {
@@ -118,7 +118,7 @@ fn list_out_of_order(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot>
 }
 
 /// The end of the retention in the year before its beginning.
-fn retention_backwards(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn retention_backwards(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let from = draft.clean.retention.as_ref()?.from;
     let until = in_year(from, from.civil().0 - stream.whole(1, 2))?;
     draft.set("/retention/until", until.to_string())?;
@@ -126,7 +126,7 @@ fn retention_backwards(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spo
 }
 
 /// A state that was changed before the last tray was entered, or that nobody changed.
-fn state_contradicts_trays(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn state_contradicts_trays(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let last = draft.clean.worn.last()?;
     let waits = matches!(last.ended, Some(WornEnd::Lost | WornEnd::Broken));
     let others: &[State] = match draft.clean.status.state {
@@ -146,7 +146,7 @@ fn has_trays_left(draft: &Draft<'_>) -> bool {
 }
 
 /// A treatment that was broken off, closed as if it were done; or one that is done early, and nobody wrote why.
-fn finished_with_trays_left(draft: &mut Draft<'_>, _: &mut Stream) -> Option<Spot> {
+fn finished_with_trays_left(draft: &mut Draft<'_>, _: &mut RandomStream) -> Option<FaultLocation> {
     let status = &draft.clean.status;
     let last = draft.clean.worn.last()?;
     if last.to.is_none() || !has_trays_left(draft) {
@@ -163,7 +163,7 @@ fn finished_with_trays_left(draft: &mut Draft<'_>, _: &mut Stream) -> Option<Spo
 }
 
 /// An export without the retention sheet: neither the phase nor the visits and procedures of it.
-fn finished_without_retention(draft: &mut Draft<'_>, _: &mut Stream) -> Option<Spot> {
+fn finished_without_retention(draft: &mut Draft<'_>, _: &mut RandomStream) -> Option<FaultLocation> {
     let status = &draft.clean.status;
     if status.state != State::Finished || draft.clean.retention.is_none() {
         return None;
@@ -183,7 +183,7 @@ fn finished_without_retention(draft: &mut Draft<'_>, _: &mut Stream) -> Option<S
 }
 
 /// A month that was mistyped: retention begins while trays are worn.
-fn retention_before_finish(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn retention_before_finish(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let worn = &draft.clean.worn;
     let (first, last) = (worn.first()?.from, worn.last()?.to?);
     let from = draft.clean.retention.as_ref()?.from.plus_days(-30 * stream.whole(1, 3));
@@ -195,7 +195,7 @@ fn retention_before_finish(draft: &mut Draft<'_>, stream: &mut Stream) -> Option
 }
 
 /// A check-in whose offset is that of the other season, the clock being right.
-fn clock_change_ignored(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn clock_change_ignored(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let instants: Vec<Instant> = draft.clean.check_ins.iter().flatten().map(|check_in| check_in.at).collect();
     let other = |at: &Instant| instants.iter().map(|at| at.offset_minutes).find(|offset| *offset != at.offset_minutes);
     let choices: Vec<(usize, Instant)> = instants

@@ -5,8 +5,8 @@ use oar_schema::time::Date;
 use oar_schema::zones::Zone;
 use serde_json::Value;
 
-use super::{Draft, Spot, makers};
-use crate::random::Stream;
+use super::{Draft, FaultLocation, makers};
+use crate::random::RandomStream;
 
 makers! { "wear_log":
     Many more_than_a_day;
@@ -54,7 +54,7 @@ fn set_log(draft: &mut Draft<'_>, log: &[WearDay]) -> Option<()> {
 }
 
 /// A day that was counted from one evening to the next but one.
-fn more_than_a_day(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn more_than_a_day(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let length = minutes_of(draft)?;
     let days = log(draft).iter().enumerate().map(|(at, day)| (at, length(day.date)));
     let (at, length) = *stream.one_of(&days.filter(|(_, length)| *length < 1500).collect::<Vec<_>>())?;
@@ -64,7 +64,7 @@ fn more_than_a_day(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// A date that was mistyped as that of the day before, or days that were imported twice.
-fn day_logged_twice(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn day_logged_twice(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let log = log(draft);
     let last = i32::try_from(log.len()).ok()?.checked_sub(2).filter(|last| *last >= 0)?;
     let at = stream.whole(0, last) as usize;
@@ -86,7 +86,7 @@ fn day_logged_twice(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> 
 }
 
 /// Two days in each other's place, or days that were imported late and stand at the end.
-fn log_out_of_order(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn log_out_of_order(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let log = log(draft);
     let last = i32::try_from(log.len()).ok()?.checked_sub(2).filter(|last| *last >= 0)?;
     let at = stream.whole(0, last) as usize;
@@ -107,7 +107,7 @@ fn log_out_of_order(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> 
 }
 
 /// A clock that was days behind, days on which trays were only tried, or a log that ran on after the last tray.
-fn log_outside_treatment(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn log_outside_treatment(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (old, begin) = (log(draft), draft.clean.worn.first()?.from);
     if let Some(end) = end(draft)
         && stream.chance(0.6)
@@ -142,7 +142,7 @@ fn end(draft: &Draft<'_>) -> Option<Date> {
     (!open && log(draft).last()?.date <= end).then_some(end)
 }
 
-fn log_after(draft: &mut Draft<'_>, stream: &mut Stream, end: Date) -> Option<Spot> {
+fn log_after(draft: &mut Draft<'_>, stream: &mut RandomStream, end: Date) -> Option<FaultLocation> {
     let (old, days) = (log(draft), stream.whole(1, 20));
     let retained = |retention: &Retention| retention.from.days_since(end) <= days;
     if end.plus_days(days) > draft.today() || draft.clean.retention.as_ref().is_some_and(retained) {
@@ -164,7 +164,7 @@ fn log_after(draft: &mut Draft<'_>, stream: &mut Stream, end: Date) -> Option<Sp
 }
 
 /// What the patient tells beside the sensor, or a sensor that was in a drawer beside what the patient tells.
-fn sources_disagree(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn sources_disagree(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (log, least) = (log(draft), draft.limits.sources_apart_minutes as i32 + 1);
     let count = (stream.whole(1, draft.limits.unit_days as i32 - 1) as usize).min(log.len());
     let first = stream.whole(0, i32::try_from(log.len() - count).ok().filter(|_| count > 0)?) as usize;
@@ -184,7 +184,7 @@ fn sources_disagree(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> 
 }
 
 /// Weeks that were filled in with the goal.
-fn log_too_regular(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn log_too_regular(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (log, least) = (log(draft), draft.limits.same_minutes_days as i32);
     let count = stream.whole(least, least + 30).min(i32::try_from(log.len()).ok()?);
     if count < least {
@@ -207,7 +207,7 @@ fn log_too_regular(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// A log in hours or in percent of the day, or a prescription in hours.
-fn unit_looks_wrong(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn unit_looks_wrong(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (log, limits) = (log(draft), draft.limits);
     if log.is_empty() || stream.chance(0.3) {
         for field in ["wear_goal_minutes", "wear_floor_minutes"] {
@@ -233,7 +233,7 @@ fn unit_looks_wrong(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> 
 }
 
 /// A digit too many, or a field that nobody filled and that a program wrote as 0.
-fn removals_implausible(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn removals_implausible(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let log = log(draft);
     let slips = log.iter().enumerate().filter_map(|(at, day)| Some((at, day.removals? * 10 + day.removals? % 10)));
     let most = draft.limits.most_removals as i32;
@@ -258,7 +258,7 @@ fn removals_implausible(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Sp
 }
 
 /// Goal and floor in each other's place, or a floor that is mistyped.
-fn goal_under_floor(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn goal_under_floor(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let prescription = &draft.clean.prescription;
     let (goal, floor) = (prescription.wear_goal_minutes, prescription.wear_floor_minutes);
     if goal >= 1440 {

@@ -7,11 +7,11 @@ use oar_schema::words::Words;
 use oar_schema::zones::Zone;
 use serde_json::Value;
 
-use super::looks::longest;
-use super::stretches::{covers, followers, is_seen_between, joints, last_day};
+use super::record_queries::longest;
 use super::time_and_state::in_year;
-use super::{Draft, Spot, makers};
-use crate::random::Stream;
+use super::wear_periods::{covers, followers, is_seen_between, joints, last_day};
+use super::{Draft, FaultLocation, makers};
+use crate::random::RandomStream;
 
 makers! { "worn_trays":
     Many worn_backwards;
@@ -33,8 +33,8 @@ fn set_day(draft: &mut Draft<'_>, pointer: &str, day: Date) -> Option<()> {
     draft.set(pointer, day.to_string())
 }
 
-/// The two days of a wear period in each other's place, or the year of the last one before that of the first.
-fn worn_backwards(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+/// The two days of a stretch in each other's place, or the year of the last one before that of the first.
+fn worn_backwards(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let days = draft.clean.worn.iter().enumerate();
     let days: Vec<_> =
         days.filter_map(|(at, worn)| Some((at, worn.from, worn.to.filter(|to| *to > worn.from)?))).collect();
@@ -50,8 +50,8 @@ fn worn_backwards(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     Some(pointer.into())
 }
 
-/// A wear period that was entered late, and stands where it was entered.
-fn worn_out_of_order(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+/// A stretch that was entered late, and stands where it was entered.
+fn worn_out_of_order(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (worn, late) = (&draft.clean.worn, stream.whole(1, 4) as usize);
     let places: Vec<usize> =
         (0..worn.len().checked_sub(late)?).filter(|at| worn[*at].from < worn[at + late].from).collect();
@@ -61,8 +61,8 @@ fn worn_out_of_order(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot>
     Some(format!("/worn/{}/from", at + late).into())
 }
 
-/// A wear period that nobody closed when the next one was entered.
-fn worn_open_in_middle(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+/// A stretch that nobody closed when the next one was entered.
+fn worn_open_in_middle(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let worn = &draft.clean.worn;
     let places: Vec<usize> =
         (0..worn.len()).filter(|at| worn[*at].to.is_some() && !followers(worn, *at).is_empty()).collect();
@@ -72,8 +72,8 @@ fn worn_open_in_middle(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spo
     Some(format!("/worn/{at}").into())
 }
 
-/// How a wear period ended, without the day.
-fn ended_without_day(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+/// How a stretch ended, without the day.
+fn ended_without_day(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let worn = draft.clean.worn.iter().enumerate();
     let places: Vec<usize> =
         worn.filter(|(_, worn)| worn.to.is_some() && worn.ended.is_some()).map(|(at, _)| at).collect();
@@ -82,8 +82,8 @@ fn ended_without_day(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot>
     Some(format!("/worn/{at}/ended").into())
 }
 
-/// The day of a change, mistyped in one of the two wear periods: a few days too late here, or too early there.
-fn trays_overlap(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+/// The day of a change, mistyped in one of the two stretches: a few days too late here, or too early there.
+fn trays_overlap(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let at = *stream.one_of(&joints(draft))?;
     let (here, next) = (&draft.clean.worn[at], &draft.clean.worn[at + 1]);
     if stream.chance(0.5) {
@@ -108,8 +108,8 @@ fn is_noted_after(draft: &Draft<'_>, at: usize) -> bool {
     draft.clean.worn.iter().skip(at).any(|worn| last_day(draft, worn).days_since(worn.from) > most_days(draft))
 }
 
-/// A wear period that was lost, or one day of a change that is wrong.
-fn no_tray_between(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+/// A stretch that was lost, or one day of a change that is wrong.
+fn no_tray_between(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let worn = &draft.clean.worn;
     let joints = joints(draft);
     let places: Vec<usize> =
@@ -140,8 +140,8 @@ fn no_tray_between(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     Some(format!("/worn/{}/from", at + 1).into())
 }
 
-/// The wrong word for how a wear period ended, or a number that was not counted on.
-fn end_contradicts_next(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+/// The wrong word for how a stretch ended, or a number that was not counted on.
+fn end_contradicts_next(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let places: Vec<usize> = joints(draft).into_iter().filter(|at| went_on(&draft.clean.worn[*at])).collect();
     let at = *stream.one_of(&places)?;
     let (here, next) = (&draft.clean.worn[at], &draft.clean.worn[at + 1]);
@@ -165,8 +165,8 @@ fn most_days(draft: &Draft<'_>) -> i32 {
     (draft.limits.longest_tray_days as i32).max(draft.clean.prescription.days_per_tray)
 }
 
-/// The day of a change that is wrong in both wear periods, as where one is filled in from the other.
-fn worn_very_short(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+/// The day of a change that is wrong in both stretches, as where one is filled in from the other.
+fn worn_very_short(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let least = (draft.limits.shortest_tray_days as i32).min(draft.clean.prescription.days_per_tray);
     let days = if least > 1 { stream.whole(1, least - 1) } else { 0 };
     let worn = &draft.clean.worn;
@@ -192,7 +192,7 @@ fn worn_very_short(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 
 /// A tray that is still in, though the patient has not been seen for months; or months before a refinement in which nobody
 /// entered anything.
-fn worn_very_long(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn worn_very_long(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let worn = &draft.clean.worn;
     if draft.clean.status.state == State::Active && worn.last().is_some_and(|worn| worn.to.is_none()) {
         return never_closed(draft, stream);
@@ -201,7 +201,7 @@ fn worn_very_long(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// Exports the record so late that the tray that is in has been there too long.
-fn never_closed(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn never_closed(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let worn = &draft.clean.worn;
     let at = worn.len() - 1;
     if worn.iter().filter(|worn| worn.to.is_none()).count() > 1 || worn[at].arches != Arches::Both {
@@ -216,8 +216,8 @@ fn never_closed(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     Some(format!("/worn/{at}").into())
 }
 
-/// Wear periods at the end of a series that became one, with what was looked at meanwhile left out.
-fn unentered_months(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+/// Stretches at the end of a series that became one, with what was looked at meanwhile left out.
+fn unentered_months(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (worn, joints) = (&draft.clean.worn, joints(draft));
     let ends = |at: &usize| {
         let here = &worn[*at];
@@ -246,8 +246,8 @@ fn unentered_months(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> 
     Some(format!("/worn/{begins}").into())
 }
 
-/// A wear period that was lost, its days filled up from the next one.
-fn tray_skipped(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+/// A stretch that was lost, its days filled up from the next one.
+fn tray_skipped(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (worn, joints) = (&draft.clean.worn, joints(draft));
     let counted = |at: usize| {
         let plain = worn[at].ended == Some(WornEnd::Advanced) && worn[at + 1].tray == worn[at].tray + 1;
@@ -272,7 +272,7 @@ fn tray_skipped(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// A number with a digit too many.
-fn tray_beyond_series(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn tray_beyond_series(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut choices = Vec::new();
     for (at, worn) in draft.clean.worn.iter().enumerate() {
         let series = draft.clean.series.iter().find(|series| series.number == worn.series)?;
@@ -287,7 +287,7 @@ fn tray_beyond_series(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot
 }
 
 /// The word for both arches where only one has trays: once, or everywhere, as from a system that does not know arches.
-fn arch_not_treated(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn arch_not_treated(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let one_arch = draft.clean.series.iter().filter_map(|series| {
         let arch = Arch::ALL.into_iter().find(|arch| match arch {
             Arch::Upper => series.trays.upper == 0,
@@ -316,7 +316,7 @@ fn arch_not_treated(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> 
 }
 
 /// The number of a series that was counted one too far, or a list whose series are counted from 1.
-fn series_beyond_plan(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn series_beyond_plan(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let highest = draft.clean.series.iter().map(|series| series.number).max()?;
     let list = *stream.one_of(&["worn", "deliveries", "check_ins"])?;
     let entries: Vec<&Value> = draft.get(&format!("/{list}"))?.as_array()?.iter().collect();

@@ -2,8 +2,8 @@
 
 use oar_schema::record::{ElasticPattern, MolarClass};
 
-use super::start::Start;
-use crate::random::Stream;
+use super::start::InitialState;
+use crate::random::RandomStream;
 use crate::recipe::BiteValues;
 
 /// How far a lower molar is behind its position from which the class is II, and in front of it for III: a quarter of a
@@ -27,7 +27,7 @@ pub struct Bite {
 
 impl Bite {
     /// Draws how far molars are off within their class.
-    pub fn draw(values: &BiteValues, start: &Start, stream: &mut Stream) -> Self {
+    pub fn draw(values: &BiteValues, start: &InitialState, stream: &mut RandomStream) -> Self {
         let offset_mm = start.molars.map(|class| {
             let off = (values.class_sd_mm * stream.normal()).abs().min(values.class_most_mm) + 0.1;
             let within = off.min(BORDER_MM - 0.1) * if stream.chance(0.5) { 1.0 } else { -1.0 };

@@ -6,8 +6,8 @@ use oar_schema::teeth::{Arch, Tooth, ToothSet};
 use oar_schema::time::Date;
 
 use crate::maths::exp;
-use crate::mouth::{ForTeeth, Mouth, pair};
-use crate::random::Stream;
+use crate::mouth::{ForTeeth, SimulatedMouth, pair};
+use crate::random::RandomStream;
 use crate::recipe::{ByTooth, Parameters, PopulationValues};
 
 /// Days of a year, on average.
@@ -37,7 +37,7 @@ pub struct Person {
     /// The number of the clinic.
     pub clinic: u64,
     /// The teeth.
-    pub mouth: Mouth,
+    pub mouth: SimulatedMouth,
     /// How much wider the crowns are than the mean, in standard deviations.
     pub width_score: f64,
     /// Whether the widths are on record.
@@ -45,7 +45,7 @@ pub struct Person {
 }
 
 /// Draws a patient.
-pub fn draw(values: &Parameters, stream: &mut Stream) -> Person {
+pub fn draw(values: &Parameters, stream: &mut RandomStream) -> Person {
     let (clinic, population) = (&values.clinic, &values.population);
     let arrival = working_day(clinic.anchor.plus_days(stream.whole(0, clinic.intake_days - 1)));
     let sex = if stream.chance(population.female_share) { Sex::Female } else { Sex::Male };
@@ -74,7 +74,7 @@ pub fn working_day(day: Date) -> Date {
     }
 }
 
-fn age(values: &PopulationValues, stream: &mut Stream) -> f64 {
+fn age(values: &PopulationValues, stream: &mut RandomStream) -> f64 {
     let (least, most) = (values.age_least_years, values.age_most_years);
     for _ in 0..50 {
         let age = values.age_median_years * exp(values.age_sigma * stream.normal());
@@ -86,7 +86,7 @@ fn age(values: &PopulationValues, stream: &mut Stream) -> f64 {
 }
 
 /// Widths that go together within a person and nearly agree on the two sides.
-fn widths(values: &PopulationValues, sex: Sex, score: f64, stream: &mut Stream) -> ForTeeth<f64> {
+fn widths(values: &PopulationValues, sex: Sex, score: f64, stream: &mut RandomStream) -> ForTeeth<f64> {
     let mut widths = [0.0; Tooth::COUNT];
     let of_sex = usize::from(sex == Sex::Female);
     let (shared, own) = (values.width_correlation.sqrt(), (1.0 - values.width_correlation).sqrt());
@@ -109,7 +109,13 @@ fn widths(values: &PopulationValues, sex: Sex, score: f64, stream: &mut Stream) 
     widths
 }
 
-fn teeth(values: &PopulationValues, sex: Sex, age: f64, widths: &ForTeeth<f64>, stream: &mut Stream) -> Mouth {
+fn teeth(
+    values: &PopulationValues,
+    sex: Sex,
+    age: f64,
+    widths: &ForTeeth<f64>,
+    stream: &mut RandomStream,
+) -> SimulatedMouth {
     let mut absent = agenesis(values, sex, stream);
     let mut primary = ToothSet::new();
     let grown = not_through(age, &mut absent, &mut primary, stream);
@@ -125,11 +131,11 @@ fn teeth(values: &PopulationValues, sex: Sex, age: f64, widths: &ForTeeth<f64>, 
     }
     let natural = ToothSet::PERMANENT.difference(absent).difference(implants).difference(pontics);
     let standing = natural.union(implants).union(pontics).union(primary);
-    Mouth { standing, natural, absent, primary, implants, pontics, widths: *widths }
+    SimulatedMouth { standing, natural, absent, primary, implants, pontics, widths: *widths }
 }
 
-/// Teeth that never formed, except third molars: the first by weight, the next ones often that of the other side.
-fn agenesis(values: &PopulationValues, sex: Sex, stream: &mut Stream) -> ToothSet {
+/// Teeth that never formed, third molars left out: the first by weight, the next ones often that of the other side.
+fn agenesis(values: &PopulationValues, sex: Sex, stream: &mut RandomStream) -> ToothSet {
     let mut missing = ToothSet::new();
     let ratio = values.agenesis_female_ratio;
     let share = values.agenesis_share / (1.0 + (ratio - 1.0) * values.female_share);
@@ -153,7 +159,7 @@ fn agenesis(values: &PopulationValues, sex: Sex, stream: &mut Stream) -> ToothSe
     missing
 }
 
-fn by_weight(weights: &[ByTooth; 2], stream: &mut Stream) -> Tooth {
+fn by_weight(weights: &[ByTooth; 2], stream: &mut RandomStream) -> Tooth {
     let all: Vec<f64> = weights.iter().flatten().copied().collect();
     let choice = stream.choice(&all);
     let arch = Arch::ALL[choice / 7];
@@ -163,7 +169,7 @@ fn by_weight(weights: &[ByTooth; 2], stream: &mut Stream) -> Tooth {
 
 /// Adds permanent teeth that have not erupted yet, and the primary teeth in their positions. Returns whether
 /// all but the third molars are through.
-fn not_through(age: f64, absent: &mut ToothSet, primary: &mut ToothSet, stream: &mut Stream) -> bool {
+fn not_through(age: f64, absent: &mut ToothSet, primary: &mut ToothSet, stream: &mut RandomStream) -> bool {
     let mut grown = true;
     for arch in Arch::ALL {
         for position in 1..=7 {
@@ -185,7 +191,7 @@ fn not_through(age: f64, absent: &mut ToothSet, primary: &mut ToothSet, stream: 
     grown
 }
 
-fn third_molars(values: &PopulationValues, age: f64, absent: &mut ToothSet, stream: &mut Stream) {
+fn third_molars(values: &PopulationValues, age: f64, absent: &mut ToothSet, stream: &mut RandomStream) {
     let lacking = stream.chance(values.third_molar_agenesis_share);
     let out = stream.chance(values.third_molars_out_share);
     for tooth in ToothSet::PERMANENT.iter().filter(|tooth| tooth.position() == 8) {
@@ -201,7 +207,7 @@ fn third_molars(values: &PopulationValues, age: f64, absent: &mut ToothSet, stre
 fn lose(
     values: &PopulationValues,
     (absent, implants, pontics): (&mut ToothSet, &mut ToothSet, &mut ToothSet),
-    stream: &mut Stream,
+    stream: &mut RandomStream,
 ) {
     let position = [6, 6, 7, 5, 4][stream.choice(&[3.0, 2.0, 1.5, 1.5, 1.0])];
     let arch = Arch::ALL[usize::from(stream.chance(0.55))];

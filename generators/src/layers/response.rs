@@ -7,10 +7,10 @@
 use oar_schema::teeth::{Arch, Tooth};
 
 use super::plan::attachments::is_for;
-use super::plan::{Plan, Segment};
+use super::plan::{Segment, SeriesPlan};
 use crate::maths::{exp, logistic, logit};
 use crate::mouth::{AXES, FACIAL, ForTeeth, MESIAL, Moves, OCCLUSAL, ROTATION, TIP, TORQUE};
-use crate::random::Stream;
+use crate::random::RandomStream;
 use crate::recipe::{ByTooth, ResponseValues};
 
 /// Degrees of a turn that grip as much as a millimetre.
@@ -194,7 +194,7 @@ pub struct Tracking {
 
 impl Tracking {
     /// Begins a series; `effect` is how much more or less than usual is expressed in this clinic and patient, in log-odds.
-    pub fn begin(values: &ResponseValues, plan: &Plan, effect: f64, stream: &mut Stream) -> Self {
+    pub fn begin(values: &ResponseValues, plan: &SeriesPlan, effect: f64, stream: &mut RandomStream) -> Self {
         let mut movers: Vec<Mover> = Vec::new();
         for segment in &plan.segments {
             match movers.last_mut().filter(|mover| mover.tooth == segment.tooth) {
@@ -273,7 +273,13 @@ impl Tracking {
 /// Share of what was gained that goes back in a day without trays.
 const RELAPSE_PER_DAY: f64 = 0.002;
 
-fn mover(values: &ResponseValues, plan: &Plan, segment: &Segment, effect: f64, stream: &mut Stream) -> Mover {
+fn mover(
+    values: &ResponseValues,
+    plan: &SeriesPlan,
+    segment: &Segment,
+    effect: f64,
+    stream: &mut RandomStream,
+) -> Mover {
     let attachment = plan.attachments.iter().position(|attachment| attachment.tooth == segment.tooth);
     let mut expression = [effect; AXES];
     for own in &mut expression {

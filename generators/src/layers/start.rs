@@ -6,7 +6,7 @@ use oar_schema::teeth::{Arch, Tooth};
 
 use super::population::Person;
 use crate::mouth::{FACIAL, ForTeeth, Moves, OCCLUSAL, ROTATION, TIP, TORQUE, place};
-use crate::random::Stream;
+use crate::random::RandomStream;
 use crate::recipe::StartValues;
 
 /// Neighbours tend to be displaced to opposite sides of the arch.
@@ -30,7 +30,7 @@ pub struct ArchStart {
 
 /// The bite and both arches at the start.
 #[derive(Clone, Debug)]
-pub struct Start {
+pub struct InitialState {
     /// Upper and lower arch.
     pub arches: [ArchStart; 2],
     /// How the first molars meet, right and left.
@@ -43,8 +43,8 @@ pub struct Start {
     pub deviation: ForTeeth<Moves>,
 }
 
-/// Draws the positions of the teeth of a person.
-pub fn draw(values: &StartValues, person: &Person, stream: &mut Stream) -> Start {
+/// Draws where the teeth of a person stand.
+pub fn draw(values: &StartValues, person: &Person, stream: &mut RandomStream) -> InitialState {
     let mut deviation = [[0.0; 6]; Tooth::COUNT];
     let shared = stream.normal();
     let arches = Arch::ALL.map(|arch| arch_start(values, person, arch, shared, &mut deviation, stream));
@@ -57,7 +57,7 @@ pub fn draw(values: &StartValues, person: &Person, stream: &mut Stream) -> Start
     let class = step(molars[0]) + step(molars[1]);
     let overjet_mm = values.overjet_mm + values.overjet_class_mm * class + values.overjet_sd_mm * stream.normal();
     let overbite_mm = values.overbite_mm + values.overbite_sd_mm * stream.normal();
-    Start {
+    InitialState {
         arches,
         molars,
         overjet_mm: overjet_mm.clamp(-4.0, 12.0),
@@ -66,8 +66,8 @@ pub fn draw(values: &StartValues, person: &Person, stream: &mut Stream) -> Start
     }
 }
 
-/// Some teeth erupted with a far larger rotation than their neighbours: round teeth and upper laterals.
-pub fn turn_some(values: &StartValues, start: &mut Start, stream: &mut Stream) {
+/// Some teeth came through turned far more than their neighbours: round teeth and upper laterals.
+pub fn turn_some(values: &StartValues, start: &mut InitialState, stream: &mut RandomStream) {
     let rows: Vec<Tooth> = start.arches.iter().flat_map(|arch| arch.row.clone()).collect();
     for tooth in rows {
         let kind = tooth.kind();
@@ -80,7 +80,7 @@ pub fn turn_some(values: &StartValues, start: &mut Start, stream: &mut Stream) {
     }
 }
 
-fn molars(values: &StartValues, stream: &mut Stream) -> [MolarClass; 2] {
+fn molars(values: &StartValues, stream: &mut RandomStream) -> [MolarClass; 2] {
     let (second, third) = (values.class_ii_share, values.class_iii_share);
     let classes = [MolarClass::ClassI, MolarClass::ClassII, MolarClass::ClassIII];
     let class = classes[stream.choice(&[(1.0 - second - third).max(0.0), second, third])];
@@ -99,7 +99,7 @@ fn arch_start(
     arch: Arch,
     shared: f64,
     deviation: &mut ForTeeth<Moves>,
-    stream: &mut Stream,
+    stream: &mut RandomStream,
 ) -> ArchStart {
     let row = person.mouth.row(arch);
     let mean = match arch {
@@ -127,7 +127,7 @@ fn room_of_missing(person: &Person, arch: Arch) -> f64 {
 }
 
 /// Shares the lacking room, or the spare one, among the contacts.
-fn spread(values: &StartValues, row: &[Tooth], crowding: f64, stream: &mut Stream) -> Vec<f64> {
+fn spread(values: &StartValues, row: &[Tooth], crowding: f64, stream: &mut RandomStream) -> Vec<f64> {
     let shares: Vec<f64> = row
         .windows(2)
         .map(|pair| {
@@ -151,7 +151,7 @@ fn set_across(
     row: &[Tooth],
     overlaps: &[f64],
     deviation: &mut ForTeeth<Moves>,
-    stream: &mut Stream,
+    stream: &mut RandomStream,
 ) {
     let mut across = vec![0.0; row.len()];
     let toss = stream.unit();
@@ -188,7 +188,13 @@ fn laterals_out(row: &[Tooth], across: &[f64]) -> f64 {
     triples.map(|(_, offsets)| offsets[1] - f64::midpoint(offsets[0], offsets[2])).sum()
 }
 
-fn set_turns(values: &StartValues, row: &[Tooth], crowding: f64, deviation: &mut ForTeeth<Moves>, stream: &mut Stream) {
+fn set_turns(
+    values: &StartValues,
+    row: &[Tooth],
+    crowding: f64,
+    deviation: &mut ForTeeth<Moves>,
+    stream: &mut RandomStream,
+) {
     let more = 0.6 + 0.35 * crowding.abs().sqrt();
     for tooth in row {
         let by_position = usize::from(tooth.position().min(7)) - 1;

@@ -4,7 +4,7 @@ use oar_schema::time::Date;
 
 use super::population::{Person, YEAR, day_of_week};
 use crate::maths::{exp, ln, logistic, logit, normal_quantile, pow};
-use crate::random::Stream;
+use crate::random::RandomStream;
 use crate::recipe::{Parameters, WearValues};
 
 /// Days of a tray over which single days even out, for the spread of a tray's mean.
@@ -31,12 +31,12 @@ pub struct Wearer {
     /// When the patient was last advised to wear the trays more.
     told: Option<Date>,
     began: Option<Date>,
-    stream: Stream,
+    stream: RandomStream,
 }
 
 impl Wearer {
     /// Draws a patient's way.
-    pub fn draw(values: &Parameters, person: &Person, reminded: bool, mut stream: Stream) -> Self {
+    pub fn draw(values: &Parameters, person: &Person, reminded: bool, mut stream: RandomStream) -> Self {
         let wear = &values.wear;
         let share = stream.beta(wear.adherence_alpha, wear.adherence_beta).clamp(0.002, 0.998);
         let years = person.age_years.clamp(CHANGING_AGES.0, CHANGING_AGES.1) - CHANGING_AGES.0;

@@ -3,7 +3,7 @@
 use std::fmt;
 use std::io;
 
-use super::setting::{Described, Fault};
+use super::setting::{SettingDescription, SettingError};
 
 /// Why a recipe cannot be used.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,9 +22,9 @@ pub enum RecipeError {
     Missing(String),
     /// A value has the wrong type.
     Kind(String, String),
-    /// A value is outside its range.
-    Range(&'static Described, f64),
-    /// A value names a source that is not among the references; with the nearest one.
+    /// A value lies outside the range that makes sense.
+    Range(&'static SettingDescription, f64),
+    /// A value names a source that the references do not have; the nearest one.
     NoReference(String, String, Option<String>),
     /// An assumption without a reason.
     NoReason(String),
@@ -39,11 +39,11 @@ impl RecipeError {
         Self::Kind(key.to_owned(), wanted.to_owned())
     }
 
-    pub(super) fn value(described: &'static Described, fault: Option<Fault>) -> Self {
+    pub(super) fn value(described: &'static SettingDescription, fault: Option<SettingError>) -> Self {
         match fault {
             None => Self::Missing(described.key.to_owned()),
-            Some(Fault::Kind(wanted)) => Self::Kind(described.key.to_owned(), wanted),
-            Some(Fault::Range(value)) => Self::Range(described, value),
+            Some(SettingError::Kind(wanted)) => Self::Kind(described.key.to_owned(), wanted),
+            Some(SettingError::Range(value)) => Self::Range(described, value),
         }
     }
 }
@@ -78,8 +78,8 @@ impl fmt::Display for RecipeError {
             Self::Missing(key) => write!(f, "{key} is missing\n  help: give it, or extend a recipe that has it"),
             Self::Kind(key, wanted) => write!(f, "{key} takes {wanted}"),
             Self::Range(described, value) => {
-                let Described { key, unit, least, most, .. } = described;
-                write!(f, "{value} is outside {least} to {most} {unit}, the range of {key}")
+                let SettingDescription { key, unit, least, most, .. } = described;
+                write!(f, "{value} is outside {least} to {most} {unit}, what {key} can be")
             }
             Self::NoReference(key, source, near) => {
                 write!(f, "the source of {key}, {source}, is not among the references{}", Near(near))

@@ -23,7 +23,7 @@ pub use parameters::{
     BiteValues, ByTooth, CareValues, ClinicValues, DESCRIBED, Parameters, PlanValues, PopulationValues, ReportValues,
     ResponseValues, StartValues, WearValues,
 };
-pub use setting::{Described, Fault};
+pub use setting::{SettingDescription, SettingError};
 
 /// The recipes that come with the generator, by name.
 pub const BUILT_IN: &[(&str, &str)] = &[
@@ -51,7 +51,7 @@ const FIELDS: [&str; 3] = ["value", "source", "note"];
 
 /// A value with its source.
 #[derive(Clone, Debug)]
-pub struct Entry {
+pub struct RecipeEntry {
     value: Value,
     /// The key of a reference, or one of the words for values without one.
     pub source: String,
@@ -59,8 +59,8 @@ pub struct Entry {
     pub note: Option<String>,
 }
 
-impl Entry {
-    /// The value as written in a recipe.
+impl RecipeEntry {
+    /// The value as a recipe has it.
     pub fn shown(&self) -> String {
         match &self.value {
             Value::String(text) => text.clone(),
@@ -94,18 +94,18 @@ pub struct Recipe {
     pub summary: String,
     /// The publications to which its sources refer.
     pub references: BTreeMap<String, String>,
-    /// Its values as written in the files, by key.
-    pub entries: BTreeMap<String, Entry>,
+    /// Its values as they stand in the files, by key.
+    pub entries: BTreeMap<String, RecipeEntry>,
     /// Its values.
     pub values: Parameters,
 }
 
 /// A recipe that is being read: the content of the files so far.
 #[derive(Default)]
-struct Draft {
+struct ParsedFiles {
     head: BTreeMap<String, String>,
     references: BTreeMap<String, String>,
-    entries: BTreeMap<String, Entry>,
+    entries: BTreeMap<String, RecipeEntry>,
 }
 
 impl Recipe {
@@ -114,7 +114,7 @@ impl Recipe {
     /// # Errors
     /// When it does not exist, or lacks something that a recipe needs.
     pub fn load(name: &str, sets: &[String]) -> Result<Self, RecipeError> {
-        let mut draft = Draft::default();
+        let mut draft = ParsedFiles::default();
         draft.read(name, 0)?;
         for set in sets {
             draft.set(set)?;
@@ -153,8 +153,8 @@ fn read(path: &Path) -> io::Result<String> {
     if text.len() as u64 > MOST_BYTES { Err(io::ErrorKind::FileTooLarge.into()) } else { Ok(text) }
 }
 
-impl Draft {
-    /// Reads a recipe, after the one that it extends.
+impl ParsedFiles {
+    /// Reads a recipe and, before it, the one that it extends.
     fn read(&mut self, name: &str, depth: usize) -> Result<(), RecipeError> {
         if depth > DEEPEST {
             return Err(RecipeError::Circle(name.to_owned()));
@@ -210,7 +210,7 @@ impl Draft {
         if [MEMORY, ASSUMPTION].contains(&source.as_str()) && note.as_ref().is_none_or(|note| note.trim().is_empty()) {
             return Err(RecipeError::NoReason(key));
         }
-        self.entries.insert(key, Entry { value, source, note });
+        self.entries.insert(key, RecipeEntry { value, source, note });
         Ok(())
     }
 
@@ -225,7 +225,7 @@ impl Draft {
         let value = read(text).and_then(|mut table| table.remove("value"));
         let value = value.unwrap_or_else(|| Value::String(text.to_owned()));
         let note = Some("set for this run".to_owned());
-        self.entries.insert(key.to_owned(), Entry { value, source: ASSUMPTION.to_owned(), note });
+        self.entries.insert(key.to_owned(), RecipeEntry { value, source: ASSUMPTION.to_owned(), note });
         Ok(())
     }
 

@@ -3,7 +3,7 @@
 use oar_schema::time::Date;
 use toml::Value;
 
-use super::setting::{Described, Fault, Setting};
+use super::setting::{Setting, SettingDescription, SettingError};
 
 /// Values by tooth, from the central incisor to the second molar; third molars have those of second molars.
 pub type ByTooth = [f64; 7];
@@ -27,9 +27,9 @@ macro_rules! parameters {
             $($(#[doc = $group_doc])* pub $group: $type,)*
         }
 
-        /// The description of each value, in the order of the groups.
-        pub const DESCRIBED: &[Described] = &[
-            $($(Described {
+        /// What each value is, in the order of the groups.
+        pub const DESCRIBED: &[SettingDescription] = &[
+            $($(SettingDescription {
                 key: concat!(stringify!($group), ".", stringify!($name)),
                 doc: concat!($($doc, "\n"),*),
                 unit: $unit,
@@ -45,7 +45,7 @@ macro_rules! parameters {
             /// What `wrong` returns for a value that is missing, of the wrong type, or out of bounds.
             pub fn take<'v, E>(
                 find: impl Fn(&str) -> Option<&'v Value>,
-                wrong: impl Fn(&'static Described, Option<Fault>) -> E,
+                wrong: impl Fn(&'static SettingDescription, Option<SettingError>) -> E,
             ) -> Result<Self, E> {
                 let mut described = DESCRIBED.iter();
                 Ok(Self {

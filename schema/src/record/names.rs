@@ -6,11 +6,11 @@ use serde_json::{Map, Value};
 
 use crate::anything;
 use crate::describe::{Bounds, Type};
-use crate::kinds::{Kind, Stored};
+use crate::kinds::{FieldKind, Stored};
 use crate::patterns::{is_id, is_time_zone};
-use crate::reader::{Reader, Stop};
+use crate::reader::{RecordReader, Stop};
 use crate::spans::Str;
-use crate::values::{Values, unescaped};
+use crate::value_bytes::{ValueBytes, unescaped};
 
 pub use crate::patterns::{EXTENSION_PATTERN, ID_PATTERN, TIME_ZONE_PATTERN, is_reverse_domain};
 
@@ -42,7 +42,7 @@ macro_rules! text_type {
             }
         }
 
-        impl Kind for $name {
+        impl FieldKind for $name {
             type Row = Str;
             const TYPE: Type = $ty;
             const BOUNDS: Bounds = NO_BOUNDS;
@@ -50,12 +50,12 @@ macro_rules! text_type {
 
         impl<T> Stored<T> for $name {
             #[inline]
-            fn read(reader: &mut Reader<'_>, _: &mut T, _: Bounds) -> Result<Str, Stop> {
+            fn read(reader: &mut RecordReader<'_>, _: &mut T, _: Bounds) -> Result<Str, Stop> {
                 let text = reader.plain()?;
                 if Self::fits(text) { Ok(reader.place(text)) } else { Err(Stop) }
             }
 
-            fn write(row: &Str, _: &T, values: &mut Values<'_>) {
+            fn write(row: &Str, _: &T, values: &mut ValueBytes<'_>) {
                 values.text(*row);
             }
 
@@ -92,18 +92,18 @@ impl<'de> Deserialize<'de> for Format {
     }
 }
 
-impl Kind for Format {
+impl FieldKind for Format {
     type Row = ();
     const TYPE: Type = Type::Constant(FORMAT);
     const BOUNDS: Bounds = NO_BOUNDS;
 }
 
 impl<T> Stored<T> for Format {
-    fn read(reader: &mut Reader<'_>, _: &mut T, _: Bounds) -> Result<(), Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: &mut T, _: Bounds) -> Result<(), Stop> {
         if reader.plain()? == FORMAT.as_bytes() { Ok(()) } else { Err(Stop) }
     }
 
-    fn write((): &(), _: &T, _: &mut Values<'_>) {}
+    fn write((): &(), _: &T, _: &mut ValueBytes<'_>) {}
 
     fn own((): &(), _: &T, _: &[u8]) -> Self {
         Self
@@ -157,19 +157,19 @@ impl<'de> Deserialize<'de> for Version {
     }
 }
 
-impl Kind for Version {
+impl FieldKind for Version {
     type Row = Version;
     const TYPE: Type = Type::Version;
     const BOUNDS: Bounds = NO_BOUNDS;
 }
 
 impl<T> Stored<T> for Version {
-    fn read(reader: &mut Reader<'_>, _: &mut T, _: Bounds) -> Result<Version, Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: &mut T, _: Bounds) -> Result<Version, Stop> {
         let text = std::str::from_utf8(reader.plain()?).map_err(|_| Stop)?;
         Self::parse(text).filter(|version| *version == VERSION).ok_or(Stop)
     }
 
-    fn write(row: &Version, _: &T, values: &mut Values<'_>) {
+    fn write(row: &Version, _: &T, values: &mut ValueBytes<'_>) {
         values.words(&[row.major, row.minor].map(|part| u32::from(part).to_le_bytes()));
     }
 
@@ -183,18 +183,18 @@ impl<T> Stored<T> for Version {
 #[serde(transparent)]
 pub struct Extensions(pub Map<String, Value>);
 
-impl Kind for Extensions {
+impl FieldKind for Extensions {
     type Row = Str;
     const TYPE: Type = Type::Extensions;
     const BOUNDS: Bounds = NO_BOUNDS;
 }
 
 impl<T> Stored<T> for Extensions {
-    fn read(reader: &mut Reader<'_>, _: &mut T, _: Bounds) -> Result<Str, Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: &mut T, _: Bounds) -> Result<Str, Stop> {
         anything::extensions(reader)
     }
 
-    fn write(row: &Str, _: &T, values: &mut Values<'_>) {
+    fn write(row: &Str, _: &T, values: &mut ValueBytes<'_>) {
         values.anything(*row);
     }
 

@@ -118,7 +118,7 @@ impl Facts {
     /// The content of a record of which a part could not be read into rows: its text, without white space.
     pub(crate) fn take_text(&mut self, record: &[u8], buffer: &mut Vec<u8>) {
         buffer.clear();
-        oar_schema::values::without_space(record, buffer);
+        oar_schema::value_bytes::without_space(record, buffer);
         self.content = xxh3_64(buffer);
     }
 

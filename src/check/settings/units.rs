@@ -1,6 +1,6 @@
 //! Values of limits in text, with or without a unit.
 
-use oar_schema::limits::{LIMITS, Limit, LimitError, Limits, Scale};
+use oar_schema::limits::{LIMITS, Limit, LimitError, LimitScale, Limits};
 
 use super::error::SettingError;
 use crate::json::decimal;
@@ -117,7 +117,7 @@ fn is_of(limit: &'static Limit, text: &str, number: &str, written: &str) -> Resu
 /// A value in the unit of a limit, if it can be converted and is in the range of the limit.
 fn converted(number: &str, unit: &Unit, limit: &Limit) -> Option<String> {
     let own = spelt(limit.unit).filter(|own| own.kind == unit.kind)?;
-    let scale = if limit.scale == Scale::Hundredths { 100.0 } else { 1.0 };
+    let scale = if limit.scale == LimitScale::Hundredths { 100.0 } else { 1.0 };
     let value = (number.parse::<f64>().ok()? * unit.size / own.size * scale).round() as i64;
     let (least, most) = limit.range;
     (least..=most).contains(&value).then(|| format!("{} {}", limit.written(value), limit.unit))
@@ -144,7 +144,7 @@ fn refused(limit: &'static Limit, number: &str, error: LimitError) -> SettingErr
     let is_number = || number.parse::<f64>().is_ok_and(f64::is_finite);
     match error {
         LimitError::NotANumber(..) if number.contains('.') && is_number() => {
-            let takes = if limit.scale == Scale::Whole { "whole numbers" } else { "two decimals" };
+            let takes = if limit.scale == LimitScale::Whole { "whole numbers" } else { "two decimals" };
             SettingError::TooFine(number.to_owned(), limit, takes)
         }
         LimitError::NotANumber(name, _) if is_number() => {

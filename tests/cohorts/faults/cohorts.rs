@@ -2,8 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use oar_generators::cohort::Cohort;
-use oar_generators::faults::{self, Chosen, Plan, Suits};
+use oar_generators::cohort::SyntheticCohort;
+use oar_generators::faults::{self, ChosenMaker, FaultPlan, Suits};
 use oar_generators::recipe::Recipe;
 use open_aligner_record::rule::Level;
 use open_aligner_record::rules;
@@ -11,9 +11,9 @@ use open_aligner_record::rules;
 use super::{Found, found, line, told};
 
 /// Every maker but those that are made on request only.
-fn chosen() -> Vec<Chosen> {
+fn chosen() -> Vec<ChosenMaker> {
     let makers = faults::all().filter(|maker| maker.suits != Suits::Asked);
-    makers.map(|maker| Chosen { maker, reads: rules::find(maker.rule).unwrap().reads() }).collect()
+    makers.map(|maker| ChosenMaker { maker, reads: rules::find(maker.rule).unwrap().reads() }).collect()
 }
 
 /// What a cohort came to.
@@ -26,8 +26,8 @@ struct Outcome {
     wrong: Vec<String>,
 }
 
-fn outcome(recipe: &str, plan: Plan, patients: u64, own_files: bool) -> Outcome {
-    let clean = Cohort::new(Recipe::load(recipe, &[]).unwrap(), 4);
+fn outcome(recipe: &str, plan: FaultPlan, patients: u64, own_files: bool) -> Outcome {
+    let clean = SyntheticCohort::new(Recipe::load(recipe, &[]).unwrap(), 4);
     let cohort = clean.clone().with_faults(plan);
     let (mut texts, mut expected, mut notes) = (Vec::new(), Vec::new(), BTreeSet::new());
     let (mut all_found, mut faulty) = (Vec::new(), 0);
@@ -71,7 +71,7 @@ fn outcome(recipe: &str, plan: Plan, patients: u64, own_files: bool) -> Outcome 
 fn in_files_of_their_own_all_faults_are_found_and_nearly_every_rule_comes_up() {
     let chosen = chosen();
     let patients = chosen.len() as u64 * 8;
-    let outcome = outcome("general", Plan::new(chosen.clone(), 1.0).with_own_files(), patients, true);
+    let outcome = outcome("general", FaultPlan::new(chosen.clone(), 1.0).with_own_files(), patients, true);
     assert!(outcome.wrong.is_empty(), "{:#?}", outcome.wrong);
     assert_eq!(outcome.faulty as u64, patients);
     assert_eq!(outcome.planted.values().sum::<usize>(), outcome.faulty, "one fault a record");
@@ -83,7 +83,7 @@ fn in_files_of_their_own_all_faults_are_found_and_nearly_every_rule_comes_up() {
 
 #[test]
 fn on_lines_of_one_file_all_faults_are_found() {
-    let outcome = outcome("teenagers", Plan::new(chosen(), 0.4), 160, false);
+    let outcome = outcome("teenagers", FaultPlan::new(chosen(), 0.4), 160, false);
     assert!(outcome.wrong.is_empty(), "{:#?}", outcome.wrong);
     assert!((45..85).contains(&outcome.faulty), "{} of 160 records are faulty", outcome.faulty);
 }
@@ -91,7 +91,7 @@ fn on_lines_of_one_file_all_faults_are_found() {
 #[test]
 #[expect(clippy::print_stdout, reason = "how many there are is of interest")]
 fn many_faults_in_a_record_are_all_found() {
-    let outcome = outcome("general", Plan::new(chosen(), 1.0).with_many(), 120, false);
+    let outcome = outcome("general", FaultPlan::new(chosen(), 1.0).with_many(), 120, false);
     let planted: usize = outcome.planted.values().sum();
     println!("{planted} faults in {} records", outcome.faulty);
     assert!(outcome.wrong.is_empty(), "of {planted}: {:#?}", outcome.wrong);

@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-use oar_generators::cohort::Cohort;
+use oar_generators::cohort::SyntheticCohort;
 use oar_generators::faults::{self, Draft, Maker, Suits};
-use oar_generators::random::{Layer, Stream};
+use oar_generators::random::{RandomLayer, RandomStream};
 use oar_generators::recipe::{BUILT_IN, Recipe};
 use oar_schema::limits::Limits;
 use oar_schema::record::Record;
@@ -33,7 +33,7 @@ struct Clean {
 }
 
 fn clean(patients: u64) -> Vec<Clean> {
-    let cohort = |recipe: &'static str| (recipe, Cohort::new(Recipe::load(recipe, &[]).unwrap(), 2));
+    let cohort = |recipe: &'static str| (recipe, SyntheticCohort::new(Recipe::load(recipe, &[]).unwrap(), 2));
     let cohorts: Vec<_> = BUILT_IN.iter().map(|(recipe, _)| cohort(recipe)).collect();
     let mut all = Vec::new();
     for index in 0..patients {
@@ -48,7 +48,7 @@ fn clean(patients: u64) -> Vec<Clean> {
 
 /// What is wrong with what a maker makes of a record; none when that is right, or when the record does not suit it.
 fn fault(maker: &Maker, clean: &Clean, own_file: bool, limits: &Limits) -> (bool, Option<String>) {
-    let mut stream = Stream::new(2, clean.index, Layer::Faults);
+    let mut stream = RandomStream::new(2, clean.index, RandomLayer::Faults);
     let mut draft = Draft::new(&clean.record, limits, own_file);
     let before = draft.texts();
     let Some(spot) = (maker.make)(&mut draft, &mut stream) else {

@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 use std::io::Cursor;
 
 use oar_generators::faults;
-use oar_generators::key::Planted;
+use oar_generators::key::PlantedFault;
 use open_aligner_record::{Checker, rules, run::check_reader};
 
 /// What is found: the record of the run, from 0, rule, pointer, and the places in other records.
@@ -41,8 +41,8 @@ fn found(texts: &[Vec<u8>], own_file: bool) -> Vec<Found> {
 }
 
 /// What the key tells of a patient whose first record is the record of that number in the run.
-fn told(planted: &[Planted], first: u64) -> Vec<Found> {
-    let one = |planted: &Planted| {
+fn told(planted: &[PlantedFault], first: u64) -> Vec<Found> {
+    let one = |planted: &PlantedFault| {
         let elsewhere = planted.elsewhere.iter().map(|other| (first + other.record, other.pointer.clone())).collect();
         (first + planted.record, planted.rule.to_owned(), planted.pointer.clone(), elsewhere)
     };

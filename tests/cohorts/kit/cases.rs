@@ -6,7 +6,7 @@ use std::io::Cursor;
 use oar_generators::faults::{self, Suits};
 use oar_testing::Folder;
 use open_aligner_record::canonical::digest;
-use open_aligner_record::kit::{Case, Kind, VALUES, schema};
+use open_aligner_record::kit::{CaseKind, KitCase, VALUES, json_schemas};
 use open_aligner_record::read::stream::decompressed;
 use open_aligner_record::{Checker, rules, run::check_reader};
 use serde_json::Value;
@@ -60,12 +60,12 @@ const NAMED: &[&str] = &[
     "upgrade/unknown_extension",
 ];
 
-fn bytes(case: &Case) -> &'static [u8] {
+fn bytes(case: &KitCase) -> &'static [u8] {
     &made().files[&case.file]
 }
 
 /// What the checker finds in the file of a case: record, rule, pointer.
-fn found(case: &Case, checker: &mut Checker) -> Vec<(u64, String, String)> {
+fn found(case: &KitCase, checker: &mut Checker) -> Vec<(u64, String, String)> {
     let mut found = Vec::new();
     let lines = case.file.contains(".jsonl");
     check_reader(Cursor::new(bytes(case)), lines, checker, &mut |record, finding| {
@@ -90,7 +90,7 @@ fn the_checker_finds_what_the_manifest_tells_and_nothing_else() {
 #[test]
 fn every_rule_that_can_be_planted_has_a_case_and_the_others_are_told() {
     let manifest = &made().manifest;
-    let planted = manifest.cases.iter().filter(|case| matches!(case.kind, Kind::Refuse | Kind::Question));
+    let planted = manifest.cases.iter().filter(|case| matches!(case.kind, CaseKind::Refuse | CaseKind::Question));
     let planted: BTreeSet<&str> = planted.map(|case| case.finding.as_ref().unwrap().rule.as_str()).collect();
     let small = faults::all().filter(|maker| maker.suits != Suits::Asked);
     let lacking: Vec<_> = small.map(|maker| maker.rule).filter(|rule| !planted.contains(rule)).collect();
@@ -123,12 +123,12 @@ fn the_cases_by_name_are_there_and_names_files_and_folders_agree() {
 #[test]
 fn spellings_say_the_same_as_the_plain_one() {
     let manifest = &made().manifest;
-    let canonical = |case: &Case| {
+    let canonical = |case: &KitCase| {
         let mut text = Vec::new();
         std::io::Read::read_to_end(&mut decompressed(Cursor::new(bytes(case))).unwrap(), &mut text).unwrap();
         digest(&text).unwrap()
     };
-    let spelled: Vec<&Case> = manifest.cases.iter().filter(|case| case.same_as.is_some()).collect();
+    let spelled: Vec<&KitCase> = manifest.cases.iter().filter(|case| case.same_as.is_some()).collect();
     assert_eq!(spelled.len(), 20);
     for case in spelled {
         let plain = manifest.cases.iter().find(|plain| Some(&plain.case) == case.same_as.as_ref()).unwrap();
@@ -174,7 +174,7 @@ fn the_same_seed_gives_the_same_folder_and_another_seed_another() {
 #[test]
 fn the_manifest_has_the_fields_of_its_schema() {
     let manifest: Value = serde_json::from_slice(&made().files["manifest.json"]).unwrap();
-    let schema = schema::manifest();
+    let schema = json_schemas::manifest();
     let names = |object: &Value| object.as_object().unwrap().keys().cloned().collect::<BTreeSet<_>>();
     let fits = |told: &Value, schema: &Value| {
         let known = names(&schema["properties"]);

@@ -4,8 +4,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::Command;
 
-use oar_testing::repository::root;
-use open_aligner_record::kit::Kind;
+use open_aligner_record::kit::CaseKind;
 use serde_json::Value;
 
 use super::{folder, made};
@@ -34,7 +33,7 @@ fn an_independent_reader_is_right_in_all_that_it_claims() {
     let claimed: BTreeSet<&str> = claims.trim().split(',').collect();
     let not_claimed = made().manifest.cases.iter().filter(|case| {
         let rule = case.case.rsplit_once('-').map_or("", |(rule, _)| rule);
-        case.kind == Kind::Refuse && !claimed.contains(rule)
+        case.kind == CaseKind::Refuse && !claimed.contains(rule)
     });
     let not_claimed: BTreeSet<&str> = not_claimed.map(|case| case.case.as_str()).collect();
     let wrong: BTreeSet<&str> = wrong.collect();

@@ -6,7 +6,7 @@ use super::{folder, made};
 
 /// The right answer to every case, with everything claimed.
 fn right() -> Vec<Value> {
-    let of = |case: &open_aligner_record::kit::Case| {
+    let of = |case: &open_aligner_record::kit::KitCase| {
         let places: Vec<Value> =
             case.finding.iter().map(|found| json!({"record": found.record, "pointer": found.pointer})).collect();
         let derived = case.derived.clone().unwrap_or_default();
@@ -41,7 +41,7 @@ fn right_answers_are_all_right() {
     assert_eq!((code, &told["all_right"], wrong(&told)), (Some(0), &json!(true), vec![]));
     assert_eq!(told["places"]["not_claimed"], 0);
     assert!(told["derived"]["coverage"]["right"].as_u64().unwrap() > 50, "{told}");
-    let schema = open_aligner_record::kit::schema::score();
+    let schema = open_aligner_record::kit::json_schemas::score();
     let names: Vec<&String> = told.as_object().unwrap().keys().collect();
     let mut known: Vec<&String> = schema["properties"].as_object().unwrap().keys().collect();
     known.sort_by_key(|name| names.iter().position(|told| told == name));

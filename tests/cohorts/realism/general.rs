@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use oar_generators::cohort::Cohort as Generator;
+use oar_generators::cohort::SyntheticCohort;
 use oar_generators::recipe::Recipe;
 use open_aligner_record::realism::published::{self, TABLE};
 use open_aligner_record::realism::{Cohort, Report, Verdict};
@@ -16,7 +16,7 @@ const INSIDE_UNTUNED: usize = 20;
 
 fn cohort(sets: &[&str]) -> Cohort {
     let sets: Vec<String> = sets.iter().map(|set| (*set).to_owned()).collect();
-    let generator = Generator::new(Recipe::load("general", &sets).unwrap(), 1);
+    let generator = SyntheticCohort::new(Recipe::load("general", &sets).unwrap(), 1);
     let part = |numbers: std::ops::Range<u64>| {
         let mut cohort = Cohort::default();
         numbers.for_each(|index| cohort.add(&generator.patient(index).0));

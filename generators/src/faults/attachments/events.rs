@@ -5,9 +5,9 @@ use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 use serde_json::{Value, json};
 
-use super::super::{Draft, Spot};
+use super::super::{Draft, FaultLocation};
 use super::planned::attachments;
-use crate::random::Stream;
+use crate::random::RandomStream;
 
 use AttachmentChange::{Bonded, Lost, Rebonded, Removed};
 
@@ -34,19 +34,19 @@ fn event_at(place: usize) -> String {
     format!("/attachment_events/{place}")
 }
 
-fn told(place: usize) -> Spot {
+fn told(place: usize) -> FaultLocation {
     format!("{}/event", event_at(place)).into()
 }
 
 /// Writes the event at a place twice, the second time right after the first.
-fn write_twice(draft: &mut Draft<'_>, place: usize) -> Option<Spot> {
+fn write_twice(draft: &mut Draft<'_>, place: usize) -> Option<FaultLocation> {
     let copy = draft.get(&event_at(place))?.clone();
     draft.insert(&event_at(place + 1), copy)?;
     Some(told(place + 1))
 }
 
 /// An event that was written twice, a loss that was left out, or something bonded again that counts as new.
-pub(super) fn bonded_twice(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn bonded_twice(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let events = events(draft);
     let of = |kinds: &[AttachmentChange]| -> Vec<usize> {
         (0..events.len()).filter(|at| kinds.contains(&events[*at].event)).collect()
@@ -75,7 +75,7 @@ fn is_single_loss(events: &[AttachmentEvent], at: usize) -> bool {
 }
 
 /// A removal that was written twice, or a loss that was entered as one.
-pub(super) fn event_after_removal(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn event_after_removal(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let events = events(draft);
     let lost = (0..events.len()).filter(|at| events[*at].event == Lost);
     let mended: Vec<(usize, usize)> = lost.filter_map(|at| Some((at, next(events, at)?))).collect();
@@ -88,7 +88,7 @@ pub(super) fn event_after_removal(draft: &mut Draft<'_>, stream: &mut Stream) ->
 }
 
 /// The event with which an attachment was bonded is left out.
-pub(super) fn lost_before_bonded(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn lost_before_bonded(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let events = events(draft);
     let bonded = (0..events.len()).filter(|at| events[*at].event == Bonded);
     let choices: Vec<(usize, usize)> = bonded.filter_map(|at| Some((at, next(events, at)?))).collect();
@@ -106,7 +106,7 @@ fn is_alone(record: &Record, series: usize, attachment: usize) -> bool {
 }
 
 /// All events of one attachment are left out.
-pub(super) fn never_bonded(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn never_bonded(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let events = events(draft);
     let last = record.worn.last()?.from;
@@ -151,7 +151,7 @@ fn unknown_ids(record: &Record, series: i32, id: &str) -> Vec<String> {
 }
 
 /// The id of another tooth, or another series, in one event or at one check-in.
-pub(super) fn unknown_attachment(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn unknown_attachment(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let mut choices: Vec<(String, Value, String)> = Vec::new();
     for (at, event) in events(draft).iter().enumerate() {
@@ -180,7 +180,10 @@ pub(super) fn unknown_attachment(draft: &mut Draft<'_>, stream: &mut Stream) -> 
 }
 
 /// Another attachment than the one that came off, or one whose loss nobody wrote down.
-pub(super) fn check_in_disagrees_with_events(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn check_in_disagrees_with_events(
+    draft: &mut Draft<'_>,
+    stream: &mut RandomStream,
+) -> Option<FaultLocation> {
     let record = draft.clean;
     let check_ins = record.check_ins.as_deref().unwrap_or_default();
     let mut choices = Vec::new();

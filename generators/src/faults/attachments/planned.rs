@@ -5,11 +5,11 @@ use oar_schema::teeth::Tooth;
 use oar_schema::words::Words;
 use serde_json::json;
 
-use super::super::looks::{
+use super::super::record_queries::{
     AXES, FACIAL, OCCLUSAL, ROTATION, axes, decimal, held, last_moving, mistyped_up, movement_at, totals, trays_in,
 };
-use super::super::{Draft, Spot};
-use crate::random::Stream;
+use super::super::{Draft, FaultLocation};
+use crate::random::RandomStream;
 
 /// Every planned attachment, by the place of its series and its own.
 pub(super) fn attachments(record: &Record) -> Vec<(usize, usize, &Attachment)> {
@@ -23,7 +23,7 @@ fn at(i: usize, j: usize, field: &str) -> String {
     format!("/series/{i}/attachments/{j}/{field}")
 }
 
-pub(super) fn attachment_backwards(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn attachment_backwards(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let long: Vec<_> = attachments(draft.clean).into_iter().filter(|(.., it)| it.from_tray < it.to_tray).collect();
     let (i, j, attachment) = *stream.one_of(&long)?;
     draft.set(&at(i, j, "from_tray"), attachment.to_tray)?;
@@ -32,7 +32,7 @@ pub(super) fn attachment_backwards(draft: &mut Draft<'_>, stream: &mut Stream) -
 }
 
 /// The id of another attachment of the series.
-pub(super) fn attachment_id_repeated(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn attachment_id_repeated(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let all = attachments(draft.clean);
     let (i, j, _) = *stream.one_of(&all)?;
     let others: Vec<_> = all.iter().filter(|(series, place, _)| *series == i && *place != j).collect();
@@ -41,7 +41,7 @@ pub(super) fn attachment_id_repeated(draft: &mut Draft<'_>, stream: &mut Stream)
     Some(at(i, j.max(other), "id").into())
 }
 
-pub(super) fn attachment_outside_trays(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn attachment_outside_trays(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut choices = Vec::new();
     for (i, j, attachment) in attachments(draft.clean) {
         let (series, arch) = (&draft.clean.series[i], attachment.tooth.arch());
@@ -55,7 +55,7 @@ pub(super) fn attachment_outside_trays(draft: &mut Draft<'_>, stream: &mut Strea
 }
 
 /// The biting surface under the name that it has on other teeth.
-pub(super) fn surface_not_on_tooth(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn surface_not_on_tooth(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let all = attachments(draft.clean);
     let (i, j, attachment) = *stream.one_of(&all)?;
     let other = if attachment.tooth.kind().is_anterior() { "occlusal" } else { "incisal" };
@@ -81,7 +81,7 @@ fn is_supported(movement: &Movement, support: Support) -> bool {
 }
 
 /// Another word, for a movement that the tooth does not make.
-pub(super) fn attachment_without_purpose(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn attachment_without_purpose(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut choices = Vec::new();
     for (i, j, attachment) in attachments(draft.clean) {
         let there_for = attachment.supports.as_deref().unwrap_or_default();
@@ -105,7 +105,7 @@ pub(super) fn attachment_without_purpose(draft: &mut Draft<'_>, stream: &mut Str
 
 /// A canine or premolar without attachment that is turned by ten degrees too many, or a tooth that is lifted ten times as
 /// far, both slowly enough.
-pub(super) fn movement_without_attachment(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn movement_without_attachment(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut choices = Vec::new();
     for (i, series) in draft.clean.series.iter().enumerate().filter(|(_, series)| series.attachments.is_some()) {
         let held = held(series);

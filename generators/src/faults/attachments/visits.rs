@@ -4,10 +4,10 @@ use oar_schema::record::{AttachmentChange, Done, State, Visit};
 use oar_schema::teeth::Tooth;
 use oar_schema::time::Date;
 
-use super::super::{Draft, Spot};
+use super::super::{Draft, FaultLocation};
 use super::events::{events, same};
 use super::planned::attachments;
-use crate::random::Stream;
+use crate::random::RandomStream;
 
 fn visits<'r>(draft: &Draft<'r>) -> &'r [Visit] {
     draft.clean.visits.as_deref().unwrap_or_default()
@@ -18,7 +18,7 @@ fn is_kept_on(draft: &Draft<'_>, day: Date) -> bool {
 }
 
 /// An event that is a day or some off, or a visit that is missing.
-pub(super) fn bonding_without_visit(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn bonding_without_visit(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let bonds = |visit: &&Visit| visit.done.iter().flatten().any(|done| *done == Done::AttachmentBonding);
     if visits(draft).iter().filter(bonds).count() < 2 {
         return None;
@@ -26,7 +26,7 @@ pub(super) fn bonding_without_visit(draft: &mut Draft<'_>, stream: &mut Stream) 
     if stream.chance(0.5) { mistype_day(draft, stream) } else { forget_visit(draft, stream) }
 }
 
-fn mistype_day(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn mistype_day(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let events = events(draft);
     let mut choices = Vec::new();
     for (at, event) in events.iter().enumerate().filter(|(_, event)| event.event != AttachmentChange::Lost) {
@@ -42,7 +42,7 @@ fn mistype_day(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
     Some(pointer.into())
 }
 
-fn forget_visit(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+fn forget_visit(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let events = events(draft);
     let alone = |day: Date| visits(draft).iter().filter(|visit| visit.on == day).count() == 1;
     let first = |day: Date| events.iter().position(|it| it.on == day && it.event != AttachmentChange::Lost);
@@ -58,7 +58,7 @@ fn forget_visit(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
 }
 
 /// One removal, or all of the last day of removals, that nobody wrote down.
-pub(super) fn left_after_finish(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn left_after_finish(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let status = &draft.clean.status;
     let long = i64::from(draft.today().days_since(status.since)) > draft.limits.left_on_days;
     if status.state != State::Finished || !long {

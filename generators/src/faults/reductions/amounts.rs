@@ -4,10 +4,10 @@ use oar_schema::record::Record;
 use oar_schema::teeth::{Arch, Tooth};
 use serde_json::{Value, json};
 
-use super::super::looks::{decimal, plain_contacts};
-use super::super::{Draft, Spot};
+use super::super::record_queries::{decimal, plain_contacts};
+use super::super::{Draft, FaultLocation};
 use super::entries::{counts, done, planned, same};
-use crate::random::Stream;
+use crate::random::RandomStream;
 
 /// The most that the format takes, in hundredths of a millimetre.
 const GREATEST: i32 = 500;
@@ -48,9 +48,9 @@ fn amounts(record: &Record) -> Vec<(String, [Tooth; 2], i32)> {
 /// Mistypes an amount so that it fits.
 fn mistype(
     draft: &mut Draft<'_>,
-    stream: &mut Stream,
+    stream: &mut RandomStream,
     fits: impl Fn(&Draft<'_>, &(String, [Tooth; 2], i32), i64) -> bool,
-) -> Option<Spot> {
+) -> Option<FaultLocation> {
     let amounts = amounts(draft.clean);
     let mut choices = Vec::new();
     for amount in &amounts {
@@ -66,18 +66,18 @@ fn mistype(
     Some(pointer.into())
 }
 
-pub(super) fn reduction_too_large(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn reduction_too_large(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     mistype(draft, stream, |draft, (_, between, _), other| {
         let [usual, half] = limits(draft, *between);
         other > usual && other <= half
     })
 }
 
-pub(super) fn reduction_over_half_enamel(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn reduction_over_half_enamel(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     mistype(draft, stream, |draft, (_, between, _), other| other > limits(draft, *between)[1])
 }
 
-pub(super) fn reduction_more_than_planned(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn reduction_more_than_planned(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     mistype(draft, stream, |draft, (pointer, between, _), other| {
         let planned = planned(draft.clean).into_iter().find(|(.., it)| same(it.between, *between));
         let beyond = planned
@@ -87,7 +87,7 @@ pub(super) fn reduction_more_than_planned(draft: &mut Draft<'_>, stream: &mut St
 }
 
 /// A form with its maxima in the place of amounts, for an arch: planned so, and done so.
-pub(super) fn reduction_total_large(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn reduction_total_large(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let mut choices = Vec::new();
     for arch in Arch::ALL {

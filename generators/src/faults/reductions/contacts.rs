@@ -4,14 +4,14 @@ use oar_schema::record::{Record, ReductionDone};
 use oar_schema::teeth::{Tooth, are_neighbours};
 use serde_json::{Value, json};
 
-use super::super::looks::{
+use super::super::record_queries::{
     decimal, extracted, in_slot, last_moving, listed, longest, mistyped_up, natural, plain_contacts, slot, standing,
     trays_in,
 };
-use super::super::{Draft, Spot};
+use super::super::{Draft, FaultLocation};
 use super::amounts::limits;
 use super::entries::{counts, done, planned, same};
-use crate::random::Stream;
+use crate::random::RandomStream;
 
 /// Gives a planned reduction another contact, at the visits too. It has to be the only one at its contact, and the new one
 /// has to have none.
@@ -43,7 +43,7 @@ fn apart(record: &Record, [one, other]: [Tooth; 2]) -> Vec<[Tooth; 2]> {
 }
 
 /// 11 and 23 for 11 and 21, or 21 twice: in the plan or at a visit.
-pub(super) fn not_neighbours(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn not_neighbours(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let planned =
         planned(record).into_iter().map(|(i, j, it)| (format!("/series/{i}/reductions/{j}/between"), it.between));
@@ -56,7 +56,7 @@ pub(super) fn not_neighbours(draft: &mut Draft<'_>, stream: &mut Stream) -> Opti
 }
 
 /// The contact beside the planned one.
-pub(super) fn reduction_unplanned(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn reduction_unplanned(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let contacts = plain_contacts(record);
     let mut choices = Vec::new();
@@ -78,7 +78,7 @@ fn is_small_at(draft: &Draft<'_>, between: [Tooth; 2], reduction: &ReductionDone
     i64::from(reduction.amount_mm.0) <= limits(draft, between)[0]
 }
 
-pub(super) fn reduction_outside_trays(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn reduction_outside_trays(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut choices = Vec::new();
     for (i, j, reduction) in planned(draft.clean) {
         let series = &draft.clean.series[i];
@@ -92,7 +92,7 @@ pub(super) fn reduction_outside_trays(draft: &mut Draft<'_>, stream: &mut Stream
 }
 
 /// A primary tooth that stands, for one beside it, or enamel taken off it that was planned so.
-pub(super) fn reduction_in_primary_tooth(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn reduction_in_primary_tooth(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let beside = beside_primary(record);
     let mut choices = Vec::new();
@@ -118,7 +118,7 @@ fn beside_primary(record: &Record) -> Vec<[Tooth; 2]> {
 }
 
 /// Plans a reduction at one of some contacts, and has it done at a visit after the scan.
-fn plan_at_primary(draft: &mut Draft<'_>, stream: &mut Stream, pairs: &[[Tooth; 2]]) -> Option<Spot> {
+fn plan_at_primary(draft: &mut Draft<'_>, stream: &mut RandomStream, pairs: &[[Tooth; 2]]) -> Option<FaultLocation> {
     let mut choices = Vec::new();
     for (i, series) in draft.clean.series.iter().enumerate() {
         let since = series.scanned_on?;
@@ -155,7 +155,7 @@ fn due(record: &Record, visit: usize) -> Option<Vec<(usize, (usize, usize))>> {
 }
 
 /// One contact that was left out at a visit, or all of them with the procedure.
-pub(super) fn reduction_not_done(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn reduction_not_done(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let visits = record.visits.as_ref().map_or(0, Vec::len);
     let choices: Vec<_> = (0..visits).filter_map(|at| Some((at, due(record, at)?))).collect();

@@ -5,9 +5,9 @@ use oar_schema::teeth::Tooth;
 use oar_schema::words::Words;
 use serde_json::Value;
 
-use super::super::looks::{last_moving, longest, mistyped_up, natural, totals};
-use super::super::{Draft, Spot};
-use crate::random::Stream;
+use super::super::record_queries::{last_moving, longest, mistyped_up, natural, totals};
+use super::super::{Draft, FaultLocation};
+use crate::random::RandomStream;
 
 /// Every planned elastic, by the place of its series and the way to it.
 fn elastics(record: &Record) -> Vec<(usize, String, &Elastic)> {
@@ -20,7 +20,7 @@ fn elastics(record: &Record) -> Vec<(usize, String, &Elastic)> {
         .collect()
 }
 
-pub(super) fn elastic_backwards(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn elastic_backwards(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let long: Vec<_> = elastics(draft.clean).into_iter().filter(|(.., it)| it.from_tray < it.to_tray).collect();
     let (_, at, elastic) = stream.one_of(&long)?;
     draft.set(&format!("{at}/from_tray"), elastic.to_tray)?;
@@ -28,7 +28,7 @@ pub(super) fn elastic_backwards(draft: &mut Draft<'_>, stream: &mut Stream) -> O
     Some(format!("{at}/to_tray").into())
 }
 
-pub(super) fn elastic_outside_trays(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn elastic_outside_trays(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut choices = Vec::new();
     for (i, at, elastic) in elastics(draft.clean) {
         let series = &draft.clean.series[i];
@@ -42,7 +42,7 @@ pub(super) fn elastic_outside_trays(draft: &mut Draft<'_>, stream: &mut Stream) 
 }
 
 /// Minutes that are those of a whole day, or more than the trays are worn.
-pub(super) fn elastic_goal_over_wear_goal(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn elastic_goal_over_wear_goal(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let goal = draft.clean.prescription.wear_goal_minutes;
     let more: Vec<i32> =
         [1440, 1380, goal + 60, goal + 20].into_iter().filter(|it| (goal + 1..=1440).contains(it)).collect();
@@ -54,7 +54,7 @@ pub(super) fn elastic_goal_over_wear_goal(draft: &mut Draft<'_>, stream: &mut St
 }
 
 /// The two teeth in the wrong fields, another pattern, or the other side.
-pub(super) fn elastic_teeth_mismatch(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn elastic_teeth_mismatch(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let elastics = elastics(draft.clean);
     let (i, at, elastic) = stream.one_of(&elastics)?;
     let (upper, lower) = (elastic.upper_tooth, elastic.lower_tooth);

@@ -4,17 +4,17 @@ use oar_schema::record::{Movement, Record, Series};
 use oar_schema::teeth::Tooth;
 use serde_json::Value;
 
-use super::super::looks::{
+use super::super::record_queries::{
     AXES, MESIAL, OCCLUSAL, ROTATION, axes, decimal, extracted, held, movement_at, movements, standing, totals,
 };
-use super::super::{Draft, Spot};
-use crate::random::Stream;
+use super::super::{Draft, FaultLocation};
+use crate::random::RandomStream;
 
 /// The greatest amounts that the format takes, in the order of [`AXES`].
 const GREATEST: [i32; AXES.len()] = [2000, 2000, 2000, 18000, 9000, 9000];
 
 /// Amounts that were lost on the way: left out, or written as 0.
-pub(super) fn empty_movement(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn empty_movement(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let movements = movements(draft.clean);
     let (i, j, movement) = *stream.one_of(&movements)?;
     let at = movement_at(i, j);
@@ -82,9 +82,9 @@ fn mistyped(movement: &Movement) -> Vec<Mistyped> {
 /// Mistypes a movement so that `told` gives the axis at which that is found.
 fn mistype(
     draft: &mut Draft<'_>,
-    stream: &mut Stream,
+    stream: &mut RandomStream,
     told: impl Fn(&Draft<'_>, (usize, &Movement), &Mistyped) -> Option<usize>,
-) -> Option<Spot> {
+) -> Option<FaultLocation> {
     let mut choices = Vec::new();
     for (i, j, movement) in movements(draft.clean) {
         for mistyped in mistyped(movement) {
@@ -100,19 +100,19 @@ fn mistype(
     Some(format!("{at}/{}", AXES[axis]).into())
 }
 
-pub(super) fn moves_too_fast(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn moves_too_fast(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     mistype(draft, stream, |draft, (_, movement), (_, amounts, trays)| {
         let usual = furthest(*amounts, *trays, usual(draft, movement.tooth));
         usual.filter(|_| furthest(*amounts, *trays, most(draft)).is_none())
     })
 }
 
-pub(super) fn moves_impossibly_fast(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn moves_impossibly_fast(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     mistype(draft, stream, |draft, _, (_, amounts, trays)| furthest(*amounts, *trays, most(draft)))
 }
 
 /// A total that looks slow, since it is spread over many trays.
-pub(super) fn moves_very_far(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn moves_very_far(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let limits = draft.limits;
     let far = [
         limits.far_along_mm,
@@ -169,7 +169,7 @@ fn needs_room(record: &Record, series: &Series) -> bool {
 }
 
 /// A refinement from a system with other signs.
-pub(super) fn opposite_refinement(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn opposite_refinement(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let pairs = record.series.windows(2).enumerate();
     let fits = |pair: &[Series]| takes_back(draft, &pair[0], &pair[1]) && !needs_room(record, &pair[1]);

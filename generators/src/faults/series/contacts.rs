@@ -4,13 +4,13 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::{Movement, Record, Series};
 use oar_schema::teeth::{Arch, Tooth, ToothSet};
 
-use super::super::looks::{
+use super::super::record_queries::{
     AXES, FACIAL, MESIAL, OCCLUSAL, ROTATION, axes, decimal, extracted, held, last_moving, movement_at, plain_contacts,
     slot, totals,
 };
 use super::super::reductions::{counts, planned, relabel};
-use super::super::{Draft, Spot};
-use crate::random::Stream;
+use super::super::{Draft, FaultLocation};
+use crate::random::RandomStream;
 
 /// The place of `tip_deg` among [`AXES`].
 const TIP: usize = 4;
@@ -68,7 +68,7 @@ fn longest(series: &Series, between: [Tooth; 2]) -> Option<usize> {
 }
 
 /// One sign along the arch that is wrong: the tooth goes toward its neighbour, which comes toward it.
-pub(super) fn contact_squeezed(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn contact_squeezed(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let series = record.series.first()?;
     let contacts = plain_contacts(record);
@@ -92,7 +92,7 @@ pub(super) fn contact_squeezed(draft: &mut Draft<'_>, stream: &mut Stream) -> Op
 
 /// Enamel that is planned, and taken off, at the wrong contact, the teeth of which rest; or at a contact of two teeth whose
 /// movements the export lost.
-pub(super) fn space_unclosed(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn space_unclosed(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let resting = at_resting_teeth(draft);
     if let Some((i, j, between)) = stream.one_of(&resting).copied() {
         relabel(draft, (i, j), between)?;

@@ -2,11 +2,11 @@
 
 use oar_schema::time::Date;
 
-use super::super::{Draft, Spot};
-use crate::random::Stream;
+use super::super::{Draft, FaultLocation};
+use crate::random::RandomStream;
 
 /// Two series that the export put the wrong way round.
-pub(super) fn series_out_of_order(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn series_out_of_order(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let last = i32::try_from(draft.clean.series.len()).ok()? - 1;
     if last < 1 {
         return None;
@@ -18,7 +18,7 @@ pub(super) fn series_out_of_order(draft: &mut Draft<'_>, stream: &mut Stream) ->
 
 /// Numbers from some series on that are one too great, wherever that series is named: they count from 1, or one series was
 /// deleted.
-pub(super) fn series_number_skipped(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn series_number_skipped(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let last = i32::try_from(draft.clean.series.len()).ok()? - 1;
     if last < 0 {
         return None;
@@ -40,7 +40,7 @@ pub(super) fn series_number_skipped(draft: &mut Draft<'_>, stream: &mut Stream) 
 }
 
 /// A day of a series that was mistyped or entered in the field beside it.
-pub(super) fn series_dates_out_of_order(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn series_dates_out_of_order(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut choices: Vec<(Vec<(String, Date)>, String)> = Vec::new();
     for (i, series) in draft.clean.series.iter().enumerate() {
         let at = |field: &str| format!("/series/{i}/{field}");

@@ -4,12 +4,14 @@ use oar_schema::record::{Series, State, StateReason};
 use oar_schema::teeth::{Arch, Tooth};
 use serde_json::Value;
 
-use super::super::looks::{AXES, axes, last_moving, longest, mistyped_up, movement_at, movements, natural, trays_in};
-use super::super::{Draft, Spot};
-use crate::random::Stream;
+use super::super::record_queries::{
+    AXES, axes, last_moving, longest, mistyped_up, movement_at, movements, natural, trays_in,
+};
+use super::super::{Draft, FaultLocation};
+use crate::random::RandomStream;
 
 /// Two trays in the wrong fields.
-pub(super) fn movement_backwards(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn movement_backwards(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let movements = movements(draft.clean);
     let long: Vec<_> = movements.into_iter().filter(|(.., movement)| movement.from_tray < movement.to_tray).collect();
     let (i, j, movement) = *stream.one_of(&long)?;
@@ -20,7 +22,7 @@ pub(super) fn movement_backwards(draft: &mut Draft<'_>, stream: &mut Stream) -> 
 }
 
 /// A movement that was written twice, one line after the other or later.
-pub(super) fn movement_twice(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn movement_twice(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let movements = movements(draft.clean);
     let (i, j, movement) = *stream.one_of(&movements)?;
     let axis = axes(movement).into_iter().position(|amount| amount != 0)?;
@@ -32,7 +34,7 @@ pub(super) fn movement_twice(draft: &mut Draft<'_>, stream: &mut Stream) -> Opti
 }
 
 /// The last tray of a movement with a digit too many.
-pub(super) fn movement_outside_trays(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn movement_outside_trays(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut choices = Vec::new();
     for (i, j, movement) in movements(draft.clean) {
         let series = &draft.clean.series[i];
@@ -53,7 +55,7 @@ fn is_used_up(series: &Series, arch: Arch) -> bool {
 }
 
 /// 46 for 16 where only the upper arch has trays; or trays that were not counted.
-pub(super) fn movement_in_untreated_arch(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn movement_in_untreated_arch(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let natural = natural(draft.clean);
     let mut choices: Vec<(String, Value, String)> = Vec::new();
     for (i, series) in draft.clean.series.iter().enumerate() {
@@ -83,7 +85,7 @@ fn across(tooth: Tooth) -> Option<Tooth> {
 }
 
 /// Counts of trays that the source did not know, written as 0.
-pub(super) fn series_without_trays(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn series_without_trays(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let used_up = |series: &Series| Arch::ALL.into_iter().all(|arch| is_used_up(series, arch));
     let series = draft.clean.series.iter().enumerate().filter(|(_, series)| used_up(series));
     let choices: Vec<usize> = series.map(|(i, _)| i).collect();
@@ -101,7 +103,7 @@ fn may_have_more(draft: &Draft<'_>, i: usize) -> bool {
 }
 
 /// More trays than are moved with: a count with a wrong first digit.
-pub(super) fn idle_trays(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn idle_trays(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut choices = Vec::new();
     for (i, series) in draft.clean.series.iter().enumerate().filter(|(i, _)| may_have_more(draft, *i)) {
         for arch in Arch::ALL {

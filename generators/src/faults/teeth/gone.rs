@@ -5,11 +5,11 @@ use oar_schema::record::{ElasticPattern, Record};
 use oar_schema::teeth::{Tooth, ToothSet};
 use oar_schema::time::Date;
 
-use super::super::looks::{
+use super::super::record_queries::{
     age_at_start, extracted, fitted, listed, moved, movement_at, movements, replaced, same_quadrant,
 };
-use super::super::{Draft, Spot};
-use crate::random::Stream;
+use super::super::{Draft, FaultLocation};
+use crate::random::RandomStream;
 
 /// Teeth of the quadrant that were not there at the start, and the primary one in the place of the tooth, unless
 /// anything names them.
@@ -23,7 +23,7 @@ fn gone_like(record: &Record, tooth: Tooth, from_the_start: bool) -> ToothSet {
 }
 
 /// Sets a tooth to one of several; the choices are the ways to a tooth with the tooth that is meant to stand there.
-fn mistype(draft: &mut Draft<'_>, stream: &mut Stream, choices: &[(String, ToothSet)]) -> Option<Spot> {
+fn mistype(draft: &mut Draft<'_>, stream: &mut RandomStream, choices: &[(String, ToothSet)]) -> Option<FaultLocation> {
     let some: Vec<_> = choices.iter().filter(|(_, teeth)| !teeth.is_empty()).collect();
     let (pointer, teeth) = stream.one_of(&some)?;
     let teeth: Vec<Tooth> = teeth.iter().collect();
@@ -32,7 +32,7 @@ fn mistype(draft: &mut Draft<'_>, stream: &mut Stream, choices: &[(String, Tooth
 }
 
 /// 48 for 47, or 83 for 43.
-pub(super) fn absent_tooth_moved(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn absent_tooth_moved(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let choices: Vec<_> = movements(draft.clean)
         .into_iter()
         .map(|(i, j, movement)| {
@@ -48,7 +48,7 @@ fn has_one_attachment(record: &Record, tooth: Tooth) -> bool {
     attachments.filter(|attachment| attachment.tooth == tooth).count() == 1
 }
 
-pub(super) fn absent_tooth_with_attachment(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn absent_tooth_with_attachment(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let mut choices = Vec::new();
     for (i, series) in record.series.iter().enumerate() {
@@ -70,7 +70,7 @@ fn taken_out(record: &Record, tooth: Tooth, day: Option<Date>) -> ToothSet {
     near.collect::<ToothSet>().difference(moved(record).union(fitted(record)))
 }
 
-pub(super) fn elastic_on_absent_tooth(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn elastic_on_absent_tooth(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let mut choices = Vec::new();
     for (i, series) in record.series.iter().enumerate() {
@@ -91,7 +91,7 @@ pub(super) fn elastic_on_absent_tooth(draft: &mut Draft<'_>, stream: &mut Stream
     mistype(draft, stream, &choices)
 }
 
-pub(super) fn absent_tooth_measured(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn absent_tooth_measured(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut choices = Vec::new();
     for (i, series) in draft.clean.series.iter().enumerate() {
         for (j, movement) in series.achieved.iter().flat_map(|achieved| &achieved.movements).enumerate() {
@@ -109,7 +109,7 @@ fn never_comes(draft: &Draft<'_>, tooth: Tooth) -> bool {
     tooth.is_primary() || (late && !tooth.kind().is_canine())
 }
 
-pub(super) fn absent_tooth_seen(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn absent_tooth_seen(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let mut choices = Vec::new();
     for (i, check_in) in record.check_ins.iter().flatten().enumerate() {
@@ -130,8 +130,8 @@ fn taken_out_by(record: &Record, tooth: Tooth, day: Date) -> ToothSet {
     before.map(|row| row.tooth).filter(|other| same_quadrant(*other, tooth)).collect()
 }
 
-/// The neighbour of a tooth that was extracted, with its number.
-pub(super) fn extracted_tooth_moved(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+/// The neighbour of a tooth that was taken out, with its number.
+pub(super) fn extracted_tooth_moved(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let round = |tooth: Tooth| tooth.kind().is_canine() || tooth.kind().is_premolar();
     let mut choices = Vec::new();

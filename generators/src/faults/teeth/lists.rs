@@ -5,11 +5,11 @@ use oar_schema::record::Record;
 use oar_schema::teeth::{Tooth, ToothSet};
 use serde_json::json;
 
-use super::super::looks::{
+use super::super::record_queries::{
     age_at_start, axes, extracted, listed, moved, movement_at, movements, natural, replaced, same_quadrant, standing,
 };
-use super::super::{Draft, Spot};
-use crate::random::Stream;
+use super::super::{Draft, FaultLocation};
+use crate::random::RandomStream;
 
 /// Adds a tooth to a list of the dentition that may be left out, at the end. Gives its pointer.
 fn add_to(draft: &mut Draft<'_>, list: &str, tooth: Tooth) -> Option<String> {
@@ -23,7 +23,7 @@ fn add_to(draft: &mut Draft<'_>, list: &str, tooth: Tooth) -> Option<String> {
 }
 
 /// An entry of the absent teeth that stands there twice, or a width with the number of another tooth.
-pub(super) fn tooth_listed_twice(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn tooth_listed_twice(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let absent = &draft.clean.dentition.absent;
     let widths = draft.clean.dentition.crown_widths.as_ref().map_or(0, Vec::len);
     if !absent.is_empty() && (widths < 2 || stream.chance(0.5)) {
@@ -46,7 +46,7 @@ pub(super) fn tooth_listed_twice(draft: &mut Draft<'_>, stream: &mut Stream) -> 
 }
 
 /// 13 for 53, whether or not 53 is there.
-pub(super) fn permanent_tooth_in_primary(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn permanent_tooth_in_primary(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let primary = draft.clean.dentition.primary.as_deref().unwrap_or_default();
     if let Some(tooth) = stream.one_of(primary) {
         let at = primary.iter().position(|other| other == tooth)?;
@@ -56,7 +56,7 @@ pub(super) fn permanent_tooth_in_primary(draft: &mut Draft<'_>, stream: &mut Str
     }
     let successors: Vec<Tooth> = natural(draft.clean).iter().filter(|tooth| tooth.predecessor().is_some()).collect();
     let tooth = *stream.one_of(&successors)?;
-    add_to(draft, "primary", tooth).map(Spot::from)
+    add_to(draft, "primary", tooth).map(FaultLocation::from)
 }
 
 /// The first movement of each tooth that moves, unless it carries a movement of nothing.
@@ -67,7 +67,12 @@ fn first_movements(record: &Record) -> Vec<(usize, usize, Tooth)> {
 }
 
 /// Either a natural tooth that is listed among those that cannot move, or a movement with the number of one that is.
-fn immovable_moved(draft: &mut Draft<'_>, stream: &mut Stream, list: &str, teeth: ToothSet) -> Option<Spot> {
+fn immovable_moved(
+    draft: &mut Draft<'_>,
+    stream: &mut RandomStream,
+    list: &str,
+    teeth: ToothSet,
+) -> Option<FaultLocation> {
     let record = draft.clean;
     let near = |tooth: Tooth| teeth.iter().filter(move |other| same_quadrant(*other, tooth));
     let mistyped: Vec<(usize, usize, Tooth)> = movements(record)
@@ -86,18 +91,18 @@ fn immovable_moved(draft: &mut Draft<'_>, stream: &mut Stream, list: &str, teeth
     Some(format!("{}/tooth", movement_at(i, j)).into())
 }
 
-pub(super) fn implant_moved(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn implant_moved(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let implants = listed(draft.clean.dentition.implants.as_ref());
     immovable_moved(draft, stream, "implants", implants)
 }
 
-pub(super) fn pontic_moved(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn pontic_moved(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let pontics = listed(draft.clean.dentition.pontics.as_ref());
     immovable_moved(draft, stream, "pontics", pontics)
 }
 
 /// A primary tooth that fell out is still listed; or its successor, which waits beneath, is not.
-pub(super) fn primary_beside_successor(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn primary_beside_successor(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let primary = record.dentition.primary.as_deref().unwrap_or_default();
     let waits =
@@ -110,11 +115,11 @@ pub(super) fn primary_beside_successor(draft: &mut Draft<'_>, stream: &mut Strea
     }
     let successors: Vec<Tooth> = natural(record).iter().filter_map(Tooth::predecessor).collect();
     let tooth = *stream.one_of(&successors)?;
-    add_to(draft, "primary", tooth).map(Spot::from)
+    add_to(draft, "primary", tooth).map(FaultLocation::from)
 }
 
 /// A primary tooth in the place of one that a grown patient lacks, though it fell out long ago.
-pub(super) fn primary_tooth_in_adult(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn primary_tooth_in_adult(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     if age_at_start(record).0 < draft.limits.retained_years || !listed(record.dentition.primary.as_ref()).is_empty() {
         return None;
@@ -124,21 +129,21 @@ pub(super) fn primary_tooth_in_adult(draft: &mut Draft<'_>, stream: &mut Stream)
     let free = absent.filter(|tooth| !is_bridged(record, **tooth));
     let primary: Vec<Tooth> = free.filter_map(|tooth| tooth.predecessor()).collect();
     let tooth = *stream.one_of(&primary)?;
-    add_to(draft, "primary", tooth).map(Spot::from)
+    add_to(draft, "primary", tooth).map(FaultLocation::from)
 }
 
 /// Whether enamel is removed between the neighbours of an absent tooth.
 fn is_bridged(record: &Record, tooth: Tooth) -> bool {
     let planned = record.series.iter().flat_map(|series| series.reductions.iter().flatten()).map(|it| it.between);
     let done = record.visits.iter().flatten().flat_map(|visit| visit.reductions.iter().flatten()).map(|it| it.between);
-    let slot = super::super::looks::slot;
+    let slot = super::super::record_queries::slot;
     planned.chain(done).any(|[one, other]| {
         one.arch() == tooth.arch() && (slot(one).min(slot(other))..slot(one).max(slot(other))).contains(&slot(tooth))
     })
 }
 
 /// One third molar of a child is not listed as absent, or none of them is.
-pub(super) fn early_tooth(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn early_tooth(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let (_, oldest) = age_at_start(record);
     let early = |tooth: Tooth| {

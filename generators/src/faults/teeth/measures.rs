@@ -7,9 +7,9 @@ use oar_schema::record::{Assessment, CrownWidth, CrownWidthRow};
 use oar_schema::teeth::{Arch, Side, Tooth};
 use serde_json::Value;
 
-use super::super::looks::{decimal, listed, replaced, standing};
-use super::super::{Draft, Spot};
-use crate::random::Stream;
+use super::super::record_queries::{decimal, listed, replaced, standing};
+use super::super::{Draft, FaultLocation};
+use crate::random::RandomStream;
 
 /// The distance from a mean that a limit in hundredths of standard deviations allows.
 fn allowed(norm: &Measured, sds: i64) -> i32 {
@@ -38,7 +38,7 @@ fn swapped(width: i32) -> Option<i32> {
     (whole < 10 && width % 10 == 0 && tenths > 0).then_some(tenths * 100 + whole * 10)
 }
 
-pub(super) fn crown_width_implausible(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn crown_width_implausible(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mistyped = |(at, row): (usize, &CrownWidth)| {
         let width = swapped(row.width_mm.0)?;
         is_far_off(draft, row.tooth, width).then_some((at, width))
@@ -66,7 +66,7 @@ fn pairs(draft: &Draft<'_>) -> Vec<[usize; 2]> {
 }
 
 /// A whole millimetre too many or too few, or two.
-pub(super) fn crown_widths_uneven(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn crown_widths_uneven(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let rows = widths(draft);
     let mut choices = Vec::new();
     for [right, left] in pairs(draft) {
@@ -86,7 +86,7 @@ pub(super) fn crown_widths_uneven(draft: &mut Draft<'_>, stream: &mut Stream) ->
 }
 
 /// Widths of one arch that were measured on a picture of another scale.
-pub(super) fn bolton_ratio_extreme(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn bolton_ratio_extreme(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let rows = widths(draft);
     let mut choices = Vec::new();
     for arch in Arch::ALL {
@@ -144,7 +144,7 @@ fn is_complete(draft: &Draft<'_>, arch: Arch) -> bool {
 }
 
 /// A lost decimal point, a wrong sign, or offsets in centimetres.
-pub(super) fn assessment_disagrees(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn assessment_disagrees(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let limits = draft.limits;
     let mut choices: Vec<(String, String, Value)> = Vec::new();
     for (i, assessment) in draft.clean.assessments.iter().flatten().enumerate() {

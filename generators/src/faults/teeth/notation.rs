@@ -4,10 +4,10 @@ use std::collections::BTreeSet;
 
 use oar_schema::teeth::{Tooth, ToothSet};
 
-use super::super::looks::{listed, moved};
-use super::super::places::all_teeth;
-use super::super::{Draft, Spot};
-use crate::random::Stream;
+use super::super::field_locations::all_teeth;
+use super::super::record_queries::{listed, moved};
+use super::super::{Draft, FaultLocation};
+use crate::random::RandomStream;
 
 /// This many different numbers that are not FDI numbers show another notation; fewer may be typing errors.
 const LEAST_NUMBERS: usize = 4;
@@ -26,7 +26,7 @@ fn is_fdi(number: u64) -> bool {
 }
 
 /// Every number in the Universal notation, or every one with its digits swapped.
-pub(super) fn other_notation(draft: &mut Draft<'_>, stream: &mut Stream) -> Option<Spot> {
+pub(super) fn other_notation(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let teeth = all_teeth(&draft.tree);
     if !listed(draft.clean.dentition.primary.as_ref()).is_empty() || teeth.len() < 3 {
         return None;
@@ -52,7 +52,7 @@ fn list_of(pointer: &str) -> &str {
     last.map_or("", |pair| &entry[..pair[0]])
 }
 
-fn to_universal(draft: &mut Draft<'_>, teeth: &[(String, u64)]) -> Option<Spot> {
+fn to_universal(draft: &mut Draft<'_>, teeth: &[(String, u64)]) -> Option<FaultLocation> {
     let is_foreign = |tooth: u64| in_universal(tooth).is_some_and(|number| !is_fdi(number));
     let foreign: Vec<&(String, u64)> = teeth.iter().filter(|(_, tooth)| is_foreign(*tooth)).collect();
     let first = foreign.first()?.0.clone();
@@ -69,7 +69,7 @@ fn swapped(tooth: u64) -> u64 {
     tooth % 10 * 10 + tooth / 10
 }
 
-fn to_swapped(draft: &mut Draft<'_>, teeth: &[(String, u64)]) -> Option<Spot> {
+fn to_swapped(draft: &mut Draft<'_>, teeth: &[(String, u64)]) -> Option<FaultLocation> {
     let record = draft.clean;
     let age = i64::from(draft.today().civil().0 - record.patient.birth_year);
     let absent: ToothSet = record.dentition.absent.iter().copied().collect();

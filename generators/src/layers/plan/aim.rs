@@ -3,12 +3,12 @@
 use oar_schema::record::{ElasticPattern, MolarClass};
 use oar_schema::teeth::{Arch, Tooth};
 
-use super::Style;
+use super::PlanStyle;
 use super::space::{self, Room};
 use crate::layers::population::Person;
-use crate::layers::start::Start;
+use crate::layers::start::InitialState;
 use crate::mouth::{FACIAL, ForTeeth, MESIAL, Moves, OCCLUSAL, TORQUE, pair};
-use crate::random::Stream;
+use crate::random::RandomStream;
 use crate::recipe::PlanValues;
 
 /// A bite deeper than this is opened, to the next value.
@@ -41,7 +41,13 @@ pub struct Aim {
 }
 
 /// Draws the aim for a patient.
-pub fn draw(values: &PlanValues, style: Style, person: &Person, start: &Start, stream: &mut Stream) -> Aim {
+pub fn draw(
+    values: &PlanValues,
+    style: PlanStyle,
+    person: &Person,
+    start: &InitialState,
+    stream: &mut RandomStream,
+) -> Aim {
     let one_arch = stream.chance(values.one_arch_share);
     let upper_only = stream.chance(0.5);
     let treated = if one_arch { [upper_only, !upper_only] } else { [true, true] };
@@ -66,7 +72,13 @@ pub fn draw(values: &PlanValues, style: Style, person: &Person, start: &Start, s
     aim
 }
 
-fn rooms(values: &PlanValues, style: Style, person: &Person, start: &Start, treated: [bool; 2]) -> [Room; 2] {
+fn rooms(
+    values: &PlanValues,
+    style: PlanStyle,
+    person: &Person,
+    start: &InitialState,
+    treated: [bool; 2],
+) -> [Room; 2] {
     let mouth = &person.mouth;
     let find = |arch: Arch| {
         if treated[arch as usize] {
@@ -90,9 +102,9 @@ fn rooms(values: &PlanValues, style: Style, person: &Person, start: &Start, trea
 fn elastics(
     values: &PlanValues,
     person: &Person,
-    start: &Start,
+    start: &InitialState,
     treated: [bool; 2],
-    stream: &mut Stream,
+    stream: &mut RandomStream,
 ) -> Option<(ElasticPattern, [bool; 2])> {
     let wanted = stream.chance(values.elastics_share);
     let class = start.molars.into_iter().find(|class| *class != MolarClass::ClassI)?;
@@ -109,7 +121,7 @@ fn elastics(
 }
 
 /// Every tooth goes to where an ideal arch has it.
-fn align(aim: &mut Aim, person: &Person, start: &Start, arch: Arch) {
+fn align(aim: &mut Aim, person: &Person, start: &InitialState, arch: Arch) {
     for tooth in person.mouth.natural.iter().filter(|tooth| tooth.arch() == arch && tooth.position() <= 7) {
         let deviation = start.deviation[tooth.index()];
         aim.moves[tooth.index()] = deviation.map(|value| -value);
@@ -117,7 +129,7 @@ fn align(aim: &mut Aim, person: &Person, start: &Start, arch: Arch) {
 }
 
 /// Widening, moving the front, and shifts along the arch.
-fn make_room(aim: &mut Aim, person: &Person, start: &Start, arch: Arch) {
+fn make_room(aim: &mut Aim, person: &Person, start: &InitialState, arch: Arch) {
     let room = aim.rooms[arch as usize].clone();
     for position in 1..=7u8 {
         let outward = match position {
@@ -184,7 +196,7 @@ fn shift_side(aim: &mut Aim, (row, room): (&[Tooth], &Room), side: &[usize], (al
 }
 
 /// Deep bites are opened and open ones closed with the front teeth.
-fn level(aim: &mut Aim, start: &Start, arch: Arch) {
+fn level(aim: &mut Aim, start: &InitialState, arch: Arch) {
     let bite = start.overbite_mm;
     let needed = if bite > DEEP_MM {
         AIMED_OVERBITE_MM - bite
@@ -205,7 +217,7 @@ fn level(aim: &mut Aim, start: &Start, arch: Arch) {
 }
 
 /// Upper teeth go back on the sides of class II, the front with them.
-fn move_back(values: &PlanValues, aim: &mut Aim, start: &Start) {
+fn move_back(values: &PlanValues, aim: &mut Aim, start: &InitialState) {
     for side in 0..2 {
         if start.molars[side] != MolarClass::ClassII {
             continue;

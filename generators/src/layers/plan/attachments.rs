@@ -3,16 +3,16 @@
 use oar_schema::record::{Attachment, AttachmentShape, Id, Orientation, Support};
 use oar_schema::teeth::{Arch, Surface, Tooth};
 
-use super::{Plan, Task};
+use super::{SeriesPlan, Task};
 use crate::mouth::{AXES, FACIAL, MESIAL, Moves, OCCLUSAL, ROTATION, TIP, TORQUE};
-use crate::random::Stream;
+use crate::random::RandomStream;
 use crate::recipe::PlanValues;
 
 /// A shift along the arch from which on an attachment keeps the root with the crown.
 const BODILY_MM: f64 = 1.0;
 
 /// Chooses the attachments of a series.
-pub fn choose(values: &PlanValues, task: &Task<'_>, plan: &Plan, stream: &mut Stream) -> Vec<Attachment> {
+pub fn choose(values: &PlanValues, task: &Task<'_>, plan: &SeriesPlan, stream: &mut RandomStream) -> Vec<Attachment> {
     let mut chosen = Vec::new();
     for arch in Arch::ALL.into_iter().filter(|arch| plan.trays[*arch as usize] > 0) {
         for tooth in task.person.mouth.natural.iter().filter(|tooth| tooth.arch() == arch && tooth.position() <= 7) {
@@ -33,7 +33,7 @@ pub fn choose(values: &PlanValues, task: &Task<'_>, plan: &Plan, stream: &mut St
     chosen
 }
 
-fn total(plan: &Plan, tooth: Tooth) -> Moves {
+fn total(plan: &SeriesPlan, tooth: Tooth) -> Moves {
     let mut total = [0.0; AXES];
     for segment in plan.segments.iter().filter(|segment| segment.tooth == tooth) {
         for (sum, value) in total.iter_mut().zip(segment.moves) {

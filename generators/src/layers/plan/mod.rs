@@ -10,14 +10,14 @@ use oar_schema::teeth::Tooth;
 
 use crate::layers::population::Person;
 use crate::mouth::{ForTeeth, Moves};
-use crate::random::Stream;
+use crate::random::RandomStream;
 use crate::recipe::Parameters;
 
 use aim::Aim;
 
 /// Habits of a clinic and of the one who plans.
 #[derive(Clone, Copy, Debug)]
-pub struct Style {
+pub struct PlanStyle {
     /// Share of the usual step that one tray asks for.
     pub step_share: f64,
     /// Share of the lacking room that is taken from enamel.
@@ -26,9 +26,9 @@ pub struct Style {
     pub spread: f64,
 }
 
-impl Style {
+impl PlanStyle {
     /// The style of a plan in a clinic.
-    pub fn draw(values: &Parameters, clinic: &mut Stream, patient: &mut Stream) -> Self {
+    pub fn draw(values: &Parameters, clinic: &mut RandomStream, patient: &mut RandomStream) -> Self {
         let own = values.clinic.staging_mean + values.clinic.staging_sd * clinic.normal();
         let reduction = values.plan.reduction_share + values.plan.reduction_sd * patient.normal();
         Self { step_share: own.clamp(0.4, 1.0), reduction_share: reduction.clamp(0.0, 1.0), spread: patient.unit() }
@@ -75,7 +75,7 @@ pub struct PlannedReduction {
 
 /// One series of trays.
 #[derive(Clone, Debug, Default)]
-pub struct Plan {
+pub struct SeriesPlan {
     /// How many trays the upper and the lower arch have.
     pub trays: [i32; 2],
     /// The movements, by tooth.
@@ -88,7 +88,7 @@ pub struct Plan {
     pub elastics: Vec<Elastic>,
 }
 
-impl Plan {
+impl SeriesPlan {
     /// Trays of the longer arch.
     pub fn longest(&self) -> i32 {
         self.trays[0].max(self.trays[1])

@@ -2,9 +2,9 @@
 
 use oar_schema::teeth::{Arch, Tooth};
 
-use super::Style;
+use super::PlanStyle;
 use crate::layers::start::ArchStart;
-use crate::mouth::{Mouth, pair};
+use crate::mouth::{SimulatedMouth, pair};
 use crate::recipe::PlanValues;
 
 /// Reductions are planned in tenths of a millimetre.
@@ -36,7 +36,7 @@ pub struct Room {
 }
 
 /// Finds the room that an arch lacks, or closes its spaces.
-pub fn find(values: &PlanValues, style: Style, mouth: &Mouth, arch: Arch, start: &ArchStart) -> Room {
+pub fn find(values: &PlanValues, style: PlanStyle, mouth: &SimulatedMouth, arch: Arch, start: &ArchStart) -> Room {
     let lacking = start.crowding_mm;
     if lacking <= 0.0 {
         let forward_mm = (lacking * RETRACTION_SHARE / values.proclination_room).max(-RETRACTION_MOST_MM);
@@ -58,8 +58,8 @@ pub fn find(values: &PlanValues, style: Style, mouth: &Mouth, arch: Arch, start:
     Room { expansion_mm, forward_mm, reductions: enamel, apart, extracted: Vec::new() }
 }
 
-/// Premolars are extracted in this arch although it alone would not need it.
-pub fn with_extraction(values: &PlanValues, mouth: &Mouth, arch: Arch, start: &ArchStart) -> Option<Room> {
+/// Premolars are taken out in this arch though it alone would not need it.
+pub fn with_extraction(values: &PlanValues, mouth: &SimulatedMouth, arch: Arch, start: &ArchStart) -> Option<Room> {
     premolars(mouth, arch).map(|teeth| extract(values, mouth, start, teeth))
 }
 
@@ -82,7 +82,7 @@ fn shared(start: &ArchStart, amount: f64) -> Vec<f64> {
     start.overlaps.iter().map(|overlap| amount * overlap / whole).collect()
 }
 
-fn reduce(values: &PlanValues, mouth: &Mouth, start: &ArchStart, wanted: f64) -> Vec<([Tooth; 2], i32)> {
+fn reduce(values: &PlanValues, mouth: &SimulatedMouth, start: &ArchStart, wanted: f64) -> Vec<([Tooth; 2], i32)> {
     let contacts = start.row.windows(2).zip(shared(start, wanted));
     let reduced = contacts.filter_map(|(teeth, share)| {
         let between = [teeth[0], teeth[1]];
@@ -103,7 +103,7 @@ pub fn most_at(values: &PlanValues, between: [Tooth; 2]) -> f64 {
     }
 }
 
-fn premolars(mouth: &Mouth, arch: Arch) -> Option<[Tooth; 2]> {
+fn premolars(mouth: &SimulatedMouth, arch: Arch) -> Option<[Tooth; 2]> {
     let [right, left] = pair(arch, EXTRACTED_POSITION);
     let teeth = [right?, left?];
     let all_stand = |tooth: &Tooth| {
@@ -114,8 +114,8 @@ fn premolars(mouth: &Mouth, arch: Arch) -> Option<[Tooth; 2]> {
     teeth.iter().all(all_stand).then_some(teeth)
 }
 
-/// Two premolars are extracted: crowded front teeth spread into their spaces, the rest closes from both ends.
-fn extract(values: &PlanValues, mouth: &Mouth, start: &ArchStart, teeth: [Tooth; 2]) -> Room {
+/// Two premolars are taken out: crowded front teeth spread into their places, the rest closes from both ends.
+fn extract(values: &PlanValues, mouth: &SimulatedMouth, start: &ArchStart, teeth: [Tooth; 2]) -> Room {
     let gained: f64 = teeth.iter().map(|tooth| mouth.widths[tooth.index()]).sum();
     let surplus = (gained - start.crowding_mm).max(0.0);
     let forward_mm = (-0.45 * surplus / values.proclination_room).max(-RETRACTION_MOST_MM);

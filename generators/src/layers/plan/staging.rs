@@ -4,9 +4,9 @@ use oar_schema::limits::Limits;
 use oar_schema::record::{Elastic, ElasticPattern};
 use oar_schema::teeth::{Arch, Tooth};
 
-use super::{Plan, PlannedReduction, Segment, Style, Task, attachments};
+use super::{PlanStyle, PlannedReduction, Segment, SeriesPlan, Task, attachments};
 use crate::mouth::{AXES, FACIAL, MESIAL, Moves, TORQUE, pair};
-use crate::random::Stream;
+use crate::random::RandomStream;
 use crate::recipe::PlanValues;
 
 /// The most trays that a plan has; more are left to the next series.
@@ -25,8 +25,8 @@ pub fn usual_step(limits: &Limits, tooth: Tooth) -> [i64; AXES] {
 }
 
 /// Plans a series.
-pub fn plan(values: &PlanValues, style: Style, task: &Task<'_>, stream: &mut Stream) -> Plan {
-    let mut plan = Plan::default();
+pub fn plan(values: &PlanValues, style: PlanStyle, task: &Task<'_>, stream: &mut RandomStream) -> SeriesPlan {
+    let mut plan = SeriesPlan::default();
     let first = task.number == 0;
     let least = if first { values.first_least_trays } else { values.refinement_least_trays };
     for arch in Arch::ALL.into_iter().filter(|arch| task.aim.treated[*arch as usize]) {
@@ -45,7 +45,7 @@ pub fn plan(values: &PlanValues, style: Style, task: &Task<'_>, stream: &mut Str
 }
 
 /// Trays that a tooth needs for a movement along some axes.
-fn steps(style: Style, tooth: Tooth, moves: &Moves, axes: impl Fn(usize) -> bool) -> i32 {
+fn steps(style: PlanStyle, tooth: Tooth, moves: &Moves, axes: impl Fn(usize) -> bool) -> i32 {
     let usual = usual_step(&Limits::default(), tooth);
     let needed = (0..AXES).filter(|axis| axes(*axis)).map(|axis| {
         let step = (usual[axis] as i32 as f64 / 100.0) * style.step_share;
@@ -54,7 +54,7 @@ fn steps(style: Style, tooth: Tooth, moves: &Moves, axes: impl Fn(usize) -> bool
     needed.max().unwrap_or(0)
 }
 
-fn arch_segments(values: &PlanValues, style: Style, task: &Task<'_>, arch: Arch) -> Vec<Segment> {
+fn arch_segments(values: &PlanValues, style: PlanStyle, task: &Task<'_>, arch: Arch) -> Vec<Segment> {
     let room = &task.aim.rooms[arch as usize];
     let widening = (room.expansion_mm / (0.25 * style.step_share)).ceil();
     let crowded = task.number == 0 && room.extracted.is_empty() && room.expansion_mm > 0.3;
@@ -86,7 +86,7 @@ fn arch_segments(values: &PlanValues, style: Style, task: &Task<'_>, arch: Arch)
 
 /// One segment for all axes but torque, and one for torque that begins later; what would pass the last tray is left to
 /// the next series.
-fn add_tooth(style: Style, tooth: Tooth, moves: Moves, start: i32, segments: &mut Vec<Segment>) {
+fn add_tooth(style: PlanStyle, tooth: Tooth, moves: Moves, start: i32, segments: &mut Vec<Segment>) {
     let mut main = moves;
     main[TORQUE] = 0.0;
     let trays = steps(style, tooth, &main, |_| true);
@@ -131,7 +131,7 @@ fn rounded(moves: &Moves) -> Moves {
 }
 
 /// Teeth that are soon there go slower, by the style of the plan; the last ones take all trays.
-fn spread(style: Style, segments: &mut [Segment], trays: i32) {
+fn spread(style: PlanStyle, segments: &mut [Segment], trays: i32) {
     let last = segments.iter().map(|segment| segment.to).max().unwrap_or(0);
     for segment in segments {
         let free = f64::from(trays - segment.to);
@@ -140,7 +140,7 @@ fn spread(style: Style, segments: &mut [Segment], trays: i32) {
 }
 
 /// Reductions come before the trays that need the room; where no tooth moves, none is made.
-fn reductions(task: &Task<'_>, plan: &Plan) -> Vec<PlannedReduction> {
+fn reductions(task: &Task<'_>, plan: &SeriesPlan) -> Vec<PlannedReduction> {
     let planned = task.reductions.iter().filter_map(|(between, amount)| {
         let begins = |tooth: &Tooth| {
             let own = plan.segments.iter().filter(|segment| segment.tooth == *tooth);
@@ -155,7 +155,7 @@ fn reductions(task: &Task<'_>, plan: &Plan) -> Vec<PlannedReduction> {
     planned.collect()
 }
 
-fn elastics(values: &PlanValues, task: &Task<'_>, plan: &Plan) -> Vec<Elastic> {
+fn elastics(values: &PlanValues, task: &Task<'_>, plan: &SeriesPlan) -> Vec<Elastic> {
     let Some((pattern, sides)) = task.aim.elastics.filter(|_| plan.trays[0] > 0 && plan.trays[1] > 0) else {
         return Vec::new();
     };

@@ -1,6 +1,6 @@
 //! Slips: what people and exporters do to single values, entries and names.
 
-use oar_generators::random::Stream;
+use oar_generators::random::RandomStream;
 
 use super::tree::{Node, TEETH};
 
@@ -8,7 +8,7 @@ use super::tree::{Node, TEETH};
 const LISTS_OF_TEETH: [&str; 4] = ["absent", "primary", "implants", "pontics"];
 
 /// Makes one slip, half of the time in the number of a tooth. Where the record has no place for it, nothing is done.
-pub(crate) fn slip(record: &mut Node, stream: &mut Stream) {
+pub(crate) fn slip(record: &mut Node, stream: &mut RandomStream) {
     match stream.whole(0, 23) {
         0..4 => value(record, stream, is_tooth, |text, _| format!("\"{text}\"")),
         4..7 => value(record, stream, is_tooth, mistyped),
@@ -48,16 +48,16 @@ fn is_day(_: &str, node: &Node) -> bool {
     matches!(node, Node::Leaf { text, .. } if text.starts_with("\"20") && text.len() >= 12)
 }
 
-fn pick(record: &Node, stream: &mut Stream, fits: impl Fn(&str, &Node) -> bool) -> Option<Vec<usize>> {
+fn pick(record: &Node, stream: &mut RandomStream, fits: impl Fn(&str, &Node) -> bool) -> Option<Vec<usize>> {
     stream.one_of(&record.places(&fits)).cloned()
 }
 
 /// Writes another text in the place of a value.
 fn value(
     record: &mut Node,
-    stream: &mut Stream,
+    stream: &mut RandomStream,
     fits: impl Fn(&str, &Node) -> bool,
-    write: impl Fn(&str, &mut Stream) -> String,
+    write: impl Fn(&str, &mut RandomStream) -> String,
 ) {
     let Some(way) = pick(record, stream, fits) else { return };
     let node = record.at(&way);
@@ -68,7 +68,7 @@ fn value(
 }
 
 /// One digit is lost, doubled, changed, or exchanged with the next one.
-fn mistyped(text: &str, stream: &mut Stream) -> String {
+fn mistyped(text: &str, stream: &mut RandomStream) -> String {
     let mut letters: Vec<char> = text.chars().collect();
     let digits: Vec<usize> = (0..letters.len()).filter(|at| letters[*at].is_ascii_digit()).collect();
     let Some(at) = stream.one_of(&digits).copied() else { return text.to_owned() };
@@ -82,7 +82,7 @@ fn mistyped(text: &str, stream: &mut Stream) -> String {
 }
 
 /// The number in another form, or with decimals that it did not have.
-fn other_form(text: &str, stream: &mut Stream) -> String {
+fn other_form(text: &str, stream: &mut RandomStream) -> String {
     let point = text.contains('.');
     match stream.whole(0, 4) {
         0 if !point => format!("{text}.0"),
@@ -96,13 +96,13 @@ fn other_form(text: &str, stream: &mut Stream) -> String {
 }
 
 /// Seconds or hours instead of minutes.
-fn other_unit(text: &str, stream: &mut Stream) -> String {
+fn other_unit(text: &str, stream: &mut RandomStream) -> String {
     let minutes: f64 = text.parse().unwrap_or_default();
     if stream.whole(0, 1) == 0 { format!("{}", minutes * 60.0) } else { format!("{}", minutes / 60.0) }
 }
 
 /// A number that nobody meant, in a list of teeth.
-fn stray(record: &mut Node, stream: &mut Stream) {
+fn stray(record: &mut Node, stream: &mut RandomStream) {
     let Some(way) = pick(record, stream, |name, node| LISTS_OF_TEETH.contains(&name) && matches!(node, Node::List(_)))
     else {
         return;
@@ -118,7 +118,7 @@ fn stray(record: &mut Node, stream: &mut Stream) {
 }
 
 /// Changes a list of two entries or more.
-fn entry(record: &mut Node, stream: &mut Stream, change: impl Fn(&mut Vec<Node>, usize)) {
+fn entry(record: &mut Node, stream: &mut RandomStream, change: impl Fn(&mut Vec<Node>, usize)) {
     let has_two = |_: &str, node: &Node| matches!(node, Node::List(entries) if entries.len() > 1);
     let Some(way) = pick(record, stream, has_two) else { return };
     if let Node::List(entries) = record.at(&way) {
@@ -139,7 +139,7 @@ fn exchange(entries: &mut [Node], at: usize) {
 }
 
 /// Misspells the name of a field, or writes it and its value a second time.
-fn rename(record: &mut Node, stream: &mut Stream) {
+fn rename(record: &mut Node, stream: &mut RandomStream) {
     let Some(way) = pick(record, stream, |_, node| matches!(node, Node::Object(members) if !members.is_empty())) else {
         return;
     };
@@ -155,7 +155,7 @@ fn rename(record: &mut Node, stream: &mut Stream) {
 }
 
 /// The day as another country writes it, or with a clock.
-fn other_day(text: &str, stream: &mut Stream) -> String {
+fn other_day(text: &str, stream: &mut RandomStream) -> String {
     let (year, month, day) = (&text[1..5], &text[6..8], &text[9..11]);
     match stream.whole(0, 4) {
         0 => format!("\"{day}.{month}.{year}\""),

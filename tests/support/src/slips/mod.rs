@@ -11,7 +11,7 @@ mod tree;
 
 use std::collections::BTreeMap;
 
-use oar_generators::random::{Layer, Stream};
+use oar_generators::random::{RandomLayer, RandomStream};
 use open_aligner_record::Checker;
 use open_aligner_record::repair::{Mend, Repairer};
 use serde_json::Value;
@@ -39,8 +39,8 @@ pub fn run(bases: &Bases, first: u64, step: u64, count: u64) -> Counts {
     let (mut repairer, mut checker, mut counts) =
         (Repairer::new(), Checker::new().without_excerpts(), Counts::default());
     for number in (first..count).step_by(step as usize) {
-        let mut stream = Stream::new(10, number, Layer::Faults);
-        let mut record = bases.of(number).clone();
+        let mut stream = RandomStream::new(10, number, RandomLayer::Faults);
+        let mut record = bases[number as usize % bases.len()].clone();
         for _ in 0..stream.whole(1, 3) {
             make::slip(&mut record, &mut stream);
         }

@@ -4,11 +4,11 @@ use oar_schema::describe::{Described, Field, Object, Type};
 use oar_schema::record::Record;
 use serde_json::Value;
 
-use crate::random::Stream;
+use crate::random::RandomStream;
 
 /// A value in a record.
 #[derive(Clone, Debug)]
-pub(super) struct Place<'t> {
+pub(super) struct FieldLocation<'t> {
     /// The way to it.
     pub(super) pointer: String,
     /// The field in which, or in whose list, it stands.
@@ -26,16 +26,16 @@ pub(super) struct Place<'t> {
 /// A place among those that fit: each kind of field is as likely as the others, however often it is there.
 pub(super) fn pick<'t>(
     tree: &'t Value,
-    stream: &mut Stream,
-    mut fits: impl FnMut(&Place<'t>) -> bool,
-) -> Option<Place<'t>> {
+    stream: &mut RandomStream,
+    mut fits: impl FnMut(&FieldLocation<'t>) -> bool,
+) -> Option<FieldLocation<'t>> {
     let mut places = Vec::new();
     object("", tree, Record::OBJECT, &mut |place| {
         if fits(&place) {
             places.push(place);
         }
     });
-    let kind = |place: &Place<'_>| (place.object.name, place.field.name);
+    let kind = |place: &FieldLocation<'_>| (place.object.name, place.field.name);
     let mut kinds: Vec<_> = places.iter().map(kind).collect();
     kinds.sort_unstable();
     kinds.dedup();
@@ -55,17 +55,23 @@ pub(super) fn all_teeth(tree: &Value) -> Vec<(String, u64)> {
     teeth
 }
 
-fn object<'t>(pointer: &str, tree: &'t Value, of: &'static Object, tell: &mut impl FnMut(Place<'t>)) {
+fn object<'t>(pointer: &str, tree: &'t Value, of: &'static Object, tell: &mut impl FnMut(FieldLocation<'t>)) {
     for (name, value) in tree.as_object().into_iter().flatten() {
         if let Some(field) = of.field(name) {
-            let place =
-                Place { pointer: format!("{pointer}/{name}"), field, object: of, ty: &field.ty, whole: true, value };
+            let place = FieldLocation {
+                pointer: format!("{pointer}/{name}"),
+                field,
+                object: of,
+                ty: &field.ty,
+                whole: true,
+                value,
+            };
             within(place, tell);
         }
     }
 }
 
-fn within<'t>(place: Place<'t>, tell: &mut impl FnMut(Place<'t>)) {
+fn within<'t>(place: FieldLocation<'t>, tell: &mut impl FnMut(FieldLocation<'t>)) {
     let (pointer, value) = (place.pointer.clone(), place.value);
     match place.ty {
         Type::Object(of) => {
@@ -76,7 +82,7 @@ fn within<'t>(place: Place<'t>, tell: &mut impl FnMut(Place<'t>)) {
             tell(place.clone());
             for (at, value) in value.as_array().into_iter().flatten().enumerate() {
                 within(
-                    Place { pointer: format!("{pointer}/{at}"), ty: of, whole: false, value, ..place.clone() },
+                    FieldLocation { pointer: format!("{pointer}/{at}"), ty: of, whole: false, value, ..place.clone() },
                     tell,
                 );
             }

@@ -1,13 +1,13 @@
 //! The derived values that the kit tests, with their tolerances.
 
-use super::manifest::Told;
+use super::manifest::DefinedValue;
 
 /// The page with their definitions.
 pub(super) const PAGE: &str = include_str!("../../docs/reference/derived.md");
 
 /// A derived value of the answer key.
 #[derive(Clone, Copy, Debug)]
-pub struct Value {
+pub struct DerivedValue {
     /// Its name in the answer key, and the heading of its definition.
     pub name: &'static str,
     /// By how much an answer may differ.
@@ -17,12 +17,12 @@ pub struct Value {
 /// The answer key has shares with four decimal places.
 const SHARE: f64 = 0.0001;
 
-const fn value(name: &'static str, tolerance: f64) -> Value {
-    Value { name, tolerance }
+const fn value(name: &'static str, tolerance: f64) -> DerivedValue {
+    DerivedValue { name, tolerance }
 }
 
 /// All of them, in the order of the answer key.
-pub const VALUES: &[Value] = &[
+pub const VALUES: &[DerivedValue] = &[
     value("treatment_day", 0.0),
     value("wear_share", SHARE),
     value("coverage", SHARE),
@@ -42,9 +42,9 @@ pub const VALUES: &[Value] = &[
     value("bolton_percent", 0.005),
 ];
 
-/// The values for a manifest.
-pub(super) fn told() -> Vec<Told> {
-    let tell = |value: &Value| Told {
+/// The values as a manifest tells them.
+pub(super) fn told() -> Vec<DefinedValue> {
+    let tell = |value: &DerivedValue| DefinedValue {
         name: value.name.to_owned(),
         tolerance: value.tolerance,
         definition: definition(value.name).unwrap_or_default(),

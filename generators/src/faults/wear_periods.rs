@@ -1,19 +1,11 @@
-//! Wear periods, as mistake-makers use them.
+//! Wear periods, as mistake-makers query them.
 
-use oar_schema::record::{Arches, Worn};
+pub(super) use oar_schema::derived::arches::covers;
+use oar_schema::record::Worn;
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
 use super::Draft;
-
-/// Whether a tray that was worn in `arches` was in `arch`.
-pub(super) fn covers(arches: Arches, arch: Arch) -> bool {
-    match arches {
-        Arches::Both => true,
-        Arches::Upper => arch == Arch::Upper,
-        Arches::Lower => arch == Arch::Lower,
-    }
-}
 
 /// The wear periods that follow the one at `at` in its arches.
 pub(super) fn followers(worn: &[Worn], at: usize) -> Vec<usize> {

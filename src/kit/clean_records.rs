@@ -1,6 +1,6 @@
 //! Clean records from cohorts, from which cases are made.
 
-use oar_generators::cohort::Cohort;
+use oar_generators::cohort::SyntheticCohort;
 use oar_generators::recipe::{BUILT_IN, Recipe};
 use oar_schema::record::Record;
 use serde_json::{Map, Value};
@@ -23,20 +23,20 @@ pub(super) struct Clean {
     pub(super) derived: Map<String, Value>,
 }
 
-/// Cohorts whose patients are generated in turn.
-pub(super) struct Source {
-    cohorts: Vec<Cohort>,
+/// Cohorts whose patients are made in turn.
+pub(super) struct CleanRecords {
+    cohorts: Vec<SyntheticCohort>,
     next: u64,
 }
 
-impl Source {
-    /// The patients of some recipes, each early in treatment and at the end of the run.
+impl CleanRecords {
+    /// The patients of some recipes, each as it stands early in treatment and at the end of the run.
     pub(super) fn new(recipes: &[&str], seed: u64) -> Self {
         let short = SHORT.map(str::to_owned);
         let of = |recipe: &&str| {
             [&short[..], &[]].into_iter().filter_map(|sets| Recipe::load(recipe, sets).ok()).collect::<Vec<_>>()
         };
-        let cohorts = recipes.iter().flat_map(of).map(|recipe| Cohort::new(recipe, seed)).collect();
+        let cohorts = recipes.iter().flat_map(of).map(|recipe| SyntheticCohort::new(recipe, seed)).collect();
         Self { cohorts, next: 0 }
     }
 
@@ -49,7 +49,7 @@ impl Source {
     /// The patients of a recipe before they start, or in their first days.
     pub(super) fn early(recipe: &str, seed: u64) -> Self {
         let recipe = Recipe::load(recipe, &EARLY.map(str::to_owned)).ok();
-        Self { cohorts: recipe.into_iter().map(|recipe| Cohort::new(recipe, seed)).collect(), next: 0 }
+        Self { cohorts: recipe.into_iter().map(|recipe| SyntheticCohort::new(recipe, seed)).collect(), next: 0 }
     }
 
     /// The next record, unless it has findings.

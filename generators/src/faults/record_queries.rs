@@ -1,4 +1,4 @@
-//! What several makers look at in a record.
+//! Queries of a record that several mistake-makers share.
 
 use oar_schema::number::Hundredths;
 use oar_schema::record::{Movement, Record, Series};

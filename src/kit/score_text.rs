@@ -2,8 +2,8 @@
 
 use std::fmt::Write as _;
 
-use super::manifest::Kind;
-use super::score::{Score, Tally, Wrong};
+use super::manifest::CaseKind;
+use super::score::{AnswerTally, Score, WrongAnswer};
 use crate::text::counted;
 
 /// The score as text.
@@ -32,10 +32,10 @@ pub fn text(score: &Score) -> String {
 
 fn table(score: &Score, out: &mut String) {
     let _ = writeln!(out, "{:<28} {:>7} {:>7} {:>12}", "", "right", "wrong", "not claimed");
-    let mut row = |name: &str, tally: &Tally| {
+    let mut row = |name: &str, tally: &AnswerTally| {
         let _ = writeln!(out, "{name:<28} {:>7} {:>7} {:>12}", tally.right, tally.wrong, tally.not_claimed);
     };
-    for kind in Kind::ALL {
+    for kind in CaseKind::ALL {
         if let Some(tally) = score.accepted.get(&kind) {
             row(kind.as_str(), tally);
         }
@@ -46,7 +46,7 @@ fn table(score: &Score, out: &mut String) {
     }
 }
 
-fn one(wrong: &Wrong, out: &mut String) {
+fn one(wrong: &WrongAnswer, out: &mut String) {
     let _ = match (wrong.what.as_str(), &wrong.answered) {
         ("accepted", answered) => {
             let said =

@@ -2,8 +2,8 @@
 
 use serde_json::{Value, json};
 
-use super::manifest::{FORMAT, Kind, VERSION};
-use super::values::VALUES;
+use super::derived_values::VALUES;
+use super::manifest::{CaseKind, FORMAT, VERSION};
 use crate::check::rule::Level;
 
 /// The schema of `manifest.json`.
@@ -108,7 +108,7 @@ fn object(fields: &Value, optional: &[&str]) -> Value {
 }
 
 fn kinds() -> Vec<&'static str> {
-    Kind::ALL.map(Kind::as_str).to_vec()
+    CaseKind::ALL.map(CaseKind::as_str).to_vec()
 }
 
 fn value() -> Value {

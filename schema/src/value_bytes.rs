@@ -4,12 +4,12 @@
 use crate::spans::Str;
 
 /// Where values come from and go to.
-pub struct Values<'a> {
+pub struct ValueBytes<'a> {
     bytes: &'a [u8],
     out: &'a mut Vec<u8>,
 }
 
-impl<'a> Values<'a> {
+impl<'a> ValueBytes<'a> {
     /// Values of the record in `bytes`, added to `out`.
     pub(crate) fn new(bytes: &'a [u8], out: &'a mut Vec<u8>) -> Self {
         Self { bytes, out }
