@@ -116,9 +116,9 @@ impl Files {
         Ok(Self { to: target, records: Written::of(to), count: 0, key, form, card, overwrite })
     }
 
-    /// Makes the patients and writes them, and then the card.
+    /// Generates the patients and writes them, and then the card.
     pub(crate) fn fill(mut self, cohort: &SyntheticCohort, threads: usize, mut made: Made) -> Result<u8, Failure> {
-        let ((from, to), form, told) = (made.span, self.form, self.card.is_some());
+        let ((from, to), form, has_card) = (made.span, self.form, self.card.is_some());
         let mut progress = Progress::new();
         let (mut patients, mut failed) = (0, None);
         let take = |piece: Chunk| {
@@ -130,7 +130,7 @@ impl Files {
                 io::Error::other("reported")
             })
         };
-        let done = if told {
+        let done = if has_card {
             each_chunk_with(cohort, (from, to), form, threads, Gathered::add, take)
         } else {
             each_chunk(cohort, (from, to), form, threads, take).map(|()| Vec::new())
@@ -171,9 +171,9 @@ impl Files {
         Ok(())
     }
 
-    /// Brings everything to the disk, and only then gives the files their names.
+    /// Writes everything to the disk, and only then gives the files their names.
     fn finish(self, cohort: &SyntheticCohort, gathered: &Gathered, made: Made) -> Result<u8, Failure> {
-        let told = self.told(made.span);
+        let report = self.report(made.span);
         let mut files = Vec::new();
         match self.to {
             To::Stream(mut stream) => stream.flush().map_err(Failure::writing("standard output"))?,

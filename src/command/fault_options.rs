@@ -23,8 +23,8 @@ pub(crate) struct FaultOptions {
     many_faults: bool,
 }
 
-impl Planted {
-    /// The plan, if faults are asked for.
+impl FaultOptions {
+    /// The plan, if there are to be faults.
     pub(crate) fn plan(&self, own_files: bool) -> Result<Option<FaultPlan>, Failure> {
         if self.faults.is_none() && self.fault.is_empty() && !self.many_faults {
             return Ok(None);

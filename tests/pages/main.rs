@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test stops where its own files are not as it takes them to be")]
 
 mod generated;
+mod layers;
 mod reference;
 mod rules;
 mod signals;

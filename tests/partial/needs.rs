@@ -24,7 +24,7 @@ fn clean_records() -> Vec<Value> {
             records.push(serde_json::from_slice(&std::fs::read(file).unwrap()).unwrap());
         }
     }
-    for (recipe, _) in BUILT_IN {
+    for (recipe, _) in BUILT_IN.iter().filter(|_| is_thorough()) {
         let cohort = SyntheticCohort::new(Recipe::load(recipe, &[]).unwrap(), 5);
         records.extend((0..PATIENTS).map(|index| serde_json::to_value(cohort.patient(index).0).unwrap()));
     }

@@ -25,7 +25,7 @@ const EVERY_DAYS: i32 = 37;
 
 fn records(recipe: &str, seed: u64) -> impl Iterator<Item = Record> {
     let cohort = SyntheticCohort::new(Recipe::load(recipe, &[]).unwrap(), seed);
-    (0..PATIENTS).map(move |index| {
+    (0..patients()).map(move |index| {
         let (mut record, _) = cohort.patient(index);
         // What no projection looks at, to be quick.
         (record.wear_log, record.comfort, record.assessments) = (None, None, None);

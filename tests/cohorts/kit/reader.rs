@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::Command;
 
+use oar_testing::repository::root;
 use open_aligner_record::kit::CaseKind;
 use serde_json::Value;
 

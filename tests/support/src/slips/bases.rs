@@ -14,20 +14,25 @@ const SHARED: u64 = 32;
 /// Larger records are left out, so that many can be repaired in little time.
 const MOST_BYTES: usize = 15_000;
 
-/// Records of `patients` patients of each recipe. Of each there are two: without the long daily logs, and with only those
-/// teeth whose numbers are numbers of the Universal notation as well, where slips are taken for that notation most easily.
-pub(crate) fn bases(patients: u64) -> Vec<Node> {
-    let mut bases = Vec::new();
-    for (recipe, _) in BUILT_IN {
-        let cohort = SyntheticCohort::new(Recipe::load(recipe, &[]).expect("a recipe that is built in"), 5);
-        for index in 0..patients {
-            let (record, _) = cohort.patient(index);
-            let mut record = serde_json::to_value(record).expect("a record is JSON");
-            without(&mut record, &["comfort"]);
-            shorten(&mut record, "wear_log");
-            bases.push(Node::from(&record));
-            narrow(&mut record);
-            bases.push(Node::from(&record));
+/// Records that slips are made in.
+pub struct Bases(Vec<Node>);
+
+impl Bases {
+    /// Records of `patients` patients of each recipe. Of each there are two: without the long daily logs, and with only those
+    /// teeth whose numbers are numbers of the Universal notation as well, where slips are taken for that notation most easily.
+    pub fn new(patients: u64) -> Self {
+        let mut bases = Vec::new();
+        for (recipe, _) in BUILT_IN {
+            let cohort = SyntheticCohort::new(Recipe::load(recipe, &[]).expect("a recipe that is built in"), 5);
+            for index in 0..patients {
+                let (record, _) = cohort.patient(index);
+                let mut record = serde_json::to_value(record).expect("a record is JSON");
+                without(&mut record, &["comfort"]);
+                shorten(&mut record, "wear_log");
+                bases.push(Node::from(&record));
+                narrow(&mut record);
+                bases.push(Node::from(&record));
+            }
         }
         bases.retain(|base| base.text().len() <= MOST_BYTES && is_right(base));
         assert!(bases.len() as u64 > patients, "{} of the records are small and without errors", bases.len());

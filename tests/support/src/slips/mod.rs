@@ -40,7 +40,7 @@ pub fn run(bases: &Bases, first: u64, step: u64, count: u64) -> Counts {
         (Repairer::new(), Checker::new().without_excerpts(), Counts::default());
     for number in (first..count).step_by(step as usize) {
         let mut stream = RandomStream::new(10, number, RandomLayer::Faults);
-        let mut record = bases[number as usize % bases.len()].clone();
+        let mut record = bases.of(number).clone();
         for _ in 0..stream.whole(1, 3) {
             make::slip(&mut record, &mut stream);
         }
