@@ -1,25 +1,21 @@
 //! Writes cohorts as bytes: in parallel, in order.
 //!
-//! Patients are made in chunks of a few; workers take the next chunk, and one writer puts them in order. At most a few chunks wait
-//! for each worker, so memory does not grow with the cohort, and the bytes do not depend on the number of workers.
+//! Patients are made in pieces of a few, by an ordered [`pipeline`]: memory does not grow with the cohort, and the bytes do
+//! not depend on the number of threads.
 
 use std::fmt;
 use std::io::{self, Write};
-use std::panic::resume_unwind;
 use std::path::Path;
-use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
-use std::thread::{Builder, ScopedJoinHandle};
 
+use oar_schema::pipeline;
 use oar_schema::record::Record;
 
 use crate::cohort::SyntheticCohort;
 use crate::key::Truth;
 
-/// Patients in a chunk.
-const CHUNK: u64 = 16;
-/// Pieces that may wait for each worker.
-const WAITING: u64 = 3;
-/// The compression level of zstd: fast, and smaller than gzip at its default.
+/// Patients in a piece.
+const PIECE: u64 = 16;
+/// How hard zstd tries: quick, and smaller than gzip at its usual.
 const ZSTD_LEVEL: i32 = 3;
 
 /// How bytes are compressed.
@@ -77,8 +73,9 @@ impl std::error::Error for OutputError {
     }
 }
 
-/// Patients in order: a chunk of records, and of lines of the answer key.
-pub struct Chunk {
+/// Patients in order: a piece of records, and of lines of the answer key.
+#[derive(Default)]
+pub struct Piece {
     /// How many patients.
     pub count: u64,
     /// The records, one a line.
@@ -136,41 +133,33 @@ pub fn each_chunk_with<S: Default + Send>(
     look: impl Fn(&mut S, &Record, &Truth) + Sync,
     mut take: impl FnMut(Chunk) -> io::Result<()>,
 ) -> io::Result<Vec<S>> {
-    let chunks = (to.saturating_sub(from)).div_ceil(CHUNK);
-    let threads = threads.clamp(1, chunks.max(1) as usize);
-    let make_at = |chunk: u64, sum: &mut S| {
-        let span = (from + chunk * CHUNK, to.min(from + (chunk + 1) * CHUNK));
-        make(cohort, span, options, |record, truth| look(sum, record, truth))
+    let pieces = (to.saturating_sub(from)).div_ceil(PIECE);
+    let threads = threads.min(pieces as usize);
+    let mut starts = (from..to).step_by(PIECE as usize);
+    let fill = |slot: &mut Slot| {
+        starts.next().is_some_and(|start| {
+            slot.span = (start, to.min(start.saturating_add(PIECE)));
+            true
+        })
     };
-    let alone = |take: &mut dyn FnMut(Chunk) -> io::Result<()>| {
-        let mut sum = S::default();
-        (0..chunks).try_for_each(|chunk| take(make_at(chunk, &mut sum)?))?;
-        Ok(vec![sum])
+    let work = |sum: &mut S, slot: &mut Slot| {
+        slot.made = make(cohort, slot.span, form, |record, truth| look(sum, record, truth));
     };
-    if threads == 1 {
-        return alone(&mut take);
-    }
-    let desk = Desk::new(chunks, WAITING * threads as u64);
-    std::thread::scope(|scope| {
-        let work = || {
-            let mut sum = S::default();
-            while let Some(chunk) = desk.next() {
-                desk.put(chunk, make_at(chunk, &mut sum));
-            }
-            sum
-        };
-        // The system may refuse a thread because of its limits of processes or memory.
-        let start = |_| Builder::new().spawn_scoped(scope, work).ok();
-        let workers: Vec<_> = (0..threads).map_while(start).collect();
-        if workers.is_empty() {
-            return alone(&mut take);
-        }
-        let done = (0..chunks).try_for_each(|chunk| take(desk.get(chunk)?));
-        desk.close();
-        let join = |worker: ScopedJoinHandle<'_, S>| worker.join().unwrap_or_else(|panic| resume_unwind(panic));
-        let sums = workers.into_iter().map(join).collect();
-        done.map(|()| sums)
+    pipeline::run(threads, fill, S::default, work, |slot| {
+        take(std::mem::replace(&mut slot.made, Ok(Piece::default()))?)
     })
+}
+
+/// The patients of a piece, and what was made of them.
+struct Slot {
+    span: (u64, u64),
+    made: io::Result<Piece>,
+}
+
+impl Default for Slot {
+    fn default() -> Self {
+        Self { span: (0, 0), made: Ok(Piece::default()) }
+    }
 }
 
 fn make(
@@ -197,68 +186,4 @@ fn make(
         chunk.key = packing.pack(chunk.key)?;
     }
     Ok(chunk)
-}
-
-/// Where chunks wait for their turn.
-struct Desk {
-    state: Mutex<DeskState>,
-    changed: Condvar,
-    chunks: u64,
-    ahead: u64,
-}
-
-struct DeskState {
-    next: u64,
-    written: u64,
-    ready: std::collections::BTreeMap<u64, io::Result<Chunk>>,
-    closed: bool,
-}
-
-impl Desk {
-    fn new(chunks: u64, ahead: u64) -> Self {
-        let state = DeskState { next: 0, written: 0, ready: std::collections::BTreeMap::new(), closed: false };
-        Self { state: Mutex::new(state), changed: Condvar::new(), chunks, ahead }
-    }
-
-    fn lock(&self) -> MutexGuard<'_, DeskState> {
-        self.state.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    fn wait<'g>(&self, guard: MutexGuard<'g, DeskState>) -> MutexGuard<'g, DeskState> {
-        self.changed.wait(guard).unwrap_or_else(PoisonError::into_inner)
-    }
-
-    /// The next chunk to be made, once the writer is near enough.
-    fn next(&self) -> Option<u64> {
-        let mut state = self.lock();
-        while !state.closed && state.next < self.chunks && state.next >= state.written + self.ahead {
-            state = self.wait(state);
-        }
-        (!state.closed && state.next < self.chunks).then(|| {
-            state.next += 1;
-            state.next - 1
-        })
-    }
-
-    fn put(&self, chunk: u64, made: io::Result<Chunk>) {
-        self.lock().ready.insert(chunk, made);
-        self.changed.notify_all();
-    }
-
-    fn get(&self, chunk: u64) -> io::Result<Chunk> {
-        let mut state = self.lock();
-        loop {
-            if let Some(made) = state.ready.remove(&chunk) {
-                state.written = chunk + 1;
-                self.changed.notify_all();
-                return made;
-            }
-            state = self.wait(state);
-        }
-    }
-
-    fn close(&self) {
-        self.lock().closed = true;
-        self.changed.notify_all();
-    }
 }

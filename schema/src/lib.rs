@@ -6,6 +6,7 @@
 //! - [`derived`]: values that follow from a record; [`norms`], [`limits`]: published values about teeth, and thresholds.
 //! - [`zones`]: local time, from the IANA database.
 //! - [`describe`]: the descriptions.
+//! - [`pipeline`]: pieces of work on several threads, in order; nothing of the format.
 
 mod anything;
 pub mod derived;
@@ -17,7 +18,8 @@ pub mod nearest;
 pub mod norms;
 pub mod number;
 mod object;
-mod patterns;
+pub mod owner;
+pub mod pipeline;
 pub mod reader;
 pub mod record;
 pub mod rows;

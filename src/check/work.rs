@@ -109,14 +109,14 @@ impl Work {
         is_wide(self.text()).then(|| "it is not UTF-8, so it is not repaired; convert it to UTF-8 first".to_owned())
     }
 
-    /// The same buffers with nothing in them, for a file that failed.
-    pub(crate) fn emptied(mut self) -> Self {
-        self.frame.bytes.clear();
-        self.findings.clear();
-        self.facts.clear();
-        self.partials.clear();
-        let Self { frame, findings, facts, partials, .. } = self;
-        Self { frame, findings, facts, partials, ..Self::default() }
+    /// Leaves nothing but the buffers, for a file that failed.
+    pub(crate) fn empty(&mut self) {
+        let Self { mut frame, mut findings, mut facts, mut partials, .. } = std::mem::take(self);
+        frame.bytes.clear();
+        findings.clear();
+        facts.clear();
+        partials.clear();
+        *self = Self { frame, findings, facts, partials, ..Self::default() };
     }
 
     /// The text that is held.

@@ -4,7 +4,6 @@ use std::io::{self, BufWriter, Read, Write};
 use std::path::PathBuf;
 
 use clap::Args;
-use oar_schema::limits::Limits;
 use open_aligner_record::Checker;
 use open_aligner_record::canonical::{CanonicalError, canonical, digest};
 use open_aligner_record::output::{shown, visible};
@@ -12,6 +11,7 @@ use open_aligner_record::read::frames::{Frame, Frames, Layout, Next};
 use open_aligner_record::read::inputs::{Input, Missed, find, reason};
 use open_aligner_record::read::stream;
 
+use super::chosen::{ConfigFile, largest_record};
 use super::temporary::name_leftovers;
 use super::{CLEAN, COULD_NOT, Failure, complain};
 
@@ -28,9 +28,14 @@ pub(crate) struct Digest {
     /// Print the canonical bytes instead; one line for each record of JSON Lines
     #[arg(long)]
     bytes: bool,
+
+    #[command(flatten)]
+    config: ConfigFile,
 }
 
-/// Why a file was not read to the end.
+const TOO_LARGE: &str = "the record is too large to be held";
+
+/// Why a file was not read to its end.
 enum Stop {
     Reading(io::Error),
     Writing(io::Error),
@@ -39,6 +44,7 @@ enum Stop {
 impl Digest {
     /// Prints a line for each record, and gives the exit code.
     pub(crate) fn run(self) -> Result<u8, Failure> {
+        let largest = largest_record(self.config.find(&self.paths)?.as_ref())?;
         let found = find(&self.paths, &[]);
         name_leftovers(&found.partial);
         let mut failed = false;
@@ -52,7 +58,7 @@ impl Digest {
         }
         let mut out = BufWriter::new(io::stdout().lock());
         for input in &found.inputs {
-            match self.file(input, &mut out, &mut report) {
+            match self.file(input, largest, &mut out, &mut tell) {
                 Ok(()) => {}
                 Err(Stop::Reading(error)) => report(&input.name(), &reason(&error)),
                 Err(Stop::Writing(error)) => return Err(Failure::Writing("standard output".to_owned(), error)),
@@ -62,8 +68,13 @@ impl Digest {
         Ok(if failed { COULD_NOT } else { CLEAN })
     }
 
-    fn file(&self, input: &Input, out: &mut dyn Write, report: &mut dyn FnMut(&str, &str)) -> Result<(), Stop> {
-        let largest = Limits::default().largest_record_kilobytes as usize * 1024;
+    fn file(
+        &self,
+        input: &Input,
+        largest: usize,
+        out: &mut dyn Write,
+        tell: &mut dyn FnMut(&str, &str),
+    ) -> Result<(), Stop> {
         let reader = stream::open(input).map_err(Stop::Reading)?;
         let mut frames: Frames<Box<dyn Read>> = Frames::new(reader, input.says_lines(), largest);
         let (mut frame, name, mut empty) = (Frame::default(), input.name(), true);
@@ -76,7 +87,7 @@ impl Digest {
                 Next::End => return Ok(()),
                 Next::TooLarge(line) => {
                     empty = false;
-                    report(&format!("{name}:{line}"), "the record is too large");
+                    tell(&format!("{name}:{line}"), TOO_LARGE);
                 }
                 Next::Frame if frames.start().layout == Layout::Document => {
                     empty = false;
@@ -84,7 +95,10 @@ impl Digest {
                 }
                 Next::Frame => {
                     for (line, record) in (frame.line..).zip(frame.bytes.split(|byte| *byte == b'\n')) {
-                        if !record.trim_ascii().is_empty() {
+                        if record.len() > largest {
+                            empty = false;
+                            tell(&format!("{name}:{line}"), TOO_LARGE);
+                        } else if !record.trim_ascii().is_empty() {
                             empty = false;
                             self.record(record, (&name, Some(line)), out, report)?;
                         }

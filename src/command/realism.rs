@@ -3,13 +3,13 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use oar_schema::limits::Limits;
 use open_aligner_record::read::inputs::{Input, find};
 use open_aligner_record::realism::{self, Reading, Report, Verdict, published};
 
-use super::options::{ExitOptions, ThreadOptions};
-use super::outputs::{ReportFormat, Target, complain_unreadable, formats_help, write_texts};
-use super::overwrite_guard::ProtectedFiles;
+use super::check::threads;
+use super::chosen::{ConfigFile, largest_record};
+use super::reads::Reads;
+use super::targets::{Sink, refuse_clashes, target, tell_missed};
 use super::temporary::name_leftovers;
 use super::{COULD_NOT, Failure, width};
 
@@ -37,11 +37,12 @@ pub(crate) struct Realism {
     #[arg(long)]
     fail_outside: bool,
 
-    #[command(flatten)]
-    exit: ExitOptions,
+    /// How many threads read, from 1 to 1024; without it, one for each core
+    #[arg(long, value_name = "NUMBER")]
+    threads: Option<usize>,
 
     #[command(flatten)]
-    threads: ThreadOptions,
+    config: ConfigFile,
 }
 
 const EXIT_CODES: &str = "Exit code: 0 the report was made, 1 with --fail-outside if a statistic is outside, 2 some input could not be read or the command failed";
@@ -71,10 +72,14 @@ fn output_help() -> String {
 impl Realism {
     /// Makes the report, and gives the exit code.
     pub(crate) fn run(self) -> Result<u8, Failure> {
-        let targets = Target::parse_all(&self.output)?;
-        let reading = self.reading()?;
+        let targets: Result<Vec<_>, Failure> = self.output.iter().map(|text| target(text, FORMS)).collect();
+        let targets = targets?;
+        refuse_clashes(&targets, "html=report.html")?;
+        let config = self.config.find(&self.paths)?;
+        let reading = Reading { threads: threads(self.threads)?, largest: largest_record(config.as_ref())? };
         let found = find(&self.paths, &[]);
-        Target::refuse_clashes(&targets, &ProtectedFiles::of(&found.inputs, "is to be read"))?;
+        let reads = Reads::of(&found.inputs, "is to be read").and(config.as_ref(), "holds the settings");
+        targets.iter().try_for_each(|(_, file)| reads.refuse(file.as_ref(), "the report"))?;
         name_leftovers(&found.partial);
         let mut missed = false;
         for one in &found.missed {
@@ -98,11 +103,6 @@ impl Realism {
         })?;
         let outside = report.count(Verdict::Outside, |_| true) > 0;
         Ok(if missed { COULD_NOT } else { self.exit.code(self.fail_outside && outside) })
-    }
-
-    fn reading(&self) -> Result<Reading, Failure> {
-        let largest = Limits::default().largest_record_kilobytes as usize * 1024;
-        Ok(Reading { threads: self.threads.count()?, largest })
     }
 }
 

@@ -18,18 +18,26 @@ use super::Failure;
 use super::bounded_read::{self, SETTINGS};
 use super::overwrite_guard::ProtectedFiles;
 
-/// Options that say how a record is checked.
+/// Options that say which file holds the settings.
 #[derive(Args)]
-#[command(next_help_heading = "Settings (they override those of oar.toml)")]
 #[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
-pub(crate) struct RuleOptions {
-    /// Read settings from FILE [default: the nearest oar.toml in the folder of the input or above it]
+pub(crate) struct ConfigFile {
+    /// Take settings from FILE; without it, from the oar.toml that is found upward from what is checked
     #[arg(long, value_name = "FILE", conflicts_with = "no_config")]
     config: Option<PathBuf>,
 
     /// Read settings from no file
     #[arg(long)]
     no_config: bool,
+}
+
+/// Options that say how a record is checked.
+#[derive(Args)]
+#[command(next_help_heading = "Settings (they go before those of oar.toml)")]
+#[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
+pub(crate) struct Rules {
+    #[command(flatten)]
+    file: ConfigFile,
 
     /// Run only these rules or themes; all is every rule; repeatable
     ///
@@ -140,9 +148,9 @@ impl RunSettings {
     }
 }
 
-impl RuleOptions {
-    /// The settings for the records at these paths, from the file and from these options.
-    pub(crate) fn resolve(&self, paths: &[PathBuf]) -> Result<RunSettings, Failure> {
+impl ConfigFile {
+    /// The file for records at these paths, as it can be opened; none when settings are taken from no file.
+    pub(crate) fn find(&self, paths: &[PathBuf]) -> Result<Option<PathBuf>, Failure> {
         let path = match &self.config {
             _ if self.no_config => None,
             Some(path) => Some(path.clone()),
@@ -153,6 +161,20 @@ impl RuleOptions {
                 "--config -: settings cannot be read from standard input: write them to a file and give its name";
             return Err(Failure::Message(text.to_owned()));
         }
+        Ok(path)
+    }
+}
+
+/// The most bytes that a record may have, by the file with settings if there is one.
+pub(crate) fn largest_record(file: Option<&PathBuf>) -> Result<usize, Failure> {
+    let config = file.map(|path| read(path, &shown(path))).transpose()?;
+    Ok(config.unwrap_or_default().settings.largest_record())
+}
+
+impl Rules {
+    /// What is set for records at these paths, by the file and by these options.
+    pub(crate) fn settle(&self, paths: &[PathBuf]) -> Result<Settled, Failure> {
+        let path = self.file.find(paths)?;
         let file = path.as_ref().map(|path| shown(path));
         let read = path.as_ref().zip(file.as_ref()).map(|(path, file)| read(path, file)).transpose()?;
         let Config {

@@ -3,11 +3,13 @@
 //! - [`inputs`]: the files that a command line names;
 //! - [`stream`]: the bytes of one file, decompressed;
 //! - [`frames`]: pieces of it that hold whole records;
-//! - [`names`]: the names of record files, and of files that a run is writing;
-//! - `layout`: whether a file holds one document or one record per line.
+//! - `pieces`: the frames of many inputs, one after the other;
+//! - [`names`]: which names are those of records, and of what a run is writing;
+//! - `layout`: whether it holds one document or a record a line.
 
 pub mod frames;
 pub mod inputs;
 pub(crate) mod layout;
 pub mod names;
+pub(crate) mod pieces;
 pub mod stream;

@@ -1,11 +1,9 @@
 //! A review of many files: valid records on several threads, reported in the order of the input.
 
-use std::collections::BTreeMap;
 use std::io;
-use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
-use std::sync::{Arc, Mutex, PoisonError};
-use std::thread;
+use std::sync::Arc;
 
+use oar_schema::pipeline;
 use oar_schema::time::Date;
 
 use super::finish::Cohort;
@@ -13,13 +11,8 @@ use super::{Priorities, Review, Reviewer};
 use crate::check::Checker;
 use crate::check::finding::Finding;
 use crate::check::settings::Settings;
-use crate::read::frames::{Frame, Frames, Layout, Next};
 use crate::read::inputs::Input;
-use crate::read::stream;
-use crate::report::run::threads::start;
-
-/// Pieces that may wait for each thread.
-const WAITING: usize = 2;
+use crate::read::pieces::{Piece, Pieces};
 
 /// How records are reviewed.
 #[derive(Clone, Debug, Default)]
@@ -74,48 +67,26 @@ pub fn run<P: Part>(
     tell: &mut dyn FnMut(Place<'_>, P) -> io::Result<()>,
     missed: &mut dyn FnMut(&Input, &io::Error),
 ) -> io::Result<Totals> {
-    let threads = options.threads.max(1);
-    let (send, receive) = sync_channel::<(u64, Piece)>(WAITING * threads);
-    let (made, done) = sync_channel::<(u64, Made<P>)>(WAITING * threads);
-    let receive = Mutex::new(receive);
-    thread::scope(|scope| {
-        let workers = start(scope, threads, || {
-            let (receive, made) = (&receive, made.clone());
-            move || work(options, receive, &made)
-        });
-        drop(made);
-        let order = Order { inputs, next: 0, early: BTreeMap::new(), file: 0, before: 0, totals: Totals::default() };
-        if workers.is_empty() {
-            return alone(inputs, options, order, tell, missed);
-        }
-        feed(inputs, options, WAITING * threads, send, &done, order, tell, missed)
-    })
+    let mut pieces = Pieces::new(inputs, options.settings.largest_record(), missed);
+    let mut order = Order { inputs, input: 0, before: 0, totals: Totals::default(), tell };
+    pipeline::run(
+        options.threads,
+        |slot: &mut Slot<P>| pieces.fill(&mut slot.piece),
+        || Worker::new(options),
+        Worker::look,
+        |slot| order.take(slot),
+    )?;
+    let too_large = pieces.too_large + order.totals.too_large;
+    Ok(Totals { too_large, ..order.totals })
 }
 
-/// A piece of an input.
-struct Piece {
-    file: usize,
-    layout: Layout,
-    frame: Frame,
-}
-
-/// The result of a piece.
-struct Made<P> {
-    file: usize,
+/// A piece, and what was made of its records.
+#[derive(Default)]
+struct Slot<P> {
+    piece: Piece,
     records: u64,
+    too_large: u64,
     part: P,
-}
-
-/// A thread: processes pieces until there are none.
-fn work<P: Part>(options: &Options, receive: &Mutex<Receiver<(u64, Piece)>>, made: &SyncSender<(u64, Made<P>)>) {
-    let mut worker = Worker::new(options);
-    loop {
-        let piece = receive.lock().unwrap_or_else(PoisonError::into_inner).recv();
-        let Ok((number, piece)) = piece else { return };
-        if made.send((number, worker.made(&piece))).is_err() {
-            return;
-        }
-    }
 }
 
 struct Worker {
@@ -137,20 +108,13 @@ impl Worker {
         }
     }
 
-    fn made<P: Part>(&mut self, piece: &Piece) -> Made<P> {
-        let (mut part, mut records, mut line) = (P::default(), 0, piece.frame.line);
-        let texts = match piece.layout {
-            Layout::Document => vec![piece.frame.bytes.as_slice()],
-            Layout::Lines => piece.frame.bytes.split(|byte| *byte == b'\n').collect(),
-        };
-        for text in texts {
-            if !text.trim_ascii().is_empty() {
-                self.one(text, line, records, &mut part);
-                records += 1;
-            }
-            line += 1;
-        }
-        Made { file: piece.file, records, part }
+    fn look<P: Part>(&mut self, slot: &mut Slot<P>) {
+        let (part, mut records) = (&mut slot.part, 0);
+        slot.too_large = slot.piece.each(|text, line| {
+            self.one(text, line, records, part);
+            records += 1;
+        });
+        slot.records = records;
     }
 
     fn one<P: Part>(&mut self, text: &[u8], line: u64, record: u64, part: &mut P) {
@@ -167,114 +131,26 @@ impl Worker {
     }
 }
 
-/// Puts parts back into the order of the input.
+/// Tells parts, with how many records of their input came before.
 struct Order<'a, P> {
     inputs: &'a [Input],
-    next: u64,
-    early: BTreeMap<u64, Made<P>>,
-    file: usize,
+    input: usize,
     before: u64,
     totals: Totals,
+    tell: &'a mut dyn FnMut(Place<'_>, P) -> io::Result<()>,
 }
 
 impl<P: Part> Order<'_, P> {
-    fn take(
-        &mut self,
-        number: u64,
-        made: Made<P>,
-        tell: &mut dyn FnMut(Place<'_>, P) -> io::Result<()>,
-    ) -> io::Result<()> {
-        self.early.insert(number, made);
-        while let Some(made) = self.early.remove(&self.next) {
-            if made.file != self.file {
-                (self.file, self.before) = (made.file, 0);
-            }
-            tell(Place { input: &self.inputs[made.file], before: self.before }, made.part)?;
-            self.next += 1;
-            self.before += made.records;
-            self.totals.records += made.records;
+    fn take(&mut self, slot: &mut Slot<P>) -> io::Result<()> {
+        let input = slot.piece.input;
+        if input != self.input {
+            (self.input, self.before) = (input, 0);
         }
+        let place = Place { input: &self.inputs[input], before: self.before };
+        (self.tell)(place, std::mem::take(&mut slot.part))?;
+        self.before += slot.records;
+        self.totals.records += slot.records;
+        self.totals.too_large += slot.too_large;
         Ok(())
-    }
-}
-
-/// Reads pieces and hands them out, never further ahead of the reported ones than the limit of waiting pieces.
-#[expect(clippy::too_many_arguments, reason = "the two ends of the run meet here")]
-fn feed<P: Part>(
-    inputs: &[Input],
-    options: &Options,
-    ahead: usize,
-    send: SyncSender<(u64, Piece)>,
-    done: &Receiver<(u64, Made<P>)>,
-    mut order: Order<'_, P>,
-    tell: &mut dyn FnMut(Place<'_>, P) -> io::Result<()>,
-    missed: &mut dyn FnMut(&Input, &io::Error),
-) -> io::Result<Totals> {
-    let mut number = 0;
-    for (file, input) in inputs.iter().enumerate() {
-        let mut give = |layout, frame| {
-            while number >= order.next + ahead as u64 {
-                let Ok((made, part)) = done.recv() else { break };
-                order.take(made, part, tell)?;
-            }
-            number += 1;
-            send.send((number - 1, Piece { file, layout, frame })).map_err(|_| io::Error::other("a thread is gone"))
-        };
-        match pieces(input, options.settings.largest_record(), &mut give) {
-            Ok(Ok(too_large)) => order.totals.too_large += too_large,
-            Ok(Err(error)) => return Err(error),
-            Err(error) => missed(input, &error),
-        }
-    }
-    drop(send);
-    while let Ok((made, part)) = done.recv() {
-        order.take(made, part, tell)?;
-    }
-    Ok(order.totals)
-}
-
-/// Does everything on one thread when the system gives no other.
-fn alone<P: Part>(
-    inputs: &[Input],
-    options: &Options,
-    mut order: Order<'_, P>,
-    tell: &mut dyn FnMut(Place<'_>, P) -> io::Result<()>,
-    missed: &mut dyn FnMut(&Input, &io::Error),
-) -> io::Result<Totals> {
-    let (mut worker, mut number) = (Worker::new(options), 0);
-    for (file, input) in inputs.iter().enumerate() {
-        let mut give = |layout, frame| {
-            number += 1;
-            order.take(number - 1, worker.made(&Piece { file, layout, frame }), tell)
-        };
-        match pieces(input, options.settings.largest_record(), &mut give) {
-            Ok(Ok(too_large)) => order.totals.too_large += too_large,
-            Ok(Err(error)) => return Err(error),
-            Err(error) => missed(input, &error),
-        }
-    }
-    Ok(order.totals)
-}
-
-/// Sends the pieces of one input; returns how many records were too large, or why sending failed.
-fn pieces(
-    input: &Input,
-    largest: usize,
-    give: &mut dyn FnMut(Layout, Frame) -> io::Result<()>,
-) -> io::Result<io::Result<u64>> {
-    let mut frames = Frames::new(stream::open(input)?, input.says_lines(), largest);
-    let mut too_large = 0;
-    loop {
-        let mut frame = Frame::default();
-        match frames.next(&mut frame)? {
-            Next::Frame => {
-                if let Err(error) = give(frames.start().layout, frame) {
-                    return Ok(Err(error));
-                }
-            }
-            Next::TooLarge(_) => too_large += 1,
-            Next::End if frames.broke_off() => return Err(io::Error::other("it breaks off in the middle")),
-            Next::End => return Ok(Ok(too_large)),
-        }
     }
 }

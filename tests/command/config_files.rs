@@ -1,6 +1,8 @@
 //! Files that `oar.toml` names: the baseline, the waivers, and where findings are written.
 
-use oar_testing::{BACKWARDS, BASE, Folder, Told};
+use serde_json::Value;
+
+use super::running::{BACKWARDS, BASE, DEMO, Folder, Told, right};
 
 const WAIVERS: &str = "\
 [[waiver]]
@@ -232,4 +234,40 @@ settings from site/oar.toml
 fn addresses_of_rule_pages_are_in_sarif() {
     let told = checked("rule_pages = \"https://example.org/rules/{rule}.html\"\n", &["-o", "sarif"]);
     assert!(told.out.contains("\"helpUri\":\"https://example.org/rules/worn_backwards.html\""), "{}", told.out);
+}
+
+#[test]
+fn every_command_that_reads_records_keeps_to_the_largest_one_of_the_file() {
+    let config = "[limits]\nlargest_record_kilobytes = 8\n";
+    let large = format!("{}\n", right().replacen('{', &format!("{{{}", " ".repeat(8 * 1024)), 1));
+    let records = format!("{DEMO}{large}");
+    let small = DEMO.lines().filter(|line| line.len() <= 8 * 1024).count();
+    assert!((1..12).contains(&small), "{small} of the demo records are small");
+    let folder = Folder::with(&[("oar.toml", config.as_bytes()), ("in/a.oar.jsonl", records.as_bytes())]);
+    let digests = |arguments: &[&str]| {
+        let told = folder.oar(&[&["digest", "in"], arguments].concat());
+        (told.code, told.out.lines().count(), told.errors.matches("too large").count())
+    };
+    assert_eq!(digests(&[]), (Some(2), small, 13 - small));
+    assert_eq!(digests(&["--no-config"]), (Some(0), 13, 0));
+    let left_out = |arguments: &[&str]| {
+        let told = folder.oar(&[&["realism", "in", "--least", "1", "-o", "json"], arguments].concat());
+        assert_eq!(told.code, Some(0), "{told:?}");
+        let report: Value = serde_json::from_str(&told.out).unwrap();
+        report["cohort"]["left_out"].as_u64().unwrap()
+    };
+    assert_eq!(left_out(&[]) - left_out(&["--no-config"]), 13 - small as u64);
+    let wrong = Folder::with(&[("oar.toml", b"limits = 3\n"), ("a.oar.jsonl", DEMO.as_bytes())]);
+    for command in ["digest", "realism"] {
+        let told = wrong.oar(&[command, "a.oar.jsonl"]);
+        assert_eq!((told.code, told.errors.starts_with("error: oar.toml:1")), (Some(2), true), "{told:?}");
+    }
+}
+
+#[test]
+fn a_realism_report_does_not_take_the_place_of_its_settings() {
+    let folder = Folder::with(&[("oar.toml", b""), ("a.oar.jsonl", DEMO.as_bytes())]);
+    let told = folder.oar(&["realism", "a.oar.jsonl", "-o", "json=oar.toml"]);
+    assert_eq!((told.code, folder.read("oar.toml").as_str()), (Some(2), ""));
+    assert!(told.errors.contains("holds the settings"), "{told:?}");
 }

@@ -210,8 +210,8 @@ impl Settings {
         settings
     }
 
-    /// The maximum size of a record in bytes.
-    pub(crate) fn largest_record(&self) -> usize {
+    /// The most bytes that a record may have.
+    pub fn largest_record(&self) -> usize {
         let limit = LIMITS.iter().find(|limit| limit.name == "largest_record_kilobytes");
         limit.map_or(usize::MAX, |limit| self.limit(&[], limit).0 as usize * 1024)
     }

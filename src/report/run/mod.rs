@@ -1,7 +1,6 @@
 //! A run: many files through one or several checkers, with findings in the order of the input.
 
 mod pipeline;
-pub(crate) mod threads;
 
 use std::io;
 
@@ -151,11 +150,7 @@ pub trait Listener {
 /// # Errors
 /// Only the errors of the listener. Files that cannot be read are reported to it, and the run continues.
 pub fn run(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> io::Result<Summary> {
-    if options.threads <= 1 {
-        pipeline::alone(inputs, options, listener)
-    } else {
-        pipeline::together(inputs, options, listener)
-    }
+    pipeline::through(inputs, options, listener)
 }
 
 /// Checks everything in `reader`, which may be compressed; `found` is called with each finding and the number of its record.

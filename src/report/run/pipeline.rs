@@ -1,11 +1,9 @@
-//! How a run processes its inputs: on one thread, or with workers.
+//! How a run goes through its inputs: what is read, and what is told of it.
 
-use std::collections::BTreeMap;
 use std::io::{self, Read};
-use std::sync::Mutex;
-use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 
-use super::threads::start;
+use oar_schema::pipeline;
+
 use super::{Listener, Options, open};
 use crate::check::cohort::Cohort;
 use crate::check::work::{Said, Told, Work};
@@ -13,10 +11,8 @@ use crate::read::frames::Frames;
 use crate::read::inputs::Input;
 use crate::report::summary::Summary;
 
-/// Pieces in flight for each worker: one being checked, and two queued so that no worker has to wait.
-const PIECES: usize = 3;
-
-/// A piece in flight: the index of its file among the inputs, and the work, or why there is none.
+/// A piece on its way: the place of its file among the inputs, and the work or why there is none.
+#[derive(Default)]
 struct Piece {
     file: usize,
     work: Work,
@@ -36,28 +32,30 @@ impl<'a> Source<'a> {
         Self { inputs, options, file: 0, frames: None }
     }
 
-    /// The next piece of the inputs, in `work`; none when all is read.
-    fn next(&mut self, work: Work) -> Option<Piece> {
-        let input = self.inputs.get(self.file)?;
-        let mut piece = Piece { file: self.file, work, failed: None };
-        if self.frames.is_none() {
-            match open(input, self.options) {
-                Ok(frames) => self.frames = Some(frames),
-                Err(error) => return Some(self.failed(piece, error)),
-            }
+    /// Puts the next piece of the inputs into `piece`; false when all is read.
+    fn fill(&mut self, piece: &mut Piece) -> bool {
+        let Some(input) = self.inputs.get(self.file) else { return false };
+        (piece.file, piece.failed) = (self.file, None);
+        if let Err(error) = self.take(input, &mut piece.work) {
+            piece.work.empty();
+            piece.failed = Some(error);
+            self.close();
         }
-        let Some(frames) = &mut self.frames else { return None };
-        match piece.work.take(frames) {
-            Ok(true) => {}
-            Ok(false) => self.close(),
-            Err(error) => return Some(self.failed(piece, error)),
-        }
-        Some(piece)
+        true
     }
 
-    fn failed(&mut self, piece: Piece, error: io::Error) -> Piece {
-        self.close();
-        Piece { failed: Some(error), work: piece.work.emptied(), ..piece }
+    /// Takes the next piece of the input, which is opened if it is not open.
+    fn take(&mut self, input: &Input, work: &mut Work) -> io::Result<()> {
+        let mut frames = match self.frames.take() {
+            Some(frames) => frames,
+            None => open(input, self.options)?,
+        };
+        if work.take(&mut frames)? {
+            self.frames = Some(frames);
+        } else {
+            self.close();
+        }
+        Ok(())
     }
 
     fn close(&mut self) {
@@ -166,99 +164,16 @@ impl<'a> Teller<'a> {
     }
 }
 
-/// Does everything on one thread.
-pub(super) fn alone(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> io::Result<Summary> {
-    let mut worker = options.worker();
+/// This thread reads and tells; workers check.
+pub(super) fn through(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> io::Result<Summary> {
     let mut source = Source::new(inputs, options);
     let mut teller = Teller::new(inputs, options, listener);
-    let mut work = Work::default();
-    while let Some(mut piece) = source.next(work) {
-        worker.check(&mut piece.work);
-        teller.tell(&piece)?;
-        work = piece.work;
-    }
+    pipeline::run(
+        options.threads,
+        |piece| source.fill(piece),
+        || options.worker(),
+        |worker, piece: &mut Piece| worker.check(&mut piece.work),
+        |piece| teller.tell(piece),
+    )?;
     teller.finish()
-}
-
-/// This thread reads and reports; workers check. When the system gives no thread, this one does everything.
-pub(super) fn together(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> io::Result<Summary> {
-    let pieces = options.threads * PIECES;
-    let (to_check, waiting) = sync_channel::<(u64, Piece)>(pieces);
-    let (checked, done) = sync_channel::<(u64, Piece)>(pieces);
-    let waiting = Mutex::new(waiting);
-    std::thread::scope(|scope| {
-        let workers = start(scope, options.threads, || {
-            let (waiting, checked) = (&waiting, checked.clone());
-            move || check_pieces(options, waiting, &checked)
-        });
-        drop(checked);
-        if workers.is_empty() {
-            return alone(inputs, options, listener);
-        }
-        let mut order = Order { next: 0, early: BTreeMap::new(), teller: Teller::new(inputs, options, listener) };
-        let fed = feed(Source::new(inputs, options), pieces, to_check, &done, &mut order);
-        fed.and_then(|()| order.teller.finish())
-    })
-}
-
-/// A worker: checks pieces until there are none.
-fn check_pieces(options: &Options, waiting: &Mutex<Receiver<(u64, Piece)>>, out: &SyncSender<(u64, Piece)>) {
-    let mut worker = options.worker();
-    loop {
-        let received = waiting.lock().map(|waiting| waiting.recv());
-        let Ok(Ok((number, mut piece))) = received else { return };
-        worker.check(&mut piece.work);
-        if out.send((number, piece)).is_err() {
-            return;
-        }
-    }
-}
-
-/// Puts checked pieces back into the order of the input.
-struct Order<'a> {
-    next: u64,
-    early: BTreeMap<u64, Piece>,
-    teller: Teller<'a>,
-}
-
-impl Order<'_> {
-    /// Takes a checked piece; returns the buffers of those that have been reported.
-    fn take(&mut self, number: u64, piece: Piece, spare: &mut Vec<Work>) -> io::Result<()> {
-        self.early.insert(number, piece);
-        while let Some(piece) = self.early.remove(&self.next) {
-            self.teller.tell(&piece)?;
-            self.next += 1;
-            spare.push(piece.work);
-        }
-        Ok(())
-    }
-}
-
-/// Reads pieces and hands them out, never more than there are buffers; then waits for the rest.
-fn feed(
-    mut source: Source<'_>,
-    pieces: usize,
-    to_check: SyncSender<(u64, Piece)>,
-    done: &Receiver<(u64, Piece)>,
-    order: &mut Order<'_>,
-) -> io::Result<()> {
-    let mut spare: Vec<Work> = (0..pieces).map(|_| Work::default()).collect();
-    let mut number = 0;
-    loop {
-        let Some(work) = spare.pop() else {
-            let Ok((number, piece)) = done.recv() else { return Ok(()) };
-            order.take(number, piece, &mut spare)?;
-            continue;
-        };
-        let Some(piece) = source.next(work) else { break };
-        if to_check.send((number, piece)).is_err() {
-            break;
-        }
-        number += 1;
-    }
-    drop(to_check);
-    while let Ok((number, piece)) = done.recv() {
-        order.take(number, piece, &mut spare)?;
-    }
-    Ok(())
 }
