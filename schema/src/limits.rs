@@ -76,6 +76,8 @@ pub struct Limit {
     pub range: (i64, i64),
     /// What supports its value.
     pub basis: Basis,
+    /// Its field.
+    field: fn(&mut Limits) -> &mut i64,
 }
 
 impl Limit {
@@ -134,10 +136,12 @@ impl std::error::Error for LimitError {}
 /// Declares the limits: the struct of their values, their defaults and the table that describes them.
 macro_rules! limits {
     ($($(#[doc = $doc:literal])* $name:ident = $value:literal $scale:ident $unit:literal in $least:literal..=$most:literal, $basis:ident $why:literal;)*) => {
-        /// The value of every limit, on its own scale (whole units or hundredths, as its table row says).
+        /// The value of every limit, on its own scale: whole units, or hundredths of the unit that the name ends in, as
+        /// [`Limit::scale`] and the line of the field say. `tray_linear_mm: 25` is 0.25 mm. Rules compare hundredths with
+        /// hundredths, as [`Hundredths`] holds them, so that nothing is rounded.
         #[derive(Clone, Debug, PartialEq, Eq)]
         pub struct Limits {
-            $($(#[doc = $doc])* pub $name: i64,)*
+            $($(#[doc = $doc])* #[doc = concat!("\n\n", stringify!($scale), ", ", $unit, ".")] pub $name: i64,)*
         }
 
         impl Default for Limits {
@@ -156,6 +160,7 @@ macro_rules! limits {
                 unit: $unit,
                 range: ($least, $most),
                 basis: Basis::$basis($why),
+                field: |limits| &mut limits.$name,
             },)*
         ];
 
@@ -174,11 +179,13 @@ macro_rules! limits {
             /// When no limit has the name, or the value is not a number within its range.
             pub fn set(&mut self, name: &str, text: &str) -> Result<(), LimitError> {
                 let (limit, value) = read(name, text)?;
-                match limit.name {
-                    $(stringify!($name) => self.$name = value,)*
-                    _ => return Err(LimitError::Unknown(name.to_owned())),
-                }
+                self.set_to(limit, value);
                 Ok(())
+            }
+
+            /// Sets a limit to a value on its scale.
+            pub fn set_to(&mut self, limit: &Limit, value: i64) {
+                *(limit.field)(self) = value;
             }
         }
     };

@@ -42,9 +42,7 @@ impl InForce {
         let levels = levels(settings, profiles);
         let mut limits = Limits::default();
         for limit in LIMITS {
-            let value = settings.limit(profiles, limit).0;
-            let set = limits.set(limit.name, &limit.written(value));
-            debug_assert!(set.is_ok(), "a value that was set is in its range");
+            limits.set_to(limit, settings.limit(profiles, limit).0);
         }
         let running: Vec<_> = rules::on_records().filter(|(rule, _)| levels.of(rule).is_some()).collect();
         let reports_far_off = running.iter().any(|(rule, _)| rule.name == FAR_OFF);
