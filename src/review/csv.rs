@@ -1,6 +1,7 @@
 //! The worklist as a table: one row for each signal, and one for a record that raises none.
 
 use super::entry::Entry;
+use crate::text::csv::Rows;
 use crate::text::shown;
 
 const COLUMNS: [&str; 16] = [
@@ -24,7 +25,7 @@ const COLUMNS: [&str; 16] = [
 
 /// The names of the columns.
 pub fn head() -> String {
-    row(&COLUMNS.map(str::to_owned))
+    row(&COLUMNS)
 }
 
 /// The rows of one record.
@@ -72,16 +73,9 @@ fn cells(entry: &Entry, [priority, signal, message, fields]: [String; 4]) -> [St
     ]
 }
 
-/// A row in the format of RFC 4180, with line feeds. No cell can start a spreadsheet formula: identifiers begin with a letter
-/// or digit, and `./` is put before a file name that does not.
-fn row(cells: &[String]) -> String {
-    let quoted = cells.iter().map(|cell| {
-        let cell = if cell.len() > 1 && cell.starts_with(['=', '+', '@', '-', '\t']) {
-            format!("./{cell}")
-        } else {
-            cell.clone()
-        };
-        if cell.contains([',', '"', '\n', '\r']) { format!("\"{}\"", cell.replace('"', "\"\"")) } else { cell }
-    });
-    quoted.collect::<Vec<_>>().join(",") + "\n"
+fn row<T: AsRef<str>>(cells: &[T]) -> String {
+    let mut bytes = Vec::new();
+    let written = Rows::new(&mut bytes).row(cells);
+    debug_assert!(written.is_ok(), "memory takes every row of as many cells");
+    String::from_utf8_lossy(&bytes).into_owned()
 }

@@ -1,6 +1,7 @@
-//! Text for people: counts with their nouns, wrapped lines, and names shown so that no character of them acts.
+//! Text for people: counts with their nouns, wrapped lines, tables, and names shown so that no character of them acts.
 
 pub(crate) mod counted;
+pub(crate) mod csv;
 pub(crate) mod visible;
 mod wrap;
 

@@ -10,6 +10,7 @@ use super::{Counts, Overview};
 use crate::check::rule::Level;
 use crate::report::output::totals;
 use crate::report::summary::Summary;
+use crate::text::csv::Rows;
 use crate::text::shown;
 
 const FORMAT: &str = "open-aligner-record overview";
@@ -118,26 +119,24 @@ pub(in crate::report::output) fn json(all: &Overview, out: &mut dyn Write, summa
     writeln!(out)
 }
 
-/// For spreadsheets and data frames: one table, in which `by` says what a row describes (RFC 4180).
+/// The columns of the table.
+const COLUMNS: [&str; 9] =
+    ["by", "name", "level", "records", "records_with_findings", "share", "errors", "warnings", "notes"];
+
+/// For spreadsheets and data frames: one table, in which `by` says what a row is about (RFC 4180).
 pub(in crate::report::output) fn csv(all: &Overview, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
-    write!(out, "by,name,level,records,records_with_findings,share,errors,warnings,notes\r\n")?;
+    let mut table = Rows::new(out);
+    table.row(COLUMNS)?;
     for (by, rows) in views(all) {
         for (name, level, counts) in rows {
-            let level = level.map_or("", Level::as_str);
             let share = decimal(counts).map_or(String::new(), |share| share.to_string());
             let Counts { records, with_findings, errors, warnings, notes } = counts;
-            let name = quoted(&shown(name));
-            write!(out, "{by},{name},{level},{records},{with_findings},{share},{errors},{warnings},{notes}\r\n")?;
+            let [records, with_findings] = [records, with_findings].map(u64::to_string);
+            let [errors, warnings, notes] = [errors, warnings, notes].map(u64::to_string);
+            let level = level.map_or("", Level::as_str);
+            let cells = [by, &shown(name), level, &records, &with_findings, &share, &errors, &warnings, &notes];
+            table.row(cells)?;
         }
     }
     Ok(())
-}
-
-/// A field of a table. A space before it keeps a spreadsheet from reading it as a formula.
-fn quoted(field: &str) -> String {
-    let space = if field.starts_with(['=', '+', '-', '@']) { " " } else { "" };
-    if field.contains([',', '"']) || !space.is_empty() {
-        return format!("\"{space}{}\"", field.replace('"', "\"\""));
-    }
-    field.to_owned()
 }
