@@ -7,12 +7,11 @@ use std::path::{Component, Path, PathBuf};
 use clap::Args;
 use open_aligner_record::acceptance::Acceptance;
 use open_aligner_record::baseline::{Baseline, Gathered};
-use open_aligner_record::finding::Finding;
 use open_aligner_record::finding::Item;
 use open_aligner_record::output::shown_path;
 use open_aligner_record::partial::Partial;
 use open_aligner_record::read::inputs::reason;
-use open_aligner_record::run::Listener;
+use open_aligner_record::run::{Event, Listener};
 use open_aligner_record::summary::Summary;
 use open_aligner_record::time::Date;
 use open_aligner_record::waivers::Waivers;
@@ -186,62 +185,48 @@ impl<'a> AcceptanceFilter<'a> {
         }
         let stale = self.acceptance.settle(summary);
         let Some(file) = self.acceptance.waivers.as_ref().map(|waivers| waivers.file.clone()) else { return Ok(()) };
-        stale.iter().try_for_each(|finding| self.outputs.finding(&file, 0, finding))
+        let item = |finding| Item { file: &file, record: 0, finding };
+        stale.iter().try_for_each(|finding| self.outputs.event(&Event::Finding(item(finding))))
     }
 }
 
-impl Listener for AcceptanceFilter<'_> {
-    fn file(&mut self, file: &str) -> io::Result<()> {
-        self.acceptance.begin_file();
-        self.reported_unread = None;
-        self.outputs.file(file)
-    }
-
-    fn finding(&mut self, file: &str, record: u64, finding: &Finding) -> io::Result<()> {
-        if self.acceptance.is_empty() {
-            return self.outputs.finding(file, record, finding);
-        }
-        let item = Item { file, record, finding };
-        match self.acceptance.judge(&item, self.paths.of(file)) {
-            None => {
-                if finding.rule.reports_unread() {
-                    self.reported_unread = Some(record);
-                }
-                self.outputs.finding(file, record, finding)
+impl Listener for Sieve<'_> {
+    fn event(&mut self, event: &Event<'_>) -> io::Result<()> {
+        match event {
+            Event::File(_) => {
+                self.acceptance.begin_file();
+                self.said_unread = None;
+                self.outputs.event(event)
             }
-            Some(why) => self.outputs.accepted(&item, &why),
+            Event::Finding(item) => self.finding(item),
+            Event::Partial { file, record, partial } => self.partial(file, *record, partial),
+            Event::Refused => {
+                self.acceptance.refuse_file();
+                Ok(())
+            }
+            _ => self.outputs.event(event),
         }
+    }
+}
+
+impl Sieve<'_> {
+    fn finding(&mut self, item: &Item<'_>) -> io::Result<()> {
+        if self.acceptance.is_empty() {
+            return self.outputs.event(&Event::Finding(*item));
+        }
+        if let Some(why) = self.acceptance.judge(item, self.paths.of(item.file)) {
+            return self.outputs.event(&Event::Accepted(*item, why));
+        }
+        if item.finding.rule.reports_unread() {
+            self.said_unread = Some(item.record);
+        }
+        self.outputs.event(&Event::Finding(*item))
     }
 
     fn partial(&mut self, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
         let reported = partial.reported && (self.acceptance.is_empty() || self.reported_unread == Some(record));
         self.unreported += u64::from(!reported);
-        self.outputs.partial(file, record, &Partial { reported, ..partial.clone() })
-    }
-
-    fn across(&mut self) -> io::Result<()> {
-        self.outputs.across()
-    }
-
-    fn records(&mut self, system: &str, records: u64) -> io::Result<()> {
-        self.outputs.records(system, records)
-    }
-
-    fn file_end(&mut self, file: &str, records: u64) -> io::Result<()> {
-        self.outputs.file_end(file, records)
-    }
-
-    fn unreadable(&mut self, file: &str, error: &io::Error) -> io::Result<()> {
-        self.outputs.unreadable(file, error)
-    }
-
-    fn refused(&mut self) -> io::Result<()> {
-        self.acceptance.refuse_file();
-        Ok(())
-    }
-
-    fn progress(&mut self, bytes: u64, records: u64) {
-        self.outputs.progress(bytes, records);
+        self.outputs.event(&Event::Partial { file, record, partial: &Partial { reported, ..partial.clone() } })
     }
 }
 

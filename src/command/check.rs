@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 use open_aligner_record::output::{Format, Style};
 use open_aligner_record::read::inputs::{Found, Input, Missed, Selection};
-use open_aligner_record::run::{Listener, Options, run};
+use open_aligner_record::run::{Event, Listener, Options, run};
 use open_aligner_record::summary::Summary;
 use open_aligner_record::waivers::Waivers;
 
@@ -162,9 +162,9 @@ impl Check {
 fn check(found: &Found, options: &Options, filter: &mut AcceptanceFilter<'_>) -> io::Result<Summary> {
     for Missed { path, error } in &found.missed {
         let name = Input::File(path.clone()).name();
-        filter.file(&name)?;
-        filter.unreadable(&name, error)?;
-        filter.file_end(&name, 0)?;
+        sieve.event(&Event::File(&name))?;
+        sieve.event(&Event::Unreadable { file: &name, error })?;
+        sieve.event(&Event::FileEnd { file: &name, records: 0 })?;
     }
     let mut summary = run(&found.inputs, options, filter)?;
     summary.passed_over = found.passed_over;

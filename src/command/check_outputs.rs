@@ -2,13 +2,9 @@
 
 use std::io::{self, Write};
 
-use open_aligner_record::acceptance::Accepted;
-use open_aligner_record::finding::Finding;
-use open_aligner_record::finding::Item;
-use open_aligner_record::output::{Format, Printer, Style, shown};
-use open_aligner_record::partial::Partial;
+use open_aligner_record::output::{Format, Printer, Style, shown, shown_path};
 use open_aligner_record::read::inputs::reason;
-use open_aligner_record::run::Listener;
+use open_aligner_record::run::{Event, Listener};
 use open_aligner_record::summary::Summary;
 
 use super::outputs::{ReportFormat, Sink, Target};
@@ -44,14 +40,14 @@ impl CheckOutputs {
             .map(|target| open(target, if target.file.is_some() { in_file } else { style }, &progress))
             .collect();
         let mut opened = Self { all: outputs?, progress, failed: None, lost: false };
-        opened.each(|printer, out| printer.begin(out)).map_err(|error| opened.failure(error))?;
+        opened.each(|printer, out| printer.event(out, &Event::Begin)).map_err(|error| opened.failure(error))?;
         Ok(opened)
     }
 
     /// Ends all outputs, and gives their files their names. Says whether all of them were written to the end.
     pub(crate) fn end(mut self, summary: &Summary) -> Result<bool, Failure> {
         self.progress.clear();
-        self.each(|printer, out| printer.end(out, summary).and_then(|()| out.flush()))
+        self.each(|printer, out| printer.event(out, &Event::End(summary)).and_then(|()| out.flush()))
             .map_err(|error| self.failure(error))?;
         Sink::close_all(self.all.into_iter().map(|output| output.sink))?;
         Ok(!self.lost)
@@ -90,52 +86,27 @@ fn open(target: &Target<Format>, style: Style, progress: &Progress) -> Result<Ou
     Ok(Output { printer, sink: Sink::open(target.file.as_ref(), progress.stdout())? })
 }
 
-impl CheckOutputs {
-    /// A finding is accepted.
-    pub(crate) fn accepted(&mut self, item: &Item<'_>, why: &Accepted<'_>) -> io::Result<()> {
-        self.each(|printer, out| printer.accepted(out, item, why))
-    }
-}
-
-impl Listener for CheckOutputs {
-    fn file(&mut self, file: &str) -> io::Result<()> {
-        self.each(|printer, out| printer.file(out, file))
-    }
-
-    fn finding(&mut self, file: &str, record: u64, finding: &Finding) -> io::Result<()> {
-        self.each(|printer, out| printer.finding(out, &Item { file, record, finding }))
-    }
-
-    fn partial(&mut self, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
-        self.each(|printer, out| printer.partial(out, file, record, partial))
-    }
-
-    fn records(&mut self, system: &str, records: u64) -> io::Result<()> {
-        self.each(|printer, _| {
-            printer.records(system, records);
-            Ok(())
-        })
-    }
-
-    fn across(&mut self) -> io::Result<()> {
-        self.each(|printer, out| printer.across(out))
-    }
-
-    fn file_end(&mut self, file: &str, records: u64) -> io::Result<()> {
-        self.each(|printer, out| printer.file_end(out, file, records))
-    }
-
+impl Outputs {
     fn unreadable(&mut self, file: &str, error: &io::Error) -> io::Result<()> {
         self.progress.clear();
         let plain = io::Error::new(error.kind(), reason(error));
-        self.each(|printer, out| printer.unreadable(out, file, &plain))?;
+        self.each(|printer, out| printer.event(out, &Event::Unreadable { file, error: &plain }))?;
         self.progress.clear();
         let name = if file == "-" { "standard input".to_owned() } else { shown(file) };
         complain(&Failure::Message(format!("{name}: {plain}")));
         Ok(())
     }
+}
 
-    fn progress(&mut self, bytes: u64, records: u64) {
-        self.progress.show(bytes, records);
+impl Listener for Outputs {
+    fn event(&mut self, event: &Event<'_>) -> io::Result<()> {
+        match event {
+            Event::Unreadable { file, error } => self.unreadable(file, error),
+            Event::Progress { bytes, records } => {
+                self.progress.show(*bytes, *records);
+                Ok(())
+            }
+            _ => self.each(|printer, out| printer.event(out, event)),
+        }
     }
 }

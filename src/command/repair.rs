@@ -13,6 +13,7 @@ use open_aligner_record::read::inputs::{Found, Input, Missed, reason};
 use open_aligner_record::repair::diff::Diff;
 use open_aligner_record::repair::file::{Outcome, Piece, Watcher, repair_reader};
 use open_aligner_record::repair::{Left, Mended, Repairer};
+use open_aligner_record::run::Event;
 use open_aligner_record::summary::Summary;
 
 use super::options::{ExitOptions, number_or_all};
@@ -270,7 +271,8 @@ impl Run {
             return Ok(());
         }
         let printer = &mut self.report.printer;
-        printer.file_end(&mut io::stderr(), name, outcome.records).map_err(Failure::writing("standard error"))?;
+        let end = Event::FileEnd { file: name, records: outcome.records };
+        printer.event(&mut io::stderr(), &end).map_err(Failure::writing("standard error"))?;
         if !outcome.mended.is_empty() {
             let words: Vec<String> = outcome.mended.iter().map(|(mend, count)| mend.words(*count)).collect();
             let verb = if asked.writes() { "fixed" } else { "to fix" };
@@ -289,7 +291,7 @@ impl Run {
 
     fn end(&mut self, asked: &Repair) -> Result<(), Failure> {
         if self.report.most > 0 {
-            let shown = self.report.printer.end(&mut io::stderr(), &self.summary);
+            let shown = self.report.printer.event(&mut io::stderr(), &Event::End(&self.summary));
             shown.map_err(Failure::writing("standard error"))?;
         }
         if is_quiet() {
@@ -339,11 +341,12 @@ impl Watcher for Watch<'_> {
     fn finding(&mut self, record: u64, finding: &Finding) -> io::Result<()> {
         self.run.summary.count(finding);
         let item = Item { file: self.name, record, finding };
-        self.run.report.printer.finding(&mut io::stderr(), &item)
+        self.run.report.printer.event(&mut io::stderr(), &Event::Finding(item))
     }
 
     fn partial(&mut self, record: u64, partial: &Partial) -> io::Result<()> {
         self.run.summary.count_partial(partial);
-        self.run.report.printer.partial(&mut io::stderr(), self.name, record, partial)
+        let event = Event::Partial { file: self.name, record, partial };
+        self.run.report.printer.event(&mut io::stderr(), &event)
     }
 }

@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::io;
 
-use crate::check::finding::Finding;
+use crate::check::finding::Item;
 use crate::check::rule::Level;
 use crate::read::inputs::Input;
-use crate::report::run::{Listener, Options, run};
+use crate::report::run::{Event, Listener, Options, run};
 use crate::text::counted;
 use crate::text::{shown, visible};
 
@@ -94,25 +94,23 @@ struct Heard {
 }
 
 impl Listener for Heard {
-    fn file(&mut self, _: &str) -> io::Result<()> {
+    fn event(&mut self, event: &Event<'_>) -> io::Result<()> {
+        match event {
+            Event::Finding(item) => self.finding(item),
+            Event::Unreadable { file, error } => self.unreadable.push(((*file).to_owned(), error.to_string())),
+            _ => {}
+        }
         Ok(())
     }
+}
 
-    fn finding(&mut self, file: &str, record: u64, finding: &Finding) -> io::Result<()> {
+impl Heard {
+    fn finding(&mut self, Item { file, record, finding }: &Item<'_>) {
         let place = &finding.place;
-        let spot = (file.to_owned(), record, place.line, place.column, place.pointer.clone(), finding.rule.name);
+        let pointer = place.pointer.clone();
+        let spot = ((*file).to_owned(), *record, place.line, place.column, pointer, finding.rule.name);
         self.findings.push((spot, Said { level: finding.level(), message: visible(&finding.message()) }));
         self.count += 1;
-        Ok(())
-    }
-
-    fn file_end(&mut self, _: &str, _: u64) -> io::Result<()> {
-        Ok(())
-    }
-
-    fn unreadable(&mut self, file: &str, error: &io::Error) -> io::Result<()> {
-        self.unreadable.push((file.to_owned(), error.to_string()));
-        Ok(())
     }
 }
 

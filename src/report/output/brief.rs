@@ -8,6 +8,7 @@ use super::totals::{line as totals, not_shown};
 use super::{Printer, Style};
 use crate::check::finding::Item;
 use crate::report::acceptance::Accepted;
+use crate::report::event::Event;
 use crate::report::summary::Summary;
 use crate::text::visible::shown;
 
@@ -25,6 +26,22 @@ impl Brief {
 }
 
 impl Printer for Brief {
+    fn event(&mut self, out: &mut dyn Write, event: &Event<'_>) -> io::Result<()> {
+        match event {
+            Event::Finding(item) => self.finding(out, item),
+            Event::Accepted(item, accepted) => self.accepted(out, item, accepted),
+            Event::Across => {
+                self.repeats.across();
+                Ok(())
+            }
+            Event::FileEnd { file, .. } => self.repeats.write_end_of_file(out, &format!("{}: ", shown(file))),
+            Event::End(summary) => self.end(out, summary),
+            _ => Ok(()),
+        }
+    }
+}
+
+impl Brief {
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
         match self.repeats.next(item) {
             Fate::Shown => writeln!(out, "{}", line(item.file, item)),
@@ -37,15 +54,6 @@ impl Printer for Brief {
             return Ok(());
         }
         writeln!(out, "{} ({})", line(item.file, item), why(accepted))
-    }
-
-    fn across(&mut self, _: &mut dyn Write) -> io::Result<()> {
-        self.repeats.across();
-        Ok(())
-    }
-
-    fn file_end(&mut self, out: &mut dyn Write, file: &str, _: u64) -> io::Result<()> {
-        self.repeats.write_end_of_file(out, &format!("{}: ", shown(file)))
     }
 
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {

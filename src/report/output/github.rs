@@ -14,6 +14,7 @@ use crate::check::finding::Item;
 use crate::check::finding::Place;
 use crate::check::partial::Partial;
 use crate::check::rule::Level;
+use crate::report::event::Event;
 use crate::report::summary::Summary;
 use crate::text::visible::{shown, visible};
 
@@ -29,6 +30,23 @@ impl Github {
 }
 
 impl Printer for Github {
+    fn event(&mut self, out: &mut dyn Write, event: &Event<'_>) -> io::Result<()> {
+        match event {
+            Event::Finding(item) => self.finding(out, item),
+            Event::Partial { file, record, partial } => partial(out, file, *record, partial),
+            Event::Unreadable { file, error } => unreadable(out, file, error),
+            Event::Across => {
+                self.repeats.across();
+                Ok(())
+            }
+            Event::FileEnd { file, .. } => self.file_end(out, file),
+            Event::End(summary) => self.end(out, summary),
+            _ => Ok(()),
+        }
+    }
+}
+
+impl Github {
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
         if self.repeats.next(item) != Fate::Shown {
             return Ok(());
@@ -45,28 +63,7 @@ impl Printer for Github {
         }
     }
 
-    fn partial(&mut self, out: &mut dyn Write, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
-        if partial.reported {
-            return Ok(());
-        }
-        let at = if file == "-" { String::new() } else { format!("file={},", property(&visible(&slashed(file)))) };
-        writeln!(out, "::warning {at}title=checked in part::record {record}: {}", data(&partial.line()))
-    }
-
-    fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
-        let at = match file {
-            "-" => String::new(),
-            _ => format!("file={},", property(&shown(&slashed(file)))),
-        };
-        writeln!(out, "::error {at}title=could not be read::{}", data(&visible(&error.to_string())))
-    }
-
-    fn across(&mut self, _: &mut dyn Write) -> io::Result<()> {
-        self.repeats.across();
-        Ok(())
-    }
-
-    fn file_end(&mut self, out: &mut dyn Write, file: &str, _: u64) -> io::Result<()> {
+    fn file_end(&mut self, out: &mut dyn Write, file: &str) -> io::Result<()> {
         self.repeats.write_end_of_file(out, &format!("{}: ", shown(file)))
     }
 
@@ -74,6 +71,22 @@ impl Printer for Github {
         self.repeats.write_end_of_file(out, "")?;
         writeln!(out, "{}", totals::line(summary))
     }
+}
+
+fn partial(out: &mut dyn Write, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
+    if partial.reported {
+        return Ok(());
+    }
+    let at = if file == "-" { String::new() } else { format!("file={},", property(&visible(&slashed(file)))) };
+    writeln!(out, "::warning {at}title=checked in part::record {record}: {}", data(&partial.line()))
+}
+
+fn unreadable(out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
+    let at = match file {
+        "-" => String::new(),
+        _ => format!("file={},", property(&shown(&slashed(file)))),
+    };
+    writeln!(out, "::error {at}title=could not be read::{}", data(&visible(&error.to_string())))
 }
 
 fn command(level: Level) -> &'static str {

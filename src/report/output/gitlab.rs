@@ -10,8 +10,7 @@ use super::path::slashed;
 use crate::check::finding::Item;
 use crate::check::fingerprint::Fingerprints;
 use crate::check::rule::Level;
-use crate::report::acceptance::Accepted;
-use crate::report::summary::Summary;
+use crate::report::event::Event;
 
 /// The printer.
 #[derive(Default)]
@@ -29,10 +28,23 @@ impl Gitlab {
 }
 
 impl Printer for Gitlab {
-    fn begin(&mut self, out: &mut dyn Write) -> io::Result<()> {
-        write!(out, "[")
+    fn event(&mut self, out: &mut dyn Write, event: &Event<'_>) -> io::Result<()> {
+        match event {
+            Event::Begin => write!(out, "["),
+            Event::Finding(item) => self.finding(out, item),
+            // Left out, but counted, so that equal findings after it keep their fingerprints.
+            Event::Accepted(item, _) => {
+                self.fingerprints.next(item);
+                Ok(())
+            }
+            Event::Unreadable { file, error } => self.unreadable(out, file, error),
+            Event::End(_) => writeln!(out, "{}]", if self.some { "\n" } else { "" }),
+            _ => Ok(()),
+        }
     }
+}
 
+impl Gitlab {
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
         let (finding, place) = (item.finding, &item.finding.place);
         let told = json!({
@@ -45,12 +57,6 @@ impl Printer for Gitlab {
         self.entry(out, &told)
     }
 
-    /// Omitted, but counted, so that later equal findings keep their fingerprints.
-    fn accepted(&mut self, _: &mut dyn Write, item: &Item<'_>, _: &Accepted<'_>) -> io::Result<()> {
-        self.fingerprints.next(item);
-        Ok(())
-    }
-
     fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
         let told = json!({
             "description": format!("could not be read: {error}"),
@@ -60,10 +66,6 @@ impl Printer for Gitlab {
             "location": {"path": slashed(file), "lines": {"begin": 1}},
         });
         self.entry(out, &told)
-    }
-
-    fn end(&mut self, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
-        writeln!(out, "{}]", if self.some { "\n" } else { "" })
     }
 }
 

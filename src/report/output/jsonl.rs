@@ -10,6 +10,7 @@ use crate::check::finding::Item;
 use crate::check::fingerprint::Fingerprints;
 use crate::check::partial::Partial;
 use crate::report::acceptance::Accepted;
+use crate::report::event::Event;
 use crate::report::summary::Summary;
 
 /// The version of the lines: the second number grows with new fields, the first with any other change.
@@ -22,17 +23,22 @@ pub(super) struct Jsonl {
 }
 
 impl Printer for Jsonl {
-    fn begin(&mut self, out: &mut dyn Write) -> io::Result<()> {
-        let run = json!({
-            "type": "run",
-            "format": "open-aligner-record findings",
-            "version": VERSION,
-            "tool": "oar",
-            "tool_version": env!("CARGO_PKG_VERSION"),
-        });
-        line(out, &run)
+    fn event(&mut self, out: &mut dyn Write, event: &Event<'_>) -> io::Result<()> {
+        match event {
+            Event::Begin => begin(out),
+            Event::Finding(item) => self.finding(out, item),
+            Event::Accepted(item, accepted) => self.accepted(out, item, accepted),
+            Event::Partial { file, record, partial } => line(out, &in_part(file, *record, partial)),
+            Event::Unreadable { file, error } => {
+                line(out, &json!({"type": "unreadable", "file": file, "message": error.to_string()}))
+            }
+            Event::End(summary) => line(out, &totals(summary)),
+            _ => Ok(()),
+        }
     }
+}
 
+impl Jsonl {
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
         line(out, &self.told("finding", item))
     }
@@ -49,49 +55,6 @@ impl Printer for Jsonl {
                 "until": waiver.until.map(|until| until.to_string()),
             }),
         };
-        line(out, &told)
-    }
-
-    fn partial(&mut self, out: &mut dyn Write, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
-        let rules: Vec<&str> = partial.rules.iter().map(|rule| rule.name).collect();
-        let told = json!({
-            "type": "partial",
-            "file": file,
-            "record": record,
-            "unread": partial.unread,
-            "rules_not_applied": rules,
-            "reported": partial.reported,
-            "message": partial.line(),
-        });
-        line(out, &told)
-    }
-
-    fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
-        line(out, &json!({"type": "unreadable", "file": file, "message": error.to_string()}))
-    }
-
-    fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
-        let mut told = json!({
-            "type": "summary",
-            "files": summary.files,
-            "unreadable": summary.unreadable,
-            "records": summary.records,
-            "records_with_findings": summary.records_with_findings,
-            "bytes": summary.bytes,
-            "errors": summary.errors,
-            "warnings": summary.warnings,
-            "notes": summary.notes,
-            "by_rule": summary.by_rule,
-            "waived": summary.waived,
-            "in_baseline": summary.in_baseline,
-            "baseline_gone": summary.gone,
-            "records_in_part": summary.records_in_part,
-            "in_part_unreported": summary.in_part_unreported,
-            "rules_not_applied": summary.rules_not_applied,
-        });
-        if let Some(mendable) = summary.mendable {
-            told["mendable"] = json!(mendable);
-        }
         line(out, &told)
     }
 }
@@ -130,4 +93,56 @@ pub(super) fn args(args: &Args) -> Value {
 fn line(out: &mut dyn Write, value: &Value) -> io::Result<()> {
     serde_json::to_writer(&mut *out, value)?;
     writeln!(out)
+}
+
+/// The line at the beginning.
+fn begin(out: &mut dyn Write) -> io::Result<()> {
+    let run = json!({
+        "type": "run",
+        "format": "open-aligner-record findings",
+        "version": VERSION,
+        "tool": "oar",
+        "tool_version": env!("CARGO_PKG_VERSION"),
+    });
+    line(out, &run)
+}
+
+/// A record that could be checked in part only.
+fn in_part(file: &str, record: u64, partial: &Partial) -> Value {
+    let rules: Vec<&str> = partial.rules.iter().map(|rule| rule.name).collect();
+    json!({
+        "type": "partial",
+        "file": file,
+        "record": record,
+        "unread": partial.unread,
+        "rules_not_applied": rules,
+        "reported": partial.reported,
+        "message": partial.line(),
+    })
+}
+
+/// The line at the end.
+fn totals(summary: &Summary) -> Value {
+    let mut told = json!({
+        "type": "summary",
+        "files": summary.files,
+        "unreadable": summary.unreadable,
+        "records": summary.records,
+        "records_with_findings": summary.records_with_findings,
+        "bytes": summary.bytes,
+        "errors": summary.errors,
+        "warnings": summary.warnings,
+        "notes": summary.notes,
+        "by_rule": summary.by_rule,
+        "waived": summary.waived,
+        "in_baseline": summary.in_baseline,
+        "baseline_gone": summary.gone,
+        "records_in_part": summary.records_in_part,
+        "in_part_unreported": summary.in_part_unreported,
+        "rules_not_applied": summary.rules_not_applied,
+    });
+    if let Some(mendable) = summary.mendable {
+        told["mendable"] = json!(mendable);
+    }
+    told
 }

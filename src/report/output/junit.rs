@@ -7,9 +7,8 @@ use super::Printer;
 use super::line::{in_list_of_records, line, shown_name};
 use super::path::slashed;
 use crate::check::finding::Item;
-use crate::check::partial::Partial;
 use crate::check::rule::{Level, Rule};
-use crate::report::summary::Summary;
+use crate::report::event::Event;
 use crate::text::visible::{acts, visible};
 
 /// The maximum number of findings that a case of a rule lists; all are counted.
@@ -70,14 +69,28 @@ impl Junit {
 }
 
 impl Printer for Junit {
-    fn begin(&mut self, out: &mut dyn Write) -> io::Result<()> {
-        writeln!(out, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites name=\"oar\">")
+    fn event(&mut self, out: &mut dyn Write, event: &Event<'_>) -> io::Result<()> {
+        match event {
+            Event::Begin => writeln!(out, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites name=\"oar\">"),
+            Event::File(file) => self.turn_to(out, Some(file)),
+            Event::Finding(item) => self.finding(out, item),
+            Event::Partial { record, partial, .. } => {
+                self.partials.push(format!("record {record}: {}", partial.line()));
+                Ok(())
+            }
+            Event::Across => {
+                self.across = true;
+                Ok(())
+            }
+            Event::FileEnd { .. } => self.turn_to(out, None),
+            Event::Unreadable { file, error } => self.unreadable(out, file, error),
+            Event::End(_) => self.end(out),
+            _ => Ok(()),
+        }
     }
+}
 
-    fn file(&mut self, out: &mut dyn Write, file: &str) -> io::Result<()> {
-        self.turn_to(out, Some(file))
-    }
-
+impl Junit {
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
         self.turn_to(out, Some(if self.across && item.record > 0 { ACROSS } else { item.file }))?;
         let rule = item.finding.rule;
@@ -96,27 +109,13 @@ impl Printer for Junit {
         Ok(())
     }
 
-    fn partial(&mut self, _: &mut dyn Write, _: &str, record: u64, partial: &Partial) -> io::Result<()> {
-        self.partials.push(format!("record {record}: {}", partial.line()));
-        Ok(())
-    }
-
-    fn across(&mut self, _: &mut dyn Write) -> io::Result<()> {
-        self.across = true;
-        Ok(())
-    }
-
-    fn file_end(&mut self, out: &mut dyn Write, _: &str, _: u64) -> io::Result<()> {
-        self.turn_to(out, None)
-    }
-
     fn unreadable(&mut self, out: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
         self.turn_to(out, Some(file))?;
         self.unread = Some(error.to_string());
         Ok(())
     }
 
-    fn end(&mut self, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
+    fn end(&mut self, out: &mut dyn Write) -> io::Result<()> {
         self.turn_to(out, None)?;
         writeln!(out, "</testsuites>")
     }

@@ -1,6 +1,6 @@
 //! Outputs: findings as text for people and as data for other programs.
 //!
-//! A [`Printer`] receives the events of a run in order and writes them to one stream. A run can have several.
+//! A [`Printer`] takes the events of a run and writes them to one stream. Several can listen to one run.
 
 mod brief;
 mod github;
@@ -21,10 +21,7 @@ pub use totals::line as totals_line;
 
 use std::io::{self, Write};
 
-use crate::check::finding::Item;
-use crate::check::partial::Partial;
-use crate::report::acceptance::Accepted;
-use crate::report::summary::Summary;
+use crate::report::event::Event;
 
 /// The formats in which findings are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -138,49 +135,7 @@ impl Default for Style {
 
 /// Writes the events of a run.
 pub trait Printer {
-    /// The run begins.
-    fn begin(&mut self, _out: &mut dyn Write) -> io::Result<()> {
-        Ok(())
-    }
-
-    /// A file was opened.
-    fn file(&mut self, _out: &mut dyn Write, _file: &str) -> io::Result<()> {
-        Ok(())
-    }
-
-    /// A finding.
-    fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()>;
-
-    /// A finding that is accepted, and so does not count.
-    fn accepted(&mut self, _out: &mut dyn Write, _item: &Item<'_>, _why: &Accepted<'_>) -> io::Result<()> {
-        Ok(())
-    }
-
-    /// A record could be checked only in part. Its findings have been reported.
-    fn partial(&mut self, _out: &mut dyn Write, _file: &str, _record: u64, _partial: &Partial) -> io::Result<()> {
-        Ok(())
-    }
-
-    /// This many more records of the file come from that system.
-    fn records(&mut self, _system: &str, _records: u64) {}
-
-    /// All files have been reported; the findings that follow are those across records.
-    fn across(&mut self, _out: &mut dyn Write) -> io::Result<()> {
-        Ok(())
-    }
-
-    /// A file was read to its end, with this number of records.
-    fn file_end(&mut self, _out: &mut dyn Write, _file: &str, _records: u64) -> io::Result<()> {
-        Ok(())
-    }
-
-    /// A file could not be read, or not to its end. The command also reports why.
-    fn unreadable(&mut self, _out: &mut dyn Write, _file: &str, _error: &io::Error) -> io::Result<()> {
-        Ok(())
-    }
-
-    /// The run is over.
-    fn end(&mut self, _out: &mut dyn Write, _summary: &Summary) -> io::Result<()> {
-        Ok(())
-    }
+    /// Writes what an event asks for. The first is [`Event::Begin`], the last [`Event::End`]. Why a file could not be read is
+    /// reported by the command too.
+    fn event(&mut self, out: &mut dyn Write, event: &Event<'_>) -> io::Result<()>;
 }

@@ -12,6 +12,7 @@ use super::line::shown_name;
 use crate::check::finding::Item;
 use crate::check::rule::{Level, Rule};
 use crate::check::systems::Systems;
+use crate::report::event::Event;
 use crate::report::summary::Summary;
 
 pub(super) use formats::{csv, json, text};
@@ -91,7 +92,28 @@ fn hash(what: impl Hash) -> u64 {
 }
 
 impl Printer for Overview {
-    fn finding(&mut self, _: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
+    fn event(&mut self, out: &mut dyn Write, event: &Event<'_>) -> io::Result<()> {
+        match event {
+            Event::Finding(item) => {
+                self.finding(item);
+                Ok(())
+            }
+            Event::Records { system, records } => {
+                self.read.add(system, *records);
+                Ok(())
+            }
+            Event::FileEnd { file, records } => {
+                self.lengths.insert(hash(shown_name(file)), *records);
+                Ok(())
+            }
+            Event::End(summary) => self.end(out, summary),
+            _ => Ok(()),
+        }
+    }
+}
+
+impl Overview {
+    fn finding(&mut self, item: &Item<'_>) {
         let level = item.finding.level();
         let rule = item.finding.rule;
         let new_record = self.is_new(Some(rule.name), item);
@@ -101,16 +123,6 @@ impl Printer for Overview {
         if item.record > 0 && item.finding.elsewhere.is_empty() {
             self.systems.entry(item.finding.system()).or_default().add(level, new_record);
         }
-        Ok(())
-    }
-
-    fn records(&mut self, system: &str, records: u64) {
-        self.read.add(system, records);
-    }
-
-    fn file_end(&mut self, _: &mut dyn Write, file: &str, records: u64) -> io::Result<()> {
-        self.lengths.insert(hash(shown_name(file)), records);
-        Ok(())
     }
 
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {

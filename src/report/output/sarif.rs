@@ -15,7 +15,7 @@ use crate::check::partial::Partial;
 use crate::check::rule::{Level, Rule};
 use crate::check::rules;
 use crate::report::acceptance::Accepted;
-use crate::report::summary::Summary;
+use crate::report::event::Event;
 
 const SCHEMA: &str = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";
 /// Sections of a page that a reader of a finding needs.
@@ -40,7 +40,27 @@ impl Sarif {
 }
 
 impl Printer for Sarif {
-    fn begin(&mut self, out: &mut dyn Write) -> io::Result<()> {
+    fn event(&mut self, out: &mut dyn Write, event: &Event<'_>) -> io::Result<()> {
+        match event {
+            Event::Begin => self.begin(out),
+            Event::Finding(item) => self.finding(out, item),
+            Event::Accepted(item, accepted) => self.accepted(out, item, accepted),
+            Event::Unreadable { file, error } => {
+                self.unreadable(file, error);
+                Ok(())
+            }
+            Event::Partial { file, record, partial } => {
+                self.partial(file, *record, partial);
+                Ok(())
+            }
+            Event::End(_) => self.end(out),
+            _ => Ok(()),
+        }
+    }
+}
+
+impl Sarif {
+    fn begin(&self, out: &mut dyn Write) -> io::Result<()> {
         writeln!(out, "{{\"$schema\":\"{SCHEMA}\",\"version\":\"2.1.0\",\"runs\":[{{\"tool\":{{\"driver\":{{")?;
         let version = env!("CARGO_PKG_VERSION");
         writeln!(out, "\"name\":\"oar\",\"fullName\":\"oar {version}\",\"semanticVersion\":\"{version}\",\"rules\":[")?;
@@ -61,14 +81,13 @@ impl Printer for Sarif {
         self.add(out, &result)
     }
 
-    fn unreadable(&mut self, _: &mut dyn Write, file: &str, error: &io::Error) -> io::Result<()> {
+    fn unreadable(&mut self, file: &str, error: &io::Error) {
         let place = json!({"physicalLocation": {"artifactLocation": {"uri": uri(file)}}});
         let message = json!({"text": without_placeholders(&error.to_string())});
         self.unread.push(json!({"level": "error", "message": message, "locations": [place]}));
-        Ok(())
     }
 
-    fn partial(&mut self, _: &mut dyn Write, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
+    fn partial(&mut self, file: &str, record: u64, partial: &Partial) {
         let place = json!({"physicalLocation": {"artifactLocation": {"uri": uri(file)}}});
         let message = json!({"text": without_placeholders(&format!("record {record}: {}", partial.line()))});
         let level = if partial.reported { "note" } else { "warning" };
@@ -76,10 +95,9 @@ impl Printer for Sarif {
         let properties = json!({"record": record, "unread": partial.unread, "rules_not_applied": rules});
         let told = json!({"level": level, "message": message, "locations": [place], "properties": properties});
         self.partial.push(told);
-        Ok(())
     }
 
-    fn end(&mut self, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
+    fn end(&mut self, out: &mut dyn Write) -> io::Result<()> {
         let successful = self.unread.is_empty();
         self.unread.append(&mut self.partial);
         let invocation = json!({

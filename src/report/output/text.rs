@@ -16,6 +16,7 @@ use crate::check::finding::{Excerpt, Place};
 use crate::check::partial::Partial;
 use crate::check::rule::Level;
 use crate::report::acceptance::Accepted;
+use crate::report::event::Event;
 use crate::report::summary::Summary;
 use crate::text::counted;
 use crate::text::visible::{same_length, shown, visible};
@@ -128,6 +129,23 @@ impl Text {
 }
 
 impl Printer for Text {
+    fn event(&mut self, out: &mut dyn Write, event: &Event<'_>) -> io::Result<()> {
+        match event {
+            Event::Finding(item) => self.finding(out, item),
+            Event::Accepted(item, accepted) => self.accepted(out, item, accepted),
+            Event::Partial { file, record, partial } => self.partial(out, file, *record, partial),
+            Event::FileEnd { .. } => self.file_end(out),
+            Event::Across => {
+                self.repeats.across();
+                Ok(())
+            }
+            Event::End(summary) => self.end(out, summary),
+            _ => Ok(()),
+        }
+    }
+}
+
+impl Text {
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
         let level = item.finding.level();
         let (highest, count) = self.by_rule.entry(item.finding.rule.name).or_insert((level, 0));
@@ -155,18 +173,13 @@ impl Printer for Text {
         writeln!(out, "{} record {record}: {}\n", shown(shown_name(file)), partial.line())
     }
 
-    fn file_end(&mut self, out: &mut dyn Write, _: &str, _: u64) -> io::Result<()> {
+    fn file_end(&mut self, out: &mut dyn Write) -> io::Result<()> {
         let folded = self.repeats.end_of_file();
         folded.iter().try_for_each(|more| writeln!(out, "{}\n", visible(more)))
     }
 
-    fn across(&mut self, _: &mut dyn Write) -> io::Result<()> {
-        self.repeats.across();
-        Ok(())
-    }
-
     fn end(&mut self, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
-        self.file_end(out, "", 0)?;
+        self.file_end(out)?;
         match self.repeats.counts() {
             (_, 0) => {}
             (0, _) if !self.totals => {}

@@ -2,12 +2,13 @@
 
 mod pipeline;
 
+pub use crate::report::event::{Event, Listener};
+
 use std::io;
 
 use crate::check::Checker;
 use crate::check::cohort::Cohort;
 use crate::check::finding::Finding;
-use crate::check::partial::Partial;
 use crate::check::settings::Settings;
 use crate::check::work::{Said, Told, Work};
 use crate::read::frames::Frames;
@@ -82,70 +83,7 @@ impl Worker {
     }
 }
 
-/// The events of a run. Files come in order, and so does everything within a file. Findings across records come last, in the
-/// same order.
-pub trait Listener {
-    /// A file was opened.
-    ///
-    /// # Errors
-    /// The errors of the listener; they end the run.
-    fn file(&mut self, file: &str) -> io::Result<()>;
-
-    /// A finding in record `record` of the file, counted from 1; 0 is the file as a whole.
-    ///
-    /// # Errors
-    /// The errors of the listener; they end the run.
-    fn finding(&mut self, file: &str, record: u64, finding: &Finding) -> io::Result<()>;
-
-    /// Record `record` of the file could be checked only in part. Its findings have been reported.
-    ///
-    /// # Errors
-    /// The errors of the listener; they end the run.
-    fn partial(&mut self, _file: &str, _record: u64, _partial: &Partial) -> io::Result<()> {
-        Ok(())
-    }
-
-    /// This many more records of the file come from that system, with its name for outputs.
-    ///
-    /// # Errors
-    /// The errors of the listener; they end the run.
-    fn records(&mut self, _system: &str, _records: u64) -> io::Result<()> {
-        Ok(())
-    }
-
-    /// All files have been reported. The findings that follow are those across records; there is at least one.
-    ///
-    /// # Errors
-    /// The errors of the listener; they end the run.
-    fn across(&mut self) -> io::Result<()> {
-        Ok(())
-    }
-
-    /// The file was read as far as it could be.
-    ///
-    /// # Errors
-    /// The errors of the listener; they end the run.
-    fn file_end(&mut self, file: &str, records: u64) -> io::Result<()>;
-
-    /// A file could not be read, or not to its end. What was read has been reported.
-    ///
-    /// # Errors
-    /// The errors of the listener; they end the run.
-    fn unreadable(&mut self, file: &str, error: &io::Error) -> io::Result<()>;
-
-    /// A repair refuses the file, or fails as this run does: none of its reported findings is fixable.
-    ///
-    /// # Errors
-    /// The errors of the listener; they end the run.
-    fn refused(&mut self) -> io::Result<()> {
-        Ok(())
-    }
-
-    /// This many bytes have been checked so far.
-    fn progress(&mut self, _bytes: u64, _records: u64) {}
-}
-
-/// Checks all inputs and reports findings to `listener`; returns the totals.
+/// Checks all inputs and tells `listener` what is found; gives the totals.
 ///
 /// # Errors
 /// Only the errors of the listener. Files that cannot be read are reported to it, and the run continues.

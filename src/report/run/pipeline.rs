@@ -4,8 +4,9 @@ use std::io::{self, Read};
 
 use oar_schema::pipeline;
 
-use super::{Listener, Options, open};
+use super::{Event, Listener, Options, open};
 use crate::check::cohort::Cohort;
+use crate::check::finding::Item;
 use crate::check::work::{Said, Told, Work};
 use crate::read::frames::Frames;
 use crate::read::inputs::Input;
@@ -100,7 +101,7 @@ impl<'a> Teller<'a> {
         if let Some(error) = &piece.failed {
             self.summary.unreadable += 1;
             self.refused = true;
-            self.listener.unreadable(&name, error)?;
+            self.listener.event(&Event::Unreadable { file: &name, error })?;
             // A file that could not be opened at all was not read.
             self.summary.files -= u64::from(self.told.bytes == 0);
             return self.end(&name);
@@ -111,15 +112,17 @@ impl<'a> Teller<'a> {
         self.told.tell(&piece.work, &mut |record, said| match said {
             Said::Finding(finding) => {
                 summary.count(finding);
-                listener.finding(&name, record, finding)
+                listener.event(&Event::Finding(Item { file: &name, record, finding }))
             }
             Said::Partial(partial) => {
                 summary.count_partial(partial);
-                listener.partial(&name, record, partial)
+                listener.event(&Event::Partial { file: &name, record, partial })
             }
         })?;
-        piece.work.systems().try_for_each(|(system, records)| self.listener.records(system, records))?;
-        self.listener.progress(self.summary.bytes + self.told.bytes, self.summary.records + self.told.records);
+        let mut systems = piece.work.systems();
+        systems.try_for_each(|(system, records)| self.listener.event(&Event::Records { system, records }))?;
+        let (bytes, records) = (self.summary.bytes + self.told.bytes, self.summary.records + self.told.records);
+        self.listener.event(&Event::Progress { bytes, records })?;
         if piece.work.is_last() { self.end(&name) } else { Ok(()) }
     }
 
@@ -128,10 +131,11 @@ impl<'a> Teller<'a> {
         let mut last = None;
         for across in self.cohort.findings() {
             if last.is_none() {
-                self.listener.across()?;
+                self.listener.event(&Event::Across)?;
             }
             self.summary.count(&across.finding);
-            self.listener.finding(&across.file, across.record, &across.finding)?;
+            let (file, record, finding) = (across.file.as_str(), across.record, &across.finding);
+            self.listener.event(&Event::Finding(Item { file, record, finding }))?;
             let place = Some((across.file, across.record));
             self.summary.records_with_findings += u64::from(!across.had_findings && last != place);
             last = place;
@@ -145,14 +149,14 @@ impl<'a> Teller<'a> {
         self.open = Some((file, name.clone()));
         (self.refused, self.mendable_before) = (false, self.summary.mendable);
         self.summary.files += 1;
-        self.listener.file(&name)?;
+        self.listener.event(&Event::File(&name))?;
         Ok(name)
     }
 
     fn end(&mut self, name: &str) -> io::Result<()> {
         if self.refused && self.summary.mendable != self.mendable_before {
             self.summary.mendable = self.mendable_before;
-            self.listener.refused()?;
+            self.listener.event(&Event::Refused)?;
         }
         self.summary.records += self.told.records;
         self.summary.records_with_findings += self.told.with_findings;
@@ -160,7 +164,7 @@ impl<'a> Teller<'a> {
         self.open = None;
         let records = self.told.records;
         self.told = Told::default();
-        self.listener.file_end(name, records)
+        self.listener.event(&Event::FileEnd { file: name, records })
     }
 }
 
