@@ -33,7 +33,7 @@ impl Printer for Github {
     fn event(&mut self, out: &mut dyn Write, event: &Event<'_>) -> io::Result<()> {
         match event {
             Event::Finding(item) => self.finding(out, item),
-            Event::Partial { file, record, partial } => partial(out, file, *record, partial),
+            Event::Partial { file, record, partial } => in_part(out, file, *record, partial),
             Event::Unreadable { file, error } => unreadable(out, file, error),
             Event::Across => {
                 self.repeats.across();
@@ -73,7 +73,7 @@ impl Github {
     }
 }
 
-fn partial(out: &mut dyn Write, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
+fn in_part(out: &mut dyn Write, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
     if partial.reported {
         return Ok(());
     }
