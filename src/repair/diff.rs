@@ -1,13 +1,12 @@
 //! The changes of a repair as a unified diff (the format of POSIX `diff -u`), written while a file is read.
 
-mod shortest;
-
 use std::collections::VecDeque;
 use std::io::{self, Write};
 
+use similar::{Algorithm, DiffTag, capture_diff_slices};
+
 use super::file::Piece;
 use crate::text::shown;
-use shortest::{Step, steps};
 
 /// Unchanged lines around a change.
 const CONTEXT: usize = 3;
@@ -49,17 +48,22 @@ impl<'w> Diff<'w> {
     /// # Errors
     /// When it cannot be written.
     pub fn piece(&mut self, piece: Piece<'_>) -> io::Result<()> {
-        let lines =
-            |text: &'_ [u8]| text.split_inclusive(|byte| *byte == b'\n').map(<[u8]>::to_vec).collect::<Vec<_>>();
         let (old, new) = (lines(piece.before), lines(piece.after));
         if piece.by_line && old.len() == new.len() {
             return old.iter().zip(&new).try_for_each(|(old, new)| self.pair(old, new));
         }
-        for step in steps(&old, &new) {
-            match step {
-                Step::Same(at) => self.same(&old[at])?,
-                Step::Gone(at) => self.changed(b'-', &old[at])?,
-                Step::New(at) => self.changed(b'+', &new[at])?,
+        self.lines(&old, &new)
+    }
+
+    /// Texts of several lines. Where they differ much, the search settles for a longer way, so that its work stays bounded.
+    fn lines(&mut self, old: &[&[u8]], new: &[&[u8]]) -> io::Result<()> {
+        for step in capture_diff_slices(Algorithm::Myers, old, new) {
+            let (old, new) = (&old[step.old_range()], &new[step.new_range()]);
+            if step.tag() == DiffTag::Equal {
+                old.iter().try_for_each(|line| self.same(line))?;
+            } else {
+                old.iter().try_for_each(|line| self.changed(b'-', line))?;
+                new.iter().try_for_each(|line| self.changed(b'+', line))?;
             }
         }
         Ok(())
@@ -147,6 +151,10 @@ fn quoted(name: &str) -> String {
     format!("\"{inside}\"")
 }
 
+fn lines(text: &[u8]) -> Vec<&[u8]> {
+    text.split_inclusive(|byte| *byte == b'\n').collect()
+}
+
 impl Hunk {
     fn add(&mut self, sign: u8, line: &[u8]) {
         self.bytes += line.len();
@@ -170,5 +178,71 @@ impl Hunk {
             }
         }
         Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Diff, Piece};
+
+    /// The old and the new text that a diff of one piece speaks of, and how many lines change.
+    fn followed(old: &str, new: &str) -> (String, String, usize) {
+        let mut out = Vec::new();
+        let mut diff = Diff::new("a", &mut out);
+        diff.piece(Piece { before: old.as_bytes(), after: new.as_bytes(), by_line: false }).unwrap();
+        diff.end().unwrap();
+        let (mut before, mut after, mut changes) = (String::new(), String::new(), 0);
+        for line in String::from_utf8(out).unwrap().split_inclusive('\n').skip(2) {
+            let (sign, text) = line.split_at(1);
+            if sign != "+" && sign != "@" {
+                before.push_str(text);
+            }
+            if sign != "-" && sign != "@" {
+                after.push_str(text);
+            }
+            changes += usize::from(sign == "+" || sign == "-");
+        }
+        (before, after, changes)
+    }
+
+    fn lines(letters: &str) -> String {
+        letters.chars().map(|letter| format!("{letter}\n")).collect()
+    }
+
+    /// Whether the letters between the first and the last change are those of the diff, and how many changes it has.
+    fn changes(old: &str, new: &str) -> usize {
+        let (old, new) = (lines(old), lines(new));
+        let (before, after, changes) = followed(&old, &new);
+        assert!(old.contains(&before) && new.contains(&after), "{old:?} {new:?}: {before:?} {after:?}");
+        assert_eq!(old.len() - before.len(), new.len() - after.len(), "what is not shown is the same");
+        assert_eq!(changes == 0, old == new);
+        changes
+    }
+
+    #[test]
+    fn the_way_is_short() {
+        // The example of Myers, An O(ND) difference algorithm and its variations, Algorithmica 1, 1986: five changes.
+        assert_eq!(changes("ABCABBA", "CBABAC"), 5);
+        assert_eq!(changes("", ""), 0);
+        assert_eq!(changes("", "abc"), 3);
+        assert_eq!(changes("abc", ""), 3);
+        assert_eq!(changes("abcdef", "abXdef"), 2);
+        assert_eq!(changes("xaby", "xbay"), 2);
+    }
+
+    #[test]
+    fn every_pair_of_short_texts_is_led_from_one_to_the_other() {
+        let texts: Vec<String> =
+            (0..3usize.pow(5)).map(|n| (0..5).map(|d| ['a', 'b', 'c'][n / 3usize.pow(d) % 3]).collect()).collect();
+        for (n, old) in texts.iter().enumerate().step_by(7) {
+            for new in texts.iter().skip(n % 5).step_by(5) {
+                assert!(changes(old, new) <= 10);
+            }
+        }
+    }
+
+    #[test]
+    fn texts_that_have_nothing_in_common_are_replaced() {
+        assert_eq!(changes(&"ab".repeat(700), &"cd".repeat(700)), 2800);
     }
 }
