@@ -115,23 +115,9 @@ fn object(tree: &Tree, bytes: &[u8], node: NodeId, out: &mut Vec<u8>) {
     out.push(b'}');
 }
 
-/// A text with the escapes of RFC 8785, section 3.2.2.2.
+/// A text with the escapes of RFC 8785, section 3.2.2.2, which are those that `serde_json` writes.
 fn text(text: &str, out: &mut Vec<u8>) {
-    out.push(b'"');
-    for letter in text.chars() {
-        match letter {
-            '"' => out.extend_from_slice(b"\\\""),
-            '\\' => out.extend_from_slice(b"\\\\"),
-            '\u{8}' => out.extend_from_slice(b"\\b"),
-            '\t' => out.extend_from_slice(b"\\t"),
-            '\n' => out.extend_from_slice(b"\\n"),
-            '\u{c}' => out.extend_from_slice(b"\\f"),
-            '\r' => out.extend_from_slice(b"\\r"),
-            '\0'..='\u{1f}' => out.extend_from_slice(format!("\\u{:04x}", u32::from(letter)).as_bytes()),
-            _ => out.extend_from_slice(letter.encode_utf8(&mut [0; 4]).as_bytes()),
-        }
-    }
-    out.push(b'"');
+    out.extend_from_slice(serde_json::Value::from(text).to_string().as_bytes());
 }
 
 /// A double as ECMAScript writes it (ECMA-262, `Number::toString`): the fewest digits that give it back, without exponent

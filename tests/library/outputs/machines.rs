@@ -5,6 +5,7 @@ use std::io;
 
 use open_aligner_record::output::{Format, Style};
 use open_aligner_record::rules;
+use open_aligner_record::run::Event;
 use open_aligner_record::summary::Summary;
 use serde_json::Value;
 
@@ -181,9 +182,10 @@ fn junit_counts_are_those_of_its_cases() {
 fn a_file_that_could_not_be_read_is_no_clean_file() {
     let told = |format: Format| {
         let (mut out, mut printer) = (Vec::new(), format.printer(Style::default()));
-        printer.begin(&mut out).unwrap();
-        printer.unreadable(&mut out, "a<.oar.json", &io::Error::other("no {0} such & file")).unwrap();
-        printer.end(&mut out, &Summary { unreadable: 1, ..Summary::default() }).unwrap();
+        printer.event(&mut out, &Event::Begin).unwrap();
+        let error = io::Error::other("no {0} such & file");
+        printer.event(&mut out, &Event::Unreadable { file: "a<.oar.json", error: &error }).unwrap();
+        printer.event(&mut out, &Event::End(&Summary { unreadable: 1, ..Summary::default() })).unwrap();
         String::from_utf8(out).unwrap()
     };
     let sarif: Value = serde_json::from_str(&told(Format::Sarif)).unwrap();

@@ -10,6 +10,7 @@ use oar_testing::page;
 use open_aligner_record::Checker;
 use open_aligner_record::finding::Item;
 use open_aligner_record::output::{Format, Style};
+use open_aligner_record::run::Event;
 use open_aligner_record::summary::Summary;
 
 /// A file with its name.
@@ -19,22 +20,22 @@ type File<'a> = (&'a str, Vec<u8>);
 fn written(format: Format, style: Style, files: &[File<'_>]) -> String {
     let (mut out, mut summary) = (Vec::new(), Summary { mendable: Some(0), ..Summary::default() });
     let mut printer = format.printer(style);
-    printer.begin(&mut out).unwrap();
+    printer.event(&mut out, &Event::Begin).unwrap();
     for (file, text) in files {
-        printer.file(&mut out, file).unwrap();
-        let found = Checker::new().check(text).into_findings();
+        printer.event(&mut out, &Event::File(file)).unwrap();
+        let found = Checker::new().check(text);
         for finding in &found {
             summary.count(finding);
-            printer.finding(&mut out, &Item { file, record: 1, finding }).unwrap();
+            printer.event(&mut out, &Event::Finding(Item { file, record: 1, finding })).unwrap();
         }
         summary.files += 1;
         summary.records += 1;
         summary.records_with_findings += u64::from(!found.is_empty());
         summary.bytes += text.len() as u64;
-        printer.file_end(&mut out, file, 1).unwrap();
-        printer.records("quillmere-chart", 1);
+        printer.event(&mut out, &Event::FileEnd { file, records: 1 }).unwrap();
+        printer.event(&mut out, &Event::Records { system: "quillmere-chart", records: 1 }).unwrap();
     }
-    printer.end(&mut out, &summary).unwrap();
+    printer.event(&mut out, &Event::End(&summary)).unwrap();
     String::from_utf8(out).unwrap()
 }
 

@@ -5,6 +5,7 @@ use open_aligner_record::finding::{Excerpt, Finding, Place};
 use open_aligner_record::output::{Format, Style};
 use open_aligner_record::parts::Parts;
 use open_aligner_record::rule::{Kind, Level, Rule};
+use open_aligner_record::run::Event;
 use open_aligner_record::summary::Summary;
 
 use super::{BASE, backwards, count, some_files, written};
@@ -42,8 +43,8 @@ fn shown(finding: &Finding, style: Style, record: u64) -> String {
     let mut summary = Summary { files: 1, records: 1, records_with_findings: 1, ..Summary::default() };
     summary.count(finding);
     let mut printer = Format::Text.printer(style);
-    printer.finding(&mut out, &Item { file: "a.json", record, finding }).unwrap();
-    printer.end(&mut out, &summary).unwrap();
+    printer.event(&mut out, &Event::Finding(Item { file: "a.json", record, finding })).unwrap();
+    printer.event(&mut out, &Event::End(&summary)).unwrap();
     String::from_utf8(out).unwrap()
 }
 
@@ -132,10 +133,10 @@ fn about(format: Format, style: Style, pointers: &[&str]) -> String {
         let mut finding = finding("12", 0, 2);
         (*pointer).clone_into(&mut finding.place.pointer);
         summary.count(&finding);
-        printer.finding(&mut out, &Item { file: "a.oar.jsonl", record, finding: &finding }).unwrap();
+        printer.event(&mut out, &Event::Finding(Item { file: "a.oar.jsonl", record, finding: &finding })).unwrap();
     }
-    printer.file_end(&mut out, "a.oar.jsonl", 1).unwrap();
-    printer.end(&mut out, &summary).unwrap();
+    printer.event(&mut out, &Event::FileEnd { file: "a.oar.jsonl", records: 1 }).unwrap();
+    printer.event(&mut out, &Event::End(&summary)).unwrap();
     String::from_utf8(out).unwrap()
 }
 
