@@ -1,6 +1,6 @@
 //! Writes cohorts as bytes: in parallel, in order.
 //!
-//! Patients are made in pieces of a few, by an ordered [`pipeline`]: memory does not grow with the cohort, and the bytes do
+//! Patients are made in chunks of a few, by an ordered [`pipeline`]: memory does not grow with the cohort, and the bytes do
 //! not depend on the number of threads.
 
 use std::fmt;
@@ -13,8 +13,8 @@ use oar_schema::record::Record;
 use crate::cohort::SyntheticCohort;
 use crate::key::Truth;
 
-/// Patients in a piece.
-const PIECE: u64 = 16;
+/// Patients in a chunk.
+const CHUNK: u64 = 16;
 /// How hard zstd tries: quick, and smaller than gzip at its usual.
 const ZSTD_LEVEL: i32 = 3;
 
@@ -73,9 +73,9 @@ impl std::error::Error for OutputError {
     }
 }
 
-/// Patients in order: a piece of records, and of lines of the answer key.
+/// Patients in order: a chunk of records, and of lines of the answer key.
 #[derive(Default)]
-pub struct Piece {
+pub struct Chunk {
     /// How many patients.
     pub count: u64,
     /// The records, one a line.
@@ -133,32 +133,32 @@ pub fn each_chunk_with<S: Default + Send>(
     look: impl Fn(&mut S, &Record, &Truth) + Sync,
     mut take: impl FnMut(Chunk) -> io::Result<()>,
 ) -> io::Result<Vec<S>> {
-    let pieces = (to.saturating_sub(from)).div_ceil(PIECE);
-    let threads = threads.min(pieces as usize);
-    let mut starts = (from..to).step_by(PIECE as usize);
+    let chunks = (to.saturating_sub(from)).div_ceil(CHUNK);
+    let threads = threads.min(chunks as usize);
+    let mut starts = (from..to).step_by(CHUNK as usize);
     let fill = |slot: &mut Slot| {
         starts.next().is_some_and(|start| {
-            slot.span = (start, to.min(start.saturating_add(PIECE)));
+            slot.span = (start, to.min(start.saturating_add(CHUNK)));
             true
         })
     };
     let work = |sum: &mut S, slot: &mut Slot| {
-        slot.made = make(cohort, slot.span, form, |record, truth| look(sum, record, truth));
+        slot.made = make(cohort, slot.span, options, |record, truth| look(sum, record, truth));
     };
     pipeline::run(threads, fill, S::default, work, |slot| {
-        take(std::mem::replace(&mut slot.made, Ok(Piece::default()))?)
+        take(std::mem::replace(&mut slot.made, Ok(Chunk::default()))?)
     })
 }
 
-/// The patients of a piece, and what was made of them.
+/// The patients of a chunk, and what was made of them.
 struct Slot {
     span: (u64, u64),
-    made: io::Result<Piece>,
+    made: io::Result<Chunk>,
 }
 
 impl Default for Slot {
     fn default() -> Self {
-        Self { span: (0, 0), made: Ok(Piece::default()) }
+        Self { span: (0, 0), made: Ok(Chunk::default()) }
     }
 }
 

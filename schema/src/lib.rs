@@ -18,7 +18,7 @@ pub mod nearest;
 pub mod norms;
 pub mod number;
 mod object;
-pub mod owner;
+mod patterns;
 pub mod pipeline;
 pub mod reader;
 pub mod record;

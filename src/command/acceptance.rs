@@ -190,12 +190,12 @@ impl<'a> AcceptanceFilter<'a> {
     }
 }
 
-impl Listener for Sieve<'_> {
+impl Listener for AcceptanceFilter<'_> {
     fn event(&mut self, event: &Event<'_>) -> io::Result<()> {
         match event {
             Event::File(_) => {
                 self.acceptance.begin_file();
-                self.said_unread = None;
+                self.reported_unread = None;
                 self.outputs.event(event)
             }
             Event::Finding(item) => self.finding(item),
@@ -209,7 +209,7 @@ impl Listener for Sieve<'_> {
     }
 }
 
-impl Sieve<'_> {
+impl AcceptanceFilter<'_> {
     fn finding(&mut self, item: &Item<'_>) -> io::Result<()> {
         if self.acceptance.is_empty() {
             return self.outputs.event(&Event::Finding(*item));
@@ -218,7 +218,7 @@ impl Sieve<'_> {
             return self.outputs.event(&Event::Accepted(*item, why));
         }
         if item.finding.rule.reports_unread() {
-            self.said_unread = Some(item.record);
+            self.reported_unread = Some(item.record);
         }
         self.outputs.event(&Event::Finding(*item))
     }

@@ -162,9 +162,9 @@ impl Check {
 fn check(found: &Found, options: &Options, filter: &mut AcceptanceFilter<'_>) -> io::Result<Summary> {
     for Missed { path, error } in &found.missed {
         let name = Input::File(path.clone()).name();
-        sieve.event(&Event::File(&name))?;
-        sieve.event(&Event::Unreadable { file: &name, error })?;
-        sieve.event(&Event::FileEnd { file: &name, records: 0 })?;
+        filter.event(&Event::File(&name))?;
+        filter.event(&Event::Unreadable { file: &name, error })?;
+        filter.event(&Event::FileEnd { file: &name, records: 0 })?;
     }
     let mut summary = run(&found.inputs, options, filter)?;
     summary.passed_over = found.passed_over;

@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use open_aligner_record::output::{Format, Printer, Style, shown, shown_path};
+use open_aligner_record::output::{Format, Printer, Style, shown};
 use open_aligner_record::read::inputs::reason;
 use open_aligner_record::run::{Event, Listener};
 use open_aligner_record::summary::Summary;
@@ -86,7 +86,7 @@ fn open(target: &Target<Format>, style: Style, progress: &Progress) -> Result<Ou
     Ok(Output { printer, sink: Sink::open(target.file.as_ref(), progress.stdout())? })
 }
 
-impl Outputs {
+impl CheckOutputs {
     fn unreadable(&mut self, file: &str, error: &io::Error) -> io::Result<()> {
         self.progress.clear();
         let plain = io::Error::new(error.kind(), reason(error));
@@ -98,7 +98,7 @@ impl Outputs {
     }
 }
 
-impl Listener for Outputs {
+impl Listener for CheckOutputs {
     fn event(&mut self, event: &Event<'_>) -> io::Result<()> {
         match event {
             Event::Unreadable { file, error } => self.unreadable(file, error),

@@ -11,7 +11,7 @@ use open_aligner_record::read::frames::{Frame, Frames, Layout, Next};
 use open_aligner_record::read::inputs::{Input, Missed, find, reason};
 use open_aligner_record::read::stream;
 
-use super::chosen::{ConfigFile, largest_record};
+use super::settings_options::{ConfigFile, largest_record};
 use super::temporary::name_leftovers;
 use super::{CLEAN, COULD_NOT, Failure, complain};
 
@@ -33,9 +33,9 @@ pub(crate) struct Digest {
     config: ConfigFile,
 }
 
-const TOO_LARGE: &str = "the record is too large to be held";
+const TOO_LARGE: &str = "the record is too large";
 
-/// Why a file was not read to its end.
+/// Why a file was not read to the end.
 enum Stop {
     Reading(io::Error),
     Writing(io::Error),
@@ -58,7 +58,7 @@ impl Digest {
         }
         let mut out = BufWriter::new(io::stdout().lock());
         for input in &found.inputs {
-            match self.file(input, largest, &mut out, &mut tell) {
+            match self.file(input, largest, &mut out, &mut report) {
                 Ok(()) => {}
                 Err(Stop::Reading(error)) => report(&input.name(), &reason(&error)),
                 Err(Stop::Writing(error)) => return Err(Failure::Writing("standard output".to_owned(), error)),
@@ -73,7 +73,7 @@ impl Digest {
         input: &Input,
         largest: usize,
         out: &mut dyn Write,
-        tell: &mut dyn FnMut(&str, &str),
+        report: &mut dyn FnMut(&str, &str),
     ) -> Result<(), Stop> {
         let reader = stream::open(input).map_err(Stop::Reading)?;
         let mut frames: Frames<Box<dyn Read>> = Frames::new(reader, input.says_lines(), largest);
@@ -87,7 +87,7 @@ impl Digest {
                 Next::End => return Ok(()),
                 Next::TooLarge(line) => {
                     empty = false;
-                    tell(&format!("{name}:{line}"), TOO_LARGE);
+                    report(&format!("{name}:{line}"), TOO_LARGE);
                 }
                 Next::Frame if frames.start().layout == Layout::Document => {
                     empty = false;
@@ -97,7 +97,7 @@ impl Digest {
                     for (line, record) in (frame.line..).zip(frame.bytes.split(|byte| *byte == b'\n')) {
                         if record.len() > largest {
                             empty = false;
-                            tell(&format!("{name}:{line}"), TOO_LARGE);
+                            report(&format!("{name}:{line}"), TOO_LARGE);
                         } else if !record.trim_ascii().is_empty() {
                             empty = false;
                             self.record(record, (&name, Some(line)), out, report)?;

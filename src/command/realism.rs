@@ -6,10 +6,10 @@ use clap::Args;
 use open_aligner_record::read::inputs::{Input, find};
 use open_aligner_record::realism::{self, Reading, Report, Verdict, published};
 
-use super::check::threads;
-use super::chosen::{ConfigFile, largest_record};
-use super::reads::Reads;
-use super::targets::{Sink, refuse_clashes, target, tell_missed};
+use super::options::{ExitOptions, ThreadOptions};
+use super::outputs::{ReportFormat, Target, complain_unreadable, formats_help, write_texts};
+use super::overwrite_guard::ProtectedFiles;
+use super::settings_options::{ConfigFile, largest_record};
 use super::temporary::name_leftovers;
 use super::{COULD_NOT, Failure, width};
 
@@ -37,9 +37,11 @@ pub(crate) struct Realism {
     #[arg(long)]
     fail_outside: bool,
 
-    /// How many threads read, from 1 to 1024; without it, one for each core
-    #[arg(long, value_name = "NUMBER")]
-    threads: Option<usize>,
+    #[command(flatten)]
+    exit: ExitOptions,
+
+    #[command(flatten)]
+    threads: ThreadOptions,
 
     #[command(flatten)]
     config: ConfigFile,
@@ -72,14 +74,12 @@ fn output_help() -> String {
 impl Realism {
     /// Makes the report, and gives the exit code.
     pub(crate) fn run(self) -> Result<u8, Failure> {
-        let targets: Result<Vec<_>, Failure> = self.output.iter().map(|text| target(text, FORMS)).collect();
-        let targets = targets?;
-        refuse_clashes(&targets, "html=report.html")?;
+        let targets = Target::parse_all(&self.output)?;
         let config = self.config.find(&self.paths)?;
-        let reading = Reading { threads: threads(self.threads)?, largest: largest_record(config.as_ref())? };
+        let reading = Reading { threads: self.threads.count()?, largest: largest_record(config.as_ref())? };
         let found = find(&self.paths, &[]);
-        let reads = Reads::of(&found.inputs, "is to be read").and(config.as_ref(), "holds the settings");
-        targets.iter().try_for_each(|(_, file)| reads.refuse(file.as_ref(), "the report"))?;
+        let protected = ProtectedFiles::of(&found.inputs, "is to be read").and(config.as_ref(), "holds the settings");
+        Target::refuse_clashes(&targets, &protected)?;
         name_leftovers(&found.partial);
         let mut missed = false;
         for one in &found.missed {

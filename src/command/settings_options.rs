@@ -22,7 +22,7 @@ use super::overwrite_guard::ProtectedFiles;
 #[derive(Args)]
 #[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
 pub(crate) struct ConfigFile {
-    /// Take settings from FILE; without it, from the oar.toml that is found upward from what is checked
+    /// Read settings from FILE [default: the nearest oar.toml in the folder of the input or above it]
     #[arg(long, value_name = "FILE", conflicts_with = "no_config")]
     config: Option<PathBuf>,
 
@@ -33,11 +33,11 @@ pub(crate) struct ConfigFile {
 
 /// Options that say how a record is checked.
 #[derive(Args)]
-#[command(next_help_heading = "Settings (they go before those of oar.toml)")]
+#[command(next_help_heading = "Settings (they override those of oar.toml)")]
 #[allow(clippy::doc_markdown, reason = "the comments on fields are the help as it is shown")]
-pub(crate) struct Rules {
+pub(crate) struct RuleOptions {
     #[command(flatten)]
-    file: ConfigFile,
+    config: ConfigFile,
 
     /// Run only these rules or themes; all is every rule; repeatable
     ///
@@ -149,7 +149,7 @@ impl RunSettings {
 }
 
 impl ConfigFile {
-    /// The file for records at these paths, as it can be opened; none when settings are taken from no file.
+    /// The file for records at these paths; none when settings are read from no file.
     pub(crate) fn find(&self, paths: &[PathBuf]) -> Result<Option<PathBuf>, Failure> {
         let path = match &self.config {
             _ if self.no_config => None,
@@ -171,10 +171,10 @@ pub(crate) fn largest_record(file: Option<&PathBuf>) -> Result<usize, Failure> {
     Ok(config.unwrap_or_default().settings.largest_record())
 }
 
-impl Rules {
-    /// What is set for records at these paths, by the file and by these options.
-    pub(crate) fn settle(&self, paths: &[PathBuf]) -> Result<Settled, Failure> {
-        let path = self.file.find(paths)?;
+impl RuleOptions {
+    /// The settings for the records at these paths, from the file and from these options.
+    pub(crate) fn resolve(&self, paths: &[PathBuf]) -> Result<RunSettings, Failure> {
+        let path = self.config.find(paths)?;
         let file = path.as_ref().map(|path| shown(path));
         let read = path.as_ref().zip(file.as_ref()).map(|(path, file)| read(path, file)).transpose()?;
         let Config {

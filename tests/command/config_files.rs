@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use super::running::{BACKWARDS, BASE, DEMO, Folder, Told, right};
+use oar_testing::{BACKWARDS, BASE, DEMO, Folder, Told, right};
 
 const WAIVERS: &str = "\
 [[waiver]]

@@ -23,7 +23,7 @@ fn written(format: Format, style: Style, files: &[File<'_>]) -> String {
     printer.event(&mut out, &Event::Begin).unwrap();
     for (file, text) in files {
         printer.event(&mut out, &Event::File(file)).unwrap();
-        let found = Checker::new().check(text);
+        let found = Checker::new().check(text).into_findings();
         for finding in &found {
             summary.count(finding);
             printer.event(&mut out, &Event::Finding(Item { file, record: 1, finding })).unwrap();
