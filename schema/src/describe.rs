@@ -1,7 +1,8 @@
 //! Descriptions of the format: the name, type and meaning of each field.
 //!
-//! Every object of the format is described once, by the `object!` macro. The JSON Schema, the reference pages and the
-//! checker's slow path are generated from these descriptions; the types and the fast reader come from the same lines.
+//! Every object of the format is described once, by the `object!` macro. The descriptions here are what the JSON
+//! Schema, the reference pages and the checker's slow path are made from; the types and the fast reader come from
+//! the same lines.
 
 use crate::words::Vocabulary;
 

@@ -4,7 +4,7 @@ use std::fmt::Debug;
 
 use crate::describe::{Bounds, Type};
 use crate::number::Hundredths;
-use crate::reader::{RecordReader, Stop};
+use crate::reader::{Fallback, RecordReader};
 use crate::spans::{Span, Str};
 use crate::teeth::Tooth;
 use crate::time::{Date, Instant};
@@ -32,7 +32,7 @@ pub trait FieldKind: Sized {
 /// A kind whose values can be read into tables of type `T`, and out of them.
 pub trait Stored<T>: FieldKind {
     /// Reads one value, or stops.
-    fn read(reader: &mut RecordReader<'_>, tables: &mut T, bounds: Bounds) -> Result<Self::Row, Stop>;
+    fn read(reader: &mut RecordReader<'_>, tables: &mut T, bounds: Bounds) -> Result<Self::Row, Fallback>;
     /// Writes one value so that equal values give equal bytes, however they were spelt.
     fn write(row: &Self::Row, tables: &T, values: &mut ValueBytes<'_>);
     /// The value by itself, out of the tables and the bytes of the record that its row points to.
@@ -51,7 +51,7 @@ pub trait TableOf<K: FieldKind> {
 pub(crate) trait OneWord: Copy + Default + Debug {
     const TYPE: Type;
     const BOUNDS: Bounds;
-    fn read(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<Self, Stop>;
+    fn read(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<Self, Fallback>;
     fn bits(self) -> u32;
 }
 
@@ -69,7 +69,7 @@ impl<W: OneWord> FieldKind for W {
 
 impl<T, W: OneWord> Stored<T> for W {
     #[inline]
-    fn read(reader: &mut RecordReader<'_>, _: &mut T, bounds: Bounds) -> Result<W, Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: &mut T, bounds: Bounds) -> Result<W, Fallback> {
         <W as OneWord>::read(reader, bounds)
     }
 
@@ -89,9 +89,9 @@ impl<W: Words> OneWord for W {
     const BOUNDS: Bounds = Bounds::new(0, 0);
 
     #[inline]
-    fn read(reader: &mut RecordReader<'_>, _: Bounds) -> Result<W, Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: Bounds) -> Result<W, Fallback> {
         reader.skip_space();
-        W::read_word(reader).ok_or(Stop)
+        W::read_word(reader).ok_or(Fallback)
     }
 
     #[inline]
@@ -107,7 +107,7 @@ impl<K: FieldKind> FieldKind for Vec<K> {
 }
 
 impl<T: TableOf<K>, K: Stored<T>> Stored<T> for Vec<K> {
-    fn read(reader: &mut RecordReader<'_>, tables: &mut T, bounds: Bounds) -> Result<Span<K>, Stop> {
+    fn read(reader: &mut RecordReader<'_>, tables: &mut T, bounds: Bounds) -> Result<Span<K>, Fallback> {
         let start = tables.rows().len();
         if reader.open_list()? {
             loop {
@@ -119,7 +119,7 @@ impl<T: TableOf<K>, K: Stored<T>> Stored<T> for Vec<K> {
             }
         }
         let span = Span::new(start, tables.rows().len());
-        if bounds.hold(span.len() as i64) { Ok(span) } else { Err(Stop) }
+        if bounds.hold(span.len() as i64) { Ok(span) } else { Err(Fallback) }
     }
 
     fn write(row: &Span<K>, tables: &T, values: &mut ValueBytes<'_>) {
@@ -146,12 +146,12 @@ impl<K: FieldKind> FieldKind for [K; 2] {
 }
 
 impl<T, K: Stored<T>> Stored<T> for [K; 2] {
-    fn read(reader: &mut RecordReader<'_>, tables: &mut T, _: Bounds) -> Result<Self::Row, Stop> {
+    fn read(reader: &mut RecordReader<'_>, tables: &mut T, _: Bounds) -> Result<Self::Row, Fallback> {
         reader.open_list()?;
         let first = K::read(reader, tables, K::BOUNDS)?;
         reader.more_entries()?;
         let second = K::read(reader, tables, K::BOUNDS)?;
-        if reader.more_entries()? { Err(Stop) } else { Ok([first, second]) }
+        if reader.more_entries()? { Err(Fallback) } else { Ok([first, second]) }
     }
 
     fn write(row: &Self::Row, tables: &T, values: &mut ValueBytes<'_>) {
@@ -165,12 +165,12 @@ impl<T, K: Stored<T>> Stored<T> for [K; 2] {
     }
 }
 
-/// More digits are left to the slow path.
+/// More digits than this are left to the slow path.
 const DIGITS: usize = 16;
 
 /// The digits at the reader, as a number without sign, and how many there are.
 #[inline]
-fn digits(reader: &mut RecordReader<'_>) -> Result<(i64, usize), Stop> {
+fn digits(reader: &mut RecordReader<'_>) -> Result<(i64, usize), Fallback> {
     let (mut value, mut count) = (0i64, 0);
     for byte in reader.rest() {
         let digit = byte.wrapping_sub(b'0');
@@ -181,31 +181,31 @@ fn digits(reader: &mut RecordReader<'_>) -> Result<(i64, usize), Stop> {
         count += 1;
     }
     reader.advance(count);
-    if count <= DIGITS { Ok((value, count)) } else { Err(Stop) }
+    if count <= DIGITS { Ok((value, count)) } else { Err(Fallback) }
 }
 
 /// An integer part: no leading zero, no minus before a bare zero; gives sign and size.
 #[inline]
-fn integer_part(reader: &mut RecordReader<'_>) -> Result<(bool, i64), Stop> {
+fn integer_part(reader: &mut RecordReader<'_>) -> Result<(bool, i64), Fallback> {
     reader.skip_space();
     let negative = reader.peek() == b'-';
     reader.advance(usize::from(negative));
     let leading_zero = reader.peek() == b'0';
     let (value, count) = digits(reader)?;
     if count == 0 || (leading_zero && count > 1) {
-        return Err(Stop);
+        return Err(Fallback);
     }
     Ok((negative, value))
 }
 
 /// An integer within bounds, written without point or exponent.
 #[inline]
-fn whole(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<i64, Stop> {
+fn whole(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<i64, Fallback> {
     let (negative, size) = integer_part(reader)?;
     let minus_zero = negative && size == 0;
     let plain = !minus_zero && !matches!(reader.peek(), b'.' | b'e' | b'E');
     let value = if negative { -size } else { size };
-    if plain && bounds.hold(value) { Ok(value) } else { Err(Stop) }
+    if plain && bounds.hold(value) { Ok(value) } else { Err(Fallback) }
 }
 
 impl OneWord for i32 {
@@ -213,7 +213,7 @@ impl OneWord for i32 {
     const BOUNDS: Bounds = Bounds::new(i32::MIN as i64, i32::MAX as i64);
 
     #[inline]
-    fn read(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<i32, Stop> {
+    fn read(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<i32, Fallback> {
         whole(reader, bounds).map(|value| value as i32)
     }
 
@@ -231,7 +231,7 @@ impl FieldKind for i64 {
 
 impl<T> Stored<T> for i64 {
     #[inline]
-    fn read(reader: &mut RecordReader<'_>, _: &mut T, bounds: Bounds) -> Result<i64, Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: &mut T, bounds: Bounds) -> Result<i64, Fallback> {
         whole(reader, bounds)
     }
 
@@ -250,21 +250,21 @@ impl OneWord for Hundredths {
     const BOUNDS: Bounds = Bounds::new(-2000, 2000);
 
     #[inline]
-    fn read(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<Hundredths, Stop> {
+    fn read(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<Hundredths, Fallback> {
         let (negative, size) = integer_part(reader)?;
-        let mut size = size.checked_mul(100).ok_or(Stop)?;
+        let mut size = size.checked_mul(100).ok_or(Fallback)?;
         if reader.peek() == b'.' {
             reader.advance(1);
             size += match digits(reader)? {
                 (tenths, 1) => tenths * 10,
                 (hundredths, 2) => hundredths,
-                _ => return Err(Stop),
+                _ => return Err(Fallback),
             };
         }
         let minus_zero = negative && size == 0;
         let plain = !minus_zero && !matches!(reader.peek(), b'e' | b'E');
         let value = if negative { -size } else { size };
-        if plain && bounds.hold(value) { Ok(Hundredths(value as i32)) } else { Err(Stop) }
+        if plain && bounds.hold(value) { Ok(Hundredths(value as i32)) } else { Err(Fallback) }
     }
 
     #[inline]
@@ -277,13 +277,13 @@ impl OneWord for bool {
     const TYPE: Type = Type::Truth;
     const BOUNDS: Bounds = Bounds::new(0, 0);
 
-    fn read(reader: &mut RecordReader<'_>, _: Bounds) -> Result<bool, Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: Bounds) -> Result<bool, Fallback> {
         if reader.literal("true") {
             Ok(true)
         } else if reader.literal("false") {
             Ok(false)
         } else {
-            Err(Stop)
+            Err(Fallback)
         }
     }
 
@@ -298,8 +298,8 @@ impl OneWord for Tooth {
     const BOUNDS: Bounds = Bounds::new(11, 85);
 
     #[inline]
-    fn read(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<Tooth, Stop> {
-        Tooth::new(whole(reader, bounds)? as u8).ok_or(Stop)
+    fn read(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<Tooth, Fallback> {
+        Tooth::new(whole(reader, bounds)? as u8).ok_or(Fallback)
     }
 
     #[inline]
@@ -313,7 +313,7 @@ impl OneWord for Date {
     const BOUNDS: Bounds = Bounds::new(0, 0);
 
     #[inline]
-    fn read(reader: &mut RecordReader<'_>, _: Bounds) -> Result<Date, Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: Bounds) -> Result<Date, Fallback> {
         reader.date()
     }
 
@@ -330,8 +330,8 @@ impl FieldKind for Instant {
 }
 
 impl<T> Stored<T> for Instant {
-    fn read(reader: &mut RecordReader<'_>, _: &mut T, _: Bounds) -> Result<Instant, Stop> {
-        Instant::parse(reader.plain()?).ok_or(Stop)
+    fn read(reader: &mut RecordReader<'_>, _: &mut T, _: Bounds) -> Result<Instant, Fallback> {
+        Instant::parse(reader.plain()?).ok_or(Fallback)
     }
 
     /// The moment alone: the offset is a way to write it.
@@ -353,9 +353,9 @@ impl FieldKind for String {
 }
 
 impl<T> Stored<T> for String {
-    fn read(reader: &mut RecordReader<'_>, _: &mut T, bounds: Bounds) -> Result<Str, Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: &mut T, bounds: Bounds) -> Result<Str, Fallback> {
         let (place, characters) = reader.text()?;
-        if bounds.hold(characters as i64) { Ok(place) } else { Err(Stop) }
+        if bounds.hold(characters as i64) { Ok(place) } else { Err(Fallback) }
     }
 
     fn write(row: &Str, _: &T, values: &mut ValueBytes<'_>) {

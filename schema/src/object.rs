@@ -4,8 +4,8 @@
 /// optional ones, `name: Type [least..=most] = "example";`. Bounds are values, hundredths, characters or entries,
 /// as the type has it; the example is JSON text.
 ///
-/// It generates the owned type (serde), the row of the fast path, the schema-directed reader that fills the row, and the
-/// [`Object`](crate::describe::Object) from which schema, pages and slow path are made.
+/// From it come the owned type (serde), the row of the fast path, the schema-directed reader that fills the row,
+/// and the [`Object`](crate::describe::Object) from which schema, pages and slow path are made.
 macro_rules! object {
     ($(#[doc = $doc:literal])* $name:ident, $row:ident {
         required { $($(#[doc = $rdoc:literal])* $rname:ident: $rty:ty $([$rlo:literal..=$rhi:literal])? $(= $rex:literal)?;)* }
@@ -21,7 +21,7 @@ macro_rules! object {
             pub $oname: Option<$oty>,)*
         }
 
-        #[doc = concat!("[`", stringify!($name), "`] as the fast path stores it: lists are spans of the record's tables, texts are spans of its bytes.")]
+        #[doc = concat!("[`", stringify!($name), "`] as the fast path holds it: lists are spans of the record's tables, texts are places in its bytes.")]
         #[derive(Clone, Copy, Debug, Default)]
         pub struct $row {
             $($(#[doc = $rdoc])* pub $rname: <$rty as $crate::kinds::FieldKind>::Row,)*
@@ -68,7 +68,7 @@ macro_rules! object {
                 #[inline(never)]
                 fn read_others<T>(
                     &mut self, reader: &mut $crate::reader::RecordReader<'_>, tables: &mut T, mut seen: u32,
-                ) -> Result<u32, $crate::reader::Stop>
+                ) -> Result<u32, $crate::reader::Fallback>
                 where
                     $($rty: $crate::kinds::Stored<T>,)*
                     $($oty: $crate::kinds::Stored<T>,)*
@@ -78,7 +78,7 @@ macro_rules! object {
                         let index = reader.name(NAMES, next)?;
                         let bit = 1u32 << index;
                         if seen & bit != 0 {
-                            return Err($crate::reader::Stop);
+                            return Err($crate::reader::Fallback);
                         }
                         seen |= bit;
                         next = index + 1;
@@ -101,7 +101,7 @@ macro_rules! object {
                 #[inline]
                 fn read_members<T>(
                     &mut self, reader: &mut $crate::reader::RecordReader<'_>, tables: &mut T,
-                ) -> Result<u32, $crate::reader::Stop>
+                ) -> Result<u32, $crate::reader::Fallback>
                 where
                     $($rty: $crate::kinds::Stored<T>,)*
                     $($oty: $crate::kinds::Stored<T>,)*
@@ -139,7 +139,7 @@ macro_rules! object {
             #[inline]
             fn read(
                 reader: &mut $crate::reader::RecordReader<'_>, tables: &mut T, _: $crate::describe::Bounds,
-            ) -> Result<$row, $crate::reader::Stop> {
+            ) -> Result<$row, $crate::reader::Fallback> {
                 let mut row = $row::default();
                 let seen = if reader.open_object()? { row.read_members(reader, tables)? } else { 0 };
                 reader.complete(seen, REQUIRED)?;

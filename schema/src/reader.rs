@@ -1,19 +1,19 @@
-//! The reader of the fast path: JSON text straight into typed rows, in one pass, without allocation once its buffers are
+//! The fast path's reader: JSON text straight into typed rows, in one pass, without allocation once its buffers are
 //! warm.
 //!
-//! It reads ordinary valid records, in any key order and with any white space. It stops ([`Stop`]) at everything else,
-//! valid or not: an unknown name, an escape in a name, `11.0` for an integer. It never reports what is wrong; the slow path
-//! reads such a record again with positions, and decides. So the reader has to be correct in one direction only: a record
-//! that it accepts is one that the published schema accepts, with exactly these values.
+//! It reads what well-made records hold, in any key order and with any white space, and gives up ([`Fallback`]) on everything
+//! else, right or wrong: an unknown name, an escape in a name, `11.0` for an integer. It never says what is wrong;
+//! whatever it gives up on is read again with positions, on the slow path, which decides. So it has to be right in one
+//! direction only: what it takes is a record that the published schema takes, with exactly these values.
 //!
 //! The text has to be UTF-8; the caller checks that once for many records.
 
 use crate::spans::Str;
 use crate::time::{Date, Month};
 
-/// The reader found something that it leaves to the slow path.
+/// The reader met something that it leaves to the slow path.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Stop;
+pub struct Fallback;
 
 /// A name of a field with its quotes and colon, or a word with its quotes, ready to be compared sixteen bytes at once.
 #[derive(Clone, Copy, Debug)]
@@ -92,10 +92,10 @@ impl<'a> RecordReader<'a> {
 
     /// Takes one byte, with the space before it.
     #[inline]
-    fn take(&mut self, wanted: u8) -> Result<(), Stop> {
+    fn take(&mut self, wanted: u8) -> Result<(), Fallback> {
         self.skip_space();
         if self.peek() != wanted {
-            return Err(Stop);
+            return Err(Fallback);
         }
         self.at += 1;
         Ok(())
@@ -103,7 +103,7 @@ impl<'a> RecordReader<'a> {
 
     /// After an entry: whether a comma follows (true) or the end (false).
     #[inline]
-    fn more(&mut self, end: u8) -> Result<bool, Stop> {
+    fn more(&mut self, end: u8) -> Result<bool, Fallback> {
         self.skip_space();
         let found = self.peek();
         self.at += 1;
@@ -112,13 +112,13 @@ impl<'a> RecordReader<'a> {
         } else if found == end {
             Ok(false)
         } else {
-            Err(Stop)
+            Err(Fallback)
         }
     }
 
     /// After an opening: whether an entry follows (true) or the end (false).
     #[inline]
-    fn open(&mut self, begin: u8, end: u8) -> Result<bool, Stop> {
+    fn open(&mut self, begin: u8, end: u8) -> Result<bool, Fallback> {
         self.take(begin)?;
         self.skip_space();
         if self.peek() == end {
@@ -130,26 +130,26 @@ impl<'a> RecordReader<'a> {
 
     /// Enters an object; whether it has members.
     #[inline]
-    pub fn open_object(&mut self) -> Result<bool, Stop> {
+    pub fn open_object(&mut self) -> Result<bool, Fallback> {
         self.depth += 1;
         self.open(b'{', b'}')
     }
 
     /// Enters a list; whether it has entries.
     #[inline]
-    pub(crate) fn open_list(&mut self) -> Result<bool, Stop> {
+    pub(crate) fn open_list(&mut self) -> Result<bool, Fallback> {
         self.open(b'[', b']')
     }
 
     /// Whether another member follows.
     #[inline]
-    pub fn more_members(&mut self) -> Result<bool, Stop> {
+    pub fn more_members(&mut self) -> Result<bool, Fallback> {
         self.more(b'}')
     }
 
     /// Whether another entry follows.
     #[inline]
-    pub(crate) fn more_entries(&mut self) -> Result<bool, Stop> {
+    pub(crate) fn more_entries(&mut self) -> Result<bool, Fallback> {
         self.more(b']')
     }
 
@@ -166,7 +166,7 @@ impl<'a> RecordReader<'a> {
 
     /// Reads a name and its colon; returns its index in `names`, tried from `next` on.
     #[inline]
-    pub fn name(&mut self, names: &[QuotedName], next: usize) -> Result<usize, Stop> {
+    pub fn name(&mut self, names: &[QuotedName], next: usize) -> Result<usize, Fallback> {
         let rest = self.rest();
         if let (Some(name), Some(head)) = (names.get(next), rest.first_chunk::<16>())
             && name.begins(u128::from_le_bytes(*head), rest)
@@ -179,7 +179,7 @@ impl<'a> RecordReader<'a> {
 
     /// A name that is not the expected one, or has space around it.
     #[inline(never)]
-    fn other_name(&mut self, names: &[QuotedName], next: usize) -> Result<usize, Stop> {
+    fn other_name(&mut self, names: &[QuotedName], next: usize) -> Result<usize, Fallback> {
         self.skip_space();
         let rest = self.rest();
         let head = head(rest);
@@ -187,7 +187,7 @@ impl<'a> RecordReader<'a> {
             self.at += names[index].written.len();
             return Ok(index);
         }
-        let index = find(names, next, |name| rest.starts_with(name.quoted())).ok_or(Stop)?;
+        let index = find(names, next, |name| rest.starts_with(name.quoted())).ok_or(Fallback)?;
         self.at += names[index].quoted().len();
         self.take(b':')?;
         Ok(index)
@@ -195,13 +195,13 @@ impl<'a> RecordReader<'a> {
 
     /// Leaves an object: whether all required members were found.
     #[inline]
-    pub fn complete(&mut self, seen: u32, required: u32) -> Result<(), Stop> {
+    pub fn complete(&mut self, seen: u32, required: u32) -> Result<(), Fallback> {
         self.depth -= 1;
         let whole = seen & required == required || (self.partial && self.depth == 0);
-        if whole { Ok(()) } else { Err(Stop) }
+        if whole { Ok(()) } else { Err(Fallback) }
     }
 
-    /// Whether it reads text that the slow path wrote.
+    /// Whether it reads what the slow path wrote.
     pub(crate) fn is_partial(&self) -> bool {
         self.partial
     }
@@ -212,12 +212,12 @@ impl<'a> RecordReader<'a> {
     }
 
     /// Enters an object or list that the format does not describe; whether it has entries.
-    pub(crate) fn enter(&mut self, begin: u8, end: u8) -> Result<bool, Stop> {
+    pub(crate) fn enter(&mut self, begin: u8, end: u8) -> Result<bool, Fallback> {
         self.open(begin, end)
     }
 
     /// Takes the colon after a name.
-    pub(crate) fn colon(&mut self) -> Result<(), Stop> {
+    pub(crate) fn colon(&mut self) -> Result<(), Fallback> {
         self.take(b':')
     }
 
@@ -233,20 +233,20 @@ impl<'a> RecordReader<'a> {
     }
 
     /// The end of the record: only space may follow.
-    pub(crate) fn finish(&mut self) -> Result<(), Stop> {
+    pub(crate) fn finish(&mut self) -> Result<(), Fallback> {
         self.skip_space();
-        if self.at == self.bytes.len() { Ok(()) } else { Err(Stop) }
+        if self.at == self.bytes.len() { Ok(()) } else { Err(Fallback) }
     }
 
     /// Reads a text without escapes; returns what is between the quotes.
     #[inline]
-    pub(crate) fn plain(&mut self) -> Result<&'a [u8], Stop> {
+    pub(crate) fn plain(&mut self) -> Result<&'a [u8], Fallback> {
         self.take_quote()?;
         let rest = self.rest();
         let ends = |byte: &u8| matches!(*byte, b'"' | b'\\' | 0..0x20);
-        let length = rest.iter().position(ends).ok_or(Stop)?;
+        let length = rest.iter().position(ends).ok_or(Fallback)?;
         if rest[length] != b'"' {
-            return Err(Stop);
+            return Err(Fallback);
         }
         self.at += length + 1;
         Ok(&rest[..length])
@@ -254,10 +254,10 @@ impl<'a> RecordReader<'a> {
 
     /// Reads a calendar day.
     #[inline]
-    pub(crate) fn date(&mut self) -> Result<Date, Stop> {
+    pub(crate) fn date(&mut self) -> Result<Date, Fallback> {
         self.skip_space();
-        let Some([b'"', text @ .., b'"']) = self.rest().first_chunk::<12>() else { return Err(Stop) };
-        let date = self.month.read(text).ok_or(Stop)?;
+        let Some([b'"', text @ .., b'"']) = self.rest().first_chunk::<12>() else { return Err(Fallback) };
+        let date = self.month.read(text).ok_or(Fallback)?;
         self.at += 12;
         Ok(date)
     }
@@ -268,17 +268,17 @@ impl<'a> RecordReader<'a> {
     }
 
     #[inline]
-    fn take_quote(&mut self) -> Result<(), Stop> {
+    fn take_quote(&mut self) -> Result<(), Fallback> {
         self.skip_space();
         if self.peek() != b'"' {
-            return Err(Stop);
+            return Err(Fallback);
         }
         self.at += 1;
         Ok(())
     }
 
-    /// Reads a text that may have escapes; returns its location and the number of its characters.
-    pub(crate) fn text(&mut self) -> Result<(Str, usize), Stop> {
+    /// Reads a text that may have escapes; gives its place and the number of its characters.
+    pub(crate) fn text(&mut self) -> Result<(Str, usize), Fallback> {
         self.take_quote()?;
         let start = self.at;
         let mut characters = 0;
@@ -286,16 +286,16 @@ impl<'a> RecordReader<'a> {
             match self.peek() {
                 b'"' => break,
                 b'\\' => {
-                    self.at += escape_length(self.rest()).ok_or(Stop)?;
+                    self.at += escape_length(self.rest()).ok_or(Fallback)?;
                     characters += 1;
                 }
-                0..0x20 => return Err(Stop),
+                0..0x20 => return Err(Fallback),
                 0x20..0x80 => {
                     characters += 1;
                     self.at += 1;
                 }
                 _ => {
-                    let (length, count) = beyond_ascii(self.rest()).ok_or(Stop)?;
+                    let (length, count) = beyond_ascii(self.rest()).ok_or(Fallback)?;
                     self.at += length;
                     characters += count;
                 }

@@ -1,4 +1,4 @@
-//! Rows and tables: a record as the fast path stores it.
+//! Rows and tables: a record as the fast path holds it.
 //!
 //! The lists of each kind share one table, and a list is a [`Span`] of that table. Nothing in a row owns memory, so reading
 //! the next record reuses the memory of the last one.
@@ -8,7 +8,7 @@ use std::ops::{Deref, Index};
 use crate::describe::Bounds;
 use crate::kinds::{FieldKind, Stored, TableOf};
 use crate::number::Hundredths;
-use crate::reader::{RecordReader, SECTIONS, Stop};
+use crate::reader::{Fallback, RecordReader, SECTIONS};
 use crate::record::{self, Record, RecordRow};
 use crate::teeth::Tooth;
 use crate::value_bytes::ValueBytes;
@@ -103,13 +103,13 @@ pub struct Rows {
 }
 
 impl Rows {
-    /// Reads a whole record. After [`Stop`] the content of the rows is undefined.
-    pub fn read(&mut self, bytes: &[u8]) -> Result<(), Stop> {
+    /// Reads a whole record. After [`Fallback`] the rows hold nothing of use.
+    pub fn read(&mut self, bytes: &[u8]) -> Result<(), Fallback> {
         self.read_with(bytes, false)
     }
 
-    /// Reads a record from which whole sections may be missing.
-    pub fn read_partial(&mut self, bytes: &[u8]) -> Result<(), Stop> {
+    /// Reads a record of which whole sections may be missing.
+    pub fn read_partial(&mut self, bytes: &[u8]) -> Result<(), Fallback> {
         self.read_with(bytes, true)
     }
 
@@ -134,7 +134,7 @@ impl Rows {
         K::write(row, &self.tables, &mut ValueBytes::new(bytes, out));
     }
 
-    fn read_with(&mut self, bytes: &[u8], partial: bool) -> Result<(), Stop> {
+    fn read_with(&mut self, bytes: &[u8], partial: bool) -> Result<(), Fallback> {
         self.tables.clear();
         let mut reader = RecordReader::new(bytes, partial);
         self.record = Record::read(&mut reader, &mut self.tables, Bounds::new(0, 0))?;

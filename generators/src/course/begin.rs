@@ -7,7 +7,7 @@ use oar_schema::record::{
 use oar_schema::teeth::Tooth;
 use oar_schema::zones::Zone;
 
-use super::sights::Keeping;
+use super::observations::Keeping;
 use super::{Habits, Phase, Streams, Treatment};
 use crate::key::Truth;
 use crate::layers::bite::Bite;

@@ -10,8 +10,8 @@ mod bonds;
 mod check_ins;
 mod endings;
 mod measure;
+mod observations;
 mod rescans;
-mod sights;
 mod trays;
 mod visits;
 mod write;
@@ -35,7 +35,7 @@ use crate::recipe::Recipe;
 
 pub use begin::PatientSeed;
 use bonds::Bond;
-use sights::Keeping;
+use observations::Keeping;
 use visits::Appointment;
 
 /// The state of a treatment on a day.
@@ -159,7 +159,7 @@ pub struct Treatment<'a> {
 }
 
 impl Treatment<'_> {
-    /// Lives all days up to the day of the export and gives the record and what is behind it.
+    /// Simulates all days up to the day of the export and gives the record and what is behind it.
     pub fn simulate(mut self, cut: Date) -> (Record, Truth) {
         while self.today < cut && self.phase != Phase::Over {
             self.day();

@@ -3,7 +3,7 @@
 use std::fmt;
 use std::io;
 
-use super::setting::{SettingDescription, SettingError};
+use super::setting::{RecipeValueError, SettingDescription};
 
 /// Why a recipe cannot be used.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,11 +39,11 @@ impl RecipeError {
         Self::Kind(key.to_owned(), wanted.to_owned())
     }
 
-    pub(super) fn value(described: &'static SettingDescription, fault: Option<SettingError>) -> Self {
+    pub(super) fn value(described: &'static SettingDescription, fault: Option<RecipeValueError>) -> Self {
         match fault {
             None => Self::Missing(described.key.to_owned()),
-            Some(SettingError::Kind(wanted)) => Self::Kind(described.key.to_owned(), wanted),
-            Some(SettingError::Range(value)) => Self::Range(described, value),
+            Some(RecipeValueError::Kind(wanted)) => Self::Kind(described.key.to_owned(), wanted),
+            Some(RecipeValueError::Range(value)) => Self::Range(described, value),
         }
     }
 }

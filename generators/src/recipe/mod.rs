@@ -23,7 +23,7 @@ pub use parameters::{
     BiteValues, ByTooth, CareValues, ClinicValues, DESCRIBED, Parameters, PlanValues, PopulationValues, ReportValues,
     ResponseValues, StartValues, WearValues,
 };
-pub use setting::{SettingDescription, SettingError};
+pub use setting::{RecipeValueError, SettingDescription};
 
 /// The recipes that come with the generator, by name.
 pub const BUILT_IN: &[(&str, &str)] = &[

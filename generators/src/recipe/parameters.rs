@@ -3,7 +3,7 @@
 use oar_schema::time::Date;
 use toml::Value;
 
-use super::setting::{Setting, SettingDescription, SettingError};
+use super::setting::{RecipeValueError, Setting, SettingDescription};
 
 /// Values by tooth, from the central incisor to the second molar; third molars have those of second molars.
 pub type ByTooth = [f64; 7];
@@ -45,7 +45,7 @@ macro_rules! parameters {
             /// What `wrong` returns for a value that is missing, of the wrong type, or out of bounds.
             pub fn take<'v, E>(
                 find: impl Fn(&str) -> Option<&'v Value>,
-                wrong: impl Fn(&'static SettingDescription, Option<SettingError>) -> E,
+                wrong: impl Fn(&'static SettingDescription, Option<RecipeValueError>) -> E,
             ) -> Result<Self, E> {
                 let mut described = DESCRIBED.iter();
                 Ok(Self {

@@ -20,7 +20,7 @@ pub struct SettingDescription {
 
 /// Why a value is rejected.
 #[derive(Clone, Debug, PartialEq)]
-pub enum SettingError {
+pub enum RecipeValueError {
     /// It is not of the kind that belongs there; the text says which does.
     Kind(String),
     /// It is outside the bounds.
@@ -33,42 +33,42 @@ pub(crate) trait Setting: Sized {
     ///
     /// # Errors
     /// When it is of another kind or outside the bounds.
-    fn take(value: &Value, bounds: (f64, f64)) -> Result<Self, SettingError>;
+    fn take(value: &Value, bounds: (f64, f64)) -> Result<Self, RecipeValueError>;
 }
 
-fn number(value: &Value, (least, most): (f64, f64)) -> Result<f64, SettingError> {
+fn number(value: &Value, (least, most): (f64, f64)) -> Result<f64, RecipeValueError> {
     let number = match value {
         Value::Float(number) => *number,
         Value::Integer(number) => {
-            i32::try_from(*number).map(f64::from).map_err(|_| SettingError::Range(f64::INFINITY))?
+            i32::try_from(*number).map(f64::from).map_err(|_| RecipeValueError::Range(f64::INFINITY))?
         }
-        _ => return Err(SettingError::Kind("a number".to_owned())),
+        _ => return Err(RecipeValueError::Kind("a number".to_owned())),
     };
-    if (least..=most).contains(&number) { Ok(number) } else { Err(SettingError::Range(number)) }
+    if (least..=most).contains(&number) { Ok(number) } else { Err(RecipeValueError::Range(number)) }
 }
 
 impl Setting for f64 {
-    fn take(value: &Value, bounds: (f64, f64)) -> Result<Self, SettingError> {
+    fn take(value: &Value, bounds: (f64, f64)) -> Result<Self, RecipeValueError> {
         number(value, bounds)
     }
 }
 
 impl Setting for i32 {
-    fn take(value: &Value, bounds: (f64, f64)) -> Result<Self, SettingError> {
-        let Value::Integer(_) = value else { return Err(SettingError::Kind("a whole number".to_owned())) };
+    fn take(value: &Value, bounds: (f64, f64)) -> Result<Self, RecipeValueError> {
+        let Value::Integer(_) = value else { return Err(RecipeValueError::Kind("a whole number".to_owned())) };
         Ok(number(value, bounds)? as i32)
     }
 }
 
 impl Setting for bool {
-    fn take(value: &Value, _: (f64, f64)) -> Result<Self, SettingError> {
-        value.as_bool().ok_or_else(|| SettingError::Kind("true or false".to_owned()))
+    fn take(value: &Value, _: (f64, f64)) -> Result<Self, RecipeValueError> {
+        value.as_bool().ok_or_else(|| RecipeValueError::Kind("true or false".to_owned()))
     }
 }
 
 impl<const N: usize> Setting for [f64; N] {
-    fn take(value: &Value, bounds: (f64, f64)) -> Result<Self, SettingError> {
-        let wanted = || SettingError::Kind(format!("a list of {N} numbers"));
+    fn take(value: &Value, bounds: (f64, f64)) -> Result<Self, RecipeValueError> {
+        let wanted = || RecipeValueError::Kind(format!("a list of {N} numbers"));
         let list = value.as_array().filter(|list| list.len() == N).ok_or_else(wanted)?;
         let mut numbers = [0.0; N];
         for (place, entry) in numbers.iter_mut().zip(list) {
@@ -79,23 +79,23 @@ impl<const N: usize> Setting for [f64; N] {
 }
 
 impl Setting for Vec<String> {
-    fn take(value: &Value, _: (f64, f64)) -> Result<Self, SettingError> {
-        let wanted = || SettingError::Kind("a list of names".to_owned());
+    fn take(value: &Value, _: (f64, f64)) -> Result<Self, RecipeValueError> {
+        let wanted = || RecipeValueError::Kind("a list of names".to_owned());
         let list = value.as_array().filter(|list| !list.is_empty()).ok_or_else(wanted)?;
         list.iter().map(|entry| entry.as_str().map(str::to_owned).ok_or_else(wanted)).collect()
     }
 }
 
 impl Setting for String {
-    fn take(value: &Value, _: (f64, f64)) -> Result<Self, SettingError> {
-        value.as_str().map(str::to_owned).ok_or_else(|| SettingError::Kind("a text".to_owned()))
+    fn take(value: &Value, _: (f64, f64)) -> Result<Self, RecipeValueError> {
+        value.as_str().map(str::to_owned).ok_or_else(|| RecipeValueError::Kind("a text".to_owned()))
     }
 }
 
 impl Setting for Date {
-    fn take(value: &Value, _: (f64, f64)) -> Result<Self, SettingError> {
+    fn take(value: &Value, _: (f64, f64)) -> Result<Self, RecipeValueError> {
         let text = value.as_str().map(str::to_owned).or_else(|| value.as_datetime().map(ToString::to_string));
         let day = text.and_then(|text| Self::parse(text.as_bytes()));
-        day.ok_or_else(|| SettingError::Kind("a day such as \"2031-01-06\"".to_owned()))
+        day.ok_or_else(|| RecipeValueError::Kind("a day such as \"2031-01-06\"".to_owned()))
     }
 }

@@ -6,7 +6,7 @@ use crate::record::{Arches, CheckIn, DecisionKind, Record, Series, Worn, WornEnd
 use crate::teeth::Arch;
 use crate::time::Date;
 
-/// Whether a stretch is in an arch.
+/// Whether a wear period is in an arch.
 pub const fn covers(arches: Arches, arch: Arch) -> bool {
     matches!((arches, arch), (Arches::Both, _) | (Arches::Upper, Arch::Upper) | (Arches::Lower, Arch::Lower))
 }
@@ -24,12 +24,12 @@ pub const fn trays_of(series: &Series, arch: Arch) -> i32 {
     }
 }
 
-/// The series of a stretch.
+/// The series of a wear period.
 pub fn series_of<'r>(record: &'r Record, worn: &Worn) -> Option<&'r Series> {
     record.series.iter().find(|series| series.number == worn.series)
 }
 
-/// The day on which the tray of a stretch may be changed.
+/// The day on which the tray of a wear period may be changed.
 pub fn due(record: &Record, worn: &Worn) -> Date {
     due_up_to(record, worn, Date(i32::MAX))
 }
@@ -45,8 +45,8 @@ pub(super) fn due_up_to(record: &Record, worn: &Worn, last: Date) -> Date {
     worn.from.plus_days(record.prescription.days_per_tray + held)
 }
 
-/// The completed trays of an arch and their days, by series and tray. A tray is completed once a stretch of it ended with the next
-/// tray; its days are those of all its stretches.
+/// The completed trays of an arch and their days, by series and tray. A tray is completed once a wear period of it ended
+/// with the next tray; its days are those of all its wear periods.
 pub fn completed_in(record: &Record, arch: Arch) -> BTreeMap<(i32, i32), i32> {
     let mut trays: BTreeMap<(i32, i32), (i32, bool)> = BTreeMap::new();
     for worn in record.worn.iter().filter(|worn| covers(worn.arches, arch)) {

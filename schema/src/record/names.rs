@@ -8,7 +8,7 @@ use crate::anything;
 use crate::describe::{Bounds, Type};
 use crate::kinds::{FieldKind, Stored};
 use crate::patterns::{is_id, is_time_zone};
-use crate::reader::{RecordReader, Stop};
+use crate::reader::{Fallback, RecordReader};
 use crate::spans::Str;
 use crate::value_bytes::{ValueBytes, unescaped};
 
@@ -50,9 +50,9 @@ macro_rules! text_type {
 
         impl<T> Stored<T> for $name {
             #[inline]
-            fn read(reader: &mut RecordReader<'_>, _: &mut T, _: Bounds) -> Result<Str, Stop> {
+            fn read(reader: &mut RecordReader<'_>, _: &mut T, _: Bounds) -> Result<Str, Fallback> {
                 let text = reader.plain()?;
-                if Self::fits(text) { Ok(reader.place(text)) } else { Err(Stop) }
+                if Self::fits(text) { Ok(reader.place(text)) } else { Err(Fallback) }
             }
 
             fn write(row: &Str, _: &T, values: &mut ValueBytes<'_>) {
@@ -99,8 +99,8 @@ impl FieldKind for Format {
 }
 
 impl<T> Stored<T> for Format {
-    fn read(reader: &mut RecordReader<'_>, _: &mut T, _: Bounds) -> Result<(), Stop> {
-        if reader.plain()? == FORMAT.as_bytes() { Ok(()) } else { Err(Stop) }
+    fn read(reader: &mut RecordReader<'_>, _: &mut T, _: Bounds) -> Result<(), Fallback> {
+        if reader.plain()? == FORMAT.as_bytes() { Ok(()) } else { Err(Fallback) }
     }
 
     fn write((): &(), _: &T, _: &mut ValueBytes<'_>) {}
@@ -164,9 +164,9 @@ impl FieldKind for Version {
 }
 
 impl<T> Stored<T> for Version {
-    fn read(reader: &mut RecordReader<'_>, _: &mut T, _: Bounds) -> Result<Version, Stop> {
-        let text = std::str::from_utf8(reader.plain()?).map_err(|_| Stop)?;
-        Self::parse(text).filter(|version| *version == VERSION).ok_or(Stop)
+    fn read(reader: &mut RecordReader<'_>, _: &mut T, _: Bounds) -> Result<Version, Fallback> {
+        let text = std::str::from_utf8(reader.plain()?).map_err(|_| Fallback)?;
+        Self::parse(text).filter(|version| *version == VERSION).ok_or(Fallback)
     }
 
     fn write(row: &Version, _: &T, values: &mut ValueBytes<'_>) {
@@ -190,7 +190,7 @@ impl FieldKind for Extensions {
 }
 
 impl<T> Stored<T> for Extensions {
-    fn read(reader: &mut RecordReader<'_>, _: &mut T, _: Bounds) -> Result<Str, Stop> {
+    fn read(reader: &mut RecordReader<'_>, _: &mut T, _: Bounds) -> Result<Str, Fallback> {
         anything::extensions(reader)
     }
 
