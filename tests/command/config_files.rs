@@ -251,7 +251,7 @@ fn every_command_that_reads_records_keeps_to_the_largest_one_of_the_file() {
     assert_eq!(digests(&[]), (Some(2), small, 13 - small));
     assert_eq!(digests(&["--no-config"]), (Some(0), 13, 0));
     let left_out = |arguments: &[&str]| {
-        let told = folder.oar(&[&["realism", "in", "--least", "1", "-o", "json"], arguments].concat());
+        let told = folder.oar(&[&["realism", "in", "--min-count", "1", "-o", "json"], arguments].concat());
         assert_eq!(told.code, Some(0), "{told:?}");
         let report: Value = serde_json::from_str(&told.out).unwrap();
         report["cohort"]["left_out"].as_u64().unwrap()
