@@ -38,7 +38,7 @@ fn the_order_is_that_of_the_input_whoever_is_first() {
         let mut told = Vec::new();
         let slow = |sum: &mut u64, piece: &mut u64| {
             // Every fifth piece comes back long after those behind it.
-            sleep(Duration::from_micros(if *piece % 5 == 0 { 2000 } else { 10 }));
+            sleep(Duration::from_micros(if piece.is_multiple_of(5) { 2000 } else { 10 }));
             *sum += *piece;
         };
         let workers = run(

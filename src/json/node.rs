@@ -19,7 +19,7 @@ pub enum Kind {
     Null,
 }
 
-/// Which value of a [`Tree`]. Values are numbered in the order in which they start.
+/// Which value of a [`Tree`](super::Tree). Values are numbered in the order in which they start.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub struct NodeId(NonZeroU32);
 

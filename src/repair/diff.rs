@@ -206,7 +206,7 @@ mod tests {
     }
 
     fn lines(letters: &str) -> String {
-        letters.chars().map(|letter| format!("{letter}\n")).collect()
+        letters.chars().flat_map(|letter| [letter, '\n']).collect()
     }
 
     /// Whether the letters between the first and the last change are those of the diff, and how many changes it has.

@@ -67,7 +67,7 @@ impl Sources {
         let name = file.strip_suffix(".rs").unwrap();
         let name = name.strip_suffix("/mod").unwrap_or(name);
         let module: Module = if name == "lib" { Vec::new() } else { name.split('/').map(str::to_owned).collect() };
-        self.tokens.insert(module.clone(), without_tests(tokens(text)));
+        self.tokens.insert(module.clone(), without_tests(&tokens(text)));
         self.files.insert(module, file.to_owned());
     }
 
@@ -79,7 +79,7 @@ impl Sources {
         for (module, tokens) in &self.tokens {
             let used = tokens.windows(3).filter(|three| three[1] == "!" && three[2] != "=");
             let used = used.filter_map(|three| macros.get(&three[0])).flatten();
-            let own = paths(tokens).into_iter().filter_map(|path| self.absolute(module, path));
+            let own = paths(tokens).into_iter().filter_map(|path| self.absolute(module, &path));
             for path in own.chain(used.cloned()) {
                 let path = through(&roots, path);
                 let to = self.module_of(&path);
@@ -95,7 +95,7 @@ impl Sources {
     fn re_exports(&self) -> BTreeMap<String, Module> {
         let root = Module::new();
         let uses = self.tokens.get(&root).map(|tokens| paths(tokens)).unwrap_or_default();
-        let own = uses.into_iter().filter_map(|path| self.absolute(&root, path));
+        let own = uses.into_iter().filter_map(|path| self.absolute(&root, &path));
         own.filter(|path| path.len() > 1).filter_map(|path| Some((path.last()?.clone(), path))).collect()
     }
 
@@ -107,7 +107,7 @@ impl Sources {
                 let (Some(name), Some(body)) = (tokens.get(at + 2), tokens.get(at + 3..)) else { continue };
                 let body = &body[..group(body)];
                 let from_root = paths(body).into_iter().filter(|path| path[0] == "crate");
-                let absolute = from_root.filter_map(|path| self.absolute(module, path));
+                let absolute = from_root.filter_map(|path| self.absolute(module, &path));
                 macros.entry(name.clone()).or_default().extend(absolute);
             }
         }
@@ -115,9 +115,9 @@ impl Sources {
     }
 
     /// A path from the root of the crate; none for one of another crate.
-    fn absolute(&self, module: &Module, path: Vec<String>) -> Option<Module> {
+    fn absolute(&self, module: &Module, path: &[String]) -> Option<Module> {
         let mut base = module.clone();
-        let mut rest = path.as_slice();
+        let mut rest = path;
         match rest.first()?.as_str() {
             "crate" => (base, rest) = (Vec::new(), &rest[1..]),
             "self" => rest = &rest[1..],
@@ -229,10 +229,10 @@ fn character_length(rest: &str) -> usize {
 }
 
 /// The tokens without the items that only tests have.
-fn without_tests(tokens: Vec<String>) -> Vec<String> {
+fn without_tests(tokens: &[String]) -> Vec<String> {
     let marks = ["#", "[", "cfg", "(", "test", ")", "]"];
     let mut kept = Vec::new();
-    let mut rest = tokens.as_slice();
+    let mut rest = tokens;
     while !rest.is_empty() {
         if rest.len() > marks.len() && rest[..marks.len()] == marks {
             rest = &rest[item(rest)..];
@@ -331,8 +331,11 @@ fn expand(tree: &[String], before: &[String], found: &mut Vec<Vec<String>>) {
     }
 }
 
-/// For every folder, which of its modules import which, each with one import between their files.
-fn siblings(imports: &Imports) -> BTreeMap<Module, BTreeMap<(String, String), (Module, Module)>> {
+/// Which modules of a folder import which, each with one import between their files.
+type Siblings = BTreeMap<(String, String), (Module, Module)>;
+
+/// The imports among siblings, for every folder.
+fn siblings(imports: &Imports) -> BTreeMap<Module, Siblings> {
     let mut folders: BTreeMap<Module, BTreeMap<_, _>> = BTreeMap::new();
     for (from, to) in imports {
         let shared = from.iter().zip(to).take_while(|(one, other)| one == other).count();
@@ -354,7 +357,9 @@ fn circle<'g>(edges: impl Iterator<Item = &'g (String, String)> + Clone) -> Opti
     loop {
         let before = left.len();
         let inside: BTreeSet<&str> = left.keys().copied().collect();
-        left.values_mut().for_each(|to| to.retain(|to| inside.contains(to)));
+        for to in left.values_mut() {
+            to.retain(|to| inside.contains(to));
+        }
         left.retain(|_, to| !to.is_empty());
         if left.len() == before {
             break;
@@ -419,7 +424,9 @@ fn siblings_do_not_import_each_other_in_a_circle() {
 
 fn tree(files: &[(&str, &str)]) -> Sources {
     let mut sources = Sources::default();
-    files.iter().for_each(|(file, text)| sources.add(file, text));
+    for (file, text) in files {
+        sources.add(file, text);
+    }
     sources
 }
 
