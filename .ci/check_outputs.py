@@ -258,7 +258,7 @@ def overview(summary):
     jsonschema.Draft202012Validator.check_schema(schema)
     told = load(work / "overview.json")
     valid(jsonschema.Draft202012Validator(schema), told, "overview")
-    for name in ("files", "unreadable", "records", "records_with_findings", "mendable"):
+    for name in ("files", "unreadable", "records", "records_with_findings", "fixable"):
         same(f"overview {name}", told[name], summary[name])
     for level in ("errors", "warnings", "notes"):
         same(f"overview {level}", sum(row[level] for row in told["by_rule"]), summary[level])

@@ -43,7 +43,7 @@ def git(*arguments):
     return subprocess.run(["git", "-C", work / "source", *arguments], check=True, capture_output=True, text=True).stdout.strip()
 
 
-# A repository with a right record, a broken one, and two whose names a shell would take apart.
+# A repository with a valid record, a broken one, and two whose names a shell would take apart.
 exports = work / "exports of may"
 exports.mkdir()
 shutil.copy(root / "datasets/demo/qm-01-clean-finish.oar.json", exports / "right.oar.json")

@@ -18,7 +18,7 @@ prepare() {
     cp "$root/tests/base.oar.json" clean.oar.json
     cp "$root/datasets/broken/worn_backwards.oar.json" wrong.oar.json
     sed 's/"days_per_tray": 7,/"days_per_tray": 7.0,/' clean.oar.json > old
-    cp old mendable.oar.json
+    cp old fixable.oar.json
     chmod 640 old
     cp old before
 }
@@ -32,7 +32,7 @@ review clean.oar.json -o json=PATH
 review clean.oar.json -o csv=PATH
 review clean.oar.json -o letter=PATH
 realism clean.oar.json --min-count 1 -o json=PATH
-repair mendable.oar.json --overwrite --output PATH
+repair fixable.oar.json --overwrite --output PATH
 shrink wrong.oar.json --rule worn_backwards --overwrite --output PATH
 generate --patients 2 --output cohort.oar.jsonl --no-card --overwrite --key PATH'
 
@@ -63,11 +63,11 @@ if strace -o /dev/null true 2> /dev/null; then
     done <<< "$ways"
     for injected in fsync:error=ENOSPC '?rename,?renameat,?renameat2:error=EIO'; do
         prepare
-        cp mendable.oar.json before && cp before old
+        cp fixable.oar.json before && cp before old
         code=0
-        run "repair --write mendable.oar.json" strace -f -o /dev/null -e "inject=$injected" || code=$?
+        run "repair --write fixable.oar.json" strace -f -o /dev/null -e "inject=$injected" || code=$?
         [ $code = 2 ] || fail "repair --write: exit code $code after $injected"
-        cmp -s mendable.oar.json before || fail "repair --write: the file changed after $injected"
+        cmp -s fixable.oar.json before || fail "repair --write: the file changed after $injected"
         left_whole "repair --write after $injected"
     done
 else
@@ -81,7 +81,7 @@ devices() {
     mknod null c 1 3 && mknod full c 1 7 && mkfifo pipe && mkdir small && mount -t tmpfs -o size=64k tmpfs small || return 1
     cp "$root/tests/base.oar.json" clean.oar.json
     cp "$root/datasets/broken/worn_backwards.oar.json" wrong.oar.json
-    sed 's/"days_per_tray": 7,/"days_per_tray": 7.0,/' clean.oar.json > mendable.oar.json
+    sed 's/"days_per_tray": 7,/"days_per_tray": 7.0,/' clean.oar.json > fixable.oar.json
     ln -s null link && ln -s small/old small-link
     echo old > small/old
     head -c 1M /dev/zero > small/filler 2> /dev/null || true

@@ -433,7 +433,7 @@ impl Checker {
         let level = self.level_in_files(rule).unwrap_or(rule.level);
         let subject = fingerprint::of_text(record);
         let (related, elsewhere) = (Vec::new(), Vec::new());
-        Finding { rule, level, place, args, related, elsewhere, excerpt, record: None, mendable: false, subject }
+        Finding { rule, level, place, args, related, elsewhere, excerpt, record: None, fixable: false, subject }
     }
 
     /// Findings with places, in the order of the text.
@@ -477,7 +477,7 @@ impl Checker {
         let elsewhere = Vec::new();
         (
             start,
-            Finding { rule, level, place, args, related, elsewhere, excerpt, record: None, mendable: false, subject },
+            Finding { rule, level, place, args, related, elsewhere, excerpt, record: None, fixable: false, subject },
         )
     }
 }

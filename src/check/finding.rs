@@ -64,8 +64,8 @@ pub struct Finding {
     /// The id of the record, of a finding across records; none where nobody asked ([`crate::report::run::Options::record_ids`]).
     /// Findings in a record have it in their subject.
     pub record: Option<String>,
-    /// Whether [`crate::repair`] takes it away; false where nobody asked ([`crate::report::run::Options::mendable`]).
-    pub mendable: bool,
+    /// Whether [`crate::repair`] takes it away; false where nobody asked ([`crate::report::run::Options::fixable`]).
+    pub fixable: bool,
     /// What the finding is about, independent of where it stands: the pointer with indices replaced by ids of
     /// entries, for fingerprints that survive moved lines.
     pub subject: String,

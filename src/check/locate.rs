@@ -9,7 +9,7 @@ use crate::json::lines::Lines;
 use crate::json::{Kind, NodeId, Tree, decode};
 
 /// The fields that tell an entry of a list apart from the others. All that are there are taken together: what is left out
-/// here could make two entries alike, so that a mended one would hide a new one.
+/// here could make two entries alike, so that a fixed one would hide a new one.
 const IDENTIFYING: &[&str] = &[
     "id",
     "number",

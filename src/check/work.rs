@@ -129,8 +129,8 @@ impl Work {
         let level = |rule: &Rule| checker.level_in_files(rule);
         self.at_end = level(&file::cut_short).zip(level(&file::nothing_inside));
         if let Some(level) = level(&file::byte_order_mark).filter(|_| self.byte_order_mark) {
-            let mendable = mark.is_some();
-            self.add(0, Finding { mendable, ..whole_file(&file::byte_order_mark, level, 1) });
+            let fixable = mark.is_some();
+            self.add(0, Finding { fixable, ..whole_file(&file::byte_order_mark, level, 1) });
         }
         if let Some(line) = self.too_large {
             self.add(0, too_large(line, self.most, checker));
@@ -245,7 +245,7 @@ fn whole_file(rule: &'static Rule, level: Level, line: u64) -> Finding {
         elsewhere: Vec::new(),
         excerpt: None,
         record: None,
-        mendable: false,
+        fixable: false,
         subject: String::new(),
     }
 }

@@ -112,7 +112,7 @@ impl Check {
         let selection = Selection { named_too: self.acceptance.partial, ..settings.selection() };
         let (targets, found) = (settings.targets(&self.output)?, selection.find(&self.paths));
         name_leftovers(&found.partial);
-        let mendable = targets.iter().any(|target| target.format.has_totals());
+        let fixable = targets.iter().any(|target| target.format.has_totals());
         let excerpts = self.max_findings != Some(0) && targets.iter().any(|target| target.format.has_excerpts());
         let protected = settings.protected(&found.inputs, "is to be checked");
         Target::refuse_clashes(&targets, &self.acceptance.refuse_clash(protected)?)?;
@@ -120,7 +120,7 @@ impl Check {
         let record_ids = acceptance.waivers.as_ref().is_some_and(Waivers::ask_for_ids);
         let across = !self.no_cross_record;
         let fail_level = settings.fail_level.0;
-        let options = Options { settings: settings.settings, threads, excerpts, across, record_ids, mendable };
+        let options = Options { settings: settings.settings, threads, excerpts, across, record_ids, fixable };
         let styles = [self.style(), self.style_in_file()].map(|style| Style { rule_pages, ..style });
         let mut outputs = CheckOutputs::open(&targets, styles[0], styles[1])?;
         let mut filter = AcceptanceFilter::new(&mut outputs, &mut acceptance, folder);

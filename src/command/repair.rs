@@ -12,7 +12,7 @@ use open_aligner_record::partial::Partial;
 use open_aligner_record::read::inputs::{Found, Input, Missed, reason};
 use open_aligner_record::repair::diff::Diff;
 use open_aligner_record::repair::file::{Outcome, Piece, Watcher, repair_reader};
-use open_aligner_record::repair::{Left, Mended, Repairer};
+use open_aligner_record::repair::{Fixes, Left, Repairer};
 use open_aligner_record::run::Event;
 use open_aligner_record::summary::Summary;
 
@@ -90,12 +90,8 @@ impl Repair {
         let to = self.output.as_ref().filter(|to| to.as_os_str() != "-");
         settings.protected(&found.inputs, "is to be repaired (--write would replace it)").refuse(to, "records")?;
         refuse_existing(to, self.overwrite)?;
-        let mut run = Run {
-            summary: Summary::default(),
-            mended: Mended::new(),
-            records: 0,
-            report: Report::new(self.max_changes),
-        };
+        let mut run =
+            Run { summary: Summary::default(), fixes: Fixes::new(), records: 0, report: Report::new(self.max_changes) };
         for Missed { path, error } in &found.missed {
             run.failed(&Input::File(path.clone()), &reason(error));
         }
@@ -242,7 +238,7 @@ impl Report {
 /// The result of the whole run.
 struct Run {
     summary: Summary,
-    mended: Mended,
+    fixes: Fixes,
     /// Records that were fixed.
     records: u64,
     report: Report,
@@ -264,7 +260,7 @@ impl Run {
         asked: &Repair,
     ) -> Result<(), Failure> {
         if let Destination::Replacement(file) = target
-            && (!outcome.mended.is_empty() || asked.output.is_some())
+            && (!outcome.fixes.is_empty() || asked.output.is_some())
             && let Err(error) = file.finish()
         {
             self.failed(input, &format!("it cannot be written: {}", why_not_written(&error)));
@@ -273,15 +269,15 @@ impl Run {
         let printer = &mut self.report.printer;
         let end = Event::FileEnd { file: name, records: outcome.records };
         printer.event(&mut io::stderr(), &end).map_err(Failure::writing("standard error"))?;
-        if !outcome.mended.is_empty() {
-            let words: Vec<String> = outcome.mended.iter().map(|(mend, count)| mend.words(*count)).collect();
+        if !outcome.fixes.is_empty() {
+            let words: Vec<String> = outcome.fixes.iter().map(|(fix, count)| fix.words(*count)).collect();
             let verb = if asked.writes() { "fixed" } else { "to fix" };
             self.report.fixed.push(format!("{}: {verb}: {}", shown(name), words.join(", ")));
         }
-        for (mend, count) in &outcome.mended {
-            *self.mended.entry(*mend).or_default() += count;
+        for (fix, count) in &outcome.fixes {
+            *self.fixes.entry(*fix).or_default() += count;
         }
-        self.records += outcome.mended_records;
+        self.records += outcome.fixed_records;
         self.summary.files += 1;
         self.summary.records += outcome.records;
         self.summary.records_with_findings += outcome.with_findings;
@@ -298,10 +294,10 @@ impl Run {
             return Ok(());
         }
         self.report.fixed.iter().for_each(|line| Report::say(line));
-        if !self.mended.is_empty() && !asked.writes() {
+        if !self.fixes.is_empty() && !asked.writes() {
             Report::say("nothing was written: oar repair --write repairs the files");
         }
-        let after = if self.mended.is_empty() { "nothing to fix" } else { "after the repair" };
+        let after = if self.fixes.is_empty() { "nothing to fix" } else { "after the repair" };
         Report::say(&format!("{after}: {}", totals_line(&self.summary)));
         Ok(())
     }

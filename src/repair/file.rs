@@ -2,7 +2,7 @@
 
 use std::io::{self, Read};
 
-use super::{Left, Mend, Mended, Repairer};
+use super::{Fix, Fixes, Left, Repairer};
 use crate::check::finding::Finding;
 use crate::check::partial::Partial;
 use crate::check::work::{Said, Told, Work};
@@ -59,13 +59,13 @@ pub struct Outcome {
     /// Records in the file.
     pub records: u64,
     /// Records that were fixed.
-    pub mended_records: u64,
+    pub fixed_records: u64,
     /// Records of the repaired file with findings.
     pub with_findings: u64,
     /// Bytes of the repaired file, before compression.
     pub bytes: u64,
     /// What was fixed.
-    pub mended: Mended,
+    pub fixes: Fixes,
 }
 
 /// Repairs everything in `reader`, which may be compressed. With `lay_out`, records are also formatted. `says_lines` means
@@ -93,12 +93,12 @@ pub fn repair_reader<R: Read + 'static>(
         before.clear();
         if work.take_byte_order_mark() {
             before.extend_from_slice(MARK);
-            *outcome.mended.entry(Mend::ByteOrderMark).or_default() += 1;
+            *outcome.fixes.entry(Fix::ByteOrderMark).or_default() += 1;
         }
         let (frame, seen) = work.frame_mut();
         before.extend_from_slice(&frame.bytes);
         let lines = seen == Some(Layout::Lines);
-        let mut piece = Mending { repairer: &mut *repairer, lay_out, first: told.records, outcome: &mut outcome };
+        let mut piece = Fixing { repairer: &mut *repairer, lay_out, first: told.records, outcome: &mut outcome };
         if lines {
             piece.lines(frame, watcher)?;
         } else {
@@ -118,7 +118,7 @@ pub fn repair_reader<R: Read + 'static>(
 }
 
 /// The repair of one piece.
-struct Mending<'a> {
+struct Fixing<'a> {
     repairer: &'a mut Repairer,
     lay_out: bool,
     /// Records that came before.
@@ -126,7 +126,7 @@ struct Mending<'a> {
     outcome: &'a mut Outcome,
 }
 
-impl Mending<'_> {
+impl Fixing<'_> {
     fn document(&mut self, frame: &mut Frame, watcher: &mut dyn Watcher) -> io::Result<()> {
         self.repairer.lay_out(self.lay_out.then_some(Form::Lines));
         if let Some(text) = self.record(&frame.bytes, self.first + 1, watcher)? {
@@ -167,8 +167,8 @@ impl Mending<'_> {
     /// Counts a line in which only the space around the record changed.
     fn count_space(&mut self, changed: bool) {
         if changed {
-            *self.outcome.mended.entry(Mend::Layout).or_default() += 1;
-            self.outcome.mended_records += 1;
+            *self.outcome.fixes.entry(Fix::Layout).or_default() += 1;
+            self.outcome.fixed_records += 1;
         }
     }
 
@@ -176,10 +176,10 @@ impl Mending<'_> {
     fn record(&mut self, text: &[u8], record: u64, watcher: &mut dyn Watcher) -> io::Result<Option<Vec<u8>>> {
         let repaired = self.repairer.record(text);
         repaired.left.iter().try_for_each(|left| watcher.left(record, left))?;
-        for (mend, count) in repaired.mended {
-            *self.outcome.mended.entry(mend).or_default() += count;
+        for (fix, count) in repaired.fixes {
+            *self.outcome.fixes.entry(fix).or_default() += count;
         }
-        self.outcome.mended_records += u64::from(repaired.text.is_some());
+        self.outcome.fixed_records += u64::from(repaired.text.is_some());
         Ok(repaired.text)
     }
 }

@@ -9,16 +9,16 @@ use oar_schema::teeth::Tooth;
 use oar_schema::words::Vocabulary;
 
 use super::edits::Edits;
-use super::{Bench, Mend, Mended};
+use super::{Bench, Fix, Fixes};
 use crate::check::args::Arg;
 use crate::check::finding::Finding;
 use crate::check::notation;
 use crate::json::{Kind, NodeId, Problem, Tree, decimal, decode};
 
 /// Writes every value in its plain form; none when all values are plain already.
-pub(super) fn mend(tree: &Tree, bytes: &[u8], mended: &mut Mended) -> Option<Vec<u8>> {
+pub(super) fn fix(tree: &Tree, bytes: &[u8], fixes: &mut Fixes) -> Option<Vec<u8>> {
     let mut walk =
-        Walk { tree, bytes, edits: Edits::default(), mended, all_fdi: None, repeats_names: repeats_names(tree) };
+        Walk { tree, bytes, edits: Edits::default(), fixes, all_fdi: None, repeats_names: repeats_names(tree) };
     if tree.node(tree.root()).kind == Kind::Object {
         walk.object(tree.root(), Record::OBJECT);
     }
@@ -40,7 +40,7 @@ pub(super) fn times(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
         let node = tree.node(id);
         if !(matches!(meant, Arg::Date(_)) && has_clock(&decode(node.token(bytes)))) {
             edits.replace(node.start as usize, node.end as usize, format!("\"{meant}\"").as_bytes());
-            *bench.mended.entry(Mend::Time).or_default() += 1;
+            *bench.fixes.entry(Fix::Time).or_default() += 1;
         }
     }
     edits.applied(bytes)
@@ -76,7 +76,7 @@ struct Walk<'a> {
     tree: &'a Tree,
     bytes: &'a [u8],
     edits: Edits,
-    mended: &'a mut Mended,
+    fixes: &'a mut Fixes,
     /// Whether every tooth of the record is written in FDI, in any spelling; none until it is needed.
     all_fdi: Option<bool>,
     /// Whether some object repeats a name.
@@ -91,17 +91,17 @@ impl Walk<'_> {
         self.tree.node(node).token(self.bytes)
     }
 
-    fn replace(&mut self, node: NodeId, text: &str, mend: Mend) {
+    fn replace(&mut self, node: NodeId, text: &str, fix: Fix) {
         let node = self.tree.node(node);
         self.edits.replace(node.start as usize, node.end as usize, text.as_bytes());
-        *self.mended.entry(mend).or_default() += 1;
+        *self.fixes.entry(fix).or_default() += 1;
     }
 
     fn object(&mut self, node: NodeId, object: &'static Object) {
         let members: Vec<(NodeId, Option<&'static Field>)> =
             self.tree.children(node).map(|member| (member, self.field(member, object))).collect();
         let alike = self.alike(&members);
-        let gone: Vec<Option<Mend>> =
+        let gone: Vec<Option<Fix>> =
             members.iter().map(|(member, field)| self.is_needless(*member, *field, &alike)).collect();
         self.leave_out(&members, &gone);
         for ((member, field), gone) in members.into_iter().zip(gone) {
@@ -118,12 +118,12 @@ impl Walk<'_> {
     }
 
     /// Why a member can be removed: it is an optional null, or an earlier one has the same value.
-    fn is_needless(&self, member: NodeId, field: Option<&'static Field>, alike: &Alike) -> Option<Mend> {
+    fn is_needless(&self, member: NodeId, field: Option<&'static Field>, alike: &Alike) -> Option<Fix> {
         let field = field?;
         match alike.get(field.name) {
-            Some((first, same)) if *first != member => same.then_some(Mend::Twice),
+            Some((first, same)) if *first != member => same.then_some(Fix::Twice),
             Some((_, false)) => None,
-            _ => (!field.required && self.tree.node(member).kind == Kind::Null).then_some(Mend::Null),
+            _ => (!field.required && self.tree.node(member).kind == Kind::Null).then_some(Fix::Null),
         }
     }
 
@@ -142,7 +142,7 @@ impl Walk<'_> {
     }
 
     /// Removes members, each with the comma that it no longer needs.
-    fn leave_out(&mut self, members: &[(NodeId, Option<&'static Field>)], gone: &[Option<Mend>]) {
+    fn leave_out(&mut self, members: &[(NodeId, Option<&'static Field>)], gone: &[Option<Fix>]) {
         let begin = |at: usize| self.tree.node(members[at].0).key.map_or(0, |key| key.0 as usize);
         let end = |at: usize| self.tree.node(members[at].0).end as usize;
         let head = gone.iter().position(Option::is_none).unwrap_or(gone.len());
@@ -154,8 +154,8 @@ impl Walk<'_> {
         for (start, end) in ranges {
             self.edits.replace(start, end, b"");
         }
-        for mend in gone.iter().flatten() {
-            *self.mended.entry(*mend).or_default() += 1;
+        for fix in gone.iter().flatten() {
+            *self.fixes.entry(*fix).or_default() += 1;
         }
     }
 
@@ -164,7 +164,7 @@ impl Walk<'_> {
         let Some((start, end)) = self.tree.node(member).key else { return };
         if self.bytes[start as usize..end as usize].contains(&b'\\') {
             self.edits.replace(start as usize, end as usize, format!("\"{}\"", field.name).as_bytes());
-            *self.mended.entry(Mend::Escape).or_default() += 1;
+            *self.fixes.entry(Fix::Escape).or_default() += 1;
         }
     }
 
@@ -180,7 +180,7 @@ impl Walk<'_> {
             (Type::Whole(_) | Type::Tooth, Kind::Number) => self.whole(node),
             (Type::Hundredths(_), Kind::Number) => self.hundredths(node),
             (_, Kind::String) => self.text(node, ty),
-            (Type::Version, Kind::Number) if self.token(node) == b"1.0" => self.replace(node, "\"1.0\"", Mend::Quotes),
+            (Type::Version, Kind::Number) if self.token(node) == b"1.0" => self.replace(node, "\"1.0\"", Fix::Quotes),
             _ => {}
         }
     }
@@ -189,7 +189,7 @@ impl Walk<'_> {
         let token = self.token(node);
         let value = decimal(token).and_then(|number| number.as_integer()).map(|value| value.to_string());
         if let Some(plain) = value.filter(|plain| plain.as_bytes() != token) {
-            self.replace(node, &plain, Mend::Number);
+            self.replace(node, &plain, Fix::Number);
         }
     }
 
@@ -202,7 +202,7 @@ impl Walk<'_> {
         let is_plain =
             places <= 2 && !token.iter().any(|byte| b"eE".contains(byte)) && (value != Some(0) || token[0] != b'-');
         if let Some(value) = value.filter(|_| !is_plain) {
-            self.replace(node, &Hundredths(value).to_string(), Mend::Number);
+            self.replace(node, &Hundredths(value).to_string(), Fix::Number);
         }
     }
 
@@ -212,15 +212,15 @@ impl Walk<'_> {
         match ty {
             Type::Whole(bounds) => self.quoted(node, &text, *bounds, |text| decimal(text)?.as_integer()),
             Type::Hundredths(bounds) => self.quoted(node, &text, *bounds, |text| decimal(text)?.as_hundredths()),
-            Type::Truth if text == "true" || text == "false" => self.replace(node, &text, Mend::Quotes),
+            Type::Truth if text == "true" || text == "false" => self.replace(node, &text, Fix::Quotes),
             Type::Tooth => self.tooth(node, &text),
             Type::Word(vocabulary) if !has(vocabulary, &text) => {
                 if let Some(word) = meant(vocabulary, &text) {
-                    self.replace(node, &format!("\"{word}\""), Mend::Word);
+                    self.replace(node, &format!("\"{word}\""), Fix::Word);
                 }
             }
             Type::Object(_) | Type::List(..) | Type::Extensions | Type::Text(_) => {}
-            _ if escaped && is_plain(&text) => self.replace(node, &format!("\"{text}\""), Mend::Escape),
+            _ if escaped && is_plain(&text) => self.replace(node, &format!("\"{text}\""), Fix::Escape),
             _ => {}
         }
     }
@@ -229,12 +229,12 @@ impl Walk<'_> {
     /// may be in their notation.
     fn tooth(&mut self, node: NodeId, text: &str) {
         if let Some(tooth) = tooth(text) {
-            return self.replace(node, &tooth.to_string(), Mend::Notation);
+            return self.replace(node, &tooth.to_string(), Fix::Notation);
         }
         if notation::fdi(self.tree, self.bytes, node).is_some_and(|tooth| tooth.to_string() == text)
             && self.is_all_fdi()
         {
-            self.replace(node, text, Mend::Quotes);
+            self.replace(node, text, Fix::Quotes);
         }
     }
 
@@ -251,7 +251,7 @@ impl Walk<'_> {
     /// A number in quotes, if the field accepts it.
     fn quoted(&mut self, node: NodeId, text: &str, bounds: Bounds, read: fn(&[u8]) -> Option<i64>) {
         if read(text.as_bytes()).is_some_and(|value| bounds.hold(value)) {
-            self.replace(node, text, Mend::Quotes);
+            self.replace(node, text, Fix::Quotes);
         }
     }
 }

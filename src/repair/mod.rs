@@ -11,14 +11,14 @@
 //! - `forms`: another way to write the same value;
 //! - `notation`: the numbers of the teeth;
 //! - `order`: lists in chronological order;
-//! - `mendable`: which findings of a check a repair resolves;
+//! - `fixable`: which findings of a check a repair resolves;
 //! - [`mod@file`]: whole files, record by record; [`diff`]: the changes.
 
 pub mod diff;
 mod edits;
 pub mod file;
+mod fixable;
 mod forms;
-mod mendable;
 mod notation;
 mod order;
 
@@ -34,7 +34,7 @@ use crate::json::layout::{self, Form};
 
 /// A kind of repair.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Mend {
+pub enum Fix {
     /// The byte order mark was removed.
     ByteOrderMark,
     /// Tooth numbers were written in FDI.
@@ -59,7 +59,7 @@ pub enum Mend {
     Layout,
 }
 
-impl Mend {
+impl Fix {
     /// A description of the repairs of this kind, with their count.
     pub fn words(self, count: u64) -> String {
         let s = if count == 1 { "" } else { "s" };
@@ -83,7 +83,7 @@ impl Mend {
 }
 
 /// How often each kind of repair was made.
-pub type Mended = BTreeMap<Mend, u64>;
+pub type Fixes = BTreeMap<Fix, u64>;
 
 /// Something that looks repairable, but was not changed.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -100,7 +100,7 @@ pub struct Repaired {
     /// The repaired text; none when it is unchanged.
     pub text: Option<Vec<u8>>,
     /// What was fixed.
-    pub mended: Mended,
+    pub fixes: Fixes,
     /// What was deliberately not changed.
     pub left: Vec<Left>,
 }
@@ -108,11 +108,11 @@ pub struct Repaired {
 /// Repairs records one by one.
 ///
 /// ```
-/// use open_aligner_record::repair::{Mend, Repairer};
+/// use open_aligner_record::repair::{Fix, Repairer};
 ///
 /// let repaired = Repairer::new().record(br#"{"version": "1.0", "id": "QM-0001", "retention": null}"#);
 /// assert_eq!(repaired.text.as_deref(), Some(br#"{"version": "1.0", "id": "QM-0001"}"#.as_slice()));
-/// assert_eq!(repaired.mended[&Mend::Null], 1);
+/// assert_eq!(repaired.fixes[&Fix::Null], 1);
 /// ```
 #[derive(Debug)]
 pub struct Repairer {
@@ -169,7 +169,7 @@ impl Repairer {
         for _ in 0..ROUNDS {
             repaired.left.clear();
             let text = repaired.text.as_deref().unwrap_or(record);
-            let Some(text) = self.round(text, &mut repaired.mended, &mut repaired.left) else { break };
+            let Some(text) = self.round(text, &mut repaired.fixes, &mut repaired.left) else { break };
             repaired.text = Some(text);
         }
         self.arrange(record, &mut repaired);
@@ -177,15 +177,15 @@ impl Repairer {
     }
 
     /// Tries one kind of repair after another until one changes the text; none when nothing is left to do.
-    fn round(&mut self, record: &[u8], mended: &mut Mended, left: &mut Vec<Left>) -> Option<Vec<u8>> {
+    fn round(&mut self, record: &[u8], fixes: &mut Fixes, left: &mut Vec<Left>) -> Option<Vec<u8>> {
         self.tree.parse(record).ok()?;
-        if let Some(text) = forms::mend(&self.tree, record, mended) {
+        if let Some(text) = forms::fix(&self.tree, record, fixes) {
             return Some(text);
         }
         let findings = self.checker.check(record);
         let (tree, judge) = (&self.tree, &mut self.judge);
-        let mut bench = Bench { tree, bytes: record, findings: &findings, judge, mended, left };
-        forms::times(&mut bench).or_else(|| notation::mend(&mut bench)).or_else(|| order::mend(&mut bench))
+        let mut bench = Bench { tree, bytes: record, findings: &findings, judge, fixes, left };
+        forms::times(&mut bench).or_else(|| notation::fix(&mut bench)).or_else(|| order::fix(&mut bench))
     }
 
     fn arrange(&mut self, record: &[u8], repaired: &mut Repaired) {
@@ -196,7 +196,7 @@ impl Repairer {
         }
         let arranged = layout::write(&self.tree, text, form);
         if arranged != text {
-            repaired.mended.insert(Mend::Layout, 1);
+            repaired.fixes.insert(Fix::Layout, 1);
             repaired.text = Some(arranged);
         }
     }
@@ -208,7 +208,7 @@ struct Bench<'a> {
     bytes: &'a [u8],
     findings: &'a [Finding],
     judge: &'a mut Checker,
-    mended: &'a mut Mended,
+    fixes: &'a mut Fixes,
     left: &'a mut Vec<Left>,
 }
 
@@ -242,10 +242,10 @@ impl Bench<'_> {
     }
 
     /// Notes how often a repair was made, or why it was not.
-    fn noted(&mut self, tried: Result<Vec<u8>, Refusal>, mend: Mend, count: usize, pointer: &str) -> Option<Vec<u8>> {
+    fn noted(&mut self, tried: Result<Vec<u8>, Refusal>, fix: Fix, count: usize, pointer: &str) -> Option<Vec<u8>> {
         match tried {
             Ok(text) => {
-                *self.mended.entry(mend).or_default() += count as u64;
+                *self.fixes.entry(fix).or_default() += count as u64;
                 Some(text)
             }
             Err(why) => {

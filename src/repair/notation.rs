@@ -7,7 +7,7 @@
 use oar_schema::teeth::Tooth;
 
 use super::edits::Edits;
-use super::{Bench, Mend, Refusal};
+use super::{Bench, Fix, Refusal};
 use crate::check::finding::Finding;
 use crate::check::notation::{Evidence, fdi, in_universal, teeth};
 use crate::check::parts::section;
@@ -22,7 +22,7 @@ const NEW_FINDINGS: &str =
 const FITS: &str = "the list may be in another notation, or a number in it may be mistyped";
 
 /// Writes all teeth of the record, or a list of them, in FDI.
-pub(super) fn mend(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
+pub(super) fn fix(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
     let findings = bench.findings;
     for finding in findings {
         let (tried, count) = match finding.rule.name {
@@ -30,7 +30,7 @@ pub(super) fn mend(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
             "not_a_tooth" if finding.args.iter().any(|(name, _)| *name == "converted") => list(bench, finding),
             _ => continue,
         };
-        let done = bench.noted(tried, Mend::Notation, count, &finding.place.pointer);
+        let done = bench.noted(tried, Fix::Notation, count, &finding.place.pointer);
         if done.is_some() {
             return done;
         }

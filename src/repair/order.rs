@@ -8,7 +8,7 @@ mod decide;
 use oar_schema::time::{Date, Instant};
 
 use super::edits::Edits;
-use super::{Bench, Mend};
+use super::{Bench, Fix};
 use crate::check::finding::Finding;
 use crate::json::{Kind, NodeId, Tree, decode};
 use decide::{Entry, Moment, in_order};
@@ -48,7 +48,7 @@ const UNREADABLE: &str = "a date in the list is invalid, so the order is not cer
 const NEW_FINDINGS: &str = "sorted, the list would contradict other parts of the record, so a date may be mistyped";
 
 /// Sorts one of the lists that the findings name.
-pub(super) fn mend(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
+pub(super) fn fix(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
     for list in LISTS {
         let pointer = format!("/{}", list.name);
         let inside = format!("{pointer}/");
@@ -59,7 +59,7 @@ pub(super) fn mend(bench: &mut Bench<'_>) -> Option<Vec<u8>> {
         let doubted = told().any(|finding| finding.rule.name != list.rule && ends_in(finding, list.field));
         let sorted = if doubted { Err(UNREADABLE) } else { sorted(bench.tree, bench.bytes, list) };
         let tried = sorted.and_then(|text| bench.judged(text, list.rule, NEW_FINDINGS));
-        let done = bench.noted(tried, Mend::Order, 1, &pointer);
+        let done = bench.noted(tried, Fix::Order, 1, &pointer);
         if done.is_some() {
             return done;
         }

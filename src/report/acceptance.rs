@@ -36,7 +36,7 @@ pub struct Acceptance {
     /// The totals without accepted findings.
     rest: Summary,
     /// The fixable ones among them before the current file.
-    mendable_before: u64,
+    fixable_before: u64,
     /// The records with findings that were not accepted, as hashes of file and location.
     records: BTreeSet<u64>,
 }
@@ -49,12 +49,12 @@ impl Acceptance {
 
     /// A file begins.
     pub fn begin_file(&mut self) {
-        self.mendable_before = self.rest.mendable.unwrap_or_default();
+        self.fixable_before = self.rest.fixable.unwrap_or_default();
     }
 
     /// None of the findings in the current file is fixable.
     pub fn refuse_file(&mut self) {
-        self.rest.mendable = Some(self.mendable_before);
+        self.rest.fixable = Some(self.fixable_before);
     }
 
     /// Why a finding is accepted; none when it counts. `path` is its file as waivers name it. A waived finding is also removed
@@ -76,7 +76,7 @@ impl Acceptance {
             self.in_baseline += 1;
             return Some(Accepted::InBaseline);
         }
-        self.rest.mendable.get_or_insert(0);
+        self.rest.fixable.get_or_insert(0);
         self.rest.count(item.finding);
         if item.record > 0 {
             self.records.insert(place_of(item));
@@ -95,7 +95,7 @@ impl Acceptance {
         let rest = std::mem::take(&mut self.rest);
         (summary.errors, summary.warnings, summary.notes) = (rest.errors, rest.warnings, rest.notes);
         summary.by_rule = rest.by_rule;
-        summary.mendable = summary.mendable.map(|_| rest.mendable.unwrap_or_default());
+        summary.fixable = summary.fixable.map(|_| rest.fixable.unwrap_or_default());
         summary.records_with_findings = self.records.len() as u64;
         (summary.waived, summary.in_baseline) = (self.waived, self.in_baseline);
         let gone = self.baseline.as_ref().filter(|_| !self.partial && self.gathered.is_none()).map(Baseline::gone);

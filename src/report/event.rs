@@ -52,7 +52,7 @@ pub enum Event<'a> {
         /// Why.
         error: &'a io::Error,
     },
-    /// A repair refuses the file, or fails as this run does: none of its findings that came before is mendable.
+    /// A repair refuses the file, or fails as this run does: none of its findings that came before is fixable.
     Refused,
     /// So much has been checked by now.
     Progress {

@@ -70,7 +70,7 @@ pub struct Summary {
     /// Findings by level.
     pub notes: u64,
     /// Those of the findings by level that a repair takes away; none when it was not tried out.
-    pub mendable: Option<u64>,
+    pub fixable: Option<u64>,
     /// Findings that a waiver holds; they are not among those by level.
     pub waived: u64,
     /// Findings that are in the baseline; they are not among those by level.
@@ -96,8 +96,8 @@ impl Summary {
             Level::Note => self.notes += 1,
         }
         *self.by_rule.entry(finding.rule.name).or_default() += 1;
-        if let Some(mendable) = &mut self.mendable {
-            *mendable += u64::from(finding.mendable);
+        if let Some(fixable) = &mut self.fixable {
+            *fixable += u64::from(finding.fixable);
         }
     }
 

@@ -148,7 +148,7 @@ impl Waivers {
             elsewhere: Vec::new(),
             excerpt: None,
             record: None,
-            mendable: false,
+            fixable: false,
             subject,
         })
     }

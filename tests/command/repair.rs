@@ -6,18 +6,18 @@ use std::io::{Read, Write};
 use oar_testing::{BACKWARDS, BASE, DEMO, Folder, right};
 
 /// The base record with an integer written as a decimal and an optional field that is null.
-fn mendable() -> String {
+fn fixable() -> String {
     BASE.replace("\"days_per_tray\": 7,", "\"days_per_tray\": 7.0,\n    \"check_in_every_days\": null,")
         .replace("\n    \"check_in_every_days\": 7,", "")
 }
 
-fn mended() -> String {
+fn fixes() -> String {
     BASE.replace("\n    \"check_in_every_days\": 7,", "")
 }
 
 #[test]
 fn what_would_change_is_shown_and_nothing_is_written() {
-    let folder = Folder::with(&[("a.oar.json", mendable().as_bytes())]);
+    let folder = Folder::with(&[("a.oar.json", fixable().as_bytes())]);
     let told = folder.oar(&["repair", "a.oar.json"]);
     let diff = "--- a.oar.json
 +++ a.oar.json
@@ -40,19 +40,19 @@ nothing was written: oar repair --write repairs the files
 after the repair: 1 record in 1 file: nothing to report
 "
     );
-    assert_eq!((told.code, folder.read("a.oar.json")), (Some(0), mendable()));
+    assert_eq!((told.code, folder.read("a.oar.json")), (Some(0), fixable()));
 }
 
 #[test]
-fn files_are_mended_in_their_places_and_a_second_time_nothing_is_done() {
-    let folder = Folder::with(&[("a.oar.json", mendable().as_bytes()), ("b/c.oar.json", BACKWARDS.as_bytes())]);
+fn files_are_fixed_in_their_places_and_a_second_time_nothing_is_done() {
+    let folder = Folder::with(&[("a.oar.json", fixable().as_bytes()), ("b/c.oar.json", BACKWARDS.as_bytes())]);
     let told = folder.oar(&["repair", "--write", "."]);
     assert_eq!((told.code, told.out.as_str()), (Some(1), ""));
     let (finding, rest) = told.errors.split_once("a.oar.json: fixed: ").map_or(("", ""), |parts| parts);
     assert!(finding.starts_with("b/c.oar.json:") && finding.lines().count() == 1, "{finding}");
     assert!(rest.starts_with("1 field removed that was null, 1 number written plainly\n"), "{rest}");
     assert!(rest.ends_with("after the repair: 1 error in 1 of 2 records, 2 files\n"), "{rest}");
-    assert_eq!((folder.read("a.oar.json"), folder.read("b/c.oar.json").as_str()), (mended(), BACKWARDS));
+    assert_eq!((folder.read("a.oar.json"), folder.read("b/c.oar.json").as_str()), (fixes(), BACKWARDS));
     let again = folder.oar(&["repair", "--write", "."]);
     assert!(again.errors.ends_with("\nnothing to fix: 1 error in 1 of 2 records, 2 files\n"), "{}", again.errors);
     let names: Vec<_> = fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
@@ -61,8 +61,8 @@ fn files_are_mended_in_their_places_and_a_second_time_nothing_is_done() {
 
 #[test]
 fn standard_input_goes_to_standard_output() {
-    let told = Folder::with(&[]).piped(&["repair", "--output", "-", "-"], mendable().as_bytes());
-    assert_eq!((told.code, told.out), (Some(0), mended()));
+    let told = Folder::with(&[]).piped(&["repair", "--output", "-", "-"], fixable().as_bytes());
+    assert_eq!((told.code, told.out), (Some(0), fixes()));
     let told = Folder::with(&[]).piped(&["repair", "-", "--write"], b"{}");
     assert_eq!(told.errors, "error: standard input has no file to replace: use -o PATH instead of --write\n");
     assert_eq!((told.code, told.out.as_str()), (Some(2), ""));
@@ -77,7 +77,7 @@ fn a_byte_order_mark_is_taken_off() {
 }
 
 #[test]
-fn lines_are_mended_one_by_one_and_a_broken_one_stays() {
+fn lines_are_fixed_one_by_one_and_a_broken_one_stays() {
     let wrong = right().replace("\"birth_year\":1998", "\"birth_year\":1998.0");
     assert_ne!(wrong, right());
     let lines = format!("{}\r\n\n{{\"broken\n{wrong}\n{}", right(), right());
@@ -177,21 +177,21 @@ fn what_may_be_a_mistyped_date_is_told_and_left() {
 #[test]
 fn compressed_files_stay_compressed_in_the_same_way() {
     let mut gzip = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
-    gzip.write_all(mendable().as_bytes()).unwrap();
-    let zstd = zstd::encode_all(mendable().as_bytes(), 0).unwrap();
+    gzip.write_all(fixable().as_bytes()).unwrap();
+    let zstd = zstd::encode_all(fixable().as_bytes(), 0).unwrap();
     let folder = Folder::with(&[("a.oar.json.gz", &gzip.finish().unwrap()), ("b.oar.json.zst", &zstd)]);
     assert_eq!(folder.oar(&["repair", "--write", "."]).code, Some(0));
     let read = |name: &str| fs::read(folder.path().join(name)).unwrap();
     let mut text = String::new();
     flate2::read::MultiGzDecoder::new(read("a.oar.json.gz").as_slice()).read_to_string(&mut text).unwrap();
-    assert_eq!(text, mended());
-    assert_eq!(zstd::decode_all(read("b.oar.json.zst").as_slice()).unwrap(), mended().as_bytes());
+    assert_eq!(text, fixes());
+    assert_eq!(zstd::decode_all(read("b.oar.json.zst").as_slice()).unwrap(), fixes().as_bytes());
 }
 
 #[test]
 fn a_compressed_file_that_was_cut_stays_as_it_is() {
     let mut gzip = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
-    gzip.write_all(mendable().as_bytes()).unwrap();
+    gzip.write_all(fixable().as_bytes()).unwrap();
     let whole = gzip.finish().unwrap();
     let folder = Folder::with(&[("a.oar.json.gz", &whole[..whole.len() - 20])]);
     let told = folder.oar(&["repair", "--write", "a.oar.json.gz"]);
@@ -206,7 +206,7 @@ fn a_compressed_file_that_was_cut_stays_as_it_is() {
 
 #[test]
 fn utf_16_stays_as_it_is() {
-    let wide: Vec<u8> = mendable().encode_utf16().flat_map(u16::to_le_bytes).collect();
+    let wide: Vec<u8> = fixable().encode_utf16().flat_map(u16::to_le_bytes).collect();
     let told = Folder::with(&[("a.oar.json", &wide)]).oar(&["repair", "--write", "a.oar.json"]);
     assert_eq!(told.code, Some(2));
     let said = "error: a.oar.json: it is not UTF-8, so it is not repaired; convert it to UTF-8 first\n";
@@ -217,7 +217,7 @@ fn utf_16_stays_as_it_is() {
 #[test]
 fn links_and_files_that_may_not_be_written_are_refused_and_permissions_stay() {
     use std::os::unix::fs::{PermissionsExt, symlink};
-    let text = mendable();
+    let text = fixable();
     let folder = Folder::with(&[
         ("a.oar.json", text.as_bytes()),
         ("b.oar.json", text.as_bytes()),
@@ -241,19 +241,19 @@ fn links_and_files_that_may_not_be_written_are_refused_and_permissions_stay() {
     fs::set_permissions(path("a.oar.json"), fs::Permissions::from_mode(0o640)).unwrap();
     assert_eq!(folder.oar(&["repair", "--write", "a.oar.json"]).code, Some(0));
     assert_eq!(fs::metadata(path("a.oar.json")).unwrap().permissions().mode() & 0o777, 0o640);
-    assert_eq!(folder.read("a.oar.json"), mended());
+    assert_eq!(folder.read("a.oar.json"), fixes());
 }
 
 #[test]
 fn a_file_goes_to_another_one_and_several_do_not() {
-    let folder = Folder::with(&[("a.oar.json", mendable().as_bytes()), ("b.oar.json", BASE.as_bytes())]);
+    let folder = Folder::with(&[("a.oar.json", fixable().as_bytes()), ("b.oar.json", BASE.as_bytes())]);
     assert_eq!(folder.oar(&["repair", "a.oar.json", "--output", "new.oar.json"]).code, Some(0));
-    assert_eq!((folder.read("new.oar.json"), folder.read("a.oar.json")), (mended(), mendable()));
+    assert_eq!((folder.read("new.oar.json"), folder.read("a.oar.json")), (fixes(), fixable()));
     let told = folder.oar(&["repair", "a.oar.json", "--output", "b.oar.json"]);
     let there = "error: b.oar.json already exists\n  help: give another name, or --overwrite\n";
     assert_eq!((told.code, told.errors.as_str(), folder.read("b.oar.json")), (Some(2), there, BASE.to_owned()));
     assert_eq!(folder.oar(&["repair", "a.oar.json", "--output", "b.oar.json", "--overwrite"]).code, Some(0));
-    assert_eq!(folder.read("b.oar.json"), mended());
+    assert_eq!(folder.read("b.oar.json"), fixes());
     let told = folder.oar(&["repair", ".", "--output", "new.oar.json"]);
     assert_eq!(
         (told.code, told.errors.as_str()),
@@ -312,11 +312,11 @@ fn digests_do_not_depend_on_the_layout() {
 }
 
 #[test]
-fn what_was_mended_stands_after_what_is_left_and_that_can_be_left_out() {
-    let folder = Folder::with(&[("a.oar.json", mendable().as_bytes())]);
+fn what_was_fixed_stands_after_what_is_left_and_that_can_be_left_out() {
+    let folder = Folder::with(&[("a.oar.json", fixable().as_bytes())]);
     let told = folder.oar(&["repair", "a.oar.json", "--limit", "tray_linear_mm=0.05"]);
-    let (at, mended) = (told.errors.find(": warning "), told.errors.find("a.oar.json: to fix: "));
-    assert!(at.is_some() && at < mended, "{}", told.errors);
+    let (at, fixes) = (told.errors.find(": warning "), told.errors.find("a.oar.json: to fix: "));
+    assert!(at.is_some() && at < fixes, "{}", told.errors);
     let told = folder.oar(&["repair", "a.oar.json", "--limit", "tray_linear_mm=0.05", "--max-changes", "0"]);
     assert!(told.errors.starts_with("a.oar.json: to fix: "), "{}", told.errors);
     assert_eq!(told.errors.matches("after the repair").count(), 1);

@@ -91,7 +91,7 @@ oar-waivers.toml:1:1: warning waiver_expired: the waiver ended on 2031-05-31; fi
 #[test]
 fn a_waiver_without_a_finding_is_told_in_every_form_unless_the_run_is_partial() {
     let folder = Folder::with(&[("in/a.oar.json", BASE.as_bytes()), ("oar-waivers.toml", WAIVER.as_bytes())]);
-    let said = "nothing is found that this waiver of worn_backwards is about";
+    let said = "no finding matches this waiver of worn_backwards";
     for format in ["text", "brief", "jsonl", "sarif", "junit", "github", "gitlab"] {
         let told = folder.oar(&["check", "in", "--today", "2031-05-31", "-o", format]);
         assert_eq!(told.code, Some(0), "{told:?}");
@@ -298,7 +298,7 @@ fn a_waiver_file_that_is_named_has_to_be_there() {
 fn a_partial_run_tells_an_expired_waiver_only_where_something_is_found() {
     let clean = Folder::with(&[("a.oar.json", BASE.as_bytes()), ("oar-waivers.toml", WAIVER.as_bytes())]);
     let run = ["check", "a.oar.json", "--today", "2031-06-01", "--fail-level", "warning"];
-    assert!(clean.oar(&run).out.contains("and nothing is found that it was about"));
+    assert!(clean.oar(&run).out.contains("and it matches no finding"));
     let partial = [run.as_slice(), &["--partial"]].concat();
     let told = clean.oar(&partial);
     assert_eq!((told.code, told.out.as_str()), (Some(0), "1 record in 1 file: nothing to report\n"));

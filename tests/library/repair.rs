@@ -1,7 +1,7 @@
 //! Repair changes forms and order, never what a record says: random edits of right records, and what comes of them.
 
 use oar_testing::{BASE, DEMO};
-use open_aligner_record::repair::{Mend, Repaired, Repairer};
+use open_aligner_record::repair::{Fix, Repaired, Repairer};
 use open_aligner_record::settings::{Settings, Switch};
 use open_aligner_record::{Checker, canonical};
 use serde_json::{Map, Value};
@@ -36,8 +36,8 @@ fn rules(record: &[u8]) -> Vec<&'static str> {
     rules
 }
 
-fn mended(repaired: &Repaired) -> Vec<(Mend, u64)> {
-    repaired.mended.iter().map(|(mend, count)| (*mend, *count)).collect()
+fn fixes(repaired: &Repaired) -> Vec<(Fix, u64)> {
+    repaired.fixes.iter().map(|(fix, count)| (*fix, *count)).collect()
 }
 
 /// The base record with one text put in the place of another.
@@ -147,7 +147,7 @@ fn lists_that_were_written_newest_first_are_put_in_order_again() {
             if strict && count >= 3 {
                 turned += 1;
                 assert!(after == value, "{name}");
-                assert_eq!(mended(&done), [(Mend::Order, 1)]);
+                assert_eq!(fixes(&done), [(Fix::Order, 1)]);
             } else if done.text.is_some() {
                 // Events of different attachments on one day mean the same in either order.
                 let days = |value: &Value| {
@@ -214,7 +214,7 @@ fn disturbed_records_keep_every_value_and_gain_no_finding() {
             let after = text(&done, before.as_bytes());
             let read = |text: &[u8]| serde_json::from_slice::<Value>(text).unwrap();
             assert_eq!(unordered(&read(before.as_bytes())), unordered(&read(&after)));
-            assert!(done.mended.keys().all(|mend| *mend == Mend::Order));
+            assert!(done.fixes.keys().all(|fix| *fix == Fix::Order));
             let (found, left) = (rules(before.as_bytes()), rules(&after));
             for rule in &left {
                 let count = |all: &[&str]| all.iter().filter(|name| *name == rule).count();
@@ -224,7 +224,7 @@ fn disturbed_records_keep_every_value_and_gain_no_finding() {
             moved += u64::from(done.text.is_some());
         }
     }
-    assert!(moved > 12, "{moved} records were mended");
+    assert!(moved > 12, "{moved} records were fixes");
 }
 
 /// A mistyped date of one entry, with the rest of the record as it was: never moved.
@@ -250,28 +250,28 @@ fn an_entry_whose_date_was_mistyped_stays_where_it_is() {
 }
 
 #[test]
-fn each_form_is_mended_and_counted() {
-    for (from, to, mend) in [
-        ("\"days_per_tray\": 7", "\"days_per_tray\": 7.0", Mend::Number),
-        ("\"days_per_tray\": 7", "\"days_per_tray\": \"7\"", Mend::Quotes),
-        ("\"sensor\": true", "\"sensor\": \"true\"", Mend::Quotes),
-        ("\"version\": \"1.0\"", "\"version\": 1.0", Mend::Quotes),
-        ("\"state\": \"active\"", "\"state\": \"Active\"", Mend::Word),
-        ("\"replaced_by_series\"", "\"Replaced-by series\"", Mend::Word),
-        ("\"2031-05-10T18:00:00+02:00\"", "\"2031-05-10t18:00:00+02:00\"", Mend::Time),
-        ("\"scanned_on\": \"2031-01-08\"", "\"scanned_on\": \"08.01.2031\"", Mend::Time),
-        ("\"format\":", "\"form\\u0061t\":", Mend::Escape),
-        ("\"state\": \"active\"", "\"state\": \"\\u0061ctive\"", Mend::Escape),
-        ("\"pontics\": [12]", "\"pontics\": [\"12\"]", Mend::Quotes),
-        ("\"scanned_on\": \"2031-01-08\"", "\"scanned_on\": \"2031-01-08T00:00:00\"", Mend::Time),
-        ("\"pontics\": [12]", "\"pontics\": [\"UR2\"]", Mend::Notation),
-        ("\"pontics\": [12]", "\"pontics\": [\"1-2\"]", Mend::Notation),
-        ("\"reason\": \"patient_wish\"}", "\"reason\": \"patient_wish\", \"reason\": \"patient_wish\"}", Mend::Twice),
-        ("\"days_per_tray\": 7,", "\"days_per_tray\": 7, \"days_per_tray\": 7,", Mend::Twice),
+fn each_form_is_fixed_and_counted() {
+    for (from, to, fix) in [
+        ("\"days_per_tray\": 7", "\"days_per_tray\": 7.0", Fix::Number),
+        ("\"days_per_tray\": 7", "\"days_per_tray\": \"7\"", Fix::Quotes),
+        ("\"sensor\": true", "\"sensor\": \"true\"", Fix::Quotes),
+        ("\"version\": \"1.0\"", "\"version\": 1.0", Fix::Quotes),
+        ("\"state\": \"active\"", "\"state\": \"Active\"", Fix::Word),
+        ("\"replaced_by_series\"", "\"Replaced-by series\"", Fix::Word),
+        ("\"2031-05-10T18:00:00+02:00\"", "\"2031-05-10t18:00:00+02:00\"", Fix::Time),
+        ("\"scanned_on\": \"2031-01-08\"", "\"scanned_on\": \"08.01.2031\"", Fix::Time),
+        ("\"format\":", "\"form\\u0061t\":", Fix::Escape),
+        ("\"state\": \"active\"", "\"state\": \"\\u0061ctive\"", Fix::Escape),
+        ("\"pontics\": [12]", "\"pontics\": [\"12\"]", Fix::Quotes),
+        ("\"scanned_on\": \"2031-01-08\"", "\"scanned_on\": \"2031-01-08T00:00:00\"", Fix::Time),
+        ("\"pontics\": [12]", "\"pontics\": [\"UR2\"]", Fix::Notation),
+        ("\"pontics\": [12]", "\"pontics\": [\"1-2\"]", Fix::Notation),
+        ("\"reason\": \"patient_wish\"}", "\"reason\": \"patient_wish\", \"reason\": \"patient_wish\"}", Fix::Twice),
+        ("\"days_per_tray\": 7,", "\"days_per_tray\": 7, \"days_per_tray\": 7,", Fix::Twice),
     ] {
         let before = edited(from, to);
         let done = repaired(before.as_bytes());
-        assert_eq!(mended(&done), [(mend, 1)], "{to}");
+        assert_eq!(fixes(&done), [(fix, 1)], "{to}");
         assert_eq!(String::from_utf8(done.text.unwrap()).unwrap(), BASE, "{to}");
     }
 }
@@ -367,7 +367,7 @@ fn numbers_that_are_fdi_numbers_stay_when_others_are_quoted_or_mistyped() {
     let record = with_teeth(&json!([]), &json!([11, 12, 13, 21, 22, "23"])).to_string();
     assert_eq!(rules(record.as_bytes()), ["wrong_type"]);
     let done = repaired(record.as_bytes());
-    assert_eq!(mended(&done), [(Mend::Quotes, 1)]);
+    assert_eq!(fixes(&done), [(Fix::Quotes, 1)]);
     assert_eq!(moved(&serde_json::from_slice(&done.text.unwrap()).unwrap()), [11, 12, 13, 21, 22, 23]);
 }
 
@@ -424,7 +424,7 @@ fn a_rule_that_is_off_still_says_that_a_repair_is_doubtful() {
     let mut record: Value =
         serde_json::from_str(include_str!("../../datasets/broken/other_notation.oar.json")).unwrap();
     let text = record.to_string();
-    assert_eq!(mended(&repaired(text.as_bytes())).first().map(|(mend, _)| *mend), Some(Mend::Notation));
+    assert_eq!(fixes(&repaired(text.as_bytes())).first().map(|(fix, _)| *fix), Some(Fix::Notation));
     // Written in FDI, these two would be no neighbours.
     record["visits"] = serde_json::json!([
         {"on": "2031-02-03", "reason": "review", "attended": true, "reductions": [{"between": [3, 9], "amount_mm": 0.2}]},
@@ -434,7 +434,7 @@ fn a_rule_that_is_off_still_says_that_a_repair_is_doubtful() {
         let mut settings = Settings::default();
         settings.everywhere.set_level(rule, Switch::Off).unwrap();
         let repaired = Repairer::with_settings(&settings).record(text.as_bytes());
-        assert_eq!(mended(&repaired), [], "{rule}");
+        assert_eq!(fixes(&repaired), [], "{rule}");
         assert!(repaired.left[0].why.ends_with("they would contradict the record"), "{:?}", repaired.left);
     }
     let mut settings = Settings::default();
@@ -443,16 +443,16 @@ fn a_rule_that_is_off_still_says_that_a_repair_is_doubtful() {
 }
 
 #[test]
-fn a_date_with_slashes_is_mended_only_when_one_of_its_numbers_is_no_month() {
-    for (written, is_mended) in
+fn a_date_with_slashes_is_fixed_only_when_one_of_its_numbers_is_no_month() {
+    for (written, is_fixed) in
         [("16/05/2031", true), ("05/16/2031", true), ("05/06/2031", false), ("16/17/2031", false)]
     {
         let mut record: Value = serde_json::from_str(BASE).unwrap();
         record["retention"] = serde_json::json!({"from": written, "wear_goal_minutes": 1320});
         let record = record.to_string();
-        let mended = text(&repaired(record.as_bytes()), record.as_bytes());
-        let mended: Value = serde_json::from_slice(&mended).unwrap();
-        let expected = if is_mended { "2031-05-16" } else { written };
-        assert_eq!(mended["retention"]["from"], expected);
+        let fixes = text(&repaired(record.as_bytes()), record.as_bytes());
+        let fixes: Value = serde_json::from_slice(&fixes).unwrap();
+        let expected = if is_fixed { "2031-05-16" } else { written };
+        assert_eq!(fixes["retention"]["from"], expected);
     }
 }

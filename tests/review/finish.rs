@@ -146,7 +146,7 @@ fn own_pace_holds_for_patients_of_other_recipes() {
     }
 }
 
-/// A cohort of the same kind mends what another one says.
+/// A cohort of the same kind fixes what another one says.
 #[test]
 fn a_cohort_of_the_same_kind_says_what_is_true_of_it() {
     let held = held("low-wear", "low-wear");

@@ -17,7 +17,7 @@ fn main() -> io::Result<()> {
         let end = memchr::memrchr(b'\n', &held).map_or(0, |at| at + 1);
         let mut rest = &held[..end];
         while let Some(at) = memchr::memchr(b'\n', rest) {
-            let record: Record = sonic_rs::from_slice(&rest[..at]).expect("a right record");
+            let record: Record = sonic_rs::from_slice(&rest[..at]).expect("a valid record");
             records += u64::from(!std::hint::black_box(record).id.0.is_empty());
             rest = &rest[at + 1..];
         }

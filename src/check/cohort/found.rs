@@ -127,7 +127,7 @@ impl Hit {
             elsewhere: vec![elsewhere],
             excerpt: None,
             record: cohort.id_of(here).map(str::to_owned),
-            mendable: false,
+            fixable: false,
             subject: format!("{:016x}{}", self.subject, self.spot.pointer()),
         };
         let (file, record) = (cohort.file_name(here).to_owned(), u64::from(here.number));

@@ -141,8 +141,8 @@ fn totals(summary: &Summary) -> Value {
         "in_part_unreported": summary.in_part_unreported,
         "rules_not_applied": summary.rules_not_applied,
     });
-    if let Some(mendable) = summary.mendable {
-        told["mendable"] = json!(mendable);
+    if let Some(fixable) = summary.fixable {
+        told["fixable"] = json!(fixable);
     }
     told
 }

@@ -12,7 +12,7 @@ use crate::text::counted::{counted, some_of};
 /// Then follow what is accepted, `; 3 waived, 12 in the baseline`, and what could not be read, `; 1 path could not be read`.
 pub fn line(summary: &Summary) -> String {
     let mut parts = vec![found(summary)];
-    parts.extend(mendable(summary));
+    parts.extend(fixable(summary));
     parts.extend(in_part(summary));
     let accepted = [(summary.waived, "waived"), (summary.in_baseline, "in the baseline")];
     let accepted: Vec<String> =
@@ -26,8 +26,8 @@ pub fn line(summary: &Summary) -> String {
 }
 
 /// How many of the findings a repair fixes, if any.
-fn mendable(summary: &Summary) -> Option<String> {
-    let count = summary.mendable.filter(|count| *count > 0)?;
+fn fixable(summary: &Summary) -> Option<String> {
+    let count = summary.fixable.filter(|count| *count > 0)?;
     let which = match (count, summary.at_least(Level::Note)) {
         (1, 1) => "it".to_owned(),
         (count, all) if count == all => "all of them".to_owned(),

@@ -32,7 +32,7 @@ pub struct Options {
     /// Whether findings across records include the id of their record; this keeps the id of each record.
     pub record_ids: bool,
     /// Whether to try which findings a repair fixes, so that the totals can count them.
-    pub mendable: bool,
+    pub fixable: bool,
 }
 
 impl Default for Options {
@@ -43,7 +43,7 @@ impl Default for Options {
             excerpts: true,
             across: true,
             record_ids: false,
-            mendable: false,
+            fixable: false,
         }
     }
 }
@@ -57,7 +57,7 @@ impl Options {
     }
 
     fn worker(&self) -> Worker {
-        let repairer = self.mendable.then(|| Repairer::with_settings(&self.settings));
+        let repairer = self.fixable.then(|| Repairer::with_settings(&self.settings));
         Worker { checker: self.checker(), repairer }
     }
 

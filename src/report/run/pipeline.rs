@@ -73,7 +73,7 @@ struct Teller<'a> {
     told: Told,
     /// Whether a repair refuses the current file, and the fixable findings before it.
     refused: bool,
-    mendable_before: Option<u64>,
+    fixable_before: Option<u64>,
     cohort: Cohort,
     /// The current file, and its name.
     open: Option<(usize, String)>,
@@ -84,10 +84,10 @@ impl<'a> Teller<'a> {
         Self {
             inputs,
             listener,
-            summary: Summary { mendable: options.mendable.then_some(0), ..Summary::default() },
+            summary: Summary { fixable: options.fixable.then_some(0), ..Summary::default() },
             told: Told::default(),
             refused: false,
-            mendable_before: None,
+            fixable_before: None,
             cohort: Cohort::with_settings(&options.settings),
             open: None,
         }
@@ -106,7 +106,7 @@ impl<'a> Teller<'a> {
             self.summary.files -= u64::from(self.told.bytes == 0);
             return self.end(&name);
         }
-        self.refused |= self.summary.mendable.is_some() && piece.work.repair_refusal().is_some();
+        self.refused |= self.summary.fixable.is_some() && piece.work.repair_refusal().is_some();
         self.told.gather(&name, &piece.work, &mut self.cohort);
         let (listener, summary) = (&mut *self.listener, &mut self.summary);
         self.told.tell(&piece.work, &mut |record, said| match said {
@@ -147,15 +147,15 @@ impl<'a> Teller<'a> {
         let name = self.inputs[file].name();
         self.told = Told::default();
         self.open = Some((file, name.clone()));
-        (self.refused, self.mendable_before) = (false, self.summary.mendable);
+        (self.refused, self.fixable_before) = (false, self.summary.fixable);
         self.summary.files += 1;
         self.listener.event(&Event::File(&name))?;
         Ok(name)
     }
 
     fn end(&mut self, name: &str) -> io::Result<()> {
-        if self.refused && self.summary.mendable != self.mendable_before {
-            self.summary.mendable = self.mendable_before;
+        if self.refused && self.summary.fixable != self.fixable_before {
+            self.summary.fixable = self.fixable_before;
             self.listener.event(&Event::Refused)?;
         }
         self.summary.records += self.told.records;

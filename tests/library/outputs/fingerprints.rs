@@ -84,7 +84,7 @@ fn a_fingerprint_is_half_a_sha_256_of_rule_subject_and_count() {
         elsewhere: vec![],
         excerpt: None,
         record: None,
-        mendable: false,
+        fixable: false,
         subject,
     };
     let item = Item { file: "a.oar.json", record: 1, finding: &finding };

@@ -14,7 +14,7 @@ static RULE: Rule = Rule {
     name: "a_rule",
     level: Level::Warning,
     theme: "a theme",
-    page: "# a_rule\n\n> something is off\n> help: mend it\n",
+    page: "# a_rule\n\n> something is off\n> help: fix it\n",
     sections: 0,
     needs: Parts::NONE,
     unless: open_aligner_record::check::marks::Marks::NONE,
@@ -33,7 +33,7 @@ fn finding(text: &str, start: usize, len: usize) -> Finding {
         args: vec![],
         excerpt,
         record: None,
-        mendable: false,
+        fixable: false,
         subject: "/a".into(),
     }
 }
@@ -58,7 +58,7 @@ fn a_finding_is_shown_with_level_place_source_line_and_help() {
   1234 │ \"a\": 12, \"b\"
        │      ^^
   something is off
-  help: mend it
+  help: fix it
   see also a.json:1234:5  /a
 
 1 warning in 1 record, 1 file

@@ -52,8 +52,8 @@ pub(super) fn bonded_twice(draft: &mut Draft<'_>, stream: &mut RandomStream) -> 
         (0..events.len()).filter(|at| kinds.contains(&events[*at].event)).collect()
     };
     let again = of(&[Rebonded]);
-    let mended = stream.one_of(&again).copied().filter(|_| stream.chance(0.7));
-    match mended {
+    let rebonded = stream.one_of(&again).copied().filter(|_| stream.chance(0.7));
+    match rebonded {
         Some(at) if stream.chance(0.5) => {
             draft.set(&format!("{}/event", event_at(at)), "bonded")?;
             Some(told(at))
@@ -78,8 +78,8 @@ fn is_single_loss(events: &[AttachmentEvent], at: usize) -> bool {
 pub(super) fn event_after_removal(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let events = events(draft);
     let lost = (0..events.len()).filter(|at| events[*at].event == Lost);
-    let mended: Vec<(usize, usize)> = lost.filter_map(|at| Some((at, next(events, at)?))).collect();
-    if let Some((at, next)) = stream.one_of(&mended).copied().filter(|_| stream.chance(0.6)) {
+    let rebonded: Vec<(usize, usize)> = lost.filter_map(|at| Some((at, next(events, at)?))).collect();
+    if let Some((at, next)) = stream.one_of(&rebonded).copied().filter(|_| stream.chance(0.6)) {
         draft.set(&format!("{}/event", event_at(at)), "removed")?;
         return Some(told(next));
     }

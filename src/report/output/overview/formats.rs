@@ -109,8 +109,8 @@ pub(in crate::report::output) fn json(all: &Overview, out: &mut dyn Write, summa
         "in_part_unreported": summary.in_part_unreported,
         "rules_not_applied": summary.rules_not_applied,
     });
-    if let Some(mendable) = summary.mendable {
-        told["mendable"] = json!(mendable);
+    if let Some(fixable) = summary.fixable {
+        told["fixable"] = json!(fixable);
     }
     for (by, rows) in views(all) {
         told[format!("by_{by}")] = rows.iter().map(row).collect::<Value>();

@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 
 use oar_generators::random::{RandomLayer, RandomStream};
 use open_aligner_record::Checker;
-use open_aligner_record::repair::{Mend, Repairer};
+use open_aligner_record::repair::{Fix, Repairer};
 use serde_json::Value;
 
 pub use bases::Bases;
@@ -62,7 +62,7 @@ fn problem(record: &Node, repairer: &mut Repairer, checker: &mut Checker, counts
     let done = repairer.record(text.as_bytes());
     let after = Node::parse(done.text.as_deref()?);
     counts.repaired += 1;
-    if done.mended.contains_key(&Mend::Order) {
+    if done.fixes.contains_key(&Fix::Order) {
         counts.sorted += 1;
         return lost(record, &after);
     }

@@ -13,14 +13,14 @@ const RULES: &[&str] =
     &["repeated_name", "wrong_type", "unknown_word", "not_a_date", "not_an_instant", "not_a_tooth", "other_notation"];
 
 /// Whether a repair can resolve findings of the rule.
-fn can_mend(rule: &str) -> bool {
+fn can_fix(rule: &str) -> bool {
     RULES.contains(&rule) || order::LISTS.iter().any(|list| list.rule == rule)
 }
 
 impl Repairer {
     /// Marks the findings of a record that are gone after a repair.
     pub(crate) fn mark(&mut self, findings: &mut [Finding], record: &[u8]) {
-        if findings.iter().any(|finding| can_mend(finding.rule.name)) {
+        if findings.iter().any(|finding| can_fix(finding.rule.name)) {
             self.try_out(findings, record);
         }
     }
@@ -45,10 +45,10 @@ fn mark_missing(before: &mut [Finding], after: &[Finding]) {
     let there: BTreeSet<(&str, &str)> =
         after.iter().map(|finding| (finding.rule.name, finding.subject.as_str())).collect();
     for at_the_same_entry in [false, true] {
-        for finding in before.iter_mut().filter(|finding| !finding.mendable) {
+        for finding in before.iter_mut().filter(|finding| !finding.fixable) {
             let fewer = fewer.entry(finding.rule.name).or_default();
             if *fewer > 0 && there.contains(&(finding.rule.name, finding.subject.as_str())) == at_the_same_entry {
-                finding.mendable = true;
+                finding.fixable = true;
                 *fewer -= 1;
             }
         }
@@ -61,7 +61,7 @@ mod tests {
     use std::fs;
     use std::path::Path;
 
-    use super::{RULES, can_mend, order};
+    use super::{RULES, can_fix, order};
     use crate::check::finding::Finding;
     use crate::repair::Repairer;
 
@@ -74,8 +74,8 @@ mod tests {
         findings
     }
 
-    fn mended(record: &[u8], repairer: &mut Repairer) -> Vec<&'static str> {
-        tried_out(record, repairer).iter().filter(|finding| finding.mendable).map(|finding| finding.rule.name).collect()
+    fn fixes(record: &[u8], repairer: &mut Repairer) -> Vec<&'static str> {
+        tried_out(record, repairer).iter().filter(|finding| finding.fixable).map(|finding| finding.rule.name).collect()
     }
 
     #[test]
@@ -86,15 +86,15 @@ mod tests {
             let text = fs::read(entry.unwrap().path()).unwrap();
             let lines = text.split(|byte| *byte == b'\n').filter(|line| line.starts_with(b"{\""));
             for record in [text.as_slice()].into_iter().chain(lines) {
-                seen.extend(mended(record, &mut repairer));
+                seen.extend(fixes(record, &mut repairer));
             }
         }
         assert!(seen.len() >= 2, "{seen:?}");
-        assert!(seen.iter().all(|rule| can_mend(rule)), "{seen:?}");
+        assert!(seen.iter().all(|rule| can_fix(rule)), "{seen:?}");
     }
 
     #[test]
-    fn every_rule_that_is_known_for_it_has_a_record_that_a_repair_mends() {
+    fn every_rule_that_is_known_for_it_has_a_record_that_a_repair_fixes() {
         let edit = |from: &str, to: &str| {
             assert!(BASE.contains(from), "{from}");
             BASE.replacen(from, to, 1)
@@ -108,7 +108,7 @@ mod tests {
             ("not_a_tooth", edit("\"absent\": [18, 28, 38, 48]", "\"absent\": [1, 16, 17, 32]")),
         ];
         for (rule, record) in &records {
-            assert_eq!(mended(record.as_bytes(), &mut Repairer::new()).first(), Some(rule), "{rule}");
+            assert_eq!(fixes(record.as_bytes(), &mut Repairer::new()).first(), Some(rule), "{rule}");
         }
         let beside = ["other_notation"];
         let all: Vec<&str> = records.iter().map(|(rule, _)| *rule).chain(beside).collect();
@@ -125,8 +125,8 @@ mod tests {
         );
         let found = tried_out(record.as_bytes(), &mut Repairer::new());
         let told: Vec<(String, bool)> =
-            found.iter().map(|found| (found.place.pointer.clone(), found.mendable)).collect();
+            found.iter().map(|found| (found.place.pointer.clone(), found.fixable)).collect();
         let expected = [("/prescription/wear_goal_minutes", false), ("/prescription/days_per_tray", true)];
-        assert_eq!(told, expected.map(|(pointer, mendable)| (pointer.to_owned(), mendable)));
+        assert_eq!(told, expected.map(|(pointer, fixable)| (pointer.to_owned(), fixable)));
     }
 }

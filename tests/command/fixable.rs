@@ -1,4 +1,4 @@
-//! What the totals of `oar check` say that `oar repair` can mend, and what it then mends.
+//! What the totals of `oar check` say that `oar repair` can fix, and what it then fixes.
 
 use std::fs;
 use std::io::Write;
@@ -11,7 +11,7 @@ fn quoted() -> String {
     BASE.replacen("\"days_per_tray\": 7,", "\"days_per_tray\": \"7\",", 1)
 }
 
-fn half_mendable() -> String {
+fn half_fixable() -> String {
     quoted().replacen("\"wear_goal_minutes\": 1320", "\"wear_goal_minutes\": \"much\"", 1)
 }
 
@@ -24,20 +24,20 @@ fn totals(told: &Told) -> &str {
     told.out.lines().rev().find(|line| !line.starts_with("why, ")).unwrap()
 }
 
-/// Checks a folder, repairs it, and checks again: what was counted as mendable is what is gone.
+/// Checks a folder, repairs it, and checks again: what was counted as fixable is what is gone.
 fn is_true_of(folder: &Folder, threads: &str) -> u64 {
     let check = ["check", ".", "-o", "jsonl", "--no-cross-record", "--threads", threads];
     let before = folder.oar(&check);
     folder.oar(&["repair", "--write", "."]);
     let after = folder.oar(&check);
-    assert_eq!(after.total("mendable"), 0, "a second repair mends nothing");
+    assert_eq!(after.total("fixable"), 0, "a second repair fixes nothing");
     let gone = findings(&before) - findings(&after);
-    assert_eq!(before.total("mendable"), gone);
+    assert_eq!(before.total("fixable"), gone);
     gone
 }
 
 #[test]
-fn the_broken_corpus_has_as_many_mendable_findings_as_a_repair_mends() {
+fn the_broken_corpus_has_as_many_fixable_findings_as_a_repair_fixes() {
     let folder = Folder::with(&[]);
     let corpus = Path::new(env!("CARGO_MANIFEST_DIR")).join("datasets/broken");
     for entry in fs::read_dir(corpus).unwrap() {
@@ -50,10 +50,10 @@ fn the_broken_corpus_has_as_many_mendable_findings_as_a_repair_mends() {
 #[test]
 fn lines_documents_marks_and_lists_have_as_many_too() {
     let line = |text: &str| serde_json::from_str::<serde_json::Value>(text).unwrap().to_string();
-    let lines = [right(), &line(&quoted()), "{\"broken", &line(&half_mendable()), &line(BACKWARDS)].join("\n");
+    let lines = [right(), &line(&quoted()), "{\"broken", &line(&half_fixable()), &line(BACKWARDS)].join("\n");
     let mut reversed: serde_json::Value = serde_json::from_str(BASE).unwrap();
     reversed["wear_log"].as_array_mut().unwrap().reverse();
-    let (reversed, half) = (reversed.to_string(), half_mendable());
+    let (reversed, half) = (reversed.to_string(), half_fixable());
     let with_mark = [b"\xef\xbb\xbf".as_slice(), quoted().as_bytes()].concat();
     let files: &[(&str, &[u8])] = &[
         ("a.oar.jsonl", lines.as_bytes()),
@@ -70,7 +70,7 @@ fn lines_documents_marks_and_lists_have_as_many_too() {
 fn the_line_of_totals_and_the_forms_for_programs_say_how_many() {
     let one = Folder::with(&[("a.oar.json", quoted().as_bytes())]);
     assert_eq!(totals(&one.oar(&["check", "."])), "1 error in 1 record, 1 file; oar repair can fix it");
-    let some = Folder::with(&[("a.oar.json", half_mendable().as_bytes()), ("b.oar.json", quoted().as_bytes())]);
+    let some = Folder::with(&[("a.oar.json", half_fixable().as_bytes()), ("b.oar.json", quoted().as_bytes())]);
     let said = "3 errors in 2 of 2 records, 2 files; oar repair can fix 2 of them; 1 record checked in part, 3 rules not applied";
     for format in ["text", "overview"] {
         assert_eq!(totals(&some.oar(&["check", ".", "--no-cross-record", "-o", format])), said);
@@ -79,7 +79,7 @@ fn the_line_of_totals_and_the_forms_for_programs_say_how_many() {
     let told = all.oar(&["check", ".", "--no-cross-record"]);
     assert_eq!(totals(&told), "2 errors in 2 of 2 records, 2 files; oar repair can fix all of them");
     let overview = some.oar(&["check", ".", "--no-cross-record", "-o", "overview-json"]).out;
-    assert_eq!(serde_json::from_str::<serde_json::Value>(&overview).unwrap()["mendable"], 2);
+    assert_eq!(serde_json::from_str::<serde_json::Value>(&overview).unwrap()["fixable"], 2);
     let none = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes())]);
     assert_eq!(totals(&none.oar(&["check", "."])), "1 error in 1 record, 1 file");
 }
@@ -89,7 +89,7 @@ fn what_is_accepted_is_not_among_them() {
     let waiver = "[[waiver]]\nrecord = \"*\"\nrule = \"wrong_type\"\nat = \"/prescription/days_per_tray\"\n\
         file = \"a.*\"\nreason = \"looked at\"\n";
     let folder = Folder::with(&[
-        ("a.oar.json", half_mendable().as_bytes()),
+        ("a.oar.json", half_fixable().as_bytes()),
         ("b.oar.json", quoted().as_bytes()),
         ("oar-waivers.toml", waiver.as_bytes()),
     ]);
@@ -117,7 +117,7 @@ fn a_file_that_a_repair_refuses_has_none() {
     for waivers in [["--no-waivers"].as_slice(), &["--waivers", "waivers.toml"]] {
         let told = folder.oar(&[["check", ".", "-o", "jsonl", "--no-cross-record"].as_slice(), waivers].concat());
         assert!(findings(&told) > 10, "{told:?}");
-        assert_eq!(told.total("mendable"), 2);
+        assert_eq!(told.total("fixable"), 2);
     }
     let repaired = folder.oar(&["repair", "."]);
     assert!(repaired.errors.contains("b.oar.jsonl.gz: its compressed data is cut short"), "{repaired:?}");
