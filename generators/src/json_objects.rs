@@ -49,7 +49,7 @@ impl<T: HasSchema> HasSchema for Option<T> {
     }
 }
 
-/// Declares an object of the key, or of another file for programs: the type, how it is written, and its schema.
+/// Declares an object of the key, or of another file for programs: the type, its serialisation, and its schema.
 #[macro_export]
 macro_rules! truths {
     ($($(#[doc = $doc:literal])* $name:ident { $($(#[doc = $field_doc:literal])* $field:ident: $ty:ty,)* })*) => {

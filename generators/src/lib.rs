@@ -1,7 +1,7 @@
 //! Synthetic cohorts of Open Aligner Records.
 //!
-//! A [`recipe`] says what a clinic and its patients are like; the simulation goes through their days and writes down what such a
-//! clinic would have on record. Nothing is drawn that can be caused.
+//! A [`recipe`] describes a clinic and its patients. The simulation runs one day at a time and writes what such a clinic would
+//! have on record. Nothing is drawn at random that can be caused.
 
 pub mod cohort;
 pub mod course;

@@ -31,7 +31,7 @@ const FRONT: u8 = 3;
 /// The teeth of one patient.
 #[derive(Clone, Debug)]
 pub struct SimulatedMouth {
-    /// Crowns that stand in the arch, on roots, implants or as pontics.
+    /// Crowns that are present in the arch, on roots, implants or as pontics.
     pub standing: ToothSet,
     /// Permanent teeth on their own roots: those that can be moved.
     pub natural: ToothSet,
@@ -48,7 +48,7 @@ pub struct SimulatedMouth {
 }
 
 impl SimulatedMouth {
-    /// The standing teeth of an arch, from the patient's right to the left.
+    /// The teeth present in an arch, from the patient's right to the left.
     pub fn row(&self, arch: Arch) -> Vec<Tooth> {
         let mut row: Vec<Tooth> = self.standing.iter().filter(|tooth| tooth.arch() == arch).collect();
         row.sort_by_key(|tooth| place(*tooth));
@@ -80,8 +80,8 @@ pub fn front(arch: Arch) -> impl Iterator<Item = Tooth> {
     right.rev().chain(left)
 }
 
-/// The five offsets between neighbouring contact points of the six front teeth, across the arch, in millimetres. A contact
-/// point lies at half a crown's width from its middle, turned with the tooth. None where a front tooth is not there.
+/// The five contact displacements of the six front teeth, across the arch, in millimetres. A contact point is half the width
+/// of a crown from its middle and rotates with the tooth. None if a front tooth is missing.
 pub fn contact_offsets(mouth: &SimulatedMouth, arch: Arch, deviation: &ForTeeth<Moves>) -> Option<[f64; 5]> {
     let teeth: Vec<Tooth> = front(arch).filter(|tooth| mouth.standing.contains(*tooth)).collect();
     let teeth: [Tooth; 6] = teeth.try_into().ok()?;

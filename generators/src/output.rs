@@ -15,7 +15,7 @@ use crate::key::Truth;
 
 /// Patients in a chunk.
 const CHUNK: u64 = 16;
-/// How hard zstd tries: quick, and smaller than gzip at its usual.
+/// The compression level of zstd: fast, and smaller than gzip at its default.
 const ZSTD_LEVEL: i32 = 3;
 
 /// How bytes are compressed.
@@ -100,9 +100,9 @@ pub struct End {
 /// What to make of the chunks.
 #[derive(Clone, Copy, Debug)]
 pub struct OutputOptions {
-    /// How records are packed; none when they are to be cut apart.
+    /// The compression of records; none when they are written separately.
     pub records: Compression,
-    /// How the key is packed, if it is asked for.
+    /// The compression of the key, if it is requested.
     pub key: Option<Compression>,
 }
 

@@ -21,7 +21,7 @@ pub(crate) fn extensions(reader: &mut RecordReader<'_>) -> Result<Str, Fallback>
     Ok(Str { start: start as u32, len: (reader.position() - start) as u32 })
 }
 
-/// Reads past an object that is known to be JSON, by its brackets and quotes alone.
+/// Skips an object that is known to be valid JSON, by its brackets and quotes alone.
 fn any_object(reader: &mut RecordReader<'_>) -> Result<(), Fallback> {
     let mut depth = 0u32;
     let mut quoted = false;

@@ -22,7 +22,7 @@ pub trait FieldKind: Sized {
     /// Whether [`FieldKind::word`] gives the whole value, so that an object needs no more of it.
     const IS_WORD: bool = false;
 
-    /// The value in 32 bits, where they hold it.
+    /// The value in 32 bits, if it fits.
     #[inline]
     fn word(_: &Self::Row) -> u32 {
         0
@@ -33,7 +33,7 @@ pub trait FieldKind: Sized {
 pub trait Stored<T>: FieldKind {
     /// Reads one value, or stops.
     fn read(reader: &mut RecordReader<'_>, tables: &mut T, bounds: Bounds) -> Result<Self::Row, Fallback>;
-    /// Writes one value so that equal values give equal bytes, however they were spelt.
+    /// Writes one value so that equal values give equal bytes, whatever their spelling.
     fn write(row: &Self::Row, tables: &T, values: &mut ValueBytes<'_>);
     /// The value by itself, out of the tables and the bytes of the record that its row points to.
     fn own(row: &Self::Row, tables: &T, bytes: &[u8]) -> Self;
@@ -334,7 +334,7 @@ impl<T> Stored<T> for Instant {
         Instant::parse(reader.plain()?).ok_or(Fallback)
     }
 
-    /// The moment alone: the offset is a way to write it.
+    /// The moment alone; the offset is only notation.
     fn write(row: &Instant, _: &T, values: &mut ValueBytes<'_>) {
         values.long(row.seconds);
         values.words(&[row.nanoseconds.to_le_bytes()]);

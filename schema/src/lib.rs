@@ -1,9 +1,9 @@
 //! The Open Aligner Record format.
 //!
 //! - [`record`]: the objects of the format, each described once.
-//! - [`teeth`], [`time`], [`number`], [`words`]: what their fields hold.
-//! - [`rows`] and [`reader`]: the same objects as the checker's fast path reads and holds them.
-//! - [`derived`]: values that follow from a record; [`norms`], [`limits`]: what is published of them, and thresholds.
+//! - [`teeth`], [`time`], [`number`], [`words`]: the types of their fields.
+//! - [`rows`] and [`reader`]: the same objects as the checker's fast path reads and stores them.
+//! - [`derived`]: values that follow from a record; [`norms`], [`limits`]: published values about teeth, and thresholds.
 //! - [`zones`]: local time, from the IANA database.
 //! - [`describe`]: the descriptions.
 //! - [`pipeline`]: pieces of work on several threads, in order; nothing of the format.

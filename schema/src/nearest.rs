@@ -19,7 +19,7 @@ pub fn nearest<'c>(word: &str, candidates: impl Iterator<Item = &'c str>) -> Opt
     best.map(|(_, candidate)| candidate)
 }
 
-/// Letters to add, drop, change or swap with their neighbour, if they are no more than `most`.
+/// The number of letters to add, drop, change or swap with their neighbour, if it is at most `most`.
 fn distance(left: &str, right: &str, most: usize) -> Option<usize> {
     // As many letters as the lengths are apart differ at least; a long name is not compared with any.
     if left.chars().count().abs_diff(right.chars().count()) > most {

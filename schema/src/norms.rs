@@ -21,7 +21,7 @@ pub enum HowRead {
 pub struct Publication {
     /// Authors, year, journal or book, pages.
     pub cite: &'static str,
-    /// How its numbers came here.
+    /// How its numbers were taken.
     pub reading: HowRead,
 }
 

@@ -146,7 +146,7 @@ macro_rules! object {
                 Ok(row)
             }
 
-            // Which of the optional members there are, then what one word tells, then the rest.
+            // Which optional members are present, then the values that fit one word, then the rest.
             fn write(row: &$row, tables: &T, values: &mut $crate::value_bytes::ValueBytes<'_>) {
                 use $crate::kinds::{FieldKind, Stored};
                 let there: &[bool] = &[$(row.$oname.is_some(),)*];

@@ -92,7 +92,7 @@ fn alone<P: Default, W, E>(
     Ok(vec![worker])
 }
 
-/// Starts up to so many threads; none or fewer when the system refuses one.
+/// Starts up to a number of threads; fewer or none when the system refuses one.
 fn start<'scope, T, F>(
     scope: &'scope Scope<'scope, '_>,
     most: usize,

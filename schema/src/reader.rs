@@ -1,17 +1,17 @@
-//! The fast path's reader: JSON text straight into typed rows, in one pass, without allocation once its buffers are
+//! The reader of the fast path: JSON text straight into typed rows, in one pass, without allocation once its buffers are
 //! warm.
 //!
-//! It reads what well-made records hold, in any key order and with any white space, and gives up ([`Fallback`]) on everything
-//! else, right or wrong: an unknown name, an escape in a name, `11.0` for an integer. It never says what is wrong;
-//! whatever it gives up on is read again with positions, on the slow path, which decides. So it has to be right in one
-//! direction only: what it takes is a record that the published schema takes, with exactly these values.
+//! It reads ordinary valid records, in any key order and with any white space. It stops ([`Fallback`]) at everything else,
+//! valid or not: an unknown name, an escape in a name, `11.0` for an integer. It never reports what is wrong; the slow path
+//! reads such a record again with positions, and decides. So the reader has to be correct in one direction only: a record
+//! that it accepts is one that the published schema accepts, with exactly these values.
 //!
 //! The text has to be UTF-8; the caller checks that once for many records.
 
 use crate::spans::Str;
 use crate::time::{Date, Month};
 
-/// The reader met something that it leaves to the slow path.
+/// The reader found something that it leaves to the slow path.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Fallback;
 
@@ -277,7 +277,7 @@ impl<'a> RecordReader<'a> {
         Ok(())
     }
 
-    /// Reads a text that may have escapes; gives its place and the number of its characters.
+    /// Reads a text that may have escapes; returns its location and the number of its characters.
     pub(crate) fn text(&mut self) -> Result<(Str, usize), Fallback> {
         self.take_quote()?;
         let start = self.at;

@@ -108,7 +108,7 @@ impl Rows {
         self.read_with(bytes, false)
     }
 
-    /// Reads a record of which whole sections may be missing.
+    /// Reads a record from which whole sections may be missing.
     pub fn read_partial(&mut self, bytes: &[u8]) -> Result<(), Fallback> {
         self.read_with(bytes, true)
     }
@@ -129,7 +129,7 @@ impl Rows {
         Record::own(&self.record, &self.tables, bytes)
     }
 
-    /// Adds a value of the record to `out` so that equal values give equal bytes, however they were spelt.
+    /// Adds a value of the record to `out` so that equal values give equal bytes, whatever their spelling.
     pub fn write<K: Stored<Tables>>(&self, row: &K::Row, bytes: &[u8], out: &mut Vec<u8>) {
         K::write(row, &self.tables, &mut ValueBytes::new(bytes, out));
     }

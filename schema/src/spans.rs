@@ -48,13 +48,13 @@ impl<T> Span<T> {
         self.len as usize
     }
 
-    /// Whether there are none.
+    /// Whether it is empty.
     pub fn is_empty(&self) -> bool {
         self.len == 0
     }
 }
 
-/// A text of the record by its place in the record's bytes, between the quotes, escapes as written.
+/// A text of the record, as a span of the record's bytes between the quotes, escapes as written.
 #[derive(Clone, Copy, Default, PartialEq, Eq)]
 pub struct Str {
     /// The first byte.
@@ -63,7 +63,7 @@ pub struct Str {
     pub len: u32,
 }
 
-/// Shows that there is a text, and nothing of it: its place differs from one spelling of a record to the next.
+/// Shows that there is a text and nothing of its content; its location depends on the spelling of the record.
 impl fmt::Debug for Str {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str("Str")

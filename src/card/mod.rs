@@ -268,7 +268,7 @@ pub struct Made {
 }
 
 impl Card {
-    /// The card of what was gathered while a generator made a cohort.
+    /// The card from the totals that were gathered while a cohort was generated.
     pub fn new(generator: &SyntheticCohort, gathered: &Gathered, published: &[Published], made: Made) -> Self {
         let recipe = generator.recipe();
         let report = Report::new(&gathered.cohort, published, LEAST);

@@ -11,7 +11,7 @@ use open_aligner_record::realism::published;
 
 use super::Failure;
 use super::atomic_file::AtomicFile;
-use super::cohort_files::{begin, is_stream};
+use super::cohort_paths::{begin, is_stream};
 use super::overwrite_guard::is_file_or_folder;
 
 /// Endings of a card's files, for programs and for people.

@@ -13,16 +13,11 @@ use sha2::{Digest, Sha256};
 
 use super::atomic_file::{AtomicFile, commit_all};
 use super::cohort_card::CardFiles;
-use super::overwrite_guard::{refuse_existing, resolved};
+use super::cohort_paths::{begin, is_stream};
+use super::overwrite_guard::resolved;
 use super::progress::Progress;
 use super::temporary::{is_left_behind, name_leftovers_in};
 use super::{Failure, say_done};
-
-/// Whether records go one a line into one file, or to standard output, rather than into a folder.
-pub(crate) fn is_stream(to: &Path) -> bool {
-    let name = to.to_string_lossy();
-    name == "-" || [".jsonl", ".jsonl.gz", ".jsonl.zst"].iter().any(|ending| name.ends_with(ending))
-}
 
 /// Where records go.
 enum To {
@@ -244,10 +239,4 @@ fn folder(to: &Path, overwrite: bool) -> Result<PathBuf, Failure> {
         return Err(Failure::Message(format!("{name} is not empty{left}\n  help: give a new folder, or --overwrite")));
     }
     Ok(to.to_owned())
-}
-
-/// Begins a file, unless one exists that may not be overwritten.
-pub(crate) fn begin(path: &Path, overwrite: bool) -> Result<AtomicFile, Failure> {
-    refuse_existing(Some(&path.to_path_buf()), overwrite)?;
-    AtomicFile::open(path, overwrite)
 }

@@ -11,7 +11,8 @@ use open_aligner_record::output::shown;
 use open_aligner_record::time::Date;
 
 use super::cohort_card::CardFiles;
-use super::cohort_files::{Files, Request, is_stream};
+use super::cohort_files::{Files, Request};
+use super::cohort_paths::is_stream;
 use super::fault_options::FaultOptions;
 use super::options::{ThreadOptions, date, from_one};
 use super::{Failure, say};

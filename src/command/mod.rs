@@ -7,6 +7,7 @@ mod check;
 mod check_outputs;
 mod cohort_card;
 mod cohort_files;
+mod cohort_paths;
 mod compare;
 mod completions;
 mod config;

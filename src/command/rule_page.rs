@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use open_aligner_record::check::marks::Mark;
 use open_aligner_record::output::wrapped;
 use open_aligner_record::page;
 use open_aligner_record::review::Signal;
@@ -24,16 +25,25 @@ const SIGNAL_EXAMPLES: &[(&str, &str)] = &[
 /// The page for people: what is looked at, what a finding says, why, and examples; in lines of `width` columns.
 pub(crate) fn rule_page(rule: &Rule, width: usize) -> String {
     let head = format!("{} ({}, {})", rule.name, rule.level.as_str(), rule.theme.replace('_', " "));
-    page_text(&head, rule.page, EXAMPLES, width)
+    page_text(&head, rule.page, &silenced_by(rule), EXAMPLES, width)
+}
+
+/// The rules that silence a rule: where one of them reports the cause, it does not report the consequence.
+fn silenced_by(rule: &Rule) -> String {
+    let mut names: Vec<&str> = rule.unless.iter().flat_map(Mark::reported_by).copied().collect();
+    names.sort_unstable();
+    names.dedup();
+    names.retain(|name| *name != rule.name);
+    names.join(", ")
 }
 
 /// The page of a signal: as that of a rule, with what is raised in place of what is found.
 pub(crate) fn signal_page(signal: &Signal, width: usize) -> String {
     let head = format!("{} (signal, {})", signal.name, signal.priority.words());
-    page_text(&head, &signal.page.replace("```signals", "```findings"), SIGNAL_EXAMPLES, width)
+    page_text(&head, &signal.page.replace("```signals", "```findings"), "", SIGNAL_EXAMPLES, width)
 }
 
-fn page_text(head: &str, page: &str, examples_of: &[(&str, &str)], width: usize) -> String {
+fn page_text(head: &str, page: &str, silenced_by: &str, examples_of: &[(&str, &str)], width: usize) -> String {
     let mut text = format!("{head}\n\n");
     paragraphs(&mut text, &page::summary(page), 0, width);
     text.push_str("\nmessages\n");
@@ -45,6 +55,10 @@ fn page_text(head: &str, page: &str, examples_of: &[(&str, &str)], width: usize)
             let _ = writeln!(text, "\n{}", title.to_lowercase());
             paragraphs(&mut text, body, 2, width);
         }
+    }
+    if !silenced_by.is_empty() {
+        text.push_str("\nnot reported where one of these rules reports the cause\n");
+        paragraphs(&mut text, silenced_by, 2, width);
     }
     for (title, head) in examples_of {
         if let Some(body) = page::section(page, title) {

@@ -1,4 +1,4 @@
-//! A kit while it is made.
+//! Makes a kit.
 
 use std::io::{self, Cursor};
 
@@ -6,10 +6,10 @@ use super::manifest::{CaseKind, Expected, KitCase};
 use crate::check::{Checker, rules};
 use crate::report::run::check_reader;
 
-/// What takes the files: a name from the folder of the kit, and the bytes.
+/// Receives the files: the path within the folder of the kit, and the bytes.
 pub(super) type Write<'w> = &'w mut dyn FnMut(&str, &[u8]) -> io::Result<()>;
 
-/// The cases that are there, and what is needed to make more.
+/// The cases so far, and what is needed to make more.
 pub(super) struct Builder<'w> {
     pub(super) seed: u64,
     pub(super) each: u64,
@@ -37,7 +37,7 @@ impl<'w> Builder<'w> {
         Ok(())
     }
 
-    /// Everything that is found in the bytes of a file.
+    /// All findings in the bytes of a file.
     pub(super) fn found(&mut self, bytes: &[u8], lines: bool) -> Vec<Expected> {
         let mut found = Vec::new();
         let read = check_reader(Cursor::new(bytes.to_vec()), lines, &mut self.checker, &mut |record, finding| {
@@ -46,7 +46,7 @@ impl<'w> Builder<'w> {
         if read.is_ok() { found } else { Vec::new() }
     }
 
-    /// Writes a record to be accepted, if nothing is found in it.
+    /// Writes a record to be accepted, if it has no findings.
     pub(super) fn accepted(&mut self, case: KitCase, bytes: &[u8]) -> io::Result<bool> {
         let clean = self.found(bytes, case.file.contains(".jsonl")).is_empty();
         if clean {
@@ -72,7 +72,7 @@ pub(super) fn accept_case(kind: CaseKind, name: &str, what: &str) -> KitCase {
     }
 }
 
-/// What is expected of a rule at a place.
+/// The expected finding of a rule at a location.
 pub(super) fn expected(rule: &str, record: u64, pointer: &str) -> Option<Expected> {
     let rule = rules::find(rule)?;
     Some(Expected {

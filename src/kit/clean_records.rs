@@ -23,14 +23,14 @@ pub(super) struct Clean {
     pub(super) derived: Map<String, Value>,
 }
 
-/// Cohorts whose patients are made in turn.
+/// Cohorts whose patients are generated in turn.
 pub(super) struct CleanRecords {
     cohorts: Vec<SyntheticCohort>,
     next: u64,
 }
 
 impl CleanRecords {
-    /// The patients of some recipes, each as it stands early in treatment and at the end of the run.
+    /// The patients of some recipes, each early in treatment and at the end of the run.
     pub(super) fn new(recipes: &[&str], seed: u64) -> Self {
         let short = SHORT.map(str::to_owned);
         let of = |recipe: &&str| {

@@ -42,7 +42,7 @@ pub const VALUES: &[DerivedValue] = &[
     value("bolton_percent", 0.005),
 ];
 
-/// The values as a manifest tells them.
+/// The values for a manifest.
 pub(super) fn told() -> Vec<DefinedValue> {
     let tell = |value: &DerivedValue| DefinedValue {
         name: value.name.to_owned(),

@@ -84,7 +84,7 @@ pub(super) fn add(builder: &mut Builder<'_>) -> io::Result<()> {
     edits::add(builder)
 }
 
-/// Keeps of some patients those that show a case better than what is there.
+/// Keeps those patients that show a case better than the best so far.
 fn look(builder: &mut Builder<'_>, mut source: CleanRecords, patients: u64, best: &mut [Option<(i64, Clean)>]) {
     for _ in 0..patients {
         let Some(clean) = source.next(&mut builder.checker) else { continue };

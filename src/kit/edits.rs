@@ -15,15 +15,15 @@ use super::manifest::{CaseKind, KitCase};
 /// A complete small record that uses every optional field.
 pub(super) const BASE: &str = include_str!("../../tests/base.oar.json");
 
-/// What an edit makes of the complete record; none when it does not suit.
+/// An edit of the complete record; none when the record is not suitable.
 type RecordEdit = fn(&mut Value) -> Option<()>;
 
 /// The edits by name, with what is special.
 const EDITS: &[(&str, &str, RecordEdit)] = &[
-    ("every_field", "every optional field is there", |_| Some(())),
-    ("only_required", "every optional field is left out", only_required),
-    ("empty_lists", "every list is empty rather than left out", empty_lists),
-    ("extensions", "extensions hold any JSON, null and nested lists among it", extensions),
+    ("every_field", "every optional field is present", |_| Some(())),
+    ("only_required", "every optional field is omitted", only_required),
+    ("empty_lists", "every list is empty rather than omitted", empty_lists),
+    ("extensions", "extensions hold any JSON, including null and nested lists", extensions),
     ("note_in_many_scripts", "a note has letters of many scripts", note_in_many_scripts),
     ("longest_note", "a note of 2000 characters, each of four bytes", longest_note),
     ("fractions_of_a_second", "instants have fractions of a second", fractions),
@@ -53,7 +53,7 @@ pub(super) fn add(builder: &mut Builder<'_>) -> io::Result<()> {
     lines(builder)
 }
 
-/// Adds an edited record with its values, if nothing is found in it.
+/// Adds an edited record with its values, if it has no findings.
 fn edited(builder: &mut Builder<'_>, name: &str, what: &str, record: &Value) -> io::Result<()> {
     let text = record.to_string();
     if let Ok(typed) = builder.checker.read(text.as_bytes()) {
@@ -63,7 +63,7 @@ fn edited(builder: &mut Builder<'_>, name: &str, what: &str, record: &Value) -> 
     Ok(())
 }
 
-/// Several records one a line, without a line end after the last.
+/// Several records, one per line, without a line break after the last.
 fn lines(builder: &mut Builder<'_>) -> io::Result<()> {
     let mut taken = CleanRecords::new(&["teenagers"], builder.seed).take(6, 60, &mut builder.checker);
     taken.dedup_by_key(|clean| clean.index);

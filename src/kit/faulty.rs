@@ -57,7 +57,7 @@ fn of_record(builder: &mut Builder<'_>, due: &mut [Due], clean: &Clean) -> io::R
     Ok(())
 }
 
-/// The texts of the records with the fault, and what is found; none when the record does not suit.
+/// The texts of the records with the fault, and the finding; none when the record is not suitable.
 fn fault(builder: &mut Builder<'_>, maker: &Maker, clean: &Clean) -> Option<(Vec<Vec<u8>>, Expected)> {
     let limits = Limits::default();
     let mut stream = RandomStream::new(builder.seed, clean.index, RandomLayer::Faults);
@@ -70,7 +70,7 @@ fn fault(builder: &mut Builder<'_>, maker: &Maker, clean: &Clean) -> Option<(Vec
     only.then_some((texts, expected))
 }
 
-/// Records as the bytes of a file: one as it is, several one a line.
+/// Records as the bytes of a file: a single one unchanged, several one per line.
 fn in_one_file(texts: &[Vec<u8>]) -> Vec<u8> {
     match texts {
         [one] => one.clone(),
@@ -96,7 +96,7 @@ fn write(builder: &mut Builder<'_>, texts: &[Vec<u8>], expected: Expected, numbe
     builder.write(case, &in_one_file(texts))
 }
 
-/// The rules that no case is of, and why.
+/// The rules without a case, and why.
 pub(super) fn without(cases: &[KitCase]) -> Vec<Without> {
     let why = |rule: &str| match faults::all().find(|maker| maker.rule == rule) {
         None => "nothing makes this mistake yet",

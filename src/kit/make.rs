@@ -10,20 +10,20 @@ use super::clean_records::{Clean, CleanRecords};
 use super::manifest::{CaseKind, FORMAT, KitCase, Manifest, VERSION};
 use super::{derived_values, edge, faulty, json_schemas, spelling, upgrade};
 
-/// What the developer of another program reads.
+/// The page for the developer of another program.
 const README: &str = include_str!("README.md");
 /// Records to accept, for each case of a fault.
 const ACCEPTED: u64 = 12;
-/// Records of running treatments whose values are asked for, for each case of a fault.
+/// Records of active treatments with expected values, for each case of a fault.
 const RUNNING: u64 = 16;
-/// The same of other treatments.
+/// The same for other treatments.
 const OTHER: u64 = 8;
-/// Records that are looked at for each one that is wanted.
+/// Records that are tried for each one that is wanted.
 const AMONG: u64 = 12;
 
 /// Makes a kit: the same version, seed and size give the same files.
 ///
-/// `each` says how many cases there are of each fault; of the other kinds there are more accordingly.
+/// `each` is the number of cases of each fault; the other kinds have proportionally more.
 ///
 /// # Errors
 /// When a file cannot be written.
@@ -62,7 +62,7 @@ fn write_papers(builder: &mut Builder<'_>, manifest: &Manifest) -> io::Result<()
     builder.write_paper("manifest.json", pretty(manifest)?.as_bytes())
 }
 
-/// JSON over several lines.
+/// JSON on several lines.
 fn pretty(value: &impl serde::Serialize) -> io::Result<String> {
     Ok(format!("{}\n", serde_json::to_string_pretty(value)?))
 }
@@ -91,9 +91,9 @@ fn derive(builder: &mut Builder<'_>) -> io::Result<()> {
     Ok(())
 }
 
-/// Where a treatment stands, in a few words.
+/// The state of a treatment, in a few words.
 fn words(clean: &Clean) -> String {
     let state = serde_json::to_value(clean.record.status.state).unwrap_or_default();
     let (series, stretches) = (clean.record.series.len(), clean.record.worn.len());
-    format!("{}, series: {series}, stretches of wear: {stretches}", state.as_str().unwrap_or_default())
+    format!("{}, series: {series}, wear periods: {stretches}", state.as_str().unwrap_or_default())
 }

@@ -67,11 +67,11 @@ pub struct Expected {
 /// One file, and what is expected of a reader.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct KitCase {
-    /// Its name: kind, `/`, and what it is.
+    /// Its name: kind, `/`, and subject.
     pub case: String,
     /// What it is there for.
     pub kind: CaseKind,
-    /// The file, from the folder of the kit.
+    /// The path of the file within the folder of the kit.
     pub file: String,
     /// How many records are in the file.
     pub records: u64,

@@ -57,9 +57,9 @@ pub struct Score {
     pub cases: u64,
     /// Whether nothing is wrong, missing, doubled or unknown.
     pub all_right: bool,
-    /// Whether cases were taken as they are to be, by kind.
+    /// Whether cases were accepted as expected, by kind.
     pub accepted: BTreeMap<CaseKind, AnswerTally>,
-    /// Whether the place of the fault was named, in cases with one that were otherwise right.
+    /// Whether the location of the fault was named, in cases with a fault that were otherwise answered correctly.
     pub places: AnswerTally,
     /// The derived values, by name.
     pub derived: BTreeMap<String, AnswerTally>,
@@ -171,8 +171,8 @@ fn is_asked(case: &str, only: &[String]) -> bool {
     only.is_empty() || only.iter().any(begins)
 }
 
-/// Whether a place is that of a finding: the value itself, what holds it, or something in it. Validators name for a missing or
-/// unknown field the object that it belongs to, or the field.
+/// Whether a location matches that of a finding: the value itself, its parent, or something within it. For a missing or unknown
+/// field, validators name the object or the field.
 fn is_at(place: &AnsweredLocation, finding: &Expected) -> bool {
     let parent = finding.pointer.rsplit_once('/').map_or("", |(parent, _)| parent);
     let within =

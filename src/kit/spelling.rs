@@ -24,7 +24,7 @@ const SPELLINGS: &[(&str, &str, &str, Spell)] = &[
     ("indented", "one value per line, indented by two spaces", ".oar.json", |record| {
         serde_json::to_vec_pretty(record).ok()
     }),
-    ("wide", "tabs, spaces and CR LF wherever white space may stand", ".oar.json", |record| {
+    ("wide", "tabs, spaces and CR LF wherever white space is allowed", ".oar.json", |record| {
         Some(spelled(record, &SpellingStyle { space: "\r\n\t ", ..PLAIN }))
     }),
     ("escaped_names", "every character of names written as \\u and four digits", ".oar.json", |record| {
@@ -33,13 +33,13 @@ const SPELLINGS: &[(&str, &str, &str, Spell)] = &[
     ("escaped_texts", "every character of texts written as \\u and four digits", ".oar.json", |record| {
         Some(spelled(record, &SpellingStyle { escape_texts: true, ..PLAIN }))
     }),
-    ("whole_numbers_with_fraction", "whole numbers with .0, as 11.0 for 11", ".oar.json", |record| {
+    ("whole_numbers_with_fraction", "whole numbers with .0, such as 11.0 for 11", ".oar.json", |record| {
         Some(spelled(record, &SpellingStyle { number: with_fraction, ..PLAIN }))
     }),
-    ("numbers_with_exponent", "numbers with an exponent, as 1.1e1 for 11", ".oar.json", |record| {
+    ("numbers_with_exponent", "numbers with an exponent, such as 1.1e1 for 11", ".oar.json", |record| {
         Some(spelled(record, &SpellingStyle { number: with_exponent, ..PLAIN }))
     }),
-    ("numbers_with_zeros", "decimals with more zeros, as 0.500 for 0.5", ".oar.json", |record| {
+    ("numbers_with_zeros", "decimals with trailing zeros, such as 0.500 for 0.5", ".oar.json", |record| {
         Some(spelled(record, &SpellingStyle { number: with_zeros, ..PLAIN }))
     }),
     ("packed_gzip", "compressed with gzip (RFC 1952)", ".oar.json.gz", |record| gzip(record.to_string().as_bytes())),

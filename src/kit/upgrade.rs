@@ -11,7 +11,7 @@ use super::manifest::{CaseKind, KitCase};
 
 type VersionEdit = fn(&mut Value);
 
-/// What is to be refused: name, what it is, the edit, and where it is found.
+/// Cases to be refused: name, description, edit, and location.
 const REFUSED: &[(&str, &str, VersionEdit, &str)] = &[
     (
         "newer_minor",
@@ -61,7 +61,7 @@ const REFUSED: &[(&str, &str, VersionEdit, &str)] = &[
     ),
 ];
 
-/// Adds what is to be refused, and what a reader that does not know it passes over.
+/// Adds the cases to be refused, and an extension that a reader should skip.
 pub(super) fn add(builder: &mut Builder<'_>) -> io::Result<()> {
     for (name, what, edit, pointer) in REFUSED {
         let Some(text) = edited(*edit) else { continue };

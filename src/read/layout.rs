@@ -2,10 +2,10 @@
 
 use crate::json::{SyntaxErrorKind, Tree};
 
-/// How records lie in a frame.
+/// The layout of records in a frame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Layout {
-    /// One record, over as many lines as it takes.
+    /// One record, on any number of lines.
     Document,
     /// One record a line.
     Lines,

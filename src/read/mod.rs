@@ -4,8 +4,8 @@
 //! - [`stream`]: the bytes of one file, decompressed;
 //! - [`frames`]: pieces of it that hold whole records;
 //! - `pieces`: the frames of many inputs, one after the other;
-//! - [`names`]: which names are those of records, and of what a run is writing;
-//! - `layout`: whether it holds one document or a record a line.
+//! - [`names`]: the names of record files, and of files that a run is writing;
+//! - `layout`: whether a file holds one document or one record per line.
 
 pub mod frames;
 pub mod inputs;

@@ -19,8 +19,8 @@ pub struct Reading {
     pub largest: usize,
 }
 
-/// Reads all inputs into a cohort. Records with errors, and those that are too large, are left out and counted; `missed` is told
-/// each file that cannot be read, or not to its end.
+/// Reads all inputs into a cohort. Records with errors, and those that are too large, are skipped and counted; `missed` is
+/// called for each file that cannot be read, or not to its end.
 pub fn read(inputs: &[Input], reading: Reading, missed: &mut dyn FnMut(&Input, &io::Error)) -> Cohort {
     let mut pieces = Pieces::new(inputs, reading.largest, missed);
     let Ok(workers) = pipeline::run(

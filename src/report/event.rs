@@ -18,7 +18,7 @@ pub enum Event<'a> {
     File(&'a str),
     /// Something was found.
     Finding(Item<'a>),
-    /// Something was found that is accepted, and so does not count.
+    /// A finding that is accepted, and so does not count.
     Accepted(Item<'a>, Accepted<'a>),
     /// A record could be checked in part only. Its findings came before.
     Partial {
@@ -70,6 +70,6 @@ pub trait Listener {
     /// Takes the next event.
     ///
     /// # Errors
-    /// Those of the listener; they end the run.
+    /// The errors of the listener; they end the run.
     fn event(&mut self, event: &Event<'_>) -> io::Result<()>;
 }

@@ -3,8 +3,8 @@
 use std::ffi::OsStr;
 use std::path::Path;
 
-/// The name of a file or path as people and logs can read it. Besides what [`visible`] does, nothing in it is a command of a build log:
-/// `::` at its beginning, which is one in GitHub Actions, and `##`, which is one in several, are broken up.
+/// The name of a file or path for people and logs. In addition to [`visible`], it cannot contain a command of a build log: `::`
+/// at its beginning, a command in GitHub Actions, and `##`, a command in several systems, are broken up.
 pub fn shown(name: &str) -> String {
     let mut text = visible(name).replace("##", "\\u{23}\\u{23}");
     if text.trim_start().starts_with("::") {
@@ -18,7 +18,7 @@ pub fn shown_path(path: &Path) -> String {
     shown(&readable(path.as_os_str()))
 }
 
-/// The name, or path, as text. Bytes that are no UTF-8 are written as `\xe9`.
+/// The name, or path, as text. Bytes that are not UTF-8 are written as `\xe9`.
 pub fn readable(name: &OsStr) -> String {
     let mut text = String::new();
     for part in name.as_encoded_bytes().utf8_chunks() {
@@ -30,7 +30,7 @@ pub fn readable(name: &OsStr) -> String {
     text
 }
 
-/// The text with characters that would act instead of show written as `\u{1b}`.
+/// The text with control characters written as `\u{1b}`.
 pub fn visible(text: &str) -> String {
     let mut shown = String::with_capacity(text.len());
     for letter in text.chars() {

@@ -240,9 +240,12 @@ fn a_signal_removes_what_is_half_written_and_ends_the_run_with_its_number() {
             let folder = Folder::with(&[]);
             let mut child = waiting(&folder, arguments);
             assert_eq!(temporary(&folder).len(), 1, "{arguments:?}");
+            // Standard input stays open: its end would let the run finish before it hears of the signal.
+            let input = child.stdin.take();
             let kill = Command::new("kill").args([&format!("-{name}"), &child.id().to_string()]).status().unwrap();
             assert!(kill.success());
             assert_eq!(child.wait().unwrap().signal(), Some(number), "{arguments:?} {name}");
+            drop(input);
             assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0, "{arguments:?} {name}");
         }
     }

@@ -86,7 +86,7 @@ fn the_list_of_limits_has_every_limit() {
 #[test]
 fn the_list_of_measures_has_every_measure_and_group() {
     use open_aligner_record::realism::{GROUPS, measures};
-    let mut text = "# What the realism report measures\n\nWritten from the code: what is computed from records, exactly, and the groups of patients that it can be asked of. [datasets/references/published.md](../../datasets/references/published.md) says how it is used.\n".to_owned();
+    let mut text = "# What the realism report measures\n\nWritten from the code: the exact definition of every measure that is computed from records, and the groups of patients.\n[datasets/references/published.md](../../datasets/references/published.md) says how measures are used.\n".to_owned();
     for (theme, of_theme) in measures::THEMES {
         text.extend(["\n## ", theme, "\n\n| measure | unit | definition |\n|---|---|---|\n"]);
         for measure in *of_theme {

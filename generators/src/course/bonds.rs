@@ -96,7 +96,7 @@ impl Treatment<'_> {
         off.map(|(attachment, _)| attachment.id.clone()).collect()
     }
 
-    /// When the most needed of the attachments that are off is needed.
+    /// When the most urgently needed debonded attachment is needed.
     pub(super) fn need(&self) -> Urgency {
         let (Some(plan), Some(current)) = (self.plan(), self.current) else { return Urgency::Not };
         let off = plan.attachments.iter().zip(&self.bonds).filter(|(_, bond)| !bond.on);

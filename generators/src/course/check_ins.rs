@@ -20,7 +20,7 @@ const EVENING: (i32, i32) = (1050, 1320);
 const DAYTIME: (i32, i32) = (510, 990);
 
 impl Treatment<'_> {
-    /// A check-in from afar on the evening before the tray is due, in its rhythm; and how the day felt.
+    /// A remote check-in on the evening before the tray is due, at its interval; and the comfort of the day.
     pub(super) fn evening(&mut self) {
         self.feel();
         let Some(current) = self.current.filter(|_| self.phase == Phase::Wearing && self.habits.remote && !self.waits)
@@ -37,7 +37,7 @@ impl Treatment<'_> {
         self.look(CheckInMode::Remote);
     }
 
-    /// Looks at the teeth and decides. Returns what was decided.
+    /// Examines the teeth and decides. Returns the decision.
     pub(super) fn look(&mut self, mode: CheckInMode) -> Option<DecisionKind> {
         let current = self.current?;
         self.tracking.settle(&self.recipe.values.response);

@@ -34,7 +34,7 @@ pub(super) struct Pending {
 }
 
 impl Treatment<'_> {
-    /// Draws when life would end or interrupt the treatment, from the first tray on.
+    /// Draws when personal events would end or interrupt the treatment, from the first tray on.
     pub(super) fn draw_pending(&mut self) {
         let care = &self.recipe.values.care;
         let mut day = |per_year: f64| {

@@ -108,7 +108,7 @@ struct Current {
     watched: bool,
 }
 
-/// A treatment under way.
+/// An active treatment.
 pub struct Treatment<'a> {
     recipe: &'a Recipe,
     zone: &'a Zone,
@@ -126,7 +126,7 @@ pub struct Treatment<'a> {
     today: Date,
     phase: Phase,
     plans: Vec<SeriesPlan>,
-    /// The place of the series that is worn.
+    /// The index of the current series.
     series: usize,
     /// A plan that is made and not yet handed over.
     ordered: Option<(Date, SeriesPlan)>,
@@ -154,7 +154,7 @@ pub struct Treatment<'a> {
     keeping: Keeping,
     /// Minutes of the present tray's log: how many, over how many days.
     logged: (i32, i32),
-    /// First day of wear and days until life goes other ways.
+    /// The first day of wear, and the days until personal events.
     pending: endings::Pending,
 }
 

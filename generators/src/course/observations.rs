@@ -30,7 +30,7 @@ impl Keeping {
 }
 
 impl Treatment<'_> {
-    /// What is seen beside gaps today, and what is advised for it.
+    /// The observations of today other than fit gaps, and the advice for them.
     pub(super) fn sights(&mut self, days_in: i32) -> (Vec<Seen>, Vec<Advice>) {
         let (report, keeping, stream) = (&self.recipe.values.report, self.keeping, &mut self.streams.sights);
         let plaque = stream.chance(keeping.plaque);

@@ -162,7 +162,7 @@ impl Treatment<'_> {
     }
 }
 
-/// A plan as the record has it.
+/// A plan in the form of the record.
 fn series_of(number: i32, plan: &SeriesPlan) -> Series {
     let movements = plan.segments.iter().map(|segment| {
         let axis = |axis: usize| {

@@ -273,7 +273,7 @@ impl Treatment<'_> {
         }
     }
 
-    /// After a check-in: the patient is asked to come when something cannot wait.
+    /// After a check-in: the patient is asked to come if something is urgent.
     pub(super) fn ask_to_come(&mut self, need: Urgency) {
         if need == Urgency::Now && !self.has_booked(Purpose::Repair) {
             let days = self.streams.visits.log_normal(self.recipe.values.care.repair_days, 0.4) as i32;

@@ -17,7 +17,7 @@ const PLAINLY_CHANGED: f64 = 0.3;
 const SENSOR_COVERAGE: f64 = 0.985;
 
 impl Treatment<'_> {
-    /// Logs a day that has `day` minutes, with so many true minutes without trays.
+    /// Logs a day of `day` minutes, with a number of true minutes without trays.
     pub(super) fn log(&mut self, out: i32, day: i32) {
         let Some(source) = self.habits.log else { return };
         let report = &self.recipe.values.report;

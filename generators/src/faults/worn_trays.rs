@@ -33,7 +33,7 @@ fn set_day(draft: &mut Draft<'_>, pointer: &str, day: Date) -> Option<()> {
     draft.set(pointer, day.to_string())
 }
 
-/// The two days of a stretch in each other's place, or the year of the last one before that of the first.
+/// The two days of a wear period in each other's place, or the year of the last one before that of the first.
 fn worn_backwards(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let days = draft.clean.worn.iter().enumerate();
     let days: Vec<_> =
@@ -50,7 +50,7 @@ fn worn_backwards(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<Fa
     Some(pointer.into())
 }
 
-/// A stretch that was entered late, and stands where it was entered.
+/// A wear period that was entered late, and stands where it was entered.
 fn worn_out_of_order(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (worn, late) = (&draft.clean.worn, stream.whole(1, 4) as usize);
     let places: Vec<usize> =
@@ -61,7 +61,7 @@ fn worn_out_of_order(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option
     Some(format!("/worn/{}/from", at + late).into())
 }
 
-/// A stretch that nobody closed when the next one was entered.
+/// A wear period that nobody closed when the next one was entered.
 fn worn_open_in_middle(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let worn = &draft.clean.worn;
     let places: Vec<usize> =
@@ -72,7 +72,7 @@ fn worn_open_in_middle(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Opti
     Some(format!("/worn/{at}").into())
 }
 
-/// How a stretch ended, without the day.
+/// How a wear period ended, without the day.
 fn ended_without_day(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let worn = draft.clean.worn.iter().enumerate();
     let places: Vec<usize> =
@@ -82,7 +82,7 @@ fn ended_without_day(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option
     Some(format!("/worn/{at}/ended").into())
 }
 
-/// The day of a change, mistyped in one of the two stretches: a few days too late here, or too early there.
+/// The day of a change, mistyped in one of the two wear periods: a few days too late here, or too early there.
 fn trays_overlap(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let at = *stream.one_of(&joints(draft))?;
     let (here, next) = (&draft.clean.worn[at], &draft.clean.worn[at + 1]);
@@ -108,7 +108,7 @@ fn is_noted_after(draft: &Draft<'_>, at: usize) -> bool {
     draft.clean.worn.iter().skip(at).any(|worn| last_day(draft, worn).days_since(worn.from) > most_days(draft))
 }
 
-/// A stretch that was lost, or one day of a change that is wrong.
+/// A wear period that was lost, or one day of a change that is wrong.
 fn no_tray_between(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let worn = &draft.clean.worn;
     let joints = joints(draft);
@@ -140,7 +140,7 @@ fn no_tray_between(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<F
     Some(format!("/worn/{}/from", at + 1).into())
 }
 
-/// The wrong word for how a stretch ended, or a number that was not counted on.
+/// The wrong word for how a wear period ended, or a number that was not counted on.
 fn end_contradicts_next(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let places: Vec<usize> = joints(draft).into_iter().filter(|at| went_on(&draft.clean.worn[*at])).collect();
     let at = *stream.one_of(&places)?;
@@ -165,7 +165,7 @@ fn most_days(draft: &Draft<'_>) -> i32 {
     (draft.limits.longest_tray_days as i32).max(draft.clean.prescription.days_per_tray)
 }
 
-/// The day of a change that is wrong in both stretches, as where one is filled in from the other.
+/// The day of a change that is wrong in both wear periods, as where one is filled in from the other.
 fn worn_very_short(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let least = (draft.limits.shortest_tray_days as i32).min(draft.clean.prescription.days_per_tray);
     let days = if least > 1 { stream.whole(1, least - 1) } else { 0 };
@@ -216,7 +216,7 @@ fn never_closed(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<Faul
     Some(format!("/worn/{at}").into())
 }
 
-/// Stretches at the end of a series that became one, with what was looked at meanwhile left out.
+/// Wear periods at the end of a series that became one, with what was looked at meanwhile left out.
 fn unentered_months(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (worn, joints) = (&draft.clean.worn, joints(draft));
     let ends = |at: &usize| {
@@ -246,7 +246,7 @@ fn unentered_months(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<
     Some(format!("/worn/{begins}").into())
 }
 
-/// A stretch that was lost, its days filled up from the next one.
+/// A wear period that was lost, its days filled up from the next one.
 fn tray_skipped(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (worn, joints) = (&draft.clean.worn, joints(draft));
     let counted = |at: usize| {

@@ -134,7 +134,7 @@ fn teeth(
     SimulatedMouth { standing, natural, absent, primary, implants, pontics, widths: *widths }
 }
 
-/// Teeth that never formed, third molars left out: the first by weight, the next ones often that of the other side.
+/// Teeth that never formed, except third molars: the first by weight, the next ones often that of the other side.
 fn agenesis(values: &PopulationValues, sex: Sex, stream: &mut RandomStream) -> ToothSet {
     let mut missing = ToothSet::new();
     let ratio = values.agenesis_female_ratio;

@@ -43,7 +43,7 @@ pub struct InitialState {
     pub deviation: ForTeeth<Moves>,
 }
 
-/// Draws where the teeth of a person stand.
+/// Draws the positions of the teeth of a person.
 pub fn draw(values: &StartValues, person: &Person, stream: &mut RandomStream) -> InitialState {
     let mut deviation = [[0.0; 6]; Tooth::COUNT];
     let shared = stream.normal();
@@ -66,7 +66,7 @@ pub fn draw(values: &StartValues, person: &Person, stream: &mut RandomStream) ->
     }
 }
 
-/// Some teeth came through turned far more than their neighbours: round teeth and upper laterals.
+/// Some teeth erupted with a far larger rotation than their neighbours: round teeth and upper laterals.
 pub fn turn_some(values: &StartValues, start: &mut InitialState, stream: &mut RandomStream) {
     let rows: Vec<Tooth> = start.arches.iter().flat_map(|arch| arch.row.clone()).collect();
     for tooth in rows {

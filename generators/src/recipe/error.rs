@@ -22,9 +22,9 @@ pub enum RecipeError {
     Missing(String),
     /// A value has the wrong type.
     Kind(String, String),
-    /// A value lies outside the range that makes sense.
+    /// A value is outside its range.
     Range(&'static SettingDescription, f64),
-    /// A value names a source that the references do not have; the nearest one.
+    /// A value names a source that is not among the references; with the nearest one.
     NoReference(String, String, Option<String>),
     /// An assumption without a reason.
     NoReason(String),
@@ -79,7 +79,7 @@ impl fmt::Display for RecipeError {
             Self::Kind(key, wanted) => write!(f, "{key} takes {wanted}"),
             Self::Range(described, value) => {
                 let SettingDescription { key, unit, least, most, .. } = described;
-                write!(f, "{value} is outside {least} to {most} {unit}, what {key} can be")
+                write!(f, "{value} is outside {least} to {most} {unit}, the range of {key}")
             }
             Self::NoReference(key, source, near) => {
                 write!(f, "the source of {key}, {source}, is not among the references{}", Near(near))

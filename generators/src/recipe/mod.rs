@@ -60,7 +60,7 @@ pub struct RecipeEntry {
 }
 
 impl RecipeEntry {
-    /// The value as a recipe has it.
+    /// The value as written in a recipe.
     pub fn shown(&self) -> String {
         match &self.value {
             Value::String(text) => text.clone(),
@@ -94,7 +94,7 @@ pub struct Recipe {
     pub summary: String,
     /// The publications to which its sources refer.
     pub references: BTreeMap<String, String>,
-    /// Its values as they stand in the files, by key.
+    /// Its values as written in the files, by key.
     pub entries: BTreeMap<String, RecipeEntry>,
     /// Its values.
     pub values: Parameters,
@@ -154,7 +154,7 @@ fn read(path: &Path) -> io::Result<String> {
 }
 
 impl ParsedFiles {
-    /// Reads a recipe and, before it, the one that it extends.
+    /// Reads a recipe, after the one that it extends.
     fn read(&mut self, name: &str, depth: usize) -> Result<(), RecipeError> {
         if depth > DEEPEST {
             return Err(RecipeError::Circle(name.to_owned()));

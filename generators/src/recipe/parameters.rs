@@ -27,7 +27,7 @@ macro_rules! parameters {
             $($(#[doc = $group_doc])* pub $group: $type,)*
         }
 
-        /// What each value is, in the order of the groups.
+        /// The description of each value, in the order of the groups.
         pub const DESCRIBED: &[SettingDescription] = &[
             $($(SettingDescription {
                 key: concat!(stringify!($group), ".", stringify!($name)),

@@ -21,7 +21,7 @@ pub struct SettingDescription {
 /// Why a value is rejected.
 #[derive(Clone, Debug, PartialEq)]
 pub enum RecipeValueError {
-    /// It is not of the kind that belongs there; the text says which does.
+    /// It has the wrong type; the text names the right one.
     Kind(String),
     /// It is outside the bounds.
     Range(f64),
@@ -32,7 +32,7 @@ pub(crate) trait Setting: Sized {
     /// Reads a value from the file.
     ///
     /// # Errors
-    /// When it is of another kind or outside the bounds.
+    /// When it has another type or is outside the bounds.
     fn take(value: &Value, bounds: (f64, f64)) -> Result<Self, RecipeValueError>;
 }
 

@@ -8,7 +8,7 @@ use crate::time::Date;
 
 pub use super::wear_periods::{completed_in, due, pace_in, series_of};
 
-/// A rescan is due when so few trays are left (common practice).
+/// A rescan is due when at most this many trays are left (common practice).
 pub const RESCAN_TRAYS: i32 = 3;
 
 /// The current wear period: the last one of an arch, when it has no end. When the arches wear different trays, that of the leading arch.
@@ -92,7 +92,7 @@ pub fn tray_due(record: &Record) -> Option<Date> {
     next.or(trays.first().map(|tray| due(record, tray.worn)))
 }
 
-/// Days that the tray has been in beyond its due day; none when it is not over.
+/// Days for which the tray has been in beyond its due date; none when it is not overdue.
 pub fn days_over(record: &Record, today: Date) -> Option<i32> {
     tray_due(record).map(|due| today.days_since(due)).filter(|days| *days > 0)
 }
@@ -104,8 +104,8 @@ pub fn trays_left(record: &Record) -> Option<i32> {
     series_of(record, tray.worn).map(|_| tray.left)
 }
 
-/// The days of the completed trays of both arches, by series and tray; a tray that both completed counts once, with the days of the arch
-/// in which it took longer.
+/// The days of the completed trays of both arches, by series and tray. A tray that both arches completed counts once, with
+/// the days of the arch in which it took longer.
 pub fn completed(record: &Record) -> Vec<i32> {
     let [mut trays, lower] = Arch::ALL.map(|arch| completed_in(record, arch));
     for (tray, days) in lower {
@@ -120,8 +120,8 @@ pub fn pace(record: &Record) -> Option<f64> {
     pace_in(record, current(record)?.series, arches::leading_arch(record)?)
 }
 
-/// The day on which a series ends: the last tray of its longer arch was put in, and has been worn for its days and those of its holds.
-/// None when that tray was never in.
+/// The day on which a series ends: the last tray of its longer arch has been worn for its days and those of its holds. None
+/// when that tray was never put in.
 pub fn series_end(record: &Record, number: i32) -> Option<Date> {
     let trays = &record.series.iter().find(|series| series.number == number)?.trays;
     let last = trays.upper.max(trays.lower);

@@ -11,7 +11,7 @@ pub const fn covers(arches: Arches, arch: Arch) -> bool {
     matches!((arches, arch), (Arches::Both, _) | (Arches::Upper, Arch::Upper) | (Arches::Lower, Arch::Lower))
 }
 
-/// Whether two words have an arch in common.
+/// Whether two values share an arch.
 pub fn overlap(one: Arches, other: Arches) -> bool {
     Arch::ALL.into_iter().any(|arch| covers(one, arch) && covers(other, arch))
 }
@@ -34,7 +34,7 @@ pub fn due(record: &Record, worn: &Worn) -> Date {
     due_up_to(record, worn, Date(i32::MAX))
 }
 
-/// The same, with the holds that were decided up to a day.
+/// The same, counting only the holds that were decided up to a day.
 pub(super) fn due_up_to(record: &Record, worn: &Worn, last: Date) -> Date {
     let during = |check_in: &&CheckIn| {
         let same = check_in.series == worn.series && check_in.tray == worn.tray;
@@ -58,7 +58,7 @@ pub fn completed_in(record: &Record, arch: Arch) -> BTreeMap<(i32, i32), i32> {
     completed.map(|(tray, (days, _))| (tray, days)).collect()
 }
 
-/// Median days of the completed trays of an arch in a series; of two in the middle, their mean.
+/// Median days of the completed trays of an arch in a series; for an even number, the mean of the middle two.
 pub fn pace_in(record: &Record, series: i32, arch: Arch) -> Option<f64> {
     let own = completed_in(record, arch).into_iter().filter(|((number, _), _)| *number == series);
     let mut days: Vec<i32> = own.map(|(_, days)| days).collect();

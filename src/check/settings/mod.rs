@@ -210,7 +210,7 @@ impl Settings {
         settings
     }
 
-    /// The most bytes that a record may have.
+    /// The maximum size of a record in bytes.
     pub fn largest_record(&self) -> usize {
         let limit = LIMITS.iter().find(|limit| limit.name == "largest_record_kilobytes");
         limit.map_or(usize::MAX, |limit| self.limit(&[], limit).0 as usize * 1024)

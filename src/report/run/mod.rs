@@ -83,7 +83,7 @@ impl Worker {
     }
 }
 
-/// Checks all inputs and tells `listener` what is found; gives the totals.
+/// Checks all inputs and reports findings to `listener`; returns the totals.
 ///
 /// # Errors
 /// Only the errors of the listener. Files that cannot be read are reported to it, and the run continues.

@@ -12,7 +12,7 @@ use crate::read::frames::Frames;
 use crate::read::inputs::Input;
 use crate::report::summary::Summary;
 
-/// A piece on its way: the place of its file among the inputs, and the work or why there is none.
+/// A piece in flight: the index of its file among the inputs, and the work, or why there is none.
 #[derive(Default)]
 struct Piece {
     file: usize,

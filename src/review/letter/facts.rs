@@ -10,10 +10,10 @@ use oar_schema::time::Date;
 
 use crate::review::{Review, next};
 
-/// What is known, by name; a condition that holds may have no text.
+/// The known facts, by name; a true condition may have no text.
 pub(super) type Facts = BTreeMap<&'static str, Option<String>>;
 
-/// The names, what each says, and whether it has a text.
+/// The names, the meaning of each, and whether it has a text.
 pub(super) const NAMES: &[(&str, &str, bool)] = &[
     ("record", "the id of the record", true),
     ("patient", "the id of the patient", true),

@@ -130,7 +130,7 @@ fn taken_out_by(record: &Record, tooth: Tooth, day: Date) -> ToothSet {
     before.map(|row| row.tooth).filter(|other| same_quadrant(*other, tooth)).collect()
 }
 
-/// The neighbour of a tooth that was taken out, with its number.
+/// The neighbour of a tooth that was extracted, with its number.
 pub(super) fn extracted_tooth_moved(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let round = |tooth: Tooth| tooth.kind().is_canine() || tooth.kind().is_premolar();

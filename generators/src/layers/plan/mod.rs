@@ -49,7 +49,7 @@ pub struct Task<'a> {
     pub number: i32,
 }
 
-/// A stretch of movement of one tooth. Totals are whole hundredths.
+/// A segment of movement of one tooth. Totals are whole hundredths.
 #[derive(Clone, Copy, Debug)]
 pub struct Segment {
     /// The tooth.

@@ -58,7 +58,7 @@ pub fn find(values: &PlanValues, style: PlanStyle, mouth: &SimulatedMouth, arch:
     Room { expansion_mm, forward_mm, reductions: enamel, apart, extracted: Vec::new() }
 }
 
-/// Premolars are taken out in this arch though it alone would not need it.
+/// Premolars are extracted in this arch although it alone would not need it.
 pub fn with_extraction(values: &PlanValues, mouth: &SimulatedMouth, arch: Arch, start: &ArchStart) -> Option<Room> {
     premolars(mouth, arch).map(|teeth| extract(values, mouth, start, teeth))
 }
@@ -114,7 +114,7 @@ fn premolars(mouth: &SimulatedMouth, arch: Arch) -> Option<[Tooth; 2]> {
     teeth.iter().all(all_stand).then_some(teeth)
 }
 
-/// Two premolars are taken out: crowded front teeth spread into their places, the rest closes from both ends.
+/// Two premolars are extracted: crowded front teeth spread into their spaces, the rest closes from both ends.
 fn extract(values: &PlanValues, mouth: &SimulatedMouth, start: &ArchStart, teeth: [Tooth; 2]) -> Room {
     let gained: f64 = teeth.iter().map(|tooth| mouth.widths[tooth.index()]).sum();
     let surplus = (gained - start.crowding_mm).max(0.0);

@@ -123,7 +123,7 @@ pub(in crate::report::output) fn json(all: &Overview, out: &mut dyn Write, summa
 const COLUMNS: [&str; 9] =
     ["by", "name", "level", "records", "records_with_findings", "share", "errors", "warnings", "notes"];
 
-/// For spreadsheets and data frames: one table, in which `by` says what a row is about (RFC 4180).
+/// For spreadsheets and data frames: one table, in which `by` says what a row describes (RFC 4180).
 pub(in crate::report::output) fn csv(all: &Overview, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
     let mut table = Rows::new(out);
     table.row(COLUMNS)?;
