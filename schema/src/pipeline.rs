@@ -1,7 +1,7 @@
 //! An ordered pipeline: pieces are read in order, worked on by several threads, and told in order.
 //!
 //! The calling thread fills pieces and tells them; workers do what is between. There are [`PIECES`] buffers for each worker,
-//! and each is filled again once its piece was told, so memory does not grow with the input. What is told does not
+//! and each is filled again once its piece was reported, so memory does not grow with the input. What is reported does not
 //! depend on the number of threads. The system may refuse a thread for its limits of processes or of memory: fewer
 //! work then, and with none the calling thread does everything.
 

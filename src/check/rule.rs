@@ -53,7 +53,7 @@ pub struct Rule {
     pub sections: u32,
     /// The parts of the record that it needs in full: if something is missing in one of them, it could report a false finding.
     pub needs: Parts,
-    /// The marks that keep it from reporting: what they stand for is reported by other rules.
+    /// The marks that keep it from reporting: other rules report what they mark.
     pub unless: Marks,
     /// When it is checked.
     pub kind: Kind,

@@ -53,7 +53,7 @@ pub(crate) struct Pieces<'a> {
 }
 
 impl<'a> Pieces<'a> {
-    /// The pieces of the inputs, without records of more than `largest` bytes; `missed` is told each input that cannot be
+    /// The pieces of the inputs, without records of more than `largest` bytes; `missed` gets each input that cannot be
     /// read, or not to its end.
     pub(crate) fn new(inputs: &'a [Input], largest: usize, missed: &'a mut dyn FnMut(&Input, &io::Error)) -> Self {
         Self { inputs, largest, missed, at: 0, frames: None, too_large: 0 }

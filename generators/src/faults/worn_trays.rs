@@ -98,7 +98,7 @@ fn trays_overlap(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<Fau
     Some(format!("/worn/{}/from", at + 1).into())
 }
 
-/// Whether a wear period was left for the next tray or for an earlier one, so that nothing tells of days without a tray.
+/// Whether a wear period was left for the next tray or for an earlier one, so that no rule reports days without a tray.
 fn went_on(worn: &Worn) -> bool {
     matches!(worn.ended, Some(WornEnd::Advanced | WornEnd::SteppedBack))
 }

@@ -85,7 +85,7 @@ impl Contacts {
     }
 }
 
-/// The contacts of an arch between permanent teeth that stand there and have not been extracted. Pontics and primary teeth,
+/// The contacts of an arch between permanent teeth that are present and not extracted. Pontics and primary teeth,
 /// which may be replaced by wider or narrower crowns, have none.
 pub(crate) fn contacts<'c>(case: &'c Case<'_>, arch: Arch) -> &'c [Contact] {
     let both = case.once.contacts.get_or_init(|| Arch::ALL.map(|arch| find_contacts(case, arch)));

@@ -161,7 +161,7 @@ pub(crate) fn is_too_fast(case: &Case<'_>, movement: &MovementRow) -> bool {
     furthest_beyond(movement, &usual(case, movement.tooth)).is_some()
 }
 
-/// Whether a movement moves its tooth; one that does not is told by `empty_movement`.
+/// Whether a movement moves its tooth; `empty_movement` reports one that does not.
 pub(crate) fn moves(movement: &MovementRow) -> bool {
     let MovementRow { mesial_mm, facial_mm, occlusal_mm, rotation_deg, tip_deg, torque_deg, .. } = *movement;
     [mesial_mm, facial_mm, occlusal_mm, rotation_deg, tip_deg, torque_deg]

@@ -1,4 +1,4 @@
-//! How a run goes through its inputs: what is read, and what is told of it.
+//! How a run goes through its inputs: what it reads, and the events that it reports.
 
 use std::io::{self, Read};
 
