@@ -28,7 +28,6 @@ mod repair;
 mod replace;
 mod review;
 mod review_cohort;
-mod review_outputs;
 mod rule_page;
 mod schema;
 mod settings_options;

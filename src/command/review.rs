@@ -1,5 +1,7 @@
 //! `oar review`: the worklist of a clinic, or the whole story of one patient.
 
+mod outputs;
+
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
@@ -16,10 +18,10 @@ use super::options::{ExitOptions, ThreadOptions, date, number_or_all};
 use super::outputs::{ReportFormat, Target, complain_unreadable, formats_help};
 use super::overwrite_guard::ProtectedFiles;
 use super::review_cohort as cohort;
-use super::review_outputs::{Piece, ReviewOutputs};
 use super::settings_options::SettingsOptions;
 use super::temporary::name_leftovers;
 use super::{COULD_NOT, Failure, perhaps};
+use outputs::{Piece, ReviewOutputs};
 
 /// Rows of a worklist on a terminal by default.
 const MAX_ROWS: u64 = 40;

@@ -9,9 +9,9 @@ use open_aligner_record::review::run::{Part, Place, Totals};
 use open_aligner_record::review::{Review as Reviewed, csv, json, letter, page, text};
 use open_aligner_record::rule::Level;
 
-use super::outputs::{Sink, Target};
-use super::review::{Review, ReviewFormat};
-use super::{Failure, width};
+use super::{Review, ReviewFormat};
+use crate::command::outputs::{Sink, Target};
+use crate::command::{Failure, width};
 
 /// Columns of a text in a file.
 const COLUMNS: usize = 100;
