@@ -7,49 +7,24 @@ use std::error::Error;
 use open_aligner_record::Checker;
 use open_aligner_record::number::Hundredths;
 use open_aligner_record::record::{
-    Arches, Movement, Patient, Prescription, Record, Series, Source, State, Status, TrayCounts, Worn,
+    Arches, Dentition, Movement, Patient, Prescription, Record, Series, Source, State, Status, TrayCounts, Worn,
 };
-use open_aligner_record::teeth::Tooth;
-use open_aligner_record::time::{Date, Instant};
+use open_aligner_record::time::Date;
 
-fn day(year: i32, month: i32, day: i32) -> Result<Date, String> {
-    Date::new(year, month, day).ok_or_else(|| format!("there is no {year}-{month}-{day}"))
-}
-
+/// `new` takes the required fields; each optional one has a method that sets it.
 fn record() -> Result<Record, Box<dyn Error>> {
-    let exported_at = Instant::parse(b"2031-02-10T18:00:00+01:00").ok_or("not an instant")?;
-    let canine = Tooth::new(13).ok_or("not a tooth")?;
-    Ok(Record {
-        id: "QM-0001".into(),
-        source: Source { system: "quillmere-chart".into(), exported_at, ..Source::default() },
-        patient: Patient {
-            id: "P-0001".into(),
-            birth_year: 1994,
-            time_zone: "Europe/Vienna".into(),
-            ..Patient::default()
-        },
-        prescription: Prescription {
-            wear_goal_minutes: 1320,
-            wear_floor_minutes: 1200,
-            days_per_tray: 10,
-            ..Prescription::default()
-        },
-        series: vec![Series {
-            number: 0,
-            trays: TrayCounts { upper: 12, lower: 10 },
-            movements: vec![Movement {
-                tooth: canine,
-                from_tray: 1,
-                to_tray: 12,
-                facial_mm: Some(Hundredths(-120)),
-                ..Movement::default()
-            }],
-            ..Series::default()
-        }],
-        worn: vec![Worn { series: 0, tray: 1, arches: Arches::Both, from: day(2031, 2, 3)?, to: None, ended: None }],
-        status: Status { state: State::Active, since: day(2031, 2, 3)?, reason: None },
-        ..Record::default()
-    })
+    let first_day: Date = "2031-02-03".parse()?;
+    let canine = Movement::new("13".parse()?, 1, 12).facial_mm(Hundredths(-120));
+    Ok(Record::new(
+        "QM-0001".parse()?,
+        Source::new("quillmere-chart".parse()?, "2031-02-10T18:00:00+01:00".parse()?),
+        Patient::new("P-0001".parse()?, 1994, "Europe/Vienna".parse()?),
+        Dentition::new(Vec::new()),
+        Prescription::new(1320, 1200, 10),
+        vec![Series::new(0, TrayCounts::new(12, 10), vec![canine])],
+        vec![Worn::new(0, 1, Arches::Both, first_day)],
+        Status::new(State::Active, first_day),
+    ))
 }
 
 fn main() -> Result<(), Box<dyn Error>> {

@@ -55,7 +55,7 @@ macro_rules! truths {
     ($($(#[doc = $doc:literal])* $name:ident { $($(#[doc = $field_doc:literal])* $field:ident: $ty:ty,)* })*) => {
         $(
             $(#[doc = $doc])*
-            #[derive(Clone, Debug, Default, serde::Serialize)]
+            #[derive(Clone, Debug, serde::Serialize)]
             pub struct $name {
                 $($(#[doc = $field_doc])* pub $field: $ty,)*
             }

@@ -14,11 +14,13 @@ use crate::words::Words;
 /// A type that can be the value of a field.
 pub trait FieldKind: Sized {
     /// What the fast path holds of it.
-    type Row: Copy + Default + Debug;
+    type Row: Copy + Debug;
     /// Its description, with its own bounds.
     const TYPE: Type;
     /// The bounds that apply where a field gives none.
     const BOUNDS: Bounds;
+    /// What a row holds until the value is read.
+    const BLANK: Self::Row;
     /// Whether [`FieldKind::word`] gives the whole value, so that an object needs no more of it.
     const IS_WORD: bool = false;
 
@@ -48,9 +50,10 @@ pub trait TableOf<K: FieldKind> {
 }
 
 /// A kind whose row is the value itself and fits into one word.
-pub(crate) trait OneWord: Copy + Default + Debug {
+pub(crate) trait OneWord: Copy + Debug {
     const TYPE: Type;
     const BOUNDS: Bounds;
+    const BLANK: Self;
     fn read(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<Self, Fallback>;
     fn bits(self) -> u32;
 }
@@ -59,6 +62,7 @@ impl<W: OneWord> FieldKind for W {
     type Row = W;
     const TYPE: Type = <W as OneWord>::TYPE;
     const BOUNDS: Bounds = <W as OneWord>::BOUNDS;
+    const BLANK: W = <W as OneWord>::BLANK;
     const IS_WORD: bool = true;
 
     #[inline]
@@ -87,6 +91,7 @@ impl<T, W: OneWord> Stored<T> for W {
 impl<W: Words> OneWord for W {
     const TYPE: Type = Type::Word(&W::VOCABULARY);
     const BOUNDS: Bounds = Bounds::new(0, 0);
+    const BLANK: W = W::BLANK;
 
     #[inline]
     fn read(reader: &mut RecordReader<'_>, _: Bounds) -> Result<W, Fallback> {
@@ -104,6 +109,7 @@ impl<K: FieldKind> FieldKind for Vec<K> {
     type Row = Span<K>;
     const TYPE: Type = Type::List(&K::TYPE, Self::BOUNDS);
     const BOUNDS: Bounds = Bounds::new(0, 100_000);
+    const BLANK: Span<K> = Span::NONE;
 }
 
 impl<T: TableOf<K>, K: Stored<T>> Stored<T> for Vec<K> {
@@ -143,6 +149,7 @@ impl<K: FieldKind> FieldKind for [K; 2] {
     type Row = [K::Row; 2];
     const TYPE: Type = Type::List(&K::TYPE, Bounds::new(2, 2));
     const BOUNDS: Bounds = Bounds::new(2, 2);
+    const BLANK: Self::Row = [K::BLANK; 2];
 }
 
 impl<T, K: Stored<T>> Stored<T> for [K; 2] {
@@ -211,6 +218,7 @@ fn whole(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<i64, Fallback>
 impl OneWord for i32 {
     const TYPE: Type = Type::Whole(<Self as OneWord>::BOUNDS);
     const BOUNDS: Bounds = Bounds::new(i32::MIN as i64, i32::MAX as i64);
+    const BLANK: i32 = 0;
 
     #[inline]
     fn read(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<i32, Fallback> {
@@ -227,6 +235,7 @@ impl FieldKind for i64 {
     type Row = i64;
     const TYPE: Type = Type::Whole(Self::BOUNDS);
     const BOUNDS: Bounds = Bounds::new(-(1 << 53) + 1, (1 << 53) - 1);
+    const BLANK: i64 = 0;
 }
 
 impl<T> Stored<T> for i64 {
@@ -248,6 +257,7 @@ impl<T> Stored<T> for i64 {
 impl OneWord for Hundredths {
     const TYPE: Type = Type::Hundredths(<Self as OneWord>::BOUNDS);
     const BOUNDS: Bounds = Bounds::new(-2000, 2000);
+    const BLANK: Self = Self(0);
 
     #[inline]
     fn read(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<Hundredths, Fallback> {
@@ -276,6 +286,7 @@ impl OneWord for Hundredths {
 impl OneWord for bool {
     const TYPE: Type = Type::Truth;
     const BOUNDS: Bounds = Bounds::new(0, 0);
+    const BLANK: bool = false;
 
     fn read(reader: &mut RecordReader<'_>, _: Bounds) -> Result<bool, Fallback> {
         if reader.literal("true") {
@@ -296,6 +307,7 @@ impl OneWord for bool {
 impl OneWord for Tooth {
     const TYPE: Type = Type::Tooth;
     const BOUNDS: Bounds = Bounds::new(11, 85);
+    const BLANK: Self = Self::FIRST;
 
     #[inline]
     fn read(reader: &mut RecordReader<'_>, bounds: Bounds) -> Result<Tooth, Fallback> {
@@ -311,6 +323,7 @@ impl OneWord for Tooth {
 impl OneWord for Date {
     const TYPE: Type = Type::Date;
     const BOUNDS: Bounds = Bounds::new(0, 0);
+    const BLANK: Self = Self(0);
 
     #[inline]
     fn read(reader: &mut RecordReader<'_>, _: Bounds) -> Result<Date, Fallback> {
@@ -327,6 +340,7 @@ impl FieldKind for Instant {
     type Row = Instant;
     const TYPE: Type = Type::Instant;
     const BOUNDS: Bounds = Bounds::new(0, 0);
+    const BLANK: Self = Self { seconds: 0, nanoseconds: 0, offset_minutes: 0 };
 }
 
 impl<T> Stored<T> for Instant {
@@ -350,6 +364,7 @@ impl FieldKind for String {
     type Row = Str;
     const TYPE: Type = Type::Text(Self::BOUNDS);
     const BOUNDS: Bounds = Bounds::new(0, 2000);
+    const BLANK: Str = Str::NONE;
 }
 
 impl<T> Stored<T> for String {

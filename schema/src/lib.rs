@@ -1,8 +1,8 @@
 //! The Open Aligner Record format.
 //!
 //! - [`record`]: the objects of the format, each described once.
-//! - [`teeth`], [`time`], [`number`], [`words`]: the types of their fields.
-//! - [`rows`] and [`reader`]: the same objects as the checker's fast path reads and stores them.
+//! - [`teeth`], [`time`], [`number`], [`words`]: the types of their fields; [`parse`]: their texts.
+//! - `rows` and `reader`: the same objects as the checker's fast path reads and stores them; not for users.
 //! - [`derived`]: values that follow from a record; [`norms`], [`limits`]: published values about teeth, and thresholds.
 //! - [`zones`]: local time, from the IANA database.
 //! - [`describe`]: the descriptions.
@@ -12,20 +12,25 @@ mod anything;
 pub mod derived;
 pub mod describe;
 pub mod json_schema;
+#[doc(hidden)]
 pub mod kinds;
 pub mod limits;
 pub mod nearest;
 pub mod norms;
 pub mod number;
 mod object;
+pub mod parse;
 mod patterns;
 pub mod pipeline;
+#[doc(hidden)]
 pub mod reader;
 pub mod record;
+#[doc(hidden)]
 pub mod rows;
 mod spans;
 pub mod teeth;
 pub mod time;
+#[doc(hidden)]
 pub mod value_bytes;
 pub mod words;
 pub mod zones;

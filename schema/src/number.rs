@@ -5,12 +5,14 @@ use std::fmt;
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
+use crate::parse::{ParseError, from_text};
+
 /// The fraction of a hundredth by which a float may miss it: sums of a few decimals miss it by less, and nobody measures so
 /// finely. Common practice, no source.
 const NOISE: f64 = 1e-6;
 
 /// A decimal with at most two places, as a whole number of hundredths: 0.25 mm is `Hundredths(25)`.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Hundredths(pub i32);
 
 impl Hundredths {
@@ -46,6 +48,16 @@ impl fmt::Display for Hundredths {
     }
 }
 
+impl TryFrom<f64> for Hundredths {
+    type Error = ParseError;
+
+    fn try_from(value: f64) -> Result<Self, ParseError> {
+        Self::near(value).ok_or(ParseError("a decimal with at most two places"))
+    }
+}
+
+from_text!(Hundredths, "a decimal with at most two places", |text: &str| Self::near(text.parse().ok()?));
+
 impl Serialize for Hundredths {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         if self.0 % 100 == 0 {
@@ -58,7 +70,6 @@ impl Serialize for Hundredths {
 impl<'de> Deserialize<'de> for Hundredths {
     /// Takes the nearest hundredth, and rejects a value that differs from it by more than float noise, as the checker does.
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let value = f64::deserialize(deserializer)?;
-        Self::near(value).ok_or_else(|| D::Error::custom("a decimal with more than two places"))
+        f64::deserialize(deserializer)?.try_into().map_err(D::Error::custom)
     }
 }

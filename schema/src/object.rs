@@ -4,15 +4,15 @@
 /// optional ones, `name: Type [least..=most] = "example";`. Bounds are values, hundredths, characters or entries,
 /// as the type has it; the example is JSON text.
 ///
-/// From it come the owned type (serde), the row of the fast path, the schema-directed reader that fills the row,
-/// and the [`Object`](crate::describe::Object) from which schema, pages and slow path are made.
+/// From it come the owned type (serde) with its constructor and setters, the row of the fast path, the schema-directed reader
+/// that fills the row, and the [`Object`](crate::describe::Object) from which schema, pages and slow path are made.
 macro_rules! object {
     ($(#[doc = $doc:literal])* $name:ident, $row:ident {
         required { $($(#[doc = $rdoc:literal])* $rname:ident: $rty:ty $([$rlo:literal..=$rhi:literal])? $(= $rex:literal)?;)* }
         optional { $($(#[doc = $odoc:literal])* $oname:ident: $oty:ty $([$olo:literal..=$ohi:literal])? $(= $oex:literal)?;)* }
     }) => {
         $(#[doc = $doc])*
-        #[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
+        #[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
         #[serde(deny_unknown_fields)]
         pub struct $name {
             $($(#[doc = $rdoc])* pub $rname: $rty,)*
@@ -21,11 +21,22 @@ macro_rules! object {
             pub $oname: Option<$oty>,)*
         }
 
-        #[doc = concat!("[`", stringify!($name), "`] as the fast path holds it: lists are spans of the record's tables, texts are places in its bytes.")]
-        #[derive(Clone, Copy, Debug, Default)]
+        $crate::object::constructor!($name { $($rname: $rty,)* } { $($oname)* });
+
+        impl $name {
+            $($(#[doc = $odoc])*
+            #[must_use]
+            pub fn $oname(mut self, $oname: $oty) -> Self {
+                self.$oname = Some($oname);
+                self
+            })*
+        }
+
+        #[doc(hidden)]
+        #[derive(Clone, Copy, Debug)]
         pub struct $row {
-            $($(#[doc = $rdoc])* pub $rname: <$rty as $crate::kinds::FieldKind>::Row,)*
-            $($(#[doc = $odoc])* pub $oname: Option<<$oty as $crate::kinds::FieldKind>::Row>,)*
+            $(pub $rname: <$rty as $crate::kinds::FieldKind>::Row,)*
+            $(pub $oname: Option<<$oty as $crate::kinds::FieldKind>::Row>,)*
         }
 
         impl $crate::describe::Described for $name {
@@ -129,6 +140,7 @@ macro_rules! object {
             type Row = $row;
             const TYPE: $crate::describe::Type = $crate::describe::Type::Object(<Self as $crate::describe::Described>::OBJECT);
             const BOUNDS: $crate::describe::Bounds = $crate::describe::Bounds::new(0, 0);
+            const BLANK: $row = $row { $($rname: <$rty as $crate::kinds::FieldKind>::BLANK,)* $($oname: None,)* };
         }
 
         impl<T> $crate::kinds::Stored<T> for $name
@@ -140,7 +152,7 @@ macro_rules! object {
             fn read(
                 reader: &mut $crate::reader::RecordReader<'_>, tables: &mut T, _: $crate::describe::Bounds,
             ) -> Result<$row, $crate::reader::Fallback> {
-                let mut row = $row::default();
+                let mut row = <Self as $crate::kinds::FieldKind>::BLANK;
                 let seen = if reader.open_object()? { row.read_members(reader, tables)? } else { 0 };
                 reader.complete(seen, REQUIRED)?;
                 Ok(row)
@@ -175,6 +187,34 @@ macro_rules! object {
     };
 }
 pub(crate) use object;
+
+/// What makes a value: `new` with the required fields, or `Default` when there are none. Format and version are the crate's own.
+macro_rules! constructor {
+    ($name:ident {} { $($oname:ident)* }) => {
+        #[allow(clippy::derivable_impls, reason = "not every object has a default")]
+        impl Default for $name {
+            fn default() -> Self {
+                Self { $($oname: None,)* }
+            }
+        }
+    };
+    ($name:ident { format: $format:ty, version: $version:ty, $($rest:tt)* } $optional:tt) => {
+        $crate::object::constructor!(@new $name { format: Format, version: VERSION, } { $($rest)* } $optional);
+    };
+    ($name:ident { $($required:tt)* } $optional:tt) => {
+        $crate::object::constructor!(@new $name {} { $($required)* } $optional);
+    };
+    (@new $name:ident { $($fixed:tt)* } { $($rname:ident: $rty:ty,)* } { $($oname:ident)* }) => {
+        impl $name {
+            /// A value with its required fields, in the order of the description; the optional ones are omitted.
+            #[allow(clippy::too_many_arguments, reason = "the required fields")]
+            pub fn new($($rname: $rty,)*) -> Self {
+                Self { $($fixed)* $($rname,)* $($oname: None,)* }
+            }
+        }
+    };
+}
+pub(crate) use constructor;
 
 /// Notes that a member was found.
 macro_rules! member {

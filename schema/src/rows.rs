@@ -95,11 +95,17 @@ tables! {
 ///
 /// It dereferences to the fields of the record ([`RecordRow`]); the entries of a list are indexed by its span:
 /// `rows[rows.worn]`.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct Rows {
     record: RecordRow,
     tables: Tables,
     sections: [u32; SECTIONS],
+}
+
+impl Default for Rows {
+    fn default() -> Self {
+        Self { record: Record::BLANK, tables: Tables::default(), sections: [0; SECTIONS] }
+    }
 }
 
 impl Rows {

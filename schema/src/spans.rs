@@ -25,13 +25,10 @@ impl<T> Clone for Span<T> {
 
 impl<T> Copy for Span<T> {}
 
-impl<T> Default for Span<T> {
-    fn default() -> Self {
-        Self { start: 0, len: 0, kind: PhantomData }
-    }
-}
-
 impl<T> Span<T> {
+    /// No entries.
+    pub(crate) const NONE: Self = Self { start: 0, len: 0, kind: PhantomData };
+
     pub(crate) fn new(start: usize, end: usize) -> Self {
         Self { start: start as u32, len: (end - start) as u32, kind: PhantomData }
     }
@@ -55,7 +52,7 @@ impl<T> Span<T> {
 }
 
 /// A text of the record, as a span of the record's bytes between the quotes, escapes as written.
-#[derive(Clone, Copy, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 pub struct Str {
     /// The first byte.
     pub start: u32,
@@ -71,6 +68,9 @@ impl fmt::Debug for Str {
 }
 
 impl Str {
+    /// No bytes.
+    pub(crate) const NONE: Self = Self { start: 0, len: 0 };
+
     /// The bytes of the text within the bytes of the record.
     #[inline]
     pub fn of(self, record: &[u8]) -> &[u8] {

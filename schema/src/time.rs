@@ -2,8 +2,9 @@
 
 use std::fmt;
 
-use serde::de::Error as _;
-use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use serde::{Serialize, Serializer};
+
+use crate::parse::as_text;
 
 /// The years that a record may name: the pattern in the published schema says the same.
 pub const YEARS: std::ops::RangeInclusive<i32> = 1900..=2199;
@@ -15,10 +16,13 @@ pub const DATE_PATTERN: &str = "^(19|20|21)[0-9]{2}-(0[1-9]|1[0-2])-(0[1-9]|[12]
 pub const INSTANT_PATTERN: &str = "^(19|20|21)[0-9]{2}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])T([01][0-9]|2[0-3]):[0-5][0-9]:[0-5][0-9](\\.[0-9]{1,9})?(Z|[+-]([01][0-9]|2[0-3]):[0-5][0-9])$";
 
 /// A calendar day, counted from 1970-01-01; the patient's time zone says when it begins.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Date(pub i32);
 
 impl Date {
+    /// 1970-01-01, from which days are counted.
+    pub const EPOCH: Self = Self(0);
+
     /// The day of a Gregorian date, if there is such a day in [`YEARS`].
     pub fn new(year: i32, month: i32, day: i32) -> Option<Self> {
         let real =
@@ -113,7 +117,7 @@ impl Month {
 }
 
 /// A moment on the UTC scale, with the offset that it was written with.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Instant {
     /// Seconds since 1970-01-01T00:00:00Z.
     pub seconds: i64,
@@ -245,15 +249,5 @@ impl Serialize for Instant {
     }
 }
 
-macro_rules! as_text {
-    ($name:ident, $wanted:literal) => {
-        impl<'de> Deserialize<'de> for $name {
-            fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-                let text = std::borrow::Cow::<str>::deserialize(deserializer)?;
-                Self::parse(text.as_bytes()).ok_or_else(|| D::Error::custom(concat!("not ", $wanted)))
-            }
-        }
-    };
-}
-as_text!(Date, "a date such as 2031-01-15");
-as_text!(Instant, "an instant such as 2031-01-15T08:30:00+01:00");
+as_text!(Date, "a date such as 2031-01-15", |text: &str| Self::parse(text.as_bytes()));
+as_text!(Instant, "an instant such as 2031-01-15T08:30:00+01:00", |text: &str| Self::parse(text.as_bytes()));

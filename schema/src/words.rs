@@ -23,18 +23,17 @@ pub struct Vocabulary {
 }
 
 /// A type that is a closed vocabulary.
-pub trait Words: Copy + Default + std::fmt::Debug + 'static {
+pub trait Words: Copy + std::fmt::Debug + 'static {
     /// The words and what they mean.
     const VOCABULARY: Vocabulary;
 
-    /// The value of a word.
-    fn from_word(word: &[u8]) -> Option<Self>;
+    /// What a row holds until the word is read.
+    #[doc(hidden)]
+    const BLANK: Self;
 
     /// Reads a word with its quotes, where one of the vocabulary comes next.
+    #[doc(hidden)]
     fn read_word(reader: &mut RecordReader<'_>) -> Option<Self>;
-
-    /// The word of a value.
-    fn word(self) -> &'static str;
 
     /// The position of the word in the vocabulary, from 0.
     fn index(self) -> u32;
@@ -42,58 +41,51 @@ pub trait Words: Copy + Default + std::fmt::Debug + 'static {
 
 /// Makes an enum of a vocabulary: `Variant = "word"`, each with a doc comment that is also its published meaning.
 macro_rules! words {
-    ($(#[doc = $doc:literal])* $name:ident {
-        $(#[doc = $first_doc:literal])* $first:ident = $first_word:literal,
-        $($(#[doc = $word_doc:literal])* $variant:ident = $word:literal,)*
-    }) => {
+    ($(#[doc = $doc:literal])* $name:ident { $($(#[doc = $word_doc:literal])* $variant:ident = $word:literal,)* }) => {
         $(#[doc = $doc])*
-        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
         pub enum $name {
-            $(#[doc = $first_doc])*
-            #[default]
-            #[serde(rename = $first_word)]
-            $first,
             $($(#[doc = $word_doc])* #[serde(rename = $word)] $variant,)*
         }
+
+        impl $name {
+            /// All of them, in the order in which they are listed.
+            pub const ALL: &'static [Self] = &[$(Self::$variant,)*];
+
+            /// The word, as written in a record.
+            pub const fn as_str(self) -> &'static str {
+                match self {
+                    $(Self::$variant => $word,)*
+                }
+            }
+        }
+
+        impl std::fmt::Display for $name {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.pad(self.as_str())
+            }
+        }
+
+        $crate::parse::from_text!($name, "a word of the vocabulary", |text: &str| match text {
+            $($word => Some(Self::$variant),)*
+            _ => None,
+        });
 
         impl $crate::words::Words for $name {
             const VOCABULARY: $crate::words::Vocabulary = $crate::words::Vocabulary {
                 name: stringify!($name),
                 doc: concat!($($doc, "\n"),*),
-                words: &[
-                    $crate::words::Word { word: $first_word, doc: concat!($($first_doc, "\n"),*) },
-                    $($crate::words::Word { word: $word, doc: concat!($($word_doc, "\n"),*) },)*
-                ],
+                words: &[$($crate::words::Word { word: $word, doc: concat!($($word_doc, "\n"),*) },)*],
             };
-
-            #[inline]
-            fn from_word(word: &[u8]) -> Option<Self> {
-                if word == $first_word.as_bytes() {
-                    return Some(Self::$first);
-                }
-                $(if word == $word.as_bytes() {
-                    return Some(Self::$variant);
-                })*
-                None
-            }
+            const BLANK: Self = Self::ALL[0];
 
             #[inline]
             fn read_word(reader: &mut $crate::reader::RecordReader<'_>) -> Option<Self> {
                 use $crate::reader::QuotedName;
-                if reader.takes(&const { QuotedName::new(concat!("\"", $first_word, "\"")) }) {
-                    return Some(Self::$first);
-                }
                 $(if reader.takes(&const { QuotedName::new(concat!("\"", $word, "\"")) }) {
                     return Some(Self::$variant);
                 })*
                 None
-            }
-
-            fn word(self) -> &'static str {
-                match self {
-                    Self::$first => $first_word,
-                    $(Self::$variant => $word,)*
-                }
             }
 
             #[inline]

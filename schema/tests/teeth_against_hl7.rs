@@ -6,7 +6,6 @@
 use std::fs;
 
 use oar_schema::teeth::{Arch, Side, Surface, Tooth, ToothKind, ToothSet, are_neighbours};
-use oar_schema::words::Words;
 
 const ADA: &str = "ADAUniversalToothDesignationSystem";
 const ADA_SURFACES: &str = "ADAToothSurfaceCodes";
@@ -256,7 +255,7 @@ fn in_a_full_arch_the_neighbours_are_the_next_universal_numbers() {
 fn a_tooth_has_the_surfaces_hl7_gives_to_anterior_and_posterior_teeth() {
     for row in rows(ADA_SURFACES).iter().filter(|row| row.code != "B") {
         let letter = row.code.to_lowercase();
-        let surface = Surface::ALL.into_iter().find(|known| known.word().starts_with(&letter));
+        let surface = Surface::ALL.into_iter().find(|known| known.as_str().starts_with(&letter));
         let surface = surface.unwrap_or_else(|| panic!("{} is unknown", row.definition));
         for tooth in rows(ADA).iter().filter_map(Row::iso) {
             let words = said(tooth.name());

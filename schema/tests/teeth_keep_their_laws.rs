@@ -81,7 +81,9 @@ fn the_index_is_dense_and_rises_with_the_code() {
     assert!(Tooth::all().is_sorted());
     assert_eq!(Tooth::all().len(), Tooth::COUNT);
     assert_eq!(Tooth::from_index(Tooth::COUNT), None);
-    assert_eq!(Tooth::default(), tooth(11));
+    assert_eq!(Tooth::try_from(19), "19".parse::<Tooth>());
+    assert_eq!(Tooth::try_from(11), "11".parse());
+    assert_eq!(u8::from(tooth(11)), 11);
 }
 
 /// Anatomy, from memory: each primary tooth is followed by the permanent tooth of its place, and

@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use oar_generators::key::Truth;
 use oar_schema::record::Record;
-use oar_schema::words::Words;
 
 use super::Count;
 
@@ -21,7 +20,7 @@ impl Counts {
     pub(super) fn add(&mut self, record: &Record, truth: &Truth) {
         let length = |list: Option<usize>| list.unwrap_or(0) as u64;
         let states = ["planned", "active", "paused", "finished", "discontinued", "converted", "transferred"];
-        let state = record.status.state.word();
+        let state = record.status.state.as_str();
         let states = states.map(|known| (known, u64::from(known == state)));
         let objects = [
             ("series", record.series.len() as u64),

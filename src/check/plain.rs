@@ -115,7 +115,7 @@ impl Writer<'_> {
 
     /// A value for a field that could not be read, in keeping with the days of the record.
     fn stand_in(&mut self, field: &Field) {
-        let (first, last) = self.reading.days.unwrap_or_default();
+        let (first, last) = self.reading.days.unwrap_or((Date::EPOCH, Date::EPOCH));
         let text = match field.ty {
             Type::Whole(bounds) if field.name == "birth_year" => {
                 (first.civil().0 - AGE).clamp(bounds.least as i32, bounds.most as i32).to_string()

@@ -50,7 +50,7 @@ impl Clinic {
         self.reviewed += 1;
         self.note(findings);
         let record = &review.record;
-        *self.states.entry(oar_schema::words::Words::word(record.status.state)).or_default() += 1;
+        *self.states.entry(record.status.state.as_str()).or_default() += 1;
         if let Some(priority) = review.priority() {
             *self.priorities.entry(priority).or_default() += 1;
         }

@@ -59,7 +59,7 @@ fn cells(entry: &Entry, [priority, signal, message, fields]: [String; 4]) -> [St
         entry.id.clone(),
         entry.patient.clone(),
         entry.day.to_string(),
-        oar_schema::words::Words::word(entry.state).to_owned(),
+        entry.state.as_str().to_owned(),
         tray(0),
         tray(1),
         tray(2),

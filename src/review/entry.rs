@@ -5,7 +5,6 @@ use std::collections::BinaryHeap;
 
 use oar_schema::record::State;
 use oar_schema::time::Date;
-use oar_schema::words::Words;
 use serde_json::{Map, Value, json};
 
 use super::finish::Finish;
@@ -101,7 +100,7 @@ impl Entry {
             "id": self.id,
             "patient": self.patient,
             "day": self.day,
-            "state": self.state.word(),
+            "state": self.state.as_str(),
             "series": self.tray.map(|[series, ..]| series),
             "tray": self.tray.map(|[_, tray, _]| tray),
             "trays": self.tray.map(|[.., trays]| trays),

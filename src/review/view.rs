@@ -5,7 +5,6 @@ use oar_schema::derived::course;
 use oar_schema::limits::Limits;
 use oar_schema::record::{Arches, CheckIn, Record, Series, State, Worn, WornEnd};
 use oar_schema::time::Date;
-use oar_schema::words::Words;
 
 use super::next;
 use crate::check::args::Args;
@@ -56,7 +55,7 @@ impl<'r> View<'r> {
     /// Adds the arch of a tray to the arguments of a signal, when each arch wears a tray of its own.
     pub(crate) fn of_arch(&self, tray: &Tray<'_>, mut args: Args) -> Args {
         if self.trays.len() > 1 {
-            args.push(("arch", tray.arches.word().into()));
+            args.push(("arch", tray.arches.as_str().into()));
         }
         args
     }

@@ -207,6 +207,6 @@ fn years_moved(value: &Value, leaves: &[Leaf], days: i32) -> i32 {
     let is_export = |leaf: &&Leaf| leaf.field == "exported_at";
     let export = leaves.iter().find(is_export).and_then(|leaf| day(value.get(&leaf.way)?));
     let all = leaves.iter().filter_map(|leaf| day(value.get(&leaf.way)?));
-    let last = export.or_else(|| all.max()).unwrap_or_default();
+    let last = export.or_else(|| all.max()).unwrap_or(Date::EPOCH);
     last.plus_days(days).civil().0 - last.civil().0
 }

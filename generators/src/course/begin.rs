@@ -2,12 +2,13 @@
 
 use oar_schema::record::{
     CrownWidth, Dentition, FollowUp, Id, Patient, Prescription, Record, Source, State, Status, Synthetic, TimeZone,
-    VERSION, WearSource,
+    WearSource,
 };
 use oar_schema::teeth::Tooth;
 use oar_schema::zones::Zone;
 
 use super::observations::Keeping;
+use super::write::EXPORT_MINUTE;
 use super::{Habits, Phase, Streams, Treatment};
 use crate::key::Truth;
 use crate::layers::bite::Bite;
@@ -68,8 +69,21 @@ impl<'a> PatientSeed<'a> {
 
     fn truth(&self, record: &Record, person: &Person, adherence: f64, effects: [f64; 2]) -> Truth {
         let [clinic_effect, patient_effect] = effects;
-        let (id, index, clinic) = (record.id.clone(), self.index, person.clinic);
-        Truth { id, index, clinic, adherence, clinic_effect, patient_effect, ..Truth::default() }
+        Truth {
+            id: record.id.clone(),
+            index: self.index,
+            clinic: person.clinic,
+            adherence,
+            clinic_effect,
+            patient_effect,
+            true_minutes: Vec::new(),
+            series: Vec::new(),
+            holds: Vec::new(),
+            attachments: Vec::new(),
+            refinements: Vec::new(),
+            derived: crate::derived::of(record, person.arrival),
+            faults: Vec::new(),
+        }
     }
 
     /// The treatment before its first day.
@@ -188,31 +202,21 @@ fn habits(values: &Parameters, patient_seed: &PatientSeed<'_>) -> (Prescription,
 
 fn record(patient_seed: &PatientSeed<'_>, person: &Person, prescription: Prescription) -> Record {
     let (recipe, index) = (patient_seed.recipe, patient_seed.index);
-    Record {
-        version: VERSION,
-        id: Id(format!("QM-{index:07}")),
-        source: Source {
-            system: Id(recipe.values.clinic.system.clone()),
-            system_version: Some(Id(env!("CARGO_PKG_VERSION").to_owned())),
-            synthetic: Some(Synthetic {
-                recipe: recipe.name.clone(),
-                recipe_version: recipe.version.clone(),
-                seed: patient_seed.seed as i64,
-                index: index as i64,
-            }),
-            ..Source::default()
-        },
-        patient: Patient {
-            id: Id(format!("P-{index:07}")),
-            birth_year: person.birth.civil().0,
-            time_zone: TimeZone(patient_seed.zones[person.zone].name().to_owned()),
-            sex: Some(person.sex),
-        },
-        dentition: dentition(person),
+    let seed = patient_seed.seed as i64;
+    let synthetic = Synthetic::new(recipe.name.clone(), recipe.version.clone(), seed, index as i64);
+    let zone = TimeZone(patient_seed.zones[person.zone].name().to_owned());
+    let system = Id(recipe.values.clinic.system.clone());
+    let exported_at = patient_seed.zones[person.zone].instant(person.arrival, EXPORT_MINUTE);
+    Record::new(
+        Id(format!("QM-{index:07}")),
+        Source::new(system, exported_at).system_version(env!("CARGO_PKG_VERSION").into()).synthetic(synthetic),
+        Patient::new(Id(format!("P-{index:07}")), person.birth.civil().0, zone).sex(person.sex),
+        dentition(person),
         prescription,
-        status: Status { state: State::Planned, since: person.arrival, reason: None },
-        ..Record::default()
-    }
+        Vec::new(),
+        Vec::new(),
+        Status::new(State::Planned, person.arrival),
+    )
 }
 
 fn dentition(person: &Person) -> Dentition {

@@ -55,18 +55,17 @@ impl Treatment<'_> {
     /// Bonds all attachments of the present series.
     pub(super) fn bond_all(&mut self) {
         self.bonds.clear();
-        let teeth: Vec<Tooth> = self.plan().into_iter().flat_map(|plan| &plan.attachments).map(|it| it.tooth).collect();
-        for (at, tooth) in teeth.into_iter().enumerate() {
-            let fails = self.fail_day(tooth);
-            let stood = self.stands(at);
+        let planned = self.plan().map_or(Vec::new(), |plan| plan.attachments.clone());
+        for (at, attachment) in planned.into_iter().enumerate() {
+            let fails = self.fail_day(attachment.tooth);
+            let stood = self.stands(attachment.id);
             self.bonds.push(Bond { on: true, told: false, fails, stood });
             self.event(at, AttachmentChange::Bonded);
         }
     }
 
     /// Notes in the key that an attachment is on from today. Returns the index of the entry.
-    fn stands(&mut self, at: usize) -> usize {
-        let attachment = self.plan().map(|plan| plan.attachments[at].id.clone()).unwrap_or_default();
+    fn stands(&mut self, attachment: Id) -> usize {
         let (series, from) = (self.series as i32, self.today);
         self.truth.attachments.push(StoodTruth { series, attachment, from, to: None });
         self.truth.attachments.len() - 1
@@ -122,9 +121,9 @@ impl Treatment<'_> {
         self.find_off();
         let off: Vec<usize> = (0..self.bonds.len()).filter(|at| !self.bonds[*at].on).collect();
         for at in &off {
-            let tooth = self.plan().map(|plan| plan.attachments[*at].tooth).unwrap_or_default();
-            let fails = self.fail_day(tooth);
-            let stood = self.stands(*at);
+            let Some(attachment) = self.plan().map(|plan| plan.attachments[*at].clone()) else { continue };
+            let fails = self.fail_day(attachment.tooth);
+            let stood = self.stands(attachment.id);
             self.bonds[*at] = Bond { on: true, told: false, fails, stood };
             self.event(*at, AttachmentChange::Rebonded);
         }

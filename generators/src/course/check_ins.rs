@@ -3,12 +3,12 @@
 use oar_schema::number::Hundredths;
 use oar_schema::record::{Advice, CheckIn, CheckInMode, Decision, DecisionKind, Gap, Seen, Sight};
 use oar_schema::teeth::Tooth;
-use oar_schema::words::Words;
 
 use super::bonds::Urgency;
 use super::visits::Purpose;
 use super::{Current, Phase, Treatment};
 use crate::key::{CauseShares, HoldTruth};
+use crate::layers::response::Causes;
 use crate::maths::hundredths;
 
 /// Fit gaps are read to a tenth of a millimetre.
@@ -161,12 +161,12 @@ impl Treatment<'_> {
             on: self.today,
             series: current.series as i32,
             tray: current.number,
-            decision: decision.kind.word(),
+            decision: decision.kind.as_str(),
             tooth: tooth.filter(|_| gap > 0.0),
             gap_mm: hundredths(gap),
-            causes: mover.map_or(CauseShares::default(), |mover| {
-                CauseShares::of(mover.gap_causes(&self.recipe.values.response, width))
-            }),
+            causes: CauseShares::of(mover.map_or(Causes::default(), |mover| {
+                mover.gap_causes(&self.recipe.values.response, width)
+            })),
         });
     }
 

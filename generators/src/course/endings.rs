@@ -22,7 +22,7 @@ pub(super) struct Pending {
     /// The day on which teeth are extracted.
     pub(super) extraction: Option<Date>,
     /// The day of the scan on which the ordered plan was made.
-    pub(super) scanned: Date,
+    pub(super) scanned: Option<Date>,
     /// The tray to which the patient steps back tomorrow.
     pub(super) back_to: Option<i32>,
     /// The furthest tray of the series.

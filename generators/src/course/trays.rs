@@ -30,7 +30,7 @@ impl Treatment<'_> {
         }
         let Some((day, plan)) = self.ordered.take() else { return };
         let mut series = series_of(self.plans.len() as i32, &plan);
-        series.scanned_on = Some(self.pending.scanned);
+        series.scanned_on = self.pending.scanned;
         series.ordered_on = Some(day);
         self.record.series.push(series);
         self.plans.push(plan);
@@ -96,13 +96,7 @@ impl Treatment<'_> {
             [true, false] => Arches::Upper,
             _ => Arches::Lower,
         };
-        self.record.worn.push(Worn {
-            series: series as i32,
-            tray: number,
-            arches: word,
-            from: self.today,
-            ..Worn::default()
-        });
+        self.record.worn.push(Worn::new(series as i32, number, word, self.today));
         let due = self.today.plus_days(self.habits.days_per_tray);
         let watched = number == 1 || !going_on;
         self.current = Some(Current { series, number, arches, from: self.today, due, frozen: false, watched });
@@ -185,13 +179,8 @@ fn series_of(number: i32, plan: &SeriesPlan) -> Series {
         amount_mm: Hundredths(planned.amount),
         before_tray: planned.before_tray,
     });
-    Series {
-        number,
-        trays: TrayCounts { upper: plan.trays[0], lower: plan.trays[1] },
-        movements: movements.collect(),
-        attachments: Some(plan.attachments.clone()),
-        reductions: Some(reductions.collect()),
-        elastics: Some(plan.elastics.clone()),
-        ..Series::default()
-    }
+    Series::new(number, TrayCounts::new(plan.trays[0], plan.trays[1]), movements.collect())
+        .attachments(plan.attachments.clone())
+        .reductions(reductions.collect())
+        .elastics(plan.elastics.clone())
 }

@@ -119,7 +119,7 @@ impl Treatment<'_> {
     /// Orders a plan that was made on today's scan.
     pub(super) fn order(&mut self, plan: crate::layers::plan::SeriesPlan) {
         let days = self.streams.visits.whole(ORDER_DAYS.0, ORDER_DAYS.1);
-        self.pending.scanned = self.today;
+        self.pending.scanned = Some(self.today);
         self.ordered = Some((self.today.plus_days(days), plan));
     }
 

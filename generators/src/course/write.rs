@@ -6,7 +6,7 @@ use super::Treatment;
 use super::trays::USUAL_DAY;
 
 /// The clock time of the export, in minutes from midnight.
-const EXPORT_MINUTE: i32 = 18 * 60;
+pub(super) const EXPORT_MINUTE: i32 = 18 * 60;
 /// Days of a tray in which patients are asked how they feel.
 const ASKED_DAYS: i32 = 3;
 /// Days of the very first tray in which they are asked.

@@ -4,7 +4,6 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::{CheckIn, DecisionKind, Done, Gap, Visit, VisitReason, Worn, WornEnd};
 use oar_schema::teeth::{Arch, Tooth};
 use oar_schema::time::Date;
-use oar_schema::words::Words;
 use serde_json::{Value, json};
 
 use super::record_queries::longest;
@@ -102,7 +101,7 @@ fn step_back_without_tray(draft: &mut Draft<'_>, stream: &mut RandomStream) -> O
     let real = which(draft, |check_in| check_in.decision.kind == DecisionKind::StepBack);
     let any = which(draft, |check_in| check_in.tray > 1);
     let at = *stream.one_of(if real.is_empty() { &any } else { &real })?;
-    decide(draft, at, json!({"kind": DecisionKind::StepBack.word()})).map(FaultLocation::from)
+    decide(draft, at, json!({"kind": DecisionKind::StepBack.as_str()})).map(FaultLocation::from)
 }
 
 /// A step back to the same tray, as a hold is written by some, or to the next one, which stands in the field beside it.
@@ -110,7 +109,7 @@ fn step_back_forward(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option
     let waits = |check_in: &CheckIn| matches!(check_in.decision.kind, DecisionKind::Hold | DecisionKind::StepBack);
     let at = *stream.one_of(&which(draft, waits))?;
     let tray = check_ins(draft)[at].tray + i32::from(stream.chance(0.4));
-    let pointer = decide(draft, at, json!({"kind": DecisionKind::StepBack.word(), "to_tray": tray}))?;
+    let pointer = decide(draft, at, json!({"kind": DecisionKind::StepBack.as_str(), "to_tray": tray}))?;
     Some(format!("{pointer}/to_tray").into())
 }
 
@@ -197,7 +196,7 @@ fn decision_contradicts_gaps(draft: &mut Draft<'_>, stream: &mut RandomStream) -
     if let Some(at) = stream.one_of(&waits).copied()
         && stream.chance(0.5)
     {
-        let pointer = decide(draft, at, json!({"kind": DecisionKind::Advance.word()}))?;
+        let pointer = decide(draft, at, json!({"kind": DecisionKind::Advance.as_str()}))?;
         return Some(format!("{pointer}/kind").into());
     }
     let advances = which(draft, |it| it.decision.kind == DecisionKind::Advance && gaps(it).iter().any(stood));
@@ -243,11 +242,11 @@ fn decision_not_followed(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Op
     let tray = check_ins(draft)[at].tray;
     if tray > 1 && stream.chance(0.4) {
         let to = tray - stream.whole(1, (tray - 1).min(2));
-        let pointer = decide(draft, at, json!({"kind": DecisionKind::StepBack.word(), "to_tray": to}))?;
+        let pointer = decide(draft, at, json!({"kind": DecisionKind::StepBack.as_str(), "to_tray": to}))?;
         return Some(format!("{pointer}/to_tray").into());
     }
     let days = on.days_since(due) + stream.whole(1, 20);
-    let pointer = decide(draft, at, json!({"kind": DecisionKind::Hold.word(), "days": days.clamp(1, 365)}))?;
+    let pointer = decide(draft, at, json!({"kind": DecisionKind::Hold.as_str(), "days": days.clamp(1, 365)}))?;
     Some(format!("{pointer}/days").into())
 }
 

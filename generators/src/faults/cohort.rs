@@ -2,7 +2,6 @@
 
 use oar_schema::record::{Sex, State};
 use oar_schema::time::Instant;
-use oar_schema::words::Words;
 use serde_json::{Value, json};
 
 use super::{Draft, FaultLocation, makers};
@@ -64,7 +63,7 @@ fn not_begun(draft: &Draft<'_>, mut tree: Value, letter: char) -> Option<Value> 
     if later > ordered.civil().0 && (has_primary || later - born > 85) {
         return None;
     }
-    put(&mut tree, "/status", json!({"state": State::Planned.word(), "since": since.to_string()}))?;
+    put(&mut tree, "/status", json!({"state": State::Planned.as_str(), "since": since.to_string()}))?;
     let series = tree.get_mut("series")?.as_array_mut()?;
     series.truncate(1);
     series.first_mut().and_then(Value::as_object_mut).map(|series| series.shift_remove("achieved"));
@@ -167,7 +166,7 @@ fn patient_contradicts(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Opti
     };
     let pointer = match other {
         Some(other) if !(30..70).contains(&age) || stream.chance(0.4) => {
-            put(&mut second, "/patient/sex", other.word())?;
+            put(&mut second, "/patient/sex", other.as_str())?;
             "/patient/sex"
         }
         _ if (30..70).contains(&age) => {

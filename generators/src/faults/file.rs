@@ -1,7 +1,6 @@
 //! Mistakes before it is a record: bytes, text, JSON.
 
 use oar_schema::describe::Type;
-use oar_schema::words::Words;
 use serde_json::{Value, json};
 
 use super::field_locations::{FieldLocation, pick};
@@ -188,7 +187,7 @@ fn table(draft: &Draft<'_>) -> String {
     let day = |day: Option<oar_schema::time::Date>| day.map(|day| day.to_string()).unwrap_or_default();
     let rows =
         draft.clean.worn.iter().map(|worn| {
-            format!("{},{},{},{},{}\n", worn.series, worn.tray, worn.arches.word(), worn.from, day(worn.to))
+            format!("{},{},{},{},{}\n", worn.series, worn.tray, worn.arches.as_str(), worn.from, day(worn.to))
         });
     std::iter::once("series,tray,arches,from,to\n".to_owned()).chain(rows).collect()
 }

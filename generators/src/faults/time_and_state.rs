@@ -2,7 +2,6 @@
 
 use oar_schema::record::{Done, State, StateReason, VisitReason, WornEnd};
 use oar_schema::time::{Date, Instant};
-use oar_schema::words::Words;
 use serde_json::Value;
 
 use super::{Draft, FaultLocation, makers};
@@ -134,7 +133,7 @@ fn state_contradicts_trays(draft: &mut Draft<'_>, stream: &mut RandomStream) -> 
         State::Finished | State::Discontinued if last.to.is_some() && !waits => &[State::Active],
         _ => return None,
     };
-    draft.set("/status/state", stream.one_of(others)?.word())?;
+    draft.set("/status/state", stream.one_of(others)?.as_str())?;
     Some("/status/state".into())
 }
 
@@ -154,7 +153,7 @@ fn finished_with_trays_left(draft: &mut Draft<'_>, _: &mut RandomStream) -> Opti
     }
     match (status.state, status.reason) {
         (State::Discontinued, reason) if reason != Some(StateReason::GoalReached) => {
-            draft.set("/status/state", State::Finished.word())?;
+            draft.set("/status/state", State::Finished.as_str())?;
         }
         (State::Finished, Some(StateReason::GoalReached)) => drop(draft.remove("/status/reason")?),
         _ => return None,
@@ -172,9 +171,9 @@ fn finished_without_retention(draft: &mut Draft<'_>, _: &mut RandomStream) -> Op
         return None;
     }
     draft.remove("/retention")?;
-    let kept = [Done::RetainerDelivery.word(), Done::FixedRetainer.word()];
+    let kept = [Done::RetainerDelivery.as_str(), Done::FixedRetainer.as_str()];
     if let Some(visits) = draft.tree.pointer_mut("/visits").and_then(Value::as_array_mut) {
-        visits.retain(|visit| visit["reason"] != VisitReason::Retention.word());
+        visits.retain(|visit| visit["reason"] != VisitReason::Retention.as_str());
         for done in visits.iter_mut().filter_map(|visit| visit.get_mut("done")?.as_array_mut()) {
             done.retain(|done| !kept.iter().any(|word| done == word));
         }

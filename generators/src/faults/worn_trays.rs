@@ -3,7 +3,6 @@
 use oar_schema::record::{Arches, State, Worn, WornEnd};
 use oar_schema::teeth::Arch;
 use oar_schema::time::{Date, Instant};
-use oar_schema::words::Words;
 use oar_schema::zones::Zone;
 use serde_json::Value;
 
@@ -156,7 +155,7 @@ fn end_contradicts_next(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Opt
     let other = if back { WornEnd::Advanced } else { WornEnd::SteppedBack };
     let words = [other, WornEnd::Stopped, WornEnd::ReplacedBySeries];
     let fitting = if here.series == next.series { &words[..] } else { &words[..2] };
-    draft.set(&pointer, stream.one_of(fitting)?.word())?;
+    draft.set(&pointer, stream.one_of(fitting)?.as_str())?;
     Some(pointer.into())
 }
 
@@ -234,7 +233,7 @@ fn unentered_months(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<
         draft.remove(&format!("/worn/{at}"))?;
     }
     set_day(draft, &format!("/worn/{begins}/to"), to)?;
-    draft.set(&format!("/worn/{begins}/ended"), WornEnd::ReplacedBySeries.word())?;
+    draft.set(&format!("/worn/{begins}/ended"), WornEnd::ReplacedBySeries.as_str())?;
     let tray = worn[begins].tray;
     let check_ins = draft.clean.check_ins.iter().flatten().enumerate();
     let unseen = check_ins.filter(|(_, check_in)| {
@@ -310,7 +309,7 @@ fn arch_not_treated(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<
     }
     let places = if stream.chance(0.5) { vec![*stream.one_of(&all)?] } else { all };
     for at in &places {
-        draft.set(&format!("/worn/{at}/arches"), Arches::Both.word())?;
+        draft.set(&format!("/worn/{at}/arches"), Arches::Both.as_str())?;
     }
     Some(format!("/worn/{}/arches", places[0]).into())
 }

@@ -146,10 +146,8 @@ fn agenesis(values: &PopulationValues, sex: Sex, stream: &mut RandomStream) -> T
     while affected && missing.len() < 6 {
         let other_side = last.map(|tooth| pair(tooth.arch(), tooth.position())).into_iter().flatten().flatten();
         let next = other_side.into_iter().find(|tooth| !missing.contains(*tooth));
-        let tooth = match next.filter(|_| stream.chance(values.agenesis_bilateral_share)) {
-            Some(tooth) => tooth,
-            None => by_weight(&weights, stream),
-        };
+        let next = next.filter(|_| stream.chance(values.agenesis_bilateral_share));
+        let Some(tooth) = next.or_else(|| by_weight(&weights, stream)) else { break };
         missing.insert(tooth);
         last = Some(tooth);
         if !stream.chance(more / (1.0 + more)) {
@@ -159,12 +157,12 @@ fn agenesis(values: &PopulationValues, sex: Sex, stream: &mut RandomStream) -> T
     missing
 }
 
-fn by_weight(weights: &[ByTooth; 2], stream: &mut RandomStream) -> Tooth {
+fn by_weight(weights: &[ByTooth; 2], stream: &mut RandomStream) -> Option<Tooth> {
     let all: Vec<f64> = weights.iter().flatten().copied().collect();
     let choice = stream.choice(&all);
     let arch = Arch::ALL[choice / 7];
     let side = usize::from(stream.chance(0.5));
-    pair(arch, (choice % 7) as u8 + 1)[side].unwrap_or_default()
+    pair(arch, (choice % 7) as u8 + 1)[side]
 }
 
 /// Adds permanent teeth that have not erupted yet, and the primary teeth in their positions. Returns whether

@@ -1,12 +1,12 @@
 //! Identifiers, versions and extensions.
 
-use serde::de::Error as _;
-use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use serde::{Deserialize, Serialize, Serializer};
 use serde_json::{Map, Value};
 
 use crate::anything;
 use crate::describe::{Bounds, Type};
 use crate::kinds::{FieldKind, Stored};
+use crate::parse::{as_text, from_text};
 use crate::patterns::{is_id, is_time_zone};
 use crate::reader::{Fallback, RecordReader};
 use crate::spans::Str;
@@ -23,9 +23,9 @@ pub const VERSION: Version = Version { major: 1, minor: 0 };
 const NO_BOUNDS: Bounds = Bounds::new(0, 0);
 
 macro_rules! text_type {
-    ($(#[doc = $doc:literal])* $name:ident, $ty:expr, $fits:ident) => {
+    ($(#[doc = $doc:literal])* $name:ident, $ty:expr, $fits:ident, $wanted:literal) => {
         $(#[doc = $doc])*
-        #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+        #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
         #[serde(transparent)]
         pub struct $name(pub String);
 
@@ -36,9 +36,24 @@ macro_rules! text_type {
             }
         }
 
+        /// Takes any text; the checker reports one without the shape, and [`str::parse`] rejects it.
         impl From<&str> for $name {
             fn from(text: &str) -> Self {
                 Self(text.to_owned())
+            }
+        }
+
+        from_text!($name, $wanted, |text: &str| Self::fits(text.as_bytes()).then(|| text.into()));
+
+        impl AsRef<str> for $name {
+            fn as_ref(&self) -> &str {
+                &self.0
+            }
+        }
+
+        impl std::fmt::Display for $name {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.pad(&self.0)
             }
         }
 
@@ -46,6 +61,7 @@ macro_rules! text_type {
             type Row = Str;
             const TYPE: Type = $ty;
             const BOUNDS: Bounds = NO_BOUNDS;
+            const BLANK: Str = Str::NONE;
         }
 
         impl<T> Stored<T> for $name {
@@ -68,15 +84,15 @@ macro_rules! text_type {
 
 text_type!(
     /// A pseudonymous identifier: 1 to 64 letters, digits, `.`, `_`, `:` or `-`, the first a letter or digit.
-    Id, Type::Id, is_id
+    Id, Type::Id, is_id, "an id"
 );
 text_type!(
     /// The name of a time zone in the IANA database, such as `Europe/Vienna`.
-    TimeZone, Type::TimeZone, is_time_zone
+    TimeZone, Type::TimeZone, is_time_zone, "the name of a time zone such as Europe/Vienna"
 );
 
 /// The fixed text in `format`.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Format;
 
 impl Serialize for Format {
@@ -85,17 +101,13 @@ impl Serialize for Format {
     }
 }
 
-impl<'de> Deserialize<'de> for Format {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let text = std::borrow::Cow::<str>::deserialize(deserializer)?;
-        if text == FORMAT { Ok(Self) } else { Err(D::Error::custom("not an open-aligner-record")) }
-    }
-}
+as_text!(Format, "an open-aligner-record", |text| (text == FORMAT).then_some(Self));
 
 impl FieldKind for Format {
     type Row = ();
     const TYPE: Type = Type::Constant(FORMAT);
     const BOUNDS: Bounds = NO_BOUNDS;
+    const BLANK: () = ();
 }
 
 impl<T> Stored<T> for Format {
@@ -111,18 +123,12 @@ impl<T> Stored<T> for Format {
 }
 
 /// The version of the format, `MAJOR.MINOR`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Version {
     /// Changes when older readers can no longer read the format.
     pub major: u16,
     /// Changes when optional fields or words are added.
     pub minor: u16,
-}
-
-impl Default for Version {
-    fn default() -> Self {
-        VERSION
-    }
 }
 
 impl Version {
@@ -150,17 +156,13 @@ impl Serialize for Version {
     }
 }
 
-impl<'de> Deserialize<'de> for Version {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let text = std::borrow::Cow::<str>::deserialize(deserializer)?;
-        Self::parse(&text).ok_or_else(|| D::Error::custom("not a version such as 1.0"))
-    }
-}
+as_text!(Version, "a version such as 1.0", Self::parse);
 
 impl FieldKind for Version {
     type Row = Version;
     const TYPE: Type = Type::Version;
     const BOUNDS: Bounds = NO_BOUNDS;
+    const BLANK: Version = VERSION;
 }
 
 impl<T> Stored<T> for Version {
@@ -187,6 +189,7 @@ impl FieldKind for Extensions {
     type Row = Str;
     const TYPE: Type = Type::Extensions;
     const BOUNDS: Bounds = NO_BOUNDS;
+    const BLANK: Str = Str::NONE;
 }
 
 impl<T> Stored<T> for Extensions {

@@ -13,6 +13,6 @@ impl Serialize for Tooth {
 
 impl<'de> Deserialize<'de> for Tooth {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        Self::new(u8::deserialize(deserializer)?).ok_or_else(|| D::Error::custom("not the FDI number of a tooth"))
+        u8::deserialize(deserializer)?.try_into().map_err(D::Error::custom)
     }
 }

@@ -20,6 +20,8 @@ pub use surfaces::Surface;
 
 use std::fmt;
 
+use crate::parse::{ParseError, from_text};
+
 /// Every FDI code, rising. A tooth's place in this list is its [`Tooth::index`].
 #[rustfmt::skip]
 const CODES: [u8; Tooth::COUNT] = [
@@ -57,6 +59,7 @@ const INDEX: [u8; 256] = {
 /// let tooth = Tooth::new(14).unwrap();
 /// assert_eq!(tooth.name(), "upper right first premolar");
 /// assert_eq!(Tooth::new(19), None);
+/// assert_eq!("14".parse(), Ok(tooth));
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Tooth(u8);
@@ -64,6 +67,9 @@ pub struct Tooth(u8);
 impl Tooth {
     /// How many teeth there are: 32 permanent and 20 primary.
     pub const COUNT: usize = 52;
+
+    /// The tooth that fills a buffer until another is read.
+    pub(crate) const FIRST: Self = Self(CODES[0]);
 
     /// The tooth with this FDI code, or `None` where the number is no tooth.
     pub const fn new(fdi: u8) -> Option<Self> {
@@ -97,18 +103,20 @@ impl Tooth {
     }
 }
 
-/// The upper right central incisor, 11: the first tooth, so that a buffer of teeth can be made
-/// before it is filled. It has no meaning for a patient.
-impl Default for Tooth {
-    fn default() -> Self {
-        Self(CODES[0])
-    }
-}
-
 /// Writes the FDI code.
 impl fmt::Display for Tooth {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         fmt::Display::fmt(&self.0, f)
+    }
+}
+
+from_text!(Tooth, "the FDI number of a tooth", |text| Notation::Fdi.read(text));
+
+impl TryFrom<u8> for Tooth {
+    type Error = ParseError;
+
+    fn try_from(fdi: u8) -> Result<Self, ParseError> {
+        Self::new(fdi).ok_or(ParseError("the FDI number of a tooth"))
     }
 }
 

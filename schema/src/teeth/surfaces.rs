@@ -26,11 +26,6 @@ use Surface::{Distal, Facial, Incisal, Lingual, Mesial, Occlusal};
 const ANTERIOR: [Surface; 5] = [Facial, Lingual, Mesial, Distal, Incisal];
 const POSTERIOR: [Surface; 5] = [Facial, Lingual, Mesial, Distal, Occlusal];
 
-impl Surface {
-    /// Every surface.
-    pub const ALL: [Self; 6] = [Facial, Lingual, Mesial, Distal, Occlusal, Incisal];
-}
-
 impl Tooth {
     /// The surfaces this tooth has: an incisor or canine has an incisal edge and no occlusal
     /// surface, a premolar or molar the other way round.

@@ -1,5 +1,6 @@
 //! Contacts: whether neighbouring teeth are moved into each other.
 
+use oar_schema::kinds::FieldKind;
 use oar_schema::norms::crown_widths;
 use oar_schema::number::Hundredths;
 use oar_schema::record::SeriesRow;
@@ -17,7 +18,7 @@ pub(crate) const MESIAL: usize = 0;
 const WIDE_SDS: i32 = 2;
 
 /// Two neighbouring teeth.
-#[derive(Clone, Copy, Default)]
+#[derive(Clone, Copy)]
 pub(crate) struct Contact {
     pub(crate) teeth: [Tooth; 2],
     /// The widths of teeth between them that are not there, in hundredths of a millimetre.
@@ -71,8 +72,10 @@ impl Contact {
 /// The most contacts of an arch of permanent teeth.
 const MOST: usize = 15;
 
+/// What fills the places that no contact takes.
+const UNUSED: Contact = Contact { teeth: [Tooth::BLANK; 2], between: 0 };
+
 /// The contacts of an arch.
-#[derive(Default)]
 pub(crate) struct Contacts {
     contacts: [Contact; MOST],
     count: usize,
@@ -94,7 +97,7 @@ pub(crate) fn contacts<'c>(case: &'c Case<'_>, arch: Arch) -> &'c [Contact] {
 }
 
 fn find_contacts(case: &Case<'_>, arch: Arch) -> Contacts {
-    let mut contacts = Contacts::default();
+    let mut contacts = Contacts { contacts: [UNUSED; MOST], count: 0 };
     let dentition = &case.dentition;
     let crowns = case.standing.union(case[dentition.implants].iter().copied().collect());
     let pontics: ToothSet = case[dentition.pontics].iter().copied().collect();

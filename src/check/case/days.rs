@@ -127,7 +127,7 @@ pub(crate) fn largest_part(parts: &[&[(Date, usize, Spot)]]) -> Option<usize> {
 impl Case<'_> {
     /// The first day of the year in which the patient was born.
     pub(crate) fn birth(&self) -> Date {
-        Date::new(self.patient.birth_year, 1, 1).unwrap_or_default()
+        Date::new(self.patient.birth_year, 1, 1).unwrap_or(Date::EPOCH)
     }
 
     /// Whether a day lies between the patient's birth and the export.

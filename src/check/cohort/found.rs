@@ -1,7 +1,6 @@
 //! What rules across records find: small until it is told.
 
 use oar_schema::time::Date;
-use oar_schema::words::Words;
 
 use super::{Cohort, Facts, SEXES, Spot};
 use crate::check::args::{Args, args};
@@ -65,7 +64,7 @@ impl Said {
 }
 
 fn word(sex: u8) -> &'static str {
-    SEXES.get(usize::from(sex).wrapping_sub(1)).map_or("", |sex| sex.word())
+    SEXES.get(usize::from(sex).wrapping_sub(1)).map_or("", |sex| sex.as_str())
 }
 
 /// Something found across records, before it is placed.

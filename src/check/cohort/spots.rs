@@ -2,7 +2,6 @@
 
 use oar_schema::record::Sex;
 use oar_schema::rows::{Rows, Str};
-use oar_schema::words::Words;
 
 use crate::check::finding::Place;
 use crate::check::parts::section;
@@ -107,7 +106,7 @@ impl Spots {
         let index = KEPT.iter().position(|kept| *kept == spot);
         let (line, column) = unpack(index.map_or(0, |index| self.at[index]));
         let len = match spot {
-            Spot::Sex => sex.map_or(1, |sex| sex.word().len() as u64 + 2),
+            Spot::Sex => sex.map_or(1, |sex| sex.as_str().len() as u64 + 2),
             Spot::WornFrom => "\"2031-02-03\"".len() as u64,
             _ => index.and_then(|index| self.len.get(index)).map_or(1, |len| u64::from(*len)),
         };

@@ -9,7 +9,6 @@ use std::collections::BTreeSet;
 
 use oar_schema::record::AttachmentRow;
 use oar_schema::rows::Str;
-use oar_schema::words::Words;
 
 use super::table::rules;
 use crate::check::args::args;
@@ -107,7 +106,7 @@ fn surface_not_on_tooth(case: &Case<'_>, found: &mut Found) {
     each_planned(case, |i, j, attachment| {
         if !attachment.tooth.surfaces().contains(&attachment.surface) {
             let there = if attachment.tooth.kind().is_anterior() { "incisal" } else { "occlusal" };
-            let args = args!["tooth" = attachment.tooth, "surface" = attachment.surface.word(), "there" = there];
+            let args = args!["tooth" = attachment.tooth, "surface" = attachment.surface.as_str(), "there" = there];
             found.add(at!["series", i, "attachments", j, "surface"], args);
         }
     });

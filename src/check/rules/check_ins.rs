@@ -7,7 +7,6 @@ mod visits;
 use oar_schema::record::{CheckInRow, DecisionKind, DecisionRow, GapRow, SeriesRow, WornRow};
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
-use oar_schema::words::Words;
 
 use super::table::rules;
 use crate::check::args::args;
@@ -174,11 +173,11 @@ fn decision_with_extra(case: &Case<'_>, found: &mut Found) {
         let days = decision.days.filter(|_| decision.kind != DecisionKind::Hold);
         let to_tray = decision.to_tray.filter(|_| decision.kind != DecisionKind::StepBack);
         if let Some(days) = days {
-            let args = args!["kind" = decision.kind.word(), "days" = days];
+            let args = args!["kind" = decision.kind.as_str(), "days" = days];
             found.add(at!["check_ins", i, "decision", "days"], args);
         }
         if let Some(to) = to_tray {
-            let args = args!["kind" = decision.kind.word(), "to" = to];
+            let args = args!["kind" = decision.kind.as_str(), "to" = to];
             found.add(at!["check_ins", i, "decision", "to_tray"], args);
         }
     }

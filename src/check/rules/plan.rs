@@ -85,9 +85,9 @@ fn series_dates_out_of_order(case: &Case<'_>, found: &mut Found) {
         let delivered = delivery.map(|at| case[case.deliveries][at].on);
         let achieved = series.achieved.as_ref().map(|achieved| achieved.on);
         let steps = [series.scanned_on, series.ordered_on, delivered, achieved];
-        if let Some((first, then)) = first_break(case, steps).filter(|steps| !is_doubted(case, delivery, *steps)) {
+        if let Some(steps) = first_break(case, steps).filter(|steps| !is_doubted(case, delivery, *steps)) {
             let [(first, first_on, first_at), (then, then_on, then_at)] =
-                [(first, steps[first]), (then, steps[then])].map(|(step, on)| step_of(i, delivery, step, on));
+                steps.map(|(step, on)| step_of(i, delivery, step, on));
             let args = args!["first" = first, "first_on" = first_on, "then" = then, "then_on" = then_on];
             found.add(then_at, args).related(first_at);
         }
@@ -105,31 +105,31 @@ fn first_delivery(case: &Case<'_>, series: i32) -> Option<usize> {
 }
 
 /// Whether one of the steps is a delivery whose trays or series another rule reports.
-fn is_doubted(case: &Case<'_>, delivery: Option<usize>, (first, then): (usize, usize)) -> bool {
-    [first, then].contains(&DELIVERED) && delivery.is_some_and(|delivery| is_minded(case, delivery))
+fn is_doubted(case: &Case<'_>, delivery: Option<usize>, steps: [(usize, Date); 2]) -> bool {
+    steps.iter().any(|(step, _)| *step == DELIVERED) && delivery.is_some_and(|delivery| is_minded(case, delivery))
 }
 
 /// The first two steps of which the later one has the earlier date.
-fn first_break(case: &Case<'_>, steps: [Option<Date>; 4]) -> Option<(usize, usize)> {
+fn first_break(case: &Case<'_>, steps: [Option<Date>; 4]) -> Option<[(usize, Date); 2]> {
     let mut last: Option<(usize, Date)> = None;
     for (step, on) in steps.into_iter().enumerate() {
         let Some(on) = on else { continue };
         if let Some((before, day)) = last
             && case.out_of_order(day, on)
         {
-            return Some((before, step));
+            return Some([(before, day), (step, on)]);
         }
         last = Some((step, on));
     }
     None
 }
 
-fn step_of(series: usize, delivery: Option<usize>, step: usize, on: Option<Date>) -> Step {
+fn step_of(series: usize, delivery: Option<usize>, step: usize, on: Date) -> Step {
     let (what, path) = match step {
         0 => ("scanned", at!["series", series, "scanned_on"]),
         1 => ("ordered", at!["series", series, "ordered_on"]),
         DELIVERED => ("delivered", at!["deliveries", delivery.unwrap_or_default(), "on"]),
         _ => ("measured", at!["series", series, "achieved", "on"]),
     };
-    (what, on.unwrap_or_default(), path)
+    (what, on, path)
 }

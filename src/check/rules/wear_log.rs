@@ -64,7 +64,7 @@ fn day_logged_twice(case: &Case<'_>, found: &mut Found) {
         first = first.or(Some((i, twin)));
     }
     if let Some((i, twin)) = first {
-        let mut args = args!["date" = log[i].date, "source" = oar_schema::words::Words::word(log[i].source)];
+        let mut args = args!["date" = log[i].date, "source" = log[i].source.as_str()];
         if more > 0 {
             args.extend(args!["more" = more]);
         }

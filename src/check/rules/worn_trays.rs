@@ -5,7 +5,6 @@ mod numbers;
 
 use oar_schema::record::{WornEnd, WornRow};
 use oar_schema::teeth::Arch;
-use oar_schema::words::Words;
 
 use super::table::rules;
 use crate::check::args::args;
@@ -81,7 +80,7 @@ fn worn_open_in_middle(case: &Case<'_>, found: &mut Found) {
 fn ended_without_day(case: &Case<'_>, found: &mut Found) {
     for (i, worn) in case[case.worn].iter().enumerate() {
         if let (Some(ended), None) = (worn.ended, worn.to) {
-            found.add(at!["worn", i, "ended"], args!["ended" = ended.word(), "tray" = worn.tray]);
+            found.add(at!["worn", i, "ended"], args!["ended" = ended.as_str(), "tray" = worn.tray]);
         }
     }
 }
@@ -126,7 +125,7 @@ fn end_contradicts_next(case: &Case<'_>, found: &mut Found) {
         }
         last = Some(n);
         let next = &worn[n];
-        let mut args = args!["ended" = ended.word(), "tray" = here.tray, "next" = next.tray];
+        let mut args = args!["ended" = ended.as_str(), "tray" = here.tray, "next" = next.tray];
         if next.series != here.series {
             args.extend(args!["series" = here.series, "next_series" = next.series]);
         }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use oar_schema::derived::as_of::as_of;
 use oar_schema::derived::course;
-use oar_schema::record::{CheckIn, Record, Series, State};
+use oar_schema::record::{CheckIn, Dentition, Record, Series, State};
 use oar_schema::time::Date;
 
 use super::{Ahead, PERCENT, Span};
@@ -120,26 +120,21 @@ impl Cohort {
 /// The part of a record that describes the course of its trays.
 fn course_of(record: &Record) -> Record {
     let series = |one: &Series| Series {
-        number: one.number,
-        trays: one.trays.clone(),
         scanned_on: one.scanned_on,
-        ..Series::default()
+        ..Series::new(one.number, one.trays.clone(), Vec::new())
     };
-    let check_in = |one: &CheckIn| CheckIn {
-        at: one.at,
-        series: one.series,
-        tray: one.tray,
-        decision: one.decision.clone(),
-        ..CheckIn::default()
-    };
-    Record {
-        prescription: record.prescription.clone(),
-        series: record.series.iter().map(series).collect(),
-        worn: record.worn.clone(),
-        check_ins: record.check_ins.as_ref().map(|all| all.iter().map(check_in).collect()),
-        status: record.status.clone(),
-        ..Record::default()
-    }
+    let check_in = |one: &CheckIn| CheckIn::new(one.at, one.series, one.tray, one.mode, one.decision.clone());
+    let part = Record::new(
+        record.id.clone(),
+        record.source.clone(),
+        record.patient.clone(),
+        Dentition::new(Vec::new()),
+        record.prescription.clone(),
+        record.series.iter().map(series).collect(),
+        record.worn.clone(),
+        record.status.clone(),
+    );
+    Record { check_ins: record.check_ins.as_ref().map(|all| all.iter().map(check_in).collect()), ..part }
 }
 
 impl Ahead {

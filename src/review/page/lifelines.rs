@@ -2,7 +2,6 @@
 
 use oar_schema::record::{Attachment, AttachmentChange, Record, Series};
 use oar_schema::time::Date;
-use oar_schema::words::Words;
 
 use super::days::{Days, wide};
 use crate::html::{Drawing, Table, explained};
@@ -57,7 +56,7 @@ pub(super) fn html(review: &Review) -> String {
         drawing.text((LEFT - 8.0, y + 4.0), "end", "label", &name);
         line(&mut drawing, life, review.day, (&days, y));
         for (on, event) in life {
-            let what = event.map_or("found debonded", Words::word);
+            let what = event.map_or("found debonded", |event| event.as_str());
             let [number, tooth] = [series.number.to_string(), attachment.tooth.to_string()];
             table.row([attachment.id.0.clone(), number, tooth, on.to_string(), what.to_owned()]);
         }

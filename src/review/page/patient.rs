@@ -3,7 +3,6 @@
 use std::fmt::Write;
 
 use oar_schema::derived::course;
-use oar_schema::words::Words;
 
 use super::shell::{Page, Section};
 use super::{calendar, dates, lags, lifelines, signals, timeline, tracking, values};
@@ -34,7 +33,7 @@ pub fn patient(review: &Review) -> String {
 fn lead(review: &Review) -> String {
     let record = &review.record;
     let mut text = format!("<p>Patient {}", escaped(&record.patient.id.0));
-    let _ = write!(text, ", treatment {} since {}", record.status.state.word(), record.status.since);
+    let _ = write!(text, ", treatment {} since {}", record.status.state.as_str(), record.status.since);
     let differ = arches::paragraph(review);
     if let Some((worn, left)) = course::current(record).zip(review.values.trays_left).filter(|_| differ.is_none()) {
         let trays = worn.tray + left;

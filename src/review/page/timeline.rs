@@ -4,7 +4,6 @@ use oar_schema::derived::arches::covers;
 use oar_schema::record::{Arches, CheckIn, DecisionKind, Record, Worn, WornEnd};
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
-use oar_schema::words::Words;
 
 use super::days::{Days, wide};
 use super::signals::words;
@@ -151,7 +150,7 @@ fn mark(drawing: &mut Drawing, ended: WornEnd, (x, y): (f64, f64)) {
     }
     // The space above and before a step is free, since trays rise with time.
     let (anchor, x) = if x > LEFT + 90.0 { ("end", x - 6.0) } else { ("start", x) };
-    drawing.text((x, y - 8.0), anchor, "label", &words(ended.word()));
+    drawing.text((x, y - 8.0), anchor, "label", &words(ended.as_str()));
 }
 
 fn table(review: &Review, of: &str, stretches: &[&Worn]) -> Table {
@@ -161,12 +160,12 @@ fn table(review: &Review, of: &str, stretches: &[&Worn]) -> Table {
         table.row([
             worn.series.to_string(),
             worn.tray.to_string(),
-            worn.arches.word().to_owned(),
+            worn.arches.as_str().to_owned(),
             worn.from.to_string(),
             worn.to.map_or("still in".to_owned(), |to| to.to_string()),
             end(review, worn).days_since(worn.from).to_string(),
             held(&review.record, worn).to_string(),
-            worn.ended.map_or(String::new(), |ended| words(ended.word())),
+            worn.ended.map_or(String::new(), |ended| words(ended.as_str())),
         ]);
     }
     table

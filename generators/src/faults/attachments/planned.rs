@@ -2,7 +2,6 @@
 
 use oar_schema::record::{Attachment, Movement, Record, Series, Support};
 use oar_schema::teeth::Tooth;
-use oar_schema::words::Words;
 use serde_json::json;
 
 use super::super::record_queries::{
@@ -94,12 +93,11 @@ pub(super) fn attachment_without_purpose(draft: &mut Draft<'_>, stream: &mut Ran
                 && attachment.from_tray <= movement.to_tray
         };
         let made: Vec<&Movement> = draft.clean.series[i].movements.iter().filter(held).collect();
-        let words = Support::VOCABULARY.words.iter().filter_map(|word| Support::from_word(word.word.as_bytes()));
-        let idle = words.filter(|support| !made.iter().any(|movement| is_supported(movement, *support)));
+        let idle = Support::ALL.iter().copied().filter(|support| !made.iter().any(|movement| is_supported(movement, *support)));
         choices.extend(idle.map(|support| (at(i, j, "supports"), support)));
     }
     let (pointer, support) = stream.one_of(&choices)?.clone();
-    draft.set(&pointer, json!([support.word()]))?;
+    draft.set(&pointer, json!([support.as_str()]))?;
     Some(pointer.into())
 }
 

@@ -2,7 +2,6 @@
 
 use oar_schema::record::{Elastic, ElasticPattern, Record};
 use oar_schema::teeth::Tooth;
-use oar_schema::words::Words;
 use serde_json::Value;
 
 use super::super::record_queries::{last_moving, longest, mistyped_up, natural, totals};
@@ -70,7 +69,7 @@ pub(super) fn elastic_teeth_mismatch(draft: &mut Draft<'_>, stream: &mut RandomS
     let needs_it = occlusal > 50 || rotation > 1000;
     let (edits, told): (Vec<(&str, Value)>, &str) = match (stream.whole(0, 2), mirrored) {
         (0, Some(tooth)) if !needs_it => (vec![("lower_tooth", tooth.fdi().into())], "pattern"),
-        (1, _) => (vec![("pattern", other.word().into())], "pattern"),
+        (1, _) => (vec![("pattern", other.as_str().into())], "pattern"),
         _ => (vec![("upper_tooth", lower.fdi().into()), ("lower_tooth", upper.fdi().into())], "upper_tooth"),
     };
     for (name, value) in edits {

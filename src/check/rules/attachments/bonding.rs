@@ -2,7 +2,6 @@
 
 use oar_schema::record::{AttachmentChange, AttachmentEventRow, AttachmentRow, Done, SeriesRow, VisitRow};
 use oar_schema::teeth::{Arch, Tooth, ToothSet};
-use oar_schema::words::Words;
 
 use crate::check::args::args;
 use crate::check::case::appointments::lists_work;
@@ -157,7 +156,7 @@ fn tell_left(case: &Case<'_>, found: &mut Found, left: &[usize]) {
     let event = &case[case.attachment_events][left[0]];
     let mut args = args![
         "id" = case.id(event.attachment),
-        "event" = event.event.word(),
+        "event" = event.event.as_str(),
         "on" = event.on,
         "since" = case.status.since
     ];
@@ -194,7 +193,7 @@ pub(super) fn bonding_without_visit(case: &Case<'_>, found: &mut Found) {
     let new_day = |(_, event): &(usize, &AttachmentEventRow)| std::mem::replace(&mut last, event.on) != event.on;
     let days: Vec<usize> = alone.filter(new_day).map(|(i, _)| i).collect();
     let missed = visits.iter().position(|visit| visit.on == event.on);
-    let mut args = args!["id" = case.id(event.attachment), "event" = event.event.word(), "on" = event.on];
+    let mut args = args!["id" = case.id(event.attachment), "event" = event.event.as_str(), "on" = event.on];
     if missed.is_some() {
         args.extend(args!["missed" = event.on]);
     }

@@ -4,7 +4,6 @@ use std::cell::OnceCell;
 
 use oar_schema::record::{AttachmentChange, AttachmentEventRow, SeriesRow};
 use oar_schema::time::Date;
-use oar_schema::words::Words;
 
 use crate::check::args::args;
 use crate::check::case::Case;
@@ -77,14 +76,14 @@ fn first_given_to_unknown(case: &Case<'_>, series: &SeriesRow, fault: Fault) -> 
 
 fn add(case: &Case<'_>, found: &mut Found, i: usize, event: &AttachmentEventRow) {
     let events = &case[case.attachment_events];
-    let mut args = args!["id" = case.id(event.attachment), "event" = event.event.word(), "on" = event.on];
+    let mut args = args!["id" = case.id(event.attachment), "event" = event.event.as_str(), "on" = event.on];
     let same = events_of(case, event.series, case.text(event.attachment));
     let before = same[..same.partition_point(|at| *at < i)].last().copied();
     if let Some(before) = before {
         let event = &events[before];
         args.extend(match event.event {
             AttachmentChange::Lost => args!["lost_on" = event.on],
-            other => args!["before" = other.word(), "before_on" = event.on],
+            other => args!["before" = other.as_str(), "before_on" = event.on],
         });
     }
     let stated = found.add(at!["attachment_events", i, "event"], args);

@@ -2,7 +2,6 @@
 
 use oar_schema::record::{AttachmentRow, MovementRow, SeriesRow, Support};
 use oar_schema::teeth::{Tooth, ToothSet};
-use oar_schema::words::Words;
 
 use crate::check::args::args;
 use crate::check::case::Case;
@@ -78,7 +77,7 @@ pub(super) fn attachment_without_purpose(case: &Case<'_>, found: &mut Found) {
             is_without_purpose(case, series, attachment) && !may_go_the_other_way(case, i, attachment)
         });
         let Some((j, attachment)) = idle.next().filter(|_| !is_told(case, i)) else { continue };
-        let supports: Vec<&str> = case[attachment.supports].iter().map(|support| support.word()).collect();
+        let supports: Vec<&str> = case[attachment.supports].iter().map(|support| support.as_str()).collect();
         let mut args = args![
             "id" = case.id(attachment.id),
             "tooth" = attachment.tooth,

@@ -3,7 +3,6 @@
 use oar_schema::record::{AttachmentChange, CheckInRow, SeriesRow};
 use oar_schema::rows::Str;
 use oar_schema::time::Date;
-use oar_schema::words::Words;
 
 use crate::check::args::args;
 use crate::check::case::Case;
@@ -82,7 +81,7 @@ fn tell(
     args.extend(match event.event {
         _ if is_later => args!["bonded" = event.on],
         AttachmentChange::Removed => args!["removed" = event.on],
-        other => args!["event" = other.word(), "on" = event.on],
+        other => args!["event" = other.as_str(), "on" = event.on],
     });
     found.add(at!["check_ins", i, "attachments_off", j], args).related(at!["attachment_events", at, "event"]);
 }

@@ -5,7 +5,6 @@ use std::cell::OnceCell;
 use oar_schema::number::Hundredths;
 use oar_schema::record::{CheckInRow, DecisionKind, GapRow, SeriesRow};
 use oar_schema::time::Date;
-use oar_schema::words::Words;
 
 use super::is_whole;
 use crate::check::args::args;
@@ -53,7 +52,7 @@ pub(super) fn decision_contradicts_gaps(case: &Case<'_>, found: &mut Found) {
         match check_in.decision.kind {
             DecisionKind::Advance => advance_over_gap(case, found, i, &other_unit),
             _ if waits_without_reason(case, check_in) => {
-                let args = args!["kind" = check_in.decision.kind.word(), "tray" = check_in.tray];
+                let args = args!["kind" = check_in.decision.kind.as_str(), "tray" = check_in.tray];
                 found.add(at!["check_ins", i, "decision", "kind"], args).related(at!["check_ins", i, "gaps"]);
             }
             _ => {}

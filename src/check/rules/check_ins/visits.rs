@@ -12,7 +12,6 @@ use crate::check::case::appointments::{lists_work, needs_the_patient};
 use crate::check::case::reductions::is_told_of;
 use crate::check::found::Found;
 use crate::check::path::at;
-use oar_schema::words::Words;
 
 /// A list that is left out is unknown. Only an empty list says that nothing was done.
 pub(super) fn visit_without_purpose(case: &Case<'_>, found: &mut Found) {
@@ -20,7 +19,7 @@ pub(super) fn visit_without_purpose(case: &Case<'_>, found: &mut Found) {
     for (i, visit) in case[case.visits].iter().enumerate() {
         let nothing = visit.done.is_some() && case[visit.done].is_empty() && case[visit.reductions].is_empty();
         if visit.attended && nothing && visit.note.is_none() && !something_else_that_day(case, visit.on, &days) {
-            let args = args!["on" = visit.on, "reason" = visit.reason.word()];
+            let args = args!["on" = visit.on, "reason" = visit.reason.as_str()];
             found.add(at!["visits", i], args);
         }
     }
@@ -54,7 +53,7 @@ pub(super) fn missed_visit_with_work(case: &Case<'_>, found: &mut Found) {
         let mut work = case[visit.done].iter().enumerate().filter(|(_, done)| needs_the_patient(**done));
         let mut args = args!["on" = visit.on];
         let first = work.next().map(|(place, done)| {
-            args.extend(args!["done" = done.word()]);
+            args.extend(args!["done" = done.as_str()]);
             place
         });
         let (more, reductions) = (work.count(), case[visit.reductions].len());
@@ -82,7 +81,7 @@ pub(super) fn two_visits_same_day(case: &Case<'_>, found: &mut Found) {
             continue;
         }
         if case.trusts(visit.on) && !is_told_of(case, visit) {
-            let args = args!["on" = visit.on, "reason" = visit.reason.word(), "other" = before.reason.word()];
+            let args = args!["on" = visit.on, "reason" = visit.reason.as_str(), "other" = before.reason.as_str()];
             found.add(at!["visits", i, "on"], args).related(at!["visits", i - 1, "on"]);
         }
     }

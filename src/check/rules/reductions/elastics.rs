@@ -2,7 +2,6 @@
 
 use oar_schema::record::ElasticRow;
 use oar_schema::teeth::Arch;
-use oar_schema::words::Words;
 
 use crate::check::args::args;
 use crate::check::case::Case;
@@ -29,7 +28,7 @@ pub(super) fn elastic_teeth_mismatch(case: &Case<'_>, found: &mut Found) {
             (Arch::Lower, _) => ("upper_tooth", args!["not_upper" = upper]),
             (_, Arch::Upper) => ("lower_tooth", args!["not_lower" = lower]),
         };
-        let args = args!["pattern" = elastic.pattern.word(), "upper" = upper, "lower" = lower];
+        let args = args!["pattern" = elastic.pattern.as_str(), "upper" = upper, "lower" = lower];
         found.add(at!["series", i, "elastics", j, field], [args, more].concat());
     });
 }

@@ -1,7 +1,6 @@
 //! The state of the treatment compared with the trays that were worn.
 
 use oar_schema::record::{Done, State, VisitReason, WornEnd};
-use oar_schema::words::Words;
 
 use super::goes_on;
 use crate::check::args::{Args, args};
@@ -15,7 +14,7 @@ pub(super) fn state_contradicts_trays(case: &Case<'_>, found: &mut Found) {
     let state = case.status.state;
     let worn = &case[case.worn];
     if let Some((mut args, related)) = contradiction(case) {
-        args.extend(args!["state" = state.word()]);
+        args.extend(args!["state" = state.as_str()]);
         found.add(at!["status", "state"], args).related.extend(related);
         return;
     }
@@ -25,7 +24,7 @@ pub(super) fn state_contradicts_trays(case: &Case<'_>, found: &mut Found) {
         && !backwards(last)
         && case.out_of_order(last.from, case.status.since)
     {
-        let args = args!["state" = state.word(), "since" = case.status.since, "from" = last.from];
+        let args = args!["state" = state.as_str(), "since" = case.status.since, "from" = last.from];
         found.add(at!["status", "since"], args).related(at!["worn", worn.len() - 1, "from"]);
     }
 }
@@ -90,7 +89,7 @@ pub(super) fn retention_before_finish(case: &Case<'_>, found: &mut Found) {
             _ => open_tray(case).is_none(),
         };
         if agrees && case.trusts(from) {
-            found.add(at!["retention", "from"], args!["from" = from, "state" = state.word()]);
+            found.add(at!["retention", "from"], args!["from" = from, "state" = state.as_str()]);
         }
         return;
     }

@@ -1,7 +1,6 @@
 //! Minutes of wear as numbers: their unit, their spread, and whether anybody measured them.
 
 use oar_schema::record::{WearDayRow, WearSource};
-use oar_schema::words::Words;
 
 use crate::check::args::args;
 use crate::check::case::Case;
@@ -88,9 +87,9 @@ pub(super) fn sources_disagree(case: &Case<'_>, found: &mut Found) {
     let mut args = args![
         "date" = one.date,
         "minutes" = other.minutes,
-        "source" = other.source.word(),
+        "source" = other.source.as_str(),
         "other_minutes" = one.minutes,
-        "other_source" = one.source.word()
+        "other_source" = one.source.as_str()
     ];
     if more > 0 {
         args.extend(args!["more" = more]);
@@ -127,7 +126,7 @@ pub(super) fn log_too_regular(case: &Case<'_>, found: &mut Found) {
     let log = &case[case.wear_log];
     let run = longest_run(log);
     if run.days >= case.limits.same_minutes_days && !is_in_doubt(case, log[run.first].source) {
-        let args = args!["minutes" = run.minutes, "days" = run.days, "source" = log[run.first].source.word()];
+        let args = args!["minutes" = run.minutes, "days" = run.days, "source" = log[run.first].source.as_str()];
         found.add(at!["wear_log", run.first, "minutes"], args);
     }
 }

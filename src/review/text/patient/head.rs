@@ -2,7 +2,6 @@
 
 use oar_schema::derived::course;
 use oar_schema::record::Worn;
-use oar_schema::words::Words;
 
 use super::lines::Lines;
 use crate::review::Review;
@@ -28,8 +27,8 @@ pub(super) fn tell(review: &Review, lines: &mut Lines) {
 
 fn state(review: &Review) -> String {
     let status = &review.record.status;
-    let reason = status.reason.map_or(String::new(), |reason| format!(" ({})", reason.word().replace('_', " ")));
-    format!("{} since {}{reason}", status.state.word(), status.since)
+    let reason = status.reason.map_or(String::new(), |reason| format!(" ({})", reason.as_str().replace('_', " ")));
+    format!("{} since {}{reason}", status.state.as_str(), status.since)
 }
 
 /// How long the treatment has lasted; without a tray in, how long trays were worn.
