@@ -52,7 +52,7 @@ impl TryFrom<f64> for Hundredths {
     type Error = ParseError;
 
     fn try_from(value: f64) -> Result<Self, ParseError> {
-        Self::near(value).ok_or(ParseError("a decimal with at most two places"))
+        Self::near(value).ok_or(ParseError::new("a decimal with at most two places"))
     }
 }
 

@@ -60,16 +60,7 @@ macro_rules! words {
             }
         }
 
-        impl std::fmt::Display for $name {
-            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-                f.pad(self.as_str())
-            }
-        }
-
-        $crate::parse::from_text!($name, "a word of the vocabulary", |text: &str| match text {
-            $($word => Some(Self::$variant),)*
-            _ => None,
-        });
+        $crate::from_text!(names $name, "a word of the vocabulary", Self::ALL.iter().copied());
 
         impl $crate::words::Words for $name {
             const VOCABULARY: $crate::words::Vocabulary = $crate::words::Vocabulary {

@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
+use oar_schema::parse::from_text;
 use sha2::{Digest, Sha256};
 
 use crate::check::args::Arg;
@@ -18,7 +19,7 @@ const WRITTEN: usize = 16;
 /// The subject of a finding, as a number of 128 bits: the rule, the record's id and system, the path to the value with
 /// identifying fields in place of indices, and the names of fields in the finding. It includes no line, no index, no value and
 /// no limit. Findings that agree in all of these have the same key.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Key(pub u128);
 
 impl Key {
@@ -27,17 +28,16 @@ impl Key {
         Self::from_digest(&alike(item))
     }
 
-    /// Reads it from its 32 hexadecimal digits.
-    pub fn parse(text: &str) -> Option<Self> {
-        let fits = text.len() == 2 * WRITTEN && text.bytes().all(|byte| b"0123456789abcdef".contains(&byte));
-        fits.then(|| u128::from_str_radix(text, 16).ok().map(Self))?
-    }
-
     fn from_digest(hash: &Sha256) -> Self {
         let digest = hash.clone().finalize();
         Self(digest.iter().take(WRITTEN).fold(0, |key, byte| key << 8 | u128::from(*byte)))
     }
 }
+
+from_text!(Key, "a fingerprint: 32 hexadecimal digits", |text: &str| {
+    let fits = text.len() == 2 * WRITTEN && text.bytes().all(|byte| b"0123456789abcdef".contains(&byte));
+    fits.then(|| u128::from_str_radix(text, 16).ok().map(Self))?
+});
 
 impl fmt::Display for Key {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

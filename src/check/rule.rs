@@ -1,12 +1,13 @@
 //! Rules: their names, levels, sections and pages.
 
+use oar_schema::parse::from_text;
 use serde::Serialize;
 
 use crate::check::marks::Marks;
 use crate::check::parts::{Damage, Parts};
 
 /// The level of a finding.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Level {
     /// Unusual, worth a look.
@@ -18,6 +19,9 @@ pub enum Level {
 }
 
 impl Level {
+    /// All levels, the most serious first.
+    pub const ALL: [Self; 3] = [Self::Error, Self::Warning, Self::Note];
+
     /// The word: `note`, `warning` or `error`.
     pub const fn as_str(self) -> &'static str {
         match self {
@@ -27,6 +31,8 @@ impl Level {
         }
     }
 }
+
+from_text!(names Level, "a level: error, warning or note", Self::ALL);
 
 /// When a rule is checked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

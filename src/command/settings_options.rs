@@ -274,7 +274,7 @@ impl SettingsOptions {
 
 /// Reads the value of `--fail-level`.
 fn fail_on(text: &str) -> Result<FailOn, String> {
-    FailOn::named(text).ok_or_else(|| format!("give {FAIL_LEVELS}"))
+    text.parse().map_err(|_| format!("give {FAIL_LEVELS}"))
 }
 
 /// Reads the number of an edition.

@@ -150,7 +150,7 @@ impl Walk<'_> {
 
     fn fail_level(&mut self, key: &Key<'_>, value: &Value<'_>) {
         let Some(word) = self.text_of(key, value, "fail_level = \"warning\"") else { return };
-        match FailOn::named(word) {
+        match word.parse::<FailOn>().ok() {
             Some(on) => self.config.fail_level = Some((on, self.origin(key))),
             None if word == "off" => {
                 self.wrong(&value.span(), "fail_level cannot be off; it is note, warning or error".to_owned());

@@ -121,7 +121,7 @@ fn value() -> Value {
 }
 
 fn finding() -> Value {
-    let levels = [Level::Error, Level::Warning, Level::Note].map(Level::as_str);
+    let levels = Level::ALL.map(Level::as_str);
     let fields = json!({
         "rule": {"type": "string", "description": "The name of the fault."},
         "theme": {"type": "string"},

@@ -114,8 +114,8 @@ fn head(text: &str) -> Result<(), Unread> {
 fn entry(text: &str) -> Result<(Key, u32), &'static str> {
     let line: Line =
         serde_json::from_str(text).map_err(|_| "this is not a line of a baseline: write the baseline again")?;
-    let key = Key::parse(&line.fingerprint)
-        .ok_or("its fingerprint is not 32 digits of 0-9 and a-f: write the baseline again")?;
+    let key = (line.fingerprint.parse())
+        .map_err(|_| "its fingerprint is not 32 digits of 0-9 and a-f: write the baseline again")?;
     Ok((key, line.count))
 }
 

@@ -77,7 +77,7 @@ pub fn findings(report: impl BufRead, found: &mut dyn FnMut(Key, ReportedFinding
         match line["type"].as_str() {
             Some("finding") => {
                 let finding: ReportedFinding = serde_json::from_value(line).map_err(|_| wrong(NO_LINE))?;
-                found(Key::parse(&finding.fingerprint).ok_or(wrong(NO_LINE))?, finding);
+                found(finding.fingerprint.parse().map_err(|_| wrong(NO_LINE))?, finding);
             }
             Some("summary") => ended = true,
             _ => {}

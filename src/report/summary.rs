@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use oar_schema::parse::from_text;
+
 use crate::check::finding::Finding;
 use crate::check::partial::Partial;
 use crate::check::rule::Level;
@@ -22,13 +24,6 @@ impl FailOn {
     /// All of them by name, as `--fail-level` takes them.
     pub const NAMES: [&str; 6] = ["error", "warning", "note", "error,partial", "warning,partial", "note,partial"];
 
-    /// The one of that name.
-    pub fn named(name: &str) -> Option<Self> {
-        let (level, partial) = name.split_once(',').map_or((name, false), |(level, rest)| (level, rest == "partial"));
-        let level = [Level::Error, Level::Warning, Level::Note].into_iter().find(|known| known.as_str() == level)?;
-        Self::NAMES.contains(&name).then_some(Self { level, partial })
-    }
-
     /// Its name.
     pub const fn as_str(self) -> &'static str {
         match (self.level, self.partial) {
@@ -41,6 +36,10 @@ impl FailOn {
         }
     }
 }
+
+from_text!(names FailOn, "what makes a run fail", Level::ALL.into_iter().flat_map(|level| {
+    [false, true].map(|partial| Self { level, partial })
+}));
 
 impl Default for FailOn {
     fn default() -> Self {

@@ -1,5 +1,6 @@
 //! Signals: their names, priorities and pages.
 
+use oar_schema::parse::from_text;
 use serde::Serialize;
 
 use super::view::View;
@@ -8,7 +9,7 @@ use crate::check::page;
 use crate::check::path::Path;
 
 /// How soon somebody should look.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Priority {
     /// Today.
@@ -41,6 +42,8 @@ impl Priority {
         }
     }
 }
+
+from_text!(names Priority, "a priority: today, this_week or next_contact", Self::ALL);
 
 /// Something in a valid record that somebody should look at. Its name says what.
 pub struct Signal {

@@ -32,10 +32,10 @@ fn broken_at(level: Level) -> Option<Vec<u8>> {
 
 #[test]
 fn a_finding_gives_1_from_the_fail_level_on() {
-    for level in [Level::Error, Level::Warning, Level::Note] {
+    for level in Level::ALL {
         let Some(record) = broken_at(level) else { continue };
         let folder = Folder::with(&[("a.oar.json", &record)]);
-        for fail in [Level::Error, Level::Warning, Level::Note] {
+        for fail in Level::ALL {
             let told = folder.oar(&["check", "a.oar.json", "--fail-level", fail.as_str()]);
             assert_eq!(told.code, Some(i32::from(level >= fail)), "{level:?} with --fail-level {fail:?}: {told:?}");
         }

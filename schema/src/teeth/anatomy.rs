@@ -1,6 +1,7 @@
 //! The location of a tooth, its kind, and its predecessor and successor.
 
 use super::Tooth;
+use crate::parse::from_text;
 
 /// From a permanent tooth's FDI code to that of the primary tooth it replaces.
 const TO_PRIMARY: u8 = 40;
@@ -30,6 +31,8 @@ impl Arch {
     }
 }
 
+from_text!(names Arch, "an arch: upper or lower", Self::ALL);
+
 /// The patient's right or left.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Side {
@@ -51,6 +54,8 @@ impl Side {
         }
     }
 }
+
+from_text!(names Side, "a side: right or left", Self::ALL);
 
 /// What kind of tooth it is. A primary tooth is an incisor, a canine, or a first or second molar.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -116,7 +116,7 @@ impl TryFrom<u8> for Tooth {
     type Error = ParseError;
 
     fn try_from(fdi: u8) -> Result<Self, ParseError> {
-        Self::new(fdi).ok_or(ParseError("the FDI number of a tooth"))
+        Self::new(fdi).ok_or(ParseError::new("the FDI number of a tooth"))
     }
 }
 

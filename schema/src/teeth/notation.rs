@@ -5,6 +5,7 @@
 //! wrong notation is easily missed: see [`Tooth::reading_in_universal`].
 
 use super::{Side, Tooth};
+use crate::parse::from_text;
 
 /// By [`Tooth::index`].
 #[rustfmt::skip]
@@ -88,6 +89,8 @@ impl Notation {
         }
     }
 }
+
+from_text!(names Notation, "a notation: fdi, universal or palmer", Self::ALL);
 
 impl Tooth {
     /// The Universal code, `1` to `32` or `A` to `T`.

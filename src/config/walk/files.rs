@@ -64,7 +64,7 @@ impl Walk<'_> {
 /// Whether a text is a format, or a format and the name of a file that findings may be written to.
 fn format_and_file(text: &str) -> Result<(), String> {
     let (name, file) = text.split_once('=').map_or((text, None), |(name, file)| (name, Some(file)));
-    if Format::named(name).is_none() {
+    if name.parse::<Format>().is_err() {
         let names: Vec<&str> = Format::ALL.iter().map(|(_, name, _)| *name).collect();
         let near = perhaps(name, names.iter().copied());
         return Err(format!("unknown format {name}{near}; formats are {}", names.join(", ")));

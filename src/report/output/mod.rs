@@ -21,10 +21,12 @@ pub use totals::line as totals_line;
 
 use std::io::{self, Write};
 
+use oar_schema::parse::from_text;
+
 use crate::report::event::Event;
 
 /// The formats in which findings are written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Format {
     /// Each finding with its source line, for people.
     Text,
@@ -63,9 +65,9 @@ impl Format {
         (Self::OverviewCsv, "overview-csv", "the same counts as a table"),
     ];
 
-    /// The format of that name.
-    pub fn named(name: &str) -> Option<Self> {
-        Self::ALL.iter().find(|(_, known, _)| *known == name).map(|(format, ..)| *format)
+    /// Its name.
+    pub const fn as_str(self) -> &'static str {
+        Self::ALL[self as usize].1
     }
 
     /// Whether it contains the totals of the run.
@@ -94,6 +96,8 @@ impl Format {
         }
     }
 }
+
+from_text!(names Format, "an output format", Self::ALL.iter().map(|(format, ..)| *format));
 
 /// What is shown, and how.
 #[derive(Clone, Copy, Debug)]

@@ -35,6 +35,8 @@ impl fmt::Display for Mistake {
     }
 }
 
+impl std::error::Error for Mistake {}
+
 type Entry<'a, 'i> = (&'a Spanned<DeString<'i>>, &'a Spanned<DeValue<'i>>);
 
 /// The waivers in a text.

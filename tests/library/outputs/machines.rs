@@ -41,9 +41,10 @@ fn percent_decoded(text: &str) -> String {
 #[test]
 fn every_form_has_a_name_that_leads_to_it() {
     for (format, name, _) in Format::ALL {
-        assert_eq!(Format::named(name), Some(*format));
+        assert_eq!(name.parse(), Ok(*format));
+        assert_eq!(format.to_string(), *name);
     }
-    assert_eq!(Format::named("no such form"), None);
+    assert!("no such form".parse::<Format>().is_err());
 }
 
 #[test]
