@@ -6,14 +6,15 @@
 use std::io;
 
 use open_aligner_record::rule::Level;
-use open_aligner_record::{Checker, run::check_reader};
+use open_aligner_record::{Checker, Findings};
 
 fn main() -> io::Result<()> {
-    let mut errors = 0u64;
-    let records = check_reader(io::stdin(), true, &mut Checker::new(), &mut |record, finding| {
-        errors += u64::from(finding.level() == Level::Error);
+    let (mut checker, mut errors) = (Checker::new(), 0);
+    let mut findings = Findings::new(io::stdin(), true, &mut checker)?;
+    while let Some((record, finding)) = findings.next().transpose()? {
+        errors += u64::from(finding.level == Level::Error);
         println!("record {record}: {}", finding.message());
-    })?;
-    println!("{records} records, {errors} errors");
+    }
+    println!("{} records, {errors} errors", findings.records());
     Ok(())
 }

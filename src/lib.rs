@@ -89,7 +89,7 @@ pub mod shrink;
 pub mod statistics;
 pub mod text;
 
-pub use check::{Checked, Checker, ReadError};
+pub use check::{Checked, Checker, Findings, ReadError, Records};
 pub use check::{args, case, cohort, finding, fingerprint, page, partial, parts, path, rule, rules, settings};
 pub use json::{canonical, layout};
 pub use oar_schema::{limits, nearest, number, record, teeth, time, zones};

@@ -165,6 +165,11 @@ impl Checker {
         &self.settled.everywhere().limits
     }
 
+    /// The maximum size of a record in bytes.
+    pub fn largest_record(&self) -> usize {
+        self.limits().largest_record_kilobytes as usize * 1024
+    }
+
     /// The level of a rule that looks at files; none when it is off.
     pub(crate) fn level_in_files(&self, rule: &Rule) -> Option<Level> {
         self.levels_in_files().of(rule)
@@ -194,7 +199,12 @@ impl Checker {
     /// # Errors
     /// The findings, when one of them is an error.
     pub fn read(&mut self, record: &[u8]) -> Result<Record, ReadError> {
-        let checked = self.check(record);
+        self.read_from(record, 1)
+    }
+
+    /// As [`Self::read`], for a record that begins on line `line` of its file.
+    pub(crate) fn read_from(&mut self, record: &[u8], line: u64) -> Result<Record, ReadError> {
+        let checked = self.check_from(record, line);
         if checked.has_error() {
             return Err(ReadError::Findings(checked.into_findings()));
         }

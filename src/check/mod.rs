@@ -10,6 +10,7 @@ mod checker;
 pub mod cohort;
 mod cross_record;
 mod excerpt;
+mod files;
 pub mod finding;
 pub mod fingerprint;
 mod found;
@@ -31,3 +32,4 @@ pub(crate) mod systems;
 pub(crate) mod work;
 
 pub use checker::{Checked, Checker, ReadError};
+pub use files::{Findings, Records};

@@ -11,7 +11,7 @@ use crate::check::parts::Damage;
 use crate::check::rule::{Kind, Level, Rule};
 use crate::check::rules::{self, file};
 use crate::check::systems::{NOT_NAMED, Systems};
-use crate::read::frames::{Frame, Frames, Layout, Next};
+use crate::read::frames::{Frame, Frames, Next};
 use crate::read::layout::is_wide;
 
 /// Marks those of a record's findings that a repair takes away.
@@ -21,7 +21,6 @@ pub(crate) type Mark<'m> = dyn FnMut(&mut [Finding], &[u8]) + 'm;
 #[derive(Debug, Default)]
 pub(crate) struct Work {
     frame: Frame,
-    layout: Option<Layout>,
     /// The line of a record that was left out, in place of a frame.
     too_large: Option<u64>,
     /// Whether the file begins with a byte order mark.
@@ -55,7 +54,6 @@ impl Work {
         self.records = 0;
         self.last = false;
         self.byte_order_mark = frames.is_fresh() && start.byte_order_mark;
-        self.layout = Some(start.layout);
         self.most = frames.largest();
         self.too_large = None;
         match frames.next(&mut self.frame)? {
@@ -88,9 +86,9 @@ impl Work {
         self.last
     }
 
-    /// The piece itself and how its records lie, to be repaired before it is checked.
-    pub(crate) fn frame_mut(&mut self) -> (&mut Frame, Option<Layout>) {
-        (&mut self.frame, self.layout)
+    /// The piece itself, to be repaired before it is checked.
+    pub(crate) fn frame_mut(&mut self) -> &mut Frame {
+        &mut self.frame
     }
 
     /// Whether a byte order mark stood before this piece; it counts as taken off from now on.
@@ -125,7 +123,7 @@ impl Work {
     }
 
     /// Checks the records in the frame; `mark`, if it is given, marks the findings that a repair takes away.
-    pub(crate) fn check(&mut self, checker: &mut Checker, mark: Option<&mut Mark<'_>>) {
+    pub(crate) fn check(&mut self, checker: &mut Checker, mut mark: Option<&mut Mark<'_>>) {
         let level = |rule: &Rule| checker.level_in_files(rule);
         self.at_end = level(&file::cut_short).zip(level(&file::nothing_inside));
         if let Some(level) = level(&file::byte_order_mark).filter(|_| self.byte_order_mark) {
@@ -139,34 +137,23 @@ impl Work {
             self.systems.count(NOT_NAMED);
         }
         let frame = std::mem::take(&mut self.frame);
-        if self.layout == Some(Layout::Lines) {
-            self.check_lines(&frame, checker, mark);
-        } else if !frame.bytes.trim_ascii().is_empty() {
-            self.records = 1;
-            let findings = self.one(0, &frame.bytes, frame.line, checker, mark);
-            self.findings.extend(findings.into_iter().map(|finding| (0, finding)));
+        for (line, record) in frame.records() {
+            let open = frame.ends_open && record.as_ptr_range().end == frame.bytes.as_ptr_range().end;
+            self.check_record(record, line, open, checker, mark.as_deref_mut());
+            self.records += 1;
         }
         self.frame = frame;
     }
 
-    fn check_lines(&mut self, frame: &Frame, checker: &mut Checker, mut mark: Option<&mut Mark<'_>>) {
-        let mut line = frame.line;
-        let mut rest = frame.bytes.as_slice();
-        while !rest.is_empty() {
-            let end = memchr::memchr(b'\n', rest);
-            let record = &rest[..end.unwrap_or(rest.len())];
-            if !record.trim_ascii().is_empty() {
-                let open = end.is_none() && frame.ends_open;
-                self.check_line(record, line, open, checker, mark.as_deref_mut());
-                self.records += 1;
-            }
-            rest = &rest[end.map_or(rest.len(), |end| end + 1)..];
-            line += 1;
-        }
-    }
-
-    /// Checks the record on one line; `open` when the file ends with it.
-    fn check_line(&mut self, record: &[u8], line: u64, open: bool, checker: &mut Checker, mark: Option<&mut Mark<'_>>) {
+    /// Checks the record that begins on a line; `open` when the file ends with it.
+    fn check_record(
+        &mut self,
+        record: &[u8],
+        line: u64,
+        open: bool,
+        checker: &mut Checker,
+        mark: Option<&mut Mark<'_>>,
+    ) {
         if record.len() > self.most {
             self.systems.count(NOT_NAMED);
             self.partials.push((self.records, unread(checker)));

@@ -89,17 +89,16 @@ impl Digest {
                     empty = false;
                     report(&format!("{name}:{line}"), TOO_LARGE);
                 }
-                Next::Frame if frames.start().layout == Layout::Document => {
+                Next::Frame if frame.layout == Layout::Document => {
                     empty = false;
                     self.record(&frame.bytes, (&name, None), out, report)?;
                 }
                 Next::Frame => {
-                    for (line, record) in (frame.line..).zip(frame.bytes.split(|byte| *byte == b'\n')) {
+                    for (line, record) in frame.records() {
+                        empty = false;
                         if record.len() > largest {
-                            empty = false;
                             report(&format!("{name}:{line}"), TOO_LARGE);
-                        } else if !record.trim_ascii().is_empty() {
-                            empty = false;
+                        } else {
                             self.record(record, (&name, Some(line)), out, report)?;
                         }
                     }

@@ -128,8 +128,7 @@ impl Shrink {
         }
         let reader = stream::open(&input).map_err(|error| failed(&error))?;
         let mut checker = Checker::with_settings(&settings.settings).without_excerpts();
-        let largest = checker.limits().largest_record_kilobytes as usize * 1024;
-        let mut frames = Frames::new(reader, input.says_lines(), largest);
+        let mut frames = Frames::new(reader, input.says_lines(), checker.largest_record());
         let (mut frame, mut count) = (Frame::default(), 0);
         let off = settings.settings.level(&[], rule).0 == Switch::Off;
         loop {
@@ -138,9 +137,7 @@ impl Shrink {
                 Next::TooLarge(_) => count += 1,
                 Next::Frame => {
                     let mark = frames.start().byte_order_mark && count == 0 && !off;
-                    if let Some(shrunk) =
-                        self.in_frame(&frame, frames.start().layout, mark, rule.name, &mut count, &mut checker)
-                    {
+                    if let Some(shrunk) = self.in_frame(&frame, mark, rule.name, &mut count, &mut checker) {
                         return shrunk.map_err(|why| Failure::Message(format!("{name}: {why}")));
                     }
                 }
@@ -154,14 +151,12 @@ impl Shrink {
     fn in_frame(
         &self,
         frame: &Frame,
-        layout: Layout,
         mark: bool,
         rule: &str,
         count: &mut u64,
         checker: &mut Checker,
     ) -> Option<Result<Shrunk, String>> {
-        let lines = |byte: &u8| layout == Layout::Lines && *byte == b'\n';
-        for record in frame.bytes.split(lines).filter(|record| !record.trim_ascii().is_empty()) {
+        for (_, record) in frame.records() {
             *count += 1;
             if self.record.is_some_and(|number| number != *count) {
                 continue;
@@ -172,7 +167,7 @@ impl Shrink {
                 record.to_vec()
             };
             match shrink(&with_mark, rule, self.pointer.as_deref(), checker) {
-                Err(ShrinkError::NotFound) if layout == Layout::Lines && is_cut(record, rule, checker) => {
+                Err(ShrinkError::NotFound) if frame.layout == Layout::Lines && is_cut(record, rule, checker) => {
                     return Some(Err(format!("record {count} {CUT}")));
                 }
                 Err(ShrinkError::NotFound) => {}

@@ -1,10 +1,11 @@
 //! Makes a kit.
 
-use std::io::{self, Cursor};
+use std::io;
 
 use super::manifest::{CaseKind, Expected, KitCase};
+use crate::check::Findings;
+use crate::check::finding::Finding;
 use crate::check::{Checker, rules};
-use crate::report::run::check_reader;
 
 /// Receives the files: the path within the folder of the kit, and the bytes.
 pub(super) type Write<'w> = &'w mut dyn FnMut(&str, &[u8]) -> io::Result<()>;
@@ -39,11 +40,10 @@ impl<'w> Builder<'w> {
 
     /// All findings in the bytes of a file.
     pub(super) fn found(&mut self, bytes: &[u8], lines: bool) -> Vec<Expected> {
-        let mut found = Vec::new();
-        let read = check_reader(Cursor::new(bytes.to_vec()), lines, &mut self.checker, &mut |record, finding| {
-            found.extend(expected(finding.rule.name, record.max(1), &finding.place.pointer));
-        });
-        if read.is_ok() { found } else { Vec::new() }
+        let findings = Findings::new(bytes, lines, &mut self.checker).and_then(Iterator::collect::<io::Result<Vec<_>>>);
+        let told =
+            |(record, finding): &(u64, Finding)| expected(finding.rule.name, (*record).max(1), &finding.place.pointer);
+        findings.unwrap_or_default().iter().filter_map(told).collect()
     }
 
     /// Writes a record to be accepted, if it has no findings.

@@ -25,6 +25,37 @@ pub struct Frame {
     pub line: u64,
     /// Whether the last line ends with the file instead of a line break.
     pub ends_open: bool,
+    /// The layout of its records.
+    pub layout: Layout,
+}
+
+impl Frame {
+    /// The records in it, each with the line of the file on which it begins. Blank lines are skipped.
+    pub fn records(&self) -> impl Iterator<Item = (u64, &[u8])> {
+        let mut at = FrameCursor::default();
+        std::iter::from_fn(move || self.record(&mut at))
+    }
+
+    /// The record at `at` or after it, with its line.
+    pub(crate) fn record(&self, at: &mut FrameCursor) -> Option<(u64, &[u8])> {
+        while at.byte < self.bytes.len() {
+            let rest = &self.bytes[at.byte..];
+            let end = Some(rest).filter(|_| self.layout == Layout::Lines).and_then(|rest| memchr::memchr(b'\n', rest));
+            let (line, record) = (self.line + at.lines, &rest[..end.unwrap_or(rest.len())]);
+            (at.byte, at.lines) = (at.byte + record.len() + 1, at.lines + 1);
+            if !record.trim_ascii().is_empty() {
+                return Some((line, record));
+            }
+        }
+        None
+    }
+}
+
+/// How much of a frame was returned.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct FrameCursor {
+    byte: usize,
+    lines: u64,
 }
 
 /// What a file began with.
@@ -144,6 +175,7 @@ impl<R: Read> Frames<R> {
     /// not returned.
     pub fn next(&mut self, frame: &mut Frame) -> io::Result<Next> {
         self.fresh = false;
+        frame.layout = self.start.layout;
         match self.start.layout {
             Layout::Document => self.document(frame),
             Layout::Lines => self.lines(frame),

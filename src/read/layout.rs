@@ -3,9 +3,10 @@
 use crate::json::{SyntaxErrorKind, Tree};
 
 /// The layout of records in a frame.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Layout {
     /// One record, on any number of lines.
+    #[default]
     Document,
     /// One record a line.
     Lines,

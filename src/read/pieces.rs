@@ -2,37 +2,28 @@
 
 use std::io::{self, Read};
 
-use super::frames::{Frame, Frames, Layout, Next};
+use super::frames::{Frame, Frames, Next};
 use super::inputs::Input;
 use super::stream;
 
-/// A frame, which input it is of, and how its records lie.
-#[derive(Debug)]
+/// A frame, and which input it is of.
+#[derive(Debug, Default)]
 pub(crate) struct Piece {
     /// The place of the input among all.
     pub(crate) input: usize,
-    layout: Layout,
     largest: usize,
     frame: Frame,
-}
-
-impl Default for Piece {
-    fn default() -> Self {
-        Self { input: 0, layout: Layout::Document, largest: 0, frame: Frame::default() }
-    }
 }
 
 impl Piece {
     /// Gives each record to `one`, with the line of the input on which it begins. Gives back how many records were left out
     /// because they are too large: lines of one block lie together, whatever their size.
     pub(crate) fn each(&self, mut one: impl FnMut(&[u8], u64)) -> u64 {
-        let frame = &self.frame;
-        let end = |byte: &u8| self.layout == Layout::Lines && *byte == b'\n';
         let mut too_large = 0;
-        for (line, text) in (frame.line..).zip(frame.bytes.split(end)) {
+        for (line, text) in self.frame.records() {
             if text.len() > self.largest {
                 too_large += 1;
-            } else if !text.trim_ascii().is_empty() {
+            } else {
                 one(text, line);
             }
         }
@@ -86,7 +77,7 @@ impl<'a> Pieces<'a> {
                 Next::End => return Ok(false),
             }
         }
-        (piece.input, piece.layout, piece.largest) = (self.at, frames.start().layout, self.largest);
+        (piece.input, piece.largest) = (self.at, self.largest);
         self.frames = Some(frames);
         Ok(true)
     }

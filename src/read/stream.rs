@@ -28,7 +28,7 @@ pub fn open(input: &Input) -> io::Result<Box<dyn Read>> {
 ///
 /// # Errors
 /// When the first bytes cannot be read.
-pub fn decompressed<R: Read + 'static>(mut reader: R) -> io::Result<Box<dyn Read>> {
+pub fn decompressed<'r>(mut reader: impl Read + 'r) -> io::Result<Box<dyn Read + 'r>> {
     let head = head(&mut reader)?;
     let skipped = head.first().is_some_and(|first| first & 0xf0 == 0x50) && head[1..].starts_with(ZSTD_SKIPPED);
     let (gzip, zstd) = (head.starts_with(GZIP), head.starts_with(ZSTD) || skipped);

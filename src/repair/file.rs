@@ -81,8 +81,7 @@ pub fn repair_reader<R: Read + 'static>(
     repairer: &mut Repairer,
     watcher: &mut dyn Watcher,
 ) -> io::Result<Outcome> {
-    let largest = repairer.checker.limits().largest_record_kilobytes as usize * 1024;
-    let mut frames = Frames::new(decompressed(reader)?, says_lines, largest);
+    let mut frames = Frames::new(decompressed(reader)?, says_lines, repairer.checker.largest_record());
     let (mut told, mut work, mut outcome) = (Told::default(), Work::default(), Outcome::default());
     let mut before = Vec::new();
     loop {
@@ -95,16 +94,16 @@ pub fn repair_reader<R: Read + 'static>(
             before.extend_from_slice(MARK);
             *outcome.fixes.entry(Fix::ByteOrderMark).or_default() += 1;
         }
-        let (frame, seen) = work.frame_mut();
+        let frame = work.frame_mut();
         before.extend_from_slice(&frame.bytes);
-        let lines = seen == Some(Layout::Lines);
+        let lines = frame.layout == Layout::Lines;
         let mut piece = Fixing { repairer: &mut *repairer, lay_out, first: told.records, outcome: &mut outcome };
         if lines {
             piece.lines(frame, watcher)?;
         } else {
             piece.document(frame, watcher)?;
         }
-        watcher.piece(Piece { before: &before, after: &work.frame_mut().0.bytes, by_line: lines })?;
+        watcher.piece(Piece { before: &before, after: work.text(), by_line: lines })?;
         work.check(&mut repairer.checker, None);
         told.tell(&work, &mut |record, said| match said {
             Said::Finding(finding) => watcher.finding(record, finding),

@@ -6,8 +6,7 @@ use std::path::PathBuf;
 use oar_testing::DEMO;
 use oar_testing::repository::{self, root};
 use open_aligner_record::record::Record;
-use open_aligner_record::run::check_reader;
-use open_aligner_record::{Checker, ReadError, limits::Limits};
+use open_aligner_record::{Checker, Findings, ReadError, Records, limits::Limits};
 use serde_json::Value;
 
 fn demo() -> Vec<PathBuf> {
@@ -82,11 +81,36 @@ fn a_reader_is_checked_record_by_record() {
     let mut lines = DEMO.as_bytes().to_vec();
     lines.extend_from_slice(b"{\"format\": 1}\n");
     let mut found = Vec::new();
-    let records = check_reader(std::io::Cursor::new(lines), true, &mut Checker::new(), &mut |record, finding| {
+    let mut checker = Checker::new();
+    let mut findings = Findings::new(lines.as_slice(), true, &mut checker).unwrap();
+    while let Some((record, finding)) = findings.next().transpose().unwrap() {
         found.push((record, finding.rule.name));
-    });
-    assert_eq!(records.unwrap(), 13);
+    }
+    assert_eq!(findings.records(), 13);
     assert!(!found.is_empty() && found.iter().all(|(record, _)| *record == 13), "{found:?}");
+}
+
+#[test]
+fn the_records_of_a_file_come_in_their_types_until_it_breaks_off() {
+    let typed =
+        |read: Result<Record, ReadError>| read.map(|record| record.id.to_string()).map_err(|error| error.to_string());
+    let ids: Vec<_> = Records::open("datasets/demo/quillmere.oar.jsonl").unwrap().map(typed).collect();
+    assert_eq!((ids.len(), ids[0].clone()), (12, Ok("QM-0101".to_owned())));
+    assert!(Records::open("no such file").is_err());
+    let lines = [DEMO.lines().next().unwrap(), "{\"format\": 1}", &" ".repeat(3), &"9".repeat(3000), "{"].join("\n\n");
+    let mut limits = Limits::default();
+    limits.set("largest_record_kilobytes", "2").unwrap();
+    let small = || Checker::with_limits(limits.clone());
+    let read = |bytes: &[u8]| Records::new(bytes, true, small()).unwrap().map(typed).collect::<Vec<_>>();
+    let told = ["the record on line 1 is too large", "the record has 1 error", "the record on line 7 is too large"];
+    assert_eq!(read(lines.as_bytes())[..3], told.map(|told| Err(told.to_owned())));
+    assert_eq!(read(lines.as_bytes()).len(), 4);
+    let mut packed = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::default());
+    std::io::Write::write_all(&mut packed, DEMO.as_bytes()).unwrap();
+    let packed = packed.finish().unwrap();
+    let cut = Records::new(&packed[..packed.len() - 9], true, Checker::new()).unwrap();
+    let cut: Vec<_> = cut.map(|read| read.map(drop)).collect();
+    assert!(cut.len() > 1 && matches!(cut.last(), Some(Err(ReadError::Io(_)))), "{cut:?}");
 }
 
 #[test]

@@ -6,7 +6,7 @@ use std::fs;
 use oar_testing::repository::{is_current, root};
 use open_aligner_record::rules;
 use open_aligner_record::shrink::{ShrinkError, shrink};
-use open_aligner_record::{Checker, schema};
+use open_aligner_record::{Checker, Findings, schema};
 use serde_json::Value;
 
 /// Every word that the published schema has for a value: those are the format's, not a patient's.
@@ -67,17 +67,9 @@ fn every_broken_record_shrinks_to_one_that_is_broken_the_same_way() {
         };
         assert!(shrunk.text.len() <= record.len(), "{} grew", rule.name);
         assert_eq!(shrunk.others, 0, "{}: {}", rule.name, String::from_utf8_lossy(&shrunk.text));
-        let (mut seen, mut at) = (Vec::new(), Vec::new());
-        open_aligner_record::run::check_reader(
-            std::io::Cursor::new(shrunk.text.clone()),
-            false,
-            &mut checker,
-            &mut |_, finding| {
-                seen.push(finding.rule.name);
-                at.push(finding.place.pointer.clone());
-            },
-        )
-        .unwrap();
+        let findings = Findings::new(shrunk.text.as_slice(), false, &mut checker).unwrap();
+        let (seen, at): (Vec<_>, Vec<_>) =
+            findings.map(|found| found.unwrap().1).map(|finding| (finding.rule.name, finding.place.pointer)).unzip();
         assert_eq!(seen, [rule.name], "{}", String::from_utf8_lossy(&shrunk.text));
         assert_eq!(at[0], shrunk.pointer, "{}", rule.name);
         let text = String::from_utf8_lossy(&shrunk.text).into_owned();

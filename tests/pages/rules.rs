@@ -9,11 +9,10 @@ use oar_schema::limits::Limits;
 use oar_testing::BASE;
 use oar_testing::page::{self, Example};
 use oar_testing::repository::{is_current, is_update, root};
-use open_aligner_record::Checker;
 use open_aligner_record::finding::Finding;
 use open_aligner_record::rule::Rule;
 use open_aligner_record::rules;
-use open_aligner_record::run::check_reader;
+use open_aligner_record::{Checker, Findings};
 
 fn page_file(rule: &Rule) -> PathBuf {
     root().join(format!("src/check/rules/{}/{}.md", rule.theme, rule.name))
@@ -25,13 +24,11 @@ fn findings(example: &Example) -> Vec<String> {
     for (name, value) in page::limits(&example.edit) {
         limits.set(&name, &value).unwrap();
     }
-    let text = std::io::Cursor::new(page::edited(BASE, &example.edit));
-    let mut found = Vec::new();
+    let text = page::edited(BASE, &example.edit);
     let mut checker = Checker::with_limits(limits).with_facts();
     let several = page::is_several(&example.edit);
-    let mut take = |record: u64, finding: &Finding| found.extend(lines(finding, several.then_some(record)));
-    check_reader(text, several, &mut checker, &mut take).unwrap();
-    found
+    let findings = Findings::new(text.as_slice(), several, &mut checker).unwrap().map(Result::unwrap);
+    findings.flat_map(|(record, finding)| lines(&finding, several.then_some(record))).collect()
 }
 
 /// A finding as the page shows it, with the record in which it is if there are several.
@@ -147,18 +144,15 @@ fn every_argument_of_a_message_is_given_in_some_example() {
         let mut given: Vec<&str> = Vec::new();
         for example in ["Broken", "Kept"].iter().flat_map(|heading| page::examples(rule.page, heading)) {
             let text = page::edited(BASE, &example.edit);
-            let mut take = |_: u64, finding: &Finding| {
-                if finding.rule == rule {
-                    given.extend(finding.args.iter().map(|(name, _)| *name));
-                }
-            };
             let mut limits = Limits::default();
             for (name, value) in page::limits(&example.edit) {
                 limits.set(&name, &value).unwrap();
             }
             let mut own = Checker::with_limits(limits).with_facts();
             let checker = if page::limits(&example.edit).is_empty() { &mut checker } else { &mut own };
-            check_reader(std::io::Cursor::new(text), page::is_several(&example.edit), checker, &mut take).unwrap();
+            let findings = Findings::new(text.as_slice(), page::is_several(&example.edit), checker).unwrap();
+            let own = findings.map(|found| found.unwrap().1).filter(|finding| finding.rule == rule);
+            given.extend(own.flat_map(|finding| finding.args).map(|(name, _)| name));
         }
         let head = rule.page.split("\n## ").next().unwrap();
         for line in head.lines().filter_map(|line| line.strip_prefix("> ")) {

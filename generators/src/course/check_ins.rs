@@ -164,9 +164,9 @@ impl Treatment<'_> {
             decision: decision.kind.as_str(),
             tooth: tooth.filter(|_| gap > 0.0),
             gap_mm: hundredths(gap),
-            causes: CauseShares::of(mover.map_or(Causes::default(), |mover| {
-                mover.gap_causes(&self.recipe.values.response, width)
-            })),
+            causes: CauseShares::of(
+                mover.map_or(Causes::default(), |mover| mover.gap_causes(&self.recipe.values.response, width)),
+            ),
         });
     }
 

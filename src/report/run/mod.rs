@@ -7,10 +7,8 @@ pub use crate::report::event::{Event, Listener};
 use std::io;
 
 use crate::check::Checker;
-use crate::check::cohort::Cohort;
-use crate::check::finding::Finding;
 use crate::check::settings::Settings;
-use crate::check::work::{Said, Told, Work};
+use crate::check::work::Work;
 use crate::read::frames::Frames;
 use crate::read::inputs::Input;
 use crate::read::stream;
@@ -89,52 +87,6 @@ impl Worker {
 /// Only the errors of the listener. Files that cannot be read are reported to it, and the run continues.
 pub fn run(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> io::Result<Summary> {
     pipeline::through(inputs, options, listener)
-}
-
-/// Checks everything in `reader`, which may be compressed; `found` is called with each finding and the number of its record.
-/// Returns the number of records. When the checker keeps facts ([`Checker::with_facts`]), the records are compared with each
-/// other, and those findings come last.
-///
-/// ```
-/// use open_aligner_record::{Checker, run::check_reader};
-///
-/// let lines = b"{\"format\": \"open-aligner-record\"}\n{\"format\"\n".as_slice();
-/// let mut seen = Vec::new();
-/// let records = check_reader(lines, true, &mut Checker::new(), &mut |record, finding| {
-///     seen.push((record, finding.rule.name));
-/// })?;
-/// assert_eq!(records, 2);
-/// assert_eq!(seen.last(), Some(&(2, "not_json")));
-/// # Ok::<(), std::io::Error>(())
-/// ```
-///
-/// # Errors
-/// When reading or decompressing fails; what was read before that has been reported.
-pub fn check_reader<R: io::Read + 'static>(
-    reader: R,
-    says_lines: bool,
-    checker: &mut Checker,
-    found: &mut dyn FnMut(u64, &Finding),
-) -> io::Result<u64> {
-    let largest = checker.limits().largest_record_kilobytes as usize * 1024;
-    let mut frames = Frames::new(stream::decompressed(reader)?, says_lines, largest);
-    let mut told = Told::default();
-    let (mut work, mut cohort) = (Work::default(), Cohort::with_levels(checker.levels_in_files().clone()));
-    loop {
-        let more = work.take(&mut frames)?;
-        work.check(checker, None);
-        told.gather("-", &work, &mut cohort);
-        told.tell(&work, &mut |record, said| {
-            if let Said::Finding(finding) = said {
-                found(record, finding);
-            }
-            Ok(())
-        })?;
-        if !more {
-            cohort.findings().for_each(|across| found(across.record, &across.finding));
-            return Ok(told.records);
-        }
-    }
 }
 
 /// Opens an input as frames.

@@ -119,10 +119,8 @@ impl Cohort {
 
 /// The part of a record that describes the course of its trays.
 fn course_of(record: &Record) -> Record {
-    let series = |one: &Series| Series {
-        scanned_on: one.scanned_on,
-        ..Series::new(one.number, one.trays.clone(), Vec::new())
-    };
+    let series =
+        |one: &Series| Series { scanned_on: one.scanned_on, ..Series::new(one.number, one.trays.clone(), Vec::new()) };
     let check_in = |one: &CheckIn| CheckIn::new(one.at, one.series, one.tray, one.mode, one.decision.clone());
     let part = Record::new(
         record.id.clone(),

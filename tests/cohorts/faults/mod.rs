@@ -6,13 +6,12 @@
 mod cohorts;
 mod makers;
 
-use std::cell::RefCell;
-use std::collections::BTreeSet;
-use std::io::Cursor;
-
 use oar_generators::faults;
 use oar_generators::key::PlantedFault;
-use open_aligner_record::{Checker, rules, run::check_reader};
+use open_aligner_record::finding::Finding;
+use open_aligner_record::{Checker, Findings, rules};
+use std::cell::RefCell;
+use std::collections::BTreeSet;
 
 /// What is found: the record of the run, from 0, rule, pointer, and the places in other records.
 type Found = (u64, String, String, Vec<(u64, String)>);
@@ -24,11 +23,9 @@ thread_local! {
 
 /// Everything that is found in some records, each in a file of its own or all on lines of one file.
 fn found(texts: &[Vec<u8>], own_file: bool) -> Vec<Found> {
-    let mut found = Vec::new();
-    let mut take = |record: u64, finding: &open_aligner_record::finding::Finding| {
-        let elsewhere = finding.elsewhere.iter().map(|other| (other.record - 1, other.place.pointer.clone())).collect();
-        let place = (finding.rule.name.to_owned(), finding.place.pointer.clone());
-        found.push((record.saturating_sub(1), place.0, place.1, elsewhere));
+    let take = |(record, finding): (u64, Finding)| {
+        let elsewhere = finding.elsewhere.into_iter().map(|other| (other.record - 1, other.place.pointer)).collect();
+        (record.saturating_sub(1), finding.rule.name.to_owned(), finding.place.pointer, elsewhere)
     };
     let lines = !own_file || texts.len() > 1;
     let bytes = if lines {
@@ -36,8 +33,9 @@ fn found(texts: &[Vec<u8>], own_file: bool) -> Vec<Found> {
     } else {
         texts[0].clone()
     };
-    CHECKER.with_borrow_mut(|checker| check_reader(Cursor::new(bytes), lines, checker, &mut take).unwrap());
-    found
+    CHECKER.with_borrow_mut(|checker| {
+        Findings::new(bytes.as_slice(), lines, checker).unwrap().map(Result::unwrap).map(take).collect()
+    })
 }
 
 /// What the key tells of a patient whose first record is the record of that number in the run.

@@ -1,15 +1,13 @@
 //! The cases are what the manifest says of them.
 
-use std::collections::BTreeSet;
-use std::io::Cursor;
-
 use oar_generators::faults::{self, Suits};
 use oar_testing::Folder;
 use open_aligner_record::canonical::digest;
 use open_aligner_record::kit::{CaseKind, KitCase, VALUES, json_schemas};
 use open_aligner_record::read::stream::decompressed;
-use open_aligner_record::{Checker, rules, run::check_reader};
+use open_aligner_record::{Checker, Findings, rules};
 use serde_json::Value;
+use std::collections::BTreeSet;
 
 use super::made;
 
@@ -66,13 +64,8 @@ fn bytes(case: &KitCase) -> &'static [u8] {
 
 /// What the checker finds in the file of a case: record, rule, pointer.
 fn found(case: &KitCase, checker: &mut Checker) -> Vec<(u64, String, String)> {
-    let mut found = Vec::new();
-    let lines = case.file.contains(".jsonl");
-    check_reader(Cursor::new(bytes(case)), lines, checker, &mut |record, finding| {
-        found.push((record.max(1), finding.rule.name.to_owned(), finding.place.pointer.clone()));
-    })
-    .unwrap();
-    found
+    let findings = Findings::new(bytes(case), case.file.contains(".jsonl"), checker).unwrap().map(Result::unwrap);
+    findings.map(|(record, found)| (record.max(1), found.rule.name.to_owned(), found.place.pointer)).collect()
 }
 
 #[test]
@@ -125,7 +118,7 @@ fn spellings_say_the_same_as_the_plain_one() {
     let manifest = &made().manifest;
     let canonical = |case: &KitCase| {
         let mut text = Vec::new();
-        std::io::Read::read_to_end(&mut decompressed(Cursor::new(bytes(case))).unwrap(), &mut text).unwrap();
+        std::io::Read::read_to_end(&mut decompressed(bytes(case)).unwrap(), &mut text).unwrap();
         digest(&text).unwrap()
     };
     let spelled: Vec<&KitCase> = manifest.cases.iter().filter(|case| case.same_as.is_some()).collect();

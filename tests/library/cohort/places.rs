@@ -1,11 +1,8 @@
 //! A finding across records points at the very value, on either path and however the record is laid out.
 
-use std::io::Cursor;
-
 use oar_testing::{BASE, Folder, page};
-use open_aligner_record::Checker;
 use open_aligner_record::finding::Place;
-use open_aligner_record::run::check_reader;
+use open_aligner_record::{Checker, Findings};
 use serde_json::Value;
 
 use super::record;
@@ -40,7 +37,10 @@ fn points_at_values(text: &str) -> Vec<String> {
         }
     };
     let mut checker = Checker::new().with_facts();
-    check_reader(Cursor::new(text.to_owned().into_bytes()), true, &mut checker, &mut take).unwrap();
+    Findings::new(text.as_bytes(), true, &mut checker)
+        .unwrap()
+        .map(Result::unwrap)
+        .for_each(|(record, finding)| take(record, &finding));
     pointers
 }
 

@@ -93,7 +93,10 @@ pub(super) fn attachment_without_purpose(draft: &mut Draft<'_>, stream: &mut Ran
                 && attachment.from_tray <= movement.to_tray
         };
         let made: Vec<&Movement> = draft.clean.series[i].movements.iter().filter(held).collect();
-        let idle = Support::ALL.iter().copied().filter(|support| !made.iter().any(|movement| is_supported(movement, *support)));
+        let idle = Support::ALL
+            .iter()
+            .copied()
+            .filter(|support| !made.iter().any(|movement| is_supported(movement, *support)));
         choices.extend(idle.map(|support| (at(i, j, "supports"), support)));
     }
     let (pointer, support) = stream.one_of(&choices)?.clone();
