@@ -5,25 +5,34 @@
 //!
 //! # A tour
 //!
-//! **Build a record** with the types of [`record`], which read and write JSON through `serde`:
+//! **Build a record** with the types of [`record`], which read and write JSON through `serde`. `new` takes the required fields,
+//! and each optional field has a method that sets it. Dates, teeth, ids and words are parsed from their text:
 //!
 //! ```
-//! use open_aligner_record::record::Record;
 //! use open_aligner_record::Checker;
+//! use open_aligner_record::number::Hundredths;
+//! use open_aligner_record::record::{
+//!     Arches, Dentition, Movement, Patient, Prescription, Record, Series, Sex, Source, State, Status, TrayCounts, Worn,
+//! };
+//! use open_aligner_record::time::Date;
 //!
-//! let mut record = Record::default();
-//! record.id = "QM-0001".into();
-//! record.patient.id = "P-0001".into();
-//! record.patient.birth_year = 1994;
-//! record.patient.time_zone = "Europe/Vienna".into();
-//! # record.source.system = "quillmere-chart".into();
-//! # record.source.exported_at = serde_json::from_str("\"2031-02-03T08:30:00+01:00\"")?;
-//! # record.status.since = serde_json::from_str("\"2031-01-20\"")?;
-//! # record.prescription.days_per_tray = 10;
-//! // … source, prescription, series …
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
+//! let begin: Date = "2031-01-20".parse()?;
+//! let canine = Movement::new("13".parse()?, 1, 12).facial_mm(Hundredths(-120));
+//! let record = Record::new(
+//!     "QM-0001".parse()?,
+//!     Source::new("quillmere-chart".parse()?, "2031-02-03T08:30:00+01:00".parse()?),
+//!     Patient::new("P-0001".parse()?, 1994, "Europe/Vienna".parse()?).sex(Sex::Female),
+//!     Dentition::new(Vec::new()),
+//!     Prescription::new(1320, 1200, 10),
+//!     vec![Series::new(0, TrayCounts::new(12, 10), vec![canine])],
+//!     vec![Worn::new(0, 1, Arches::Both, begin)],
+//!     Status::new(State::Active, begin),
+//! );
 //! let findings = Checker::new().check_record(&record)?;
 //! assert!(findings.iter().all(|finding| finding.rule.name != "missing_field"));
-//! # Ok::<(), serde_json::Error>(())
+//! # Ok(())
+//! # }
 //! ```
 //!
 //! **Check the bytes of one record** with a [`Checker`], which can be reused:
@@ -42,10 +51,36 @@
 //!
 //! **Read a record into the types** with [`Checker::read`], which accepts every spelling that JSON allows and returns the
 //! findings when there is an error. `serde_json` alone rejects `11.0` for an integer, accepts a list for an object and detects
-//! no contradictions.
+//! no contradictions. [`Records`] iterates over a file, plain or compressed:
 //!
-//! **Check a file of any size** with [`run::check_reader`], or many files on several threads with [`run::run`]. **Write findings**
-//! as SARIF, `JUnit` XML and more with [`output`].
+//! ```
+//! use open_aligner_record::{Records, record::State, teeth::Tooth};
+//!
+//! let canine: Tooth = "13".parse()?;
+//! let mut moved = 0;
+//! for record in Records::open("datasets/demo/quillmere.oar.jsonl")? {
+//!     let record = record?;
+//!     let movements = record.series.iter().flat_map(|series| &series.movements);
+//!     moved += movements.filter(|movement| movement.tooth == canine).count();
+//!     assert!(State::ALL.contains(&record.status.state), "{} has one of the states", record.id);
+//! }
+//! assert!(moved > 0);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! **Check a file of any size** with [`Findings`], another iterator, or many files on several threads with [`run::run`]. Both read
+//! on only as long as they are asked. **Write findings** as SARIF, `JUnit` XML and more with [`output`].
+//!
+//! ```
+//! use open_aligner_record::{Checker, Findings, rule::Level};
+//!
+//! let mut checker = Checker::new();
+//! for found in Findings::open("datasets/demo/quillmere.oar.jsonl", &mut checker)?.take(10) {
+//!     let (record, finding) = found?;
+//!     assert!(finding.level < Level::Error, "record {record}: {}", finding.message());
+//! }
+//! # Ok::<(), std::io::Error>(())
+//! ```
 //!
 //! **Fix** errors when the fix is certain with [`repair`], write a record in one [`layout`] or as its [`canonical`] bytes, and
 //! make the smallest record that still gives a finding, without its patient, with [`mod@shrink`].

@@ -54,6 +54,7 @@ impl Compression {
 
 /// Why a cohort could not be written.
 #[derive(Debug)]
+#[non_exhaustive]
 pub struct OutputError {
     /// What could not be written.
     pub what: String,

@@ -110,6 +110,7 @@ fn hundredths(text: &str) -> Option<i64> {
 
 /// Why a limit could not be set.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum LimitError {
     /// No limit has this name.
     Unknown(String),

@@ -9,6 +9,7 @@ use serde::{Serialize, Serializer};
 
 /// A value in a finding. There is no variant for free text, and none is ever made from free text.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum Arg {
     /// A whole number.
     Whole(i64),

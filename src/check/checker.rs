@@ -441,9 +441,7 @@ impl Checker {
         let excerpt = Some(excerpt)
             .filter(|_| !self.without_excerpts && rule != &file::not_utf8 && error.kind != SyntaxErrorKind::NotUtf8);
         let level = self.level_in_files(rule).unwrap_or(rule.level);
-        let subject = fingerprint::of_text(record);
-        let (related, elsewhere) = (Vec::new(), Vec::new());
-        Finding { rule, level, place, args, related, elsewhere, excerpt, record: None, fixable: false, subject }
+        Finding { excerpt, ..Finding::new(rule, level, place, args, fingerprint::of_text(record)) }
     }
 
     /// Findings with places, in the order of the text.
@@ -482,12 +480,7 @@ impl Checker {
         let (start, end) = locator.range(node, on_name);
         let excerpt = (!self.without_excerpts)
             .then(|| excerpt::excerpt(&self.tree, record, locator.line_around(start), start, end));
-        let subject = locator.subject(node);
         let level = self.settled.current().level(rule).unwrap_or(rule.level);
-        let elsewhere = Vec::new();
-        (
-            start,
-            Finding { rule, level, place, args, related, elsewhere, excerpt, record: None, fixable: false, subject },
-        )
+        (start, Finding { related, excerpt, ..Finding::new(rule, level, place, args, locator.subject(node)) })
     }
 }

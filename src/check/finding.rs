@@ -46,6 +46,7 @@ pub struct Excerpt {
 
 /// One thing that is wrong, or worth a look, in a record.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Finding {
     /// The rule.
     pub rule: &'static Rule,
@@ -72,6 +73,12 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// A finding without more than this.
+    pub fn new(rule: &'static Rule, level: Level, place: Place, args: Args, subject: String) -> Self {
+        let (related, elsewhere, excerpt, record) = (Vec::new(), Vec::new(), None, None);
+        Self { rule, level, place, args, related, elsewhere, excerpt, record, fixable: false, subject }
+    }
+
     /// How much it weighs.
     pub fn level(&self) -> Level {
         self.level

@@ -8,6 +8,7 @@ const NAMED: usize = 3;
 
 /// What could not be checked in a record, and why.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Partial {
     /// The rules that were not applied.
     pub rules: Vec<&'static Rule>,

@@ -36,6 +36,7 @@ from_text!(names Level, "a level: error, warning or note", Self::ALL);
 
 /// When a rule is checked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Kind {
     /// While the file is read.
     Reading,

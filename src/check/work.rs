@@ -223,18 +223,7 @@ fn whole(records: u64) -> Args {
 /// A finding about the file itself.
 fn whole_file(rule: &'static Rule, level: Level, line: u64) -> Finding {
     let place = Place { pointer: String::new(), line, column: 1, end_line: line, end_column: 1 };
-    Finding {
-        rule,
-        level,
-        place,
-        args: Vec::new(),
-        related: Vec::new(),
-        elsewhere: Vec::new(),
-        excerpt: None,
-        record: None,
-        fixable: false,
-        subject: String::new(),
-    }
+    Finding::new(rule, level, place, Vec::new(), String::new())
 }
 
 /// Something that is said of a record.

@@ -226,7 +226,9 @@ impl AcceptanceFilter<'_> {
     fn partial(&mut self, file: &str, record: u64, partial: &Partial) -> io::Result<()> {
         let reported = partial.reported && (self.acceptance.is_empty() || self.reported_unread == Some(record));
         self.unreported += u64::from(!reported);
-        self.outputs.event(&Event::Partial { file, record, partial: &Partial { reported, ..partial.clone() } })
+        let mut partial = partial.clone();
+        partial.reported = reported;
+        self.outputs.event(&Event::Partial { file, record, partial: &partial })
     }
 }
 

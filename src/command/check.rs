@@ -160,7 +160,7 @@ impl Check {
 
 /// Reports missing input, then checks the rest.
 fn check(found: &Found, options: &Options, filter: &mut AcceptanceFilter<'_>) -> io::Result<Summary> {
-    for Missed { path, error } in &found.missed {
+    for Missed { path, error, .. } in &found.missed {
         let name = Input::File(path.clone()).name();
         filter.event(&Event::File(&name))?;
         filter.event(&Event::Unreadable { file: &name, error })?;

@@ -201,7 +201,7 @@ impl<W: Write> Writer<W> {
 
     fn finding(&mut self, kind: &str, finding: &ReportedFinding) -> io::Result<()> {
         self.listed += 1;
-        let ReportedFinding { rule, level, file, line, column, pointer, message, fingerprint } = finding;
+        let ReportedFinding { rule, level, file, line, column, pointer, message, fingerprint, .. } = finding;
         if self.format == ComparisonFormat::Jsonl {
             return self.line(&json!({
                 "type": kind, "rule": rule, "level": level, "file": file, "line": line, "column": column,

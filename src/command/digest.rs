@@ -53,7 +53,7 @@ impl Digest {
             let name = if name == "-" { "standard input".to_owned() } else { shown(name) };
             complain(&Failure::Message(format!("{name}: {why}")));
         };
-        for Missed { path, error } in &found.missed {
+        for Missed { path, error, .. } in &found.missed {
             report(&Input::File(path.clone()).name(), &reason(error));
         }
         let mut out = BufWriter::new(io::stdout().lock());

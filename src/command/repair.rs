@@ -92,7 +92,7 @@ impl Repair {
         refuse_existing(to, self.overwrite)?;
         let mut run =
             Run { summary: Summary::default(), fixes: Fixes::new(), records: 0, report: Report::new(self.max_changes) };
-        for Missed { path, error } in &found.missed {
+        for Missed { path, error, .. } in &found.missed {
             run.failed(&Input::File(path.clone()), &reason(error));
         }
         let mut repairer = Repairer::with_settings(&settings.settings);

@@ -168,7 +168,7 @@ impl Review {
         };
         name_leftovers(&found.partial);
         let mut missed = false;
-        for Missed { path, error } in found.missed.iter().chain(&ended.missed) {
+        for Missed { path, error, .. } in found.missed.iter().chain(&ended.missed) {
             missed = true;
             complain_unreadable(&Input::File(path.clone()), error);
         }

@@ -63,6 +63,7 @@ pub struct Config {
 
 /// A mistake in the file.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Mistake {
     /// The file, as it was given.
     pub file: Arc<str>,

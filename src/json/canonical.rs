@@ -11,6 +11,7 @@ use crate::json::{Kind, NodeId, Problem, SyntaxError, Tree, decode};
 
 /// Why a document has no canonical bytes.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum CanonicalError {
     /// It is not JSON.
     Syntax(SyntaxError),

@@ -4,6 +4,7 @@ use std::fmt;
 
 /// Why a document is not JSON, and where the reading stopped.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[non_exhaustive]
 pub struct SyntaxError {
     /// What is wrong.
     pub kind: SyntaxErrorKind,
@@ -14,6 +15,7 @@ pub struct SyntaxError {
 
 /// The ways in which bytes can fail to be a JSON document.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[non_exhaustive]
 pub enum SyntaxErrorKind {
     /// The bytes are not UTF-8 from here on.
     NotUtf8,

@@ -9,6 +9,7 @@ use std::collections::BTreeMap;
 
 /// What I-JSON (RFC 7493) forbids or warns of but does not stop the reading.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+#[non_exhaustive]
 pub enum Problem {
     /// An earlier member of the object has the same name, escapes undone (section 2.3).
     RepeatedName,

@@ -82,6 +82,7 @@ pub fn reason(error: &io::Error) -> String {
 
 /// An input that cannot be read.
 #[derive(Debug)]
+#[non_exhaustive]
 pub struct Missed {
     /// The path as it was given or found.
     pub path: PathBuf,
@@ -91,6 +92,7 @@ pub struct Missed {
 
 /// The inputs that paths lead to.
 #[derive(Debug, Default)]
+#[non_exhaustive]
 pub struct Found {
     /// The readable inputs, in the order of the paths; within a folder, in the order of names.
     pub inputs: Vec<Input>,

@@ -8,15 +8,17 @@
 //! and this report is not a medical device.
 //!
 //! ```
+//! use open_aligner_record::Records;
 //! use open_aligner_record::realism::{Cohort, Report, Verdict, published, text};
-//! use open_aligner_record::record::Record;
 //!
 //! let mut cohort = Cohort::default();
-//! cohort.add(&Record::default());
+//! for record in Records::open("datasets/demo/quillmere.oar.jsonl")? {
+//!     cohort.add(&record?);
+//! }
 //! let table = published::read(published::TABLE)?;
 //! let report = Report::new(&cohort, &table, 20);
-//! assert_eq!(report.count(Verdict::Inside, |_| true), 0, "nothing is compared on one patient");
-//! assert!(text(&report, 100).starts_with("1 record compared with"));
+//! assert_eq!(report.count(Verdict::Inside, |_| true), 0, "nothing is compared on so few patients");
+//! assert!(text(&report, 100).starts_with("12 records compared with"));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 

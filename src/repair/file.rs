@@ -55,6 +55,7 @@ pub trait Watcher {
 
 /// The totals of the repair of a file.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Outcome {
     /// Records in the file.
     pub records: u64,

@@ -34,6 +34,7 @@ use crate::json::layout::{self, Form};
 
 /// A kind of repair.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[non_exhaustive]
 pub enum Fix {
     /// The byte order mark was removed.
     ByteOrderMark,
@@ -87,6 +88,7 @@ pub type Fixes = BTreeMap<Fix, u64>;
 
 /// Something that looks repairable, but was not changed.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[non_exhaustive]
 pub struct Left {
     /// The value, as a JSON Pointer from the record; empty for the record as a whole.
     pub pointer: String,
@@ -96,6 +98,7 @@ pub struct Left {
 
 /// The result of repairing a record.
 #[derive(Clone, Debug, Default)]
+#[non_exhaustive]
 pub struct Repaired {
     /// The repaired text; none when it is unchanged.
     pub text: Option<Vec<u8>>,

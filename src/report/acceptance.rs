@@ -13,6 +13,7 @@ use crate::report::waivers::{Waiver, Waivers};
 
 /// Why a finding does not count.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub enum Accepted<'a> {
     /// A waiver covers it, in the file with that name.
     Waived(&'a str, &'a Waiver),

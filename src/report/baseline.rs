@@ -19,6 +19,7 @@ const VERSION: &str = "1.0";
 
 /// Why a baseline could not be read.
 #[derive(Debug)]
+#[non_exhaustive]
 pub enum Unread {
     /// The file could not be read.
     Io(io::Error),

@@ -13,6 +13,7 @@ use crate::check::fingerprint::Key;
 
 /// Why a report could not be read.
 #[derive(Debug)]
+#[non_exhaustive]
 pub enum Unread {
     /// The file could not be read.
     Io(io::Error),
@@ -36,6 +37,7 @@ impl std::error::Error for Unread {}
 
 /// A finding in a report.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[non_exhaustive]
 pub struct ReportedFinding {
     /// The name of the rule.
     pub rule: String,

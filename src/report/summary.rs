@@ -49,6 +49,7 @@ impl Default for FailOn {
 
 /// What a run came to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Summary {
     /// Files that were read, at least in part.
     pub files: u64,

@@ -139,17 +139,6 @@ impl Waivers {
             _ => return None,
         };
         let subject = format!("#{}", waiver.place.line);
-        Some(Finding {
-            rule,
-            level: rule.level,
-            place: waiver.place.clone(),
-            args,
-            related: Vec::new(),
-            elsewhere: Vec::new(),
-            excerpt: None,
-            record: None,
-            fixable: false,
-            subject,
-        })
+        Some(Finding::new(rule, rule.level, waiver.place.clone(), args, subject))
     }
 }

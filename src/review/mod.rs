@@ -92,6 +92,7 @@ pub struct Reviewer {
 
 /// The review of one record on one day.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Review {
     /// The record as it stood on that day.
     pub record: Record,

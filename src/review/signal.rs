@@ -46,6 +46,7 @@ impl Priority {
 from_text!(names Priority, "a priority: today, this_week or next_contact", Self::ALL);
 
 /// Something in a valid record that somebody should look at. Its name says what.
+#[non_exhaustive]
 pub struct Signal {
     /// Its name, the same everywhere.
     pub name: &'static str,
@@ -88,6 +89,7 @@ pub(crate) use signals;
 
 /// A signal that a record raises.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Raised {
     /// The signal.
     pub signal: &'static Signal,

@@ -32,6 +32,7 @@ const NOT_ALL_TRIED: &str = "values that the finding may not need: the record is
 
 /// What a record was shrunk to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Shrunk {
     /// The record.
     pub text: Vec<u8>,
@@ -51,6 +52,7 @@ pub struct Shrunk {
 
 /// Why a record was not shrunk.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum ShrinkError {
     /// It does not give such a finding.
     NotFound,

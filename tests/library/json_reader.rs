@@ -9,7 +9,7 @@ fn read(text: &str) -> Tree {
 }
 
 fn refused(bytes: &[u8]) -> (SyntaxErrorKind, usize) {
-    let SyntaxError { kind, at } = Tree::default().parse(bytes).expect_err("refused");
+    let SyntaxError { kind, at, .. } = Tree::default().parse(bytes).expect_err("refused");
     (kind, at)
 }
 

@@ -7,6 +7,7 @@ use super::setting::{RecipeValueError, SettingDescription};
 
 /// Why a recipe cannot be used.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum RecipeError {
     /// No recipe has that name; with the nearest one.
     NotThere(String, Option<String>),

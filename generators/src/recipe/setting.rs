@@ -20,6 +20,7 @@ pub struct SettingDescription {
 
 /// Why a value is rejected.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum RecipeValueError {
     /// It has the wrong type; the text names the right one.
     Kind(String),

@@ -12,6 +12,7 @@ use crate::time::Date;
 
 /// A lagging tooth, and for how many consecutive check-ins it has lagged.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[non_exhaustive]
 pub struct Lag {
     /// The tooth.
     pub tooth: Tooth,
@@ -21,6 +22,7 @@ pub struct Lag {
 
 /// A debonded attachment.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[non_exhaustive]
 pub struct OffAttachment {
     /// Its id in the plan of the series.
     pub attachment: Id,
@@ -33,6 +35,7 @@ pub struct OffAttachment {
 /// The values that follow from a record on a day. A value is `None` when the record does not contain what it needs. Each is
 /// defined in `docs/reference/derived.md`.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Values {
     /// Whole days from the first tray to the day.
     pub treatment_day: Option<i32>,

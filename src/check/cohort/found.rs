@@ -117,17 +117,12 @@ impl Hit {
             record: u64::from(there.number),
             place: place(there, self.other_spot),
         };
+        let level = cohort.levels().of(self.rule).unwrap_or(self.rule.level);
+        let subject = format!("{:016x}{}", self.subject, self.spot.pointer());
         let finding = Finding {
-            rule: self.rule,
-            level: cohort.levels().of(self.rule).unwrap_or(self.rule.level),
-            place: place(here, self.spot),
-            args: self.said.args(),
-            related: Vec::new(),
             elsewhere: vec![elsewhere],
-            excerpt: None,
             record: cohort.id_of(here).map(str::to_owned),
-            fixable: false,
-            subject: format!("{:016x}{}", self.subject, self.spot.pointer()),
+            ..Finding::new(self.rule, level, place(here, self.spot), self.said.args(), subject)
         };
         let (file, record) = (cohort.file_name(here).to_owned(), u64::from(here.number));
         Across { file, record, had_findings: here.has_finding(), finding }

@@ -11,6 +11,7 @@ use crate::nearest::nearest;
 
 /// Something could not be set; the text says what is known and what was probably meant.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub enum SettingError {
     /// There is no rule and no theme of that name.
     NoRule(String),

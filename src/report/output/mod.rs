@@ -27,6 +27,7 @@ use crate::report::event::Event;
 
 /// The formats in which findings are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[non_exhaustive]
 pub enum Format {
     /// Each finding with its source line, for people.
     Text,

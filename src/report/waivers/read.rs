@@ -20,6 +20,7 @@ const REQUIRED: usize = 4;
 
 /// A mistake in a waiver file.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Mistake {
     /// The line, from 1.
     pub line: u64,

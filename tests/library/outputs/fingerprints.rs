@@ -73,20 +73,8 @@ fn no_two_findings_of_a_run_have_one_fingerprint_and_all_forms_agree() {
 #[test]
 fn a_fingerprint_is_half_a_sha_256_of_rule_subject_and_count() {
     let rule = rules::find("worn_backwards").unwrap();
-    let place = Place::default();
     let subject = "/\"QM-0007\"/worn/1/to".to_owned();
-    let finding = Finding {
-        rule,
-        level: rule.level,
-        place,
-        args: vec![],
-        related: vec![],
-        elsewhere: vec![],
-        excerpt: None,
-        record: None,
-        fixable: false,
-        subject,
-    };
+    let finding = Finding::new(rule, rule.level, Place::default(), Vec::new(), subject);
     let item = Item { file: "a.oar.json", record: 1, finding: &finding };
     let mut fingerprints = Fingerprints::default();
     // printf 'worn_backwards\0/"QM-0007"/worn/1/to' | sha256sum | cut -c1-32 (GNU coreutils); then with \0 and 1 after it.

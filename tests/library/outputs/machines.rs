@@ -186,7 +186,9 @@ fn a_file_that_could_not_be_read_is_no_clean_file() {
         printer.event(&mut out, &Event::Begin).unwrap();
         let error = io::Error::other("no {0} such & file");
         printer.event(&mut out, &Event::Unreadable { file: "a<.oar.json", error: &error }).unwrap();
-        printer.event(&mut out, &Event::End(&Summary { unreadable: 1, ..Summary::default() })).unwrap();
+        let mut summary = Summary::default();
+        summary.unreadable = 1;
+        printer.event(&mut out, &Event::End(&summary)).unwrap();
         String::from_utf8(out).unwrap()
     };
     let sarif: Value = serde_json::from_str(&told(Format::Sarif)).unwrap();

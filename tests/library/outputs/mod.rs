@@ -18,7 +18,8 @@ type File<'a> = (&'a str, Vec<u8>);
 
 /// What is written about some files in one form.
 fn written(format: Format, style: Style, files: &[File<'_>]) -> String {
-    let (mut out, mut summary) = (Vec::new(), Summary { fixable: Some(0), ..Summary::default() });
+    let (mut out, mut summary) = (Vec::new(), Summary::default());
+    summary.fixable = Some(0);
     let mut printer = format.printer(style);
     printer.event(&mut out, &Event::Begin).unwrap();
     for (file, text) in files {

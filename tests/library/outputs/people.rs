@@ -23,24 +23,15 @@ static RULE: Rule = Rule {
 
 fn finding(text: &str, start: usize, len: usize) -> Finding {
     let place = Place { pointer: "/a".into(), line: 1234, column: 5, end_line: 1234, end_column: 9 };
-    let excerpt = Some(Excerpt { text: text.into(), start, len });
-    Finding {
-        rule: &RULE,
-        level: RULE.level,
-        related: vec![place.clone()],
-        elsewhere: vec![],
-        place,
-        args: vec![],
-        excerpt,
-        record: None,
-        fixable: false,
-        subject: "/a".into(),
-    }
+    let mut finding = Finding::new(&RULE, RULE.level, place.clone(), Vec::new(), "/a".into());
+    (finding.related, finding.excerpt) = (vec![place], Some(Excerpt { text: text.into(), start, len }));
+    finding
 }
 
 fn shown(finding: &Finding, style: Style, record: u64) -> String {
     let mut out = Vec::new();
-    let mut summary = Summary { files: 1, records: 1, records_with_findings: 1, ..Summary::default() };
+    let mut summary = Summary::default();
+    (summary.files, summary.records, summary.records_with_findings) = (1, 1, 1);
     summary.count(finding);
     let mut printer = Format::Text.printer(style);
     printer.event(&mut out, &Event::Finding(Item { file: "a.json", record, finding })).unwrap();
