@@ -19,6 +19,7 @@ pub mod nearest;
 pub mod norms;
 pub mod number;
 mod object;
+mod options;
 pub mod parse;
 mod patterns;
 pub mod pipeline;

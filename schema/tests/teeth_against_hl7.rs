@@ -255,7 +255,7 @@ fn in_a_full_arch_the_neighbours_are_the_next_universal_numbers() {
 fn a_tooth_has_the_surfaces_hl7_gives_to_anterior_and_posterior_teeth() {
     for row in rows(ADA_SURFACES).iter().filter(|row| row.code != "B") {
         let letter = row.code.to_lowercase();
-        let surface = Surface::ALL.into_iter().find(|known| known.as_str().starts_with(&letter));
+        let surface = Surface::ALL.iter().find(|known| known.as_str().starts_with(&letter));
         let surface = surface.unwrap_or_else(|| panic!("{} is unknown", row.definition));
         for tooth in rows(ADA).iter().filter_map(Row::iso) {
             let words = said(tooth.name());
@@ -265,7 +265,7 @@ fn a_tooth_has_the_surfaces_hl7_gives_to_anterior_and_posterior_teeth() {
                 text if text.contains("posterior teeth") => !anterior,
                 _ => true,
             };
-            assert_eq!(tooth.surfaces().contains(&surface), exists, "{surface:?} of {tooth}");
+            assert_eq!(tooth.surfaces().contains(surface), exists, "{surface:?} of {tooth}");
         }
     }
 }

@@ -120,8 +120,14 @@ impl Check {
         let record_ids = acceptance.waivers.as_ref().is_some_and(Waivers::ask_for_ids);
         let across = !self.no_cross_record;
         let fail_level = settings.fail_level.0;
-        let options = Options { settings: settings.settings, threads, excerpts, across, record_ids, fixable };
-        let styles = [self.style(), self.style_in_file()].map(|style| Style { rule_pages, ..style });
+        let options = Options::default()
+            .settings(settings.settings)
+            .threads(threads)
+            .excerpts(excerpts)
+            .across(across)
+            .record_ids(record_ids)
+            .fixable(fixable);
+        let styles = [self.style(), self.style_in_file()].map(|style| style.rule_pages(rule_pages));
         let mut outputs = CheckOutputs::open(&targets, styles[0], styles[1])?;
         let mut filter = AcceptanceFilter::new(&mut outputs, &mut acceptance, folder);
         let summary = match check(&found, &options, &mut filter) {
@@ -146,7 +152,13 @@ impl Check {
         };
         let most = self.max_findings.unwrap_or(if self.no_fold { u64::MAX } else { MAX_FINDINGS });
         let accepted = self.acceptance.show_accepted;
-        Style { colour, most, folds: !self.no_fold, accepted, totals: !is_quiet(), width: width(), ..Style::default() }
+        Style::default()
+            .colour(colour)
+            .most(most)
+            .folds(!self.no_fold)
+            .accepted(accepted)
+            .totals(!is_quiet())
+            .width(width())
     }
 
     /// In a file there is room for every finding.
@@ -154,7 +166,7 @@ impl Check {
         let most = self.max_findings.unwrap_or(u64::MAX);
         let folds = most < u64::MAX && !self.no_fold;
         let accepted = self.acceptance.show_accepted;
-        Style { most, folds, accepted, ..Style::default() }
+        Style::default().most(most).folds(folds).accepted(accepted)
     }
 }
 

@@ -82,7 +82,7 @@ impl CheckOutputs {
 
 fn open(target: &Target<Format>, style: Style, progress: &Progress) -> Result<Output, Failure> {
     let colour = style.colour && target.file.is_none();
-    let printer = target.format.printer(Style { colour, ..style });
+    let printer = target.format.printer(style.colour(colour));
     Ok(Output { printer, sink: Sink::open(target.file.as_ref(), progress.stdout())? })
 }
 

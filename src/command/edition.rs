@@ -57,7 +57,7 @@ impl Edition {
         let found = resolved.selection().find(&self.paths);
         let threads = self.threads.count()?;
         let (settings, across) = (resolved.settings, !self.no_cross_record);
-        let before = Options { settings, threads, excerpts: false, across, ..Options::default() };
+        let before = Options::default().settings(settings).threads(threads).excerpts(false).across(across);
         let mut after = before.clone();
         after.settings.edition = Some(to);
         let differences = compare(&found.inputs, &before, &after).map_err(Failure::writing("the comparison"))?;

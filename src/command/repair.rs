@@ -226,7 +226,7 @@ struct Report {
 impl Report {
     fn new(most: Option<u64>) -> Self {
         let most = most.unwrap_or(MAX_CHANGES);
-        let style = Style { most, folds: true, totals: !is_quiet(), ..Style::default() };
+        let style = Style::default().most(most).folds(true).totals(!is_quiet());
         Self { printer: Format::Brief.printer(style), reasons: 0, most, fixed: Vec::new() }
     }
 

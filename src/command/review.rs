@@ -159,13 +159,11 @@ impl Review {
         Target::refuse_clashes(&targets, &protected.and(self.letter_text.as_ref(), "is the letter"))?;
         let ended = cohort::find(&self.cohort, &settings)?;
         Target::refuse_clashes(&targets, &ProtectedFiles::of(&ended.inputs, "is of the cohort"))?;
-        let mut options = Options {
-            settings: settings.settings,
-            priorities: self.priorities(settings.priorities)?,
-            day: self.as_of,
-            threads: self.threads.count()?,
-            cohort: None,
-        };
+        let mut options = Options::default()
+            .settings(settings.settings)
+            .priorities(self.priorities(settings.priorities)?)
+            .day(self.as_of)
+            .threads(self.threads.count()?);
         name_leftovers(&found.partial);
         let mut missed = false;
         for Missed { path, error, .. } in found.missed.iter().chain(&ended.missed) {

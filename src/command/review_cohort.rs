@@ -43,7 +43,7 @@ pub(super) fn read(
     missed: &mut dyn FnMut(&Input, &std::io::Error),
 ) -> Result<Arc<Cohort>, Failure> {
     let (mut cohort, mut refused) = (Cohort::default(), 0);
-    let options = Options { day: None, ..options.clone() };
+    let options = options.clone().day(None);
     let take = &mut |_: open_aligner_record::review::run::Place<'_>, CohortPart(part, wrong): CohortPart| {
         cohort.merge(&part);
         refused += wrong;

@@ -3,8 +3,8 @@
 use std::io;
 use std::sync::Arc;
 
-use oar_schema::pipeline;
 use oar_schema::time::Date;
+use oar_schema::{options, pipeline};
 
 use super::finish::Cohort;
 use super::{Priorities, Review, Reviewer};
@@ -14,19 +14,20 @@ use crate::check::settings::Settings;
 use crate::read::inputs::Input;
 use crate::read::pieces::{Piece, Pieces};
 
-/// How records are reviewed.
-#[derive(Clone, Debug, Default)]
-pub struct Options {
-    /// Levels of rules, limits, profiles of systems.
-    pub settings: Settings,
-    /// Priorities of signals.
-    pub priorities: Priorities,
-    /// The day of the review; none means the day of each export.
-    pub day: Option<Date>,
-    /// Treatments that are over, for projections.
-    pub cohort: Option<Arc<Cohort>>,
-    /// Threads that review records; 0 counts as 1. Fewer when the system gives fewer.
-    pub threads: usize,
+options! {
+    /// How records are reviewed.
+    Options {
+        /// Levels of rules, limits, profiles of systems.
+        settings: Settings = Settings::default(),
+        /// Priorities of signals.
+        priorities: Priorities = Priorities::default(),
+        /// The day of the review; none means the day of each export.
+        day: Option<Date> = None,
+        /// Treatments that are over, for projections.
+        cohort: Option<Arc<Cohort>> = None,
+        /// Threads that review records; 0 counts as 1. Fewer when the system gives fewer.
+        threads: usize = 1,
+    }
 }
 
 /// Collects the results of one piece of a file, on the thread that processes it.

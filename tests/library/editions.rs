@@ -95,7 +95,7 @@ fn two_editions_are_compared_finding_by_finding() {
     let lines: Vec<String> =
         [BACKWARDS, FAST].map(|text| serde_json::from_slice::<serde_json::Value>(text).unwrap().to_string()).to_vec();
     let inputs = [write("z.oar.json", fast.as_bytes()), write("a.oar.jsonl", lines.join("\n").as_bytes())];
-    let options = |edition| Options { settings: settings(edition), across: false, ..Options::default() };
+    let options = |edition| Options::default().settings(settings(edition)).across(false);
     let told = |before, after| {
         let text = compare(&inputs, &options(before), &options(after)).unwrap().to_string();
         let folder = format!("{}/", folder.path().display());

@@ -21,6 +21,7 @@ pub use totals::line as totals_line;
 
 use std::io::{self, Write};
 
+use oar_schema::options;
 use oar_schema::parse::from_text;
 
 use crate::report::event::Event;
@@ -100,41 +101,29 @@ impl Format {
 
 from_text!(names Format, "an output format", Self::ALL.iter().map(|(format, ..)| *format));
 
-/// What is shown, and how.
-#[derive(Clone, Copy, Debug)]
-#[allow(clippy::struct_excessive_bools, reason = "each is an option that is on or off")]
-pub struct Style {
-    /// Whether colours are used.
-    pub colour: bool,
-    /// The maximum number of findings in `text` and `brief`; totals always count all.
-    pub most: u64,
-    /// Whether `text`, `brief` and `github` show only the first few of the findings of one rule at the same kind of place in one
-    /// file, and count the others.
-    pub folds: bool,
-    /// Whether `text` and `brief` also show accepted findings.
-    pub accepted: bool,
-    /// Whether `text` and `brief` end with totals.
-    pub totals: bool,
-    /// The maximum width of a line of `text`, except source lines and locations.
-    pub width: usize,
-    /// The address of a rule's page in `sarif`, with `{rule}` for the name of the rule.
-    pub rule_pages: &'static str,
-}
-
 /// The default address of a rule's page while the project has no host: a reserved one (RFC 2606), like those of the schemas.
 pub const RULE_PAGES: &str = "https://open-aligner-record.example.org/rules/{rule}";
 
-impl Default for Style {
-    fn default() -> Self {
-        Self {
-            colour: false,
-            most: u64::MAX,
-            folds: false,
-            accepted: false,
-            totals: true,
-            width: 100,
-            rule_pages: RULE_PAGES,
-        }
+options! {
+    /// What is shown, and how.
+    #[derive(Copy)]
+    #[allow(clippy::struct_excessive_bools, reason = "each is an option that is on or off")]
+    Style {
+        /// Whether colours are used.
+        colour: bool = false,
+        /// The maximum number of findings in `text` and `brief`; totals always count all.
+        most: u64 = u64::MAX,
+        /// Whether `text`, `brief` and `github` show only the first few of the findings of one rule at the same kind of place in
+        /// one file, and count the others.
+        folds: bool = false,
+        /// Whether `text` and `brief` also show accepted findings.
+        accepted: bool = false,
+        /// Whether `text` and `brief` end with totals.
+        totals: bool = true,
+        /// The maximum width of a line of `text`, except source lines and locations.
+        width: usize = 100,
+        /// The address of a rule's page in `sarif`, with `{rule}` for the name of the rule.
+        rule_pages: &'static str = RULE_PAGES,
     }
 }
 

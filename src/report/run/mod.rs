@@ -6,6 +6,8 @@ pub use crate::report::event::{Event, Listener};
 
 use std::io;
 
+use oar_schema::options;
+
 use crate::check::Checker;
 use crate::check::settings::Settings;
 use crate::check::work::Work;
@@ -15,34 +17,22 @@ use crate::read::stream;
 use crate::repair::Repairer;
 use crate::report::summary::Summary;
 
-/// The options of a run.
-#[derive(Clone, Debug)]
-#[allow(clippy::struct_excessive_bools, reason = "each is asked for by itself")]
-pub struct Options {
-    /// Levels of rules, and limits.
-    pub settings: Settings,
-    /// Threads that check; 1 checks on the thread that reads. Fewer when the system gives fewer.
-    pub threads: usize,
-    /// Whether findings include the source text around them.
-    pub excerpts: bool,
-    /// Whether the records of the run are compared with each other; this keeps 120 bytes of each.
-    pub across: bool,
-    /// Whether findings across records include the id of their record; this keeps the id of each record.
-    pub record_ids: bool,
-    /// Whether to try which findings a repair fixes, so that the totals can count them.
-    pub fixable: bool,
-}
-
-impl Default for Options {
-    fn default() -> Self {
-        Self {
-            settings: Settings::default(),
-            threads: 1,
-            excerpts: true,
-            across: true,
-            record_ids: false,
-            fixable: false,
-        }
+options! {
+    /// The options of a run.
+    #[allow(clippy::struct_excessive_bools, reason = "each is asked for by itself")]
+    Options {
+        /// Levels of rules, and limits.
+        settings: Settings = Settings::default(),
+        /// Threads that check; 1 checks on the thread that reads. Fewer when the system gives fewer.
+        threads: usize = 1,
+        /// Whether findings include the source text around them.
+        excerpts: bool = true,
+        /// Whether the records of the run are compared with each other; this keeps 120 bytes of each.
+        across: bool = true,
+        /// Whether findings across records include the id of their record; this keeps the id of each record.
+        record_ids: bool = false,
+        /// Whether to try which findings a repair fixes, so that the totals can count them.
+        fixable: bool = false,
     }
 }
 

@@ -84,13 +84,13 @@ fn only_as_many_findings_are_shown_as_asked_for_and_totals_count_all() {
     let files = some_files();
     let all = count(&files);
     for format in [Format::Text, Format::Brief] {
-        let text = written(format, Style { most: 2, ..Style::default() }, &files);
+        let text = written(format, Style::default().most(2), &files);
         let heads =
             text.lines().filter(|line| line.contains("error ") && line.contains("oar.json") || line.starts_with('■'));
         assert_eq!(heads.count(), 2, "{text}");
         assert!(text.contains(&format!("… and {} more findings not shown\n", all - 2)), "{text}");
     }
-    let text = written(Format::Text, Style { most: 0, ..Style::default() }, &files);
+    let text = written(Format::Text, Style::default().most(0), &files);
     assert!(text.contains(&format!("{all} errors in 4 of 5 records, 5 files\n")), "{text}");
 }
 
@@ -105,7 +105,7 @@ fn a_clean_run_says_so() {
 fn colours_appear_only_when_asked_for_and_hide_nothing() {
     let files = [("a.oar.json", backwards())];
     let plain = written(Format::Text, Style::default(), &files);
-    let painted = written(Format::Text, Style { colour: true, ..Style::default() }, &files);
+    let painted = written(Format::Text, Style::default().colour(true), &files);
     assert!(!plain.contains('\u{1b}'));
     // ECMA-48, 8.3.117: reset, bold, faint, and one colour of the palette. Without them the text is the same.
     let mut stripped = painted.clone();
@@ -137,7 +137,7 @@ const NINE: [&str; 9] = ["/log/0/a", "", "/log/1/a", "", "/log/2/a", "", "/log/3
 #[test]
 fn findings_of_a_kind_are_counted_after_the_third_when_asked_for() {
     for format in [Format::Text, Format::Brief, Format::Github] {
-        let folded = about(format, Style { folds: true, ..Style::default() }, &NINE);
+        let folded = about(format, Style::default().folds(true), &NINE);
         assert!(folded.contains("… and 2 more a_rule at /log/*/a\n"), "{folded}");
         assert!(folded.contains("… and 1 more a_rule\n"), "{folded}");
         assert_eq!(folded.matches("something is off").count(), 6, "{folded}");
@@ -149,7 +149,7 @@ fn findings_of_a_kind_are_counted_after_the_third_when_asked_for() {
 
 #[test]
 fn what_is_folded_does_not_use_up_what_is_shown_at_most() {
-    let text = about(Format::Text, Style { folds: true, most: 6, ..Style::default() }, &NINE);
+    let text = about(Format::Text, Style::default().folds(true).most(6), &NINE);
     assert_eq!(text.matches("something is off").count(), 6, "{text}");
     // The sixth that is shown is the third about the record; of the three after it, none is looked at.
     assert!(text.contains("… and 3 more findings not shown\n"), "{text}");
@@ -173,7 +173,7 @@ a.oar.jsonl:1234:5: warning a_rule /a: something is off
 
 #[test]
 fn rules_are_counted_at_the_end_the_most_frequent_first() {
-    let all = written(Format::Text, Style { most: 0, ..Style::default() }, &some_files());
+    let all = written(Format::Text, Style::default().most(0), &some_files());
     let rows: Vec<&str> = all.lines().filter(|line| line.contains("■ error")).collect();
     let counts: Vec<usize> = rows.iter().map(|row| row.split_whitespace().next().unwrap().parse().unwrap()).collect();
     assert!(counts.len() > 1 && counts.is_sorted_by(|left, right| left >= right), "{all}");
@@ -186,7 +186,7 @@ fn rules_are_counted_at_the_end_the_most_frequent_first() {
 #[test]
 fn messages_and_help_end_before_the_width_does() {
     let files = [("a.oar.json", backwards())];
-    let narrow = written(Format::Text, Style { width: 40, ..Style::default() }, &files);
+    let narrow = written(Format::Text, Style::default().width(40), &files);
     let words = |text: &str| text.split_whitespace().map(str::to_owned).collect::<Vec<_>>();
     assert_eq!(words(&narrow), words(&written(Format::Text, Style::default(), &files)));
     let (_, after) = narrow.split_once("^\n").unwrap();
