@@ -93,7 +93,7 @@
 //! # Map
 //!
 //! In the order in which a record passes through them: [`read`] cuts files into frames; [`Checker`] takes a record down the fast path
-//! (`oar_schema::rows`) or the slow one ([`json`], then the walk along the descriptions of the format); [`rules`] look at a [`case::Case`]
+//! (`oar_schema::rows`) or the slow one ([`json`], then the walk along the descriptions of the format); [`rules`] look at a case
 //! and state what they find; a [`cohort::Cohort`] compares the records of a run; a [`finding::Finding`] says what and where; [`page`] has the words; [`output`] writes them.
 //!
 //! # Features
@@ -125,7 +125,7 @@ pub mod statistics;
 pub mod text;
 
 pub use check::{Checked, Checker, Findings, ReadError, Records};
-pub use check::{args, case, cohort, finding, fingerprint, page, partial, parts, path, rule, rules, settings};
+pub use check::{args, cohort, finding, fingerprint, page, partial, parts, path, rule, rules, settings};
 pub use json::{canonical, layout};
 pub use oar_schema::{limits, nearest, number, record, teeth, time, zones};
 pub use report::{acceptance, baseline, compare, edition_changes, output, run, summary, waivers};

@@ -1,11 +1,12 @@
 //! The check of a record: reading it, the rules, and what they find.
 //!
 //! The modules, each using only those before it: words of findings ([`args`], [`path`], [`parts`], [`rule`], [`page`],
-//! [`finding`]), what rules ask of a record ([`case`]) and keep of it ([`cohort`]), the [`rules`], the [`settings`] that
-//! say which of them run, and the [`Checker`].
+//! [`finding`]), what rules ask of a record (`case`) and keep of it ([`cohort`]), the [`rules`], the [`settings`] that
+//! say which of them run, the [`Checker`], and the iterators over a file
+//! ([`Records`], [`Findings`]).
 
 pub mod args;
-pub mod case;
+pub(crate) mod case;
 mod checker;
 pub mod cohort;
 mod cross_record;

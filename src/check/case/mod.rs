@@ -37,7 +37,7 @@ use events_by_name::Events;
 use totals::Totals;
 
 /// One record under check. It gives the record's fields and lists through [`Rows`]: `case[case.worn]`.
-pub struct Case<'a> {
+pub(crate) struct Case<'a> {
     rows: &'a Rows,
     bytes: &'a [u8],
     /// The limits.
@@ -131,17 +131,17 @@ impl<'a> Case<'a> {
     }
 
     /// The bytes of a text, escapes as written.
-    pub fn text(&self, text: Str) -> &'a [u8] {
+    pub(crate) fn text(&self, text: Str) -> &'a [u8] {
         text.of(self.bytes)
     }
 
     /// An identifier, for a message.
-    pub fn id(&self, id: Str) -> String {
+    pub(crate) fn id(&self, id: Str) -> String {
         String::from_utf8_lossy(self.text(id)).into_owned()
     }
 
     /// The patient's calendar day of an instant.
-    pub fn day_of(&self, at: Instant) -> Date {
+    pub(crate) fn day_of(&self, at: Instant) -> Date {
         self.zone.map_or(at.written_date(), |zone| zone.date(at))
     }
 }
