@@ -19,9 +19,13 @@ use crate::read::stream;
 /// The frames of a file or reader.
 type Source<'r> = Frames<Box<dyn Read + 'r>>;
 
-fn open(path: &Path, largest: usize) -> io::Result<Source<'static>> {
+fn open<'r>(path: &Path, checker: &Checker) -> io::Result<Source<'r>> {
     let input = Input::File(path.to_path_buf());
-    Ok(Frames::new(stream::open(&input)?, input.says_lines(), largest))
+    Ok(Frames::new(stream::open(&input)?, input.says_lines(), checker.largest_record()))
+}
+
+fn read<'r>(reader: impl Read + 'r, says_lines: bool, checker: &Checker) -> io::Result<Source<'r>> {
+    Ok(Frames::new(stream::decompressed(reader)?, says_lines, checker.largest_record()))
 }
 
 /// The records of a file in their types; a record with an error, or one that is too large, is an error in its place.
@@ -43,25 +47,23 @@ pub struct Records<'r> {
     ended: bool,
 }
 
-impl Records<'static> {
+impl<'r> Records<'r> {
     /// The records of a file.
     ///
     /// # Errors
     /// When it cannot be opened.
     pub fn open(path: impl AsRef<Path>) -> io::Result<Self> {
         let checker = Checker::new().without_excerpts();
-        Ok(Self::of(open(path.as_ref(), checker.largest_record())?, checker))
+        Ok(Self::of(open(path.as_ref(), &checker)?, checker))
     }
-}
 
-impl<'r> Records<'r> {
-    /// The records in a reader that `checker` accepts. It may borrow: `&[u8]` is one. With `says_lines`, something outside its content, such as a
-    /// name, says that there is one record a line.
+    /// The records in a reader that `checker` accepts. It may borrow: `&[u8]` is one. With `says_lines`, something outside its
+    /// content, such as a name, says that there is one record a line.
     ///
     /// # Errors
     /// When its first bytes cannot be read.
     pub fn new(reader: impl Read + 'r, says_lines: bool, checker: Checker) -> io::Result<Self> {
-        Ok(Self::of(Frames::new(stream::decompressed(reader)?, says_lines, checker.largest_record()), checker))
+        Ok(Self::of(read(reader, says_lines, &checker)?, checker))
     }
 
     fn of(source: Source<'r>, checker: Checker) -> Self {
@@ -128,24 +130,21 @@ pub struct Findings<'c, 'r> {
     ended: bool,
 }
 
-impl<'c> Findings<'c, 'static> {
+impl<'c, 'r> Findings<'c, 'r> {
     /// The findings of a file.
     ///
     /// # Errors
     /// When it cannot be opened.
     pub fn open(path: impl AsRef<Path>, checker: &'c mut Checker) -> io::Result<Self> {
-        Ok(Self::of(open(path.as_ref(), checker.largest_record())?, checker))
+        Ok(Self::of(open(path.as_ref(), checker)?, checker))
     }
-}
 
-impl<'c, 'r> Findings<'c, 'r> {
-    /// The findings of a reader, which may borrow: `&[u8]` is one. With `says_lines`, something outside its content, such as a
-    /// name, says that there is one record a line.
+    /// The findings of a reader, as [`Records::new`] takes it.
     ///
     /// # Errors
     /// When its first bytes cannot be read.
     pub fn new(reader: impl Read + 'r, says_lines: bool, checker: &'c mut Checker) -> io::Result<Self> {
-        Ok(Self::of(Frames::new(stream::decompressed(reader)?, says_lines, checker.largest_record()), checker))
+        Ok(Self::of(read(reader, says_lines, checker)?, checker))
     }
 
     fn of(source: Source<'r>, checker: &'c mut Checker) -> Self {
@@ -184,11 +183,10 @@ impl Iterator for Findings<'_, '_> {
 
     fn next(&mut self) -> Option<Self::Item> {
         loop {
-            if let Some(found) = self.waiting.next() {
-                return Some(Ok(found));
-            }
-            if self.ended {
-                return None;
+            match self.waiting.next() {
+                None if self.ended => return None,
+                None => {}
+                found => return found.map(Ok),
             }
             if let Err(error) = self.piece() {
                 self.ended = true;

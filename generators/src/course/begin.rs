@@ -178,11 +178,9 @@ fn habits(values: &Parameters, patient_seed: &PatientSeed<'_>) -> (Prescription,
     };
     let every = remote.then_some(days_per_tray * plan.check_in_trays);
     let prescription = Prescription {
-        wear_goal_minutes: plan.wear_goal_minutes,
-        wear_floor_minutes: plan.wear_floor_minutes,
-        days_per_tray,
         check_in_every_days: every,
         follow_up: Some(FollowUp { remote, reminders, sensor }),
+        ..Prescription::new(plan.wear_goal_minutes, plan.wear_floor_minutes, days_per_tray)
     };
     let habits = Habits {
         days_per_tray,

@@ -100,14 +100,13 @@ impl Treatment<'_> {
     fn decide(&mut self, current: Current, widest: i32, need: Urgency, mode: CheckInMode) -> Decision {
         let care = &self.recipe.values.care;
         let gap = f64::from(widest) / 100.0;
-        let plain = |kind| Decision { kind, days: None, to_tray: None };
         if need == Urgency::Now && mode == CheckInMode::Remote {
             self.freeze();
             self.ask_to_come(need);
-            return plain(DecisionKind::SeeInPerson);
+            return Decision::new(DecisionKind::SeeInPerson);
         }
         if gap < care.hold_from_mm {
-            return plain(DecisionKind::Advance);
+            return Decision::new(DecisionKind::Advance);
         }
         let can_go_back = current.number > 1 && !self.stepped_back && self.replacing.is_none();
         let held_enough = self.holds >= care.holds_in_a_row;
@@ -115,12 +114,12 @@ impl Treatment<'_> {
             let to = current.number - 1;
             self.pending.back_to = Some(to);
             self.pending.furthest = current.number;
-            return Decision { kind: DecisionKind::StepBack, days: None, to_tray: Some(to) };
+            return Decision::new(DecisionKind::StepBack).to_tray(to);
         }
         if held_enough {
             self.freeze();
             self.break_off();
-            return plain(DecisionKind::SeeInPerson);
+            return Decision::new(DecisionKind::SeeInPerson);
         }
         let days = if gap < care.hold_from_mm.midpoint(care.back_from_mm) { 3 } else { 5 };
         let days = days + self.habits.days_per_tray / 7;
@@ -129,7 +128,7 @@ impl Treatment<'_> {
             current.due = current.due.plus_days(days);
             current.watched = true;
         }
-        Decision { kind: DecisionKind::Hold, days: Some(days), to_tray: None }
+        Decision::new(DecisionKind::Hold).days(days)
     }
 
     fn freeze(&mut self) {

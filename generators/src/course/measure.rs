@@ -98,18 +98,13 @@ impl Treatment<'_> {
         let [right, left] = self.bite.classes(along(Arch::Upper), along(Arch::Lower));
         let overjet = overjet - self.bite.overjet_corrected_mm(&self.recipe.values.bite);
         let offsets = |arch| self.offsets(arch).map(|offsets| offsets.map(|offset| tenths(offset.abs())).to_vec());
-        let assessment = Assessment {
-            on: self.today,
-            purpose,
-            molar_class: Some(MolarClasses { right, left }),
-            overjet_mm: Some(tenths(overjet)),
-            overbite_mm: Some(tenths(overbite)),
-            crowding_mm: Some(ArchMeasures {
-                upper: Some(tenths(self.crowding(Arch::Upper))),
-                lower: Some(tenths(self.crowding(Arch::Lower))),
-            }),
-            contact_offsets_mm: Some(ContactOffsets { upper: offsets(Arch::Upper), lower: offsets(Arch::Lower) }),
-        };
+        let crowding = |arch| tenths(self.crowding(arch));
+        let assessment = Assessment::new(self.today, purpose)
+            .molar_class(MolarClasses { right, left })
+            .overjet_mm(tenths(overjet))
+            .overbite_mm(tenths(overbite))
+            .crowding_mm(ArchMeasures::default().upper(crowding(Arch::Upper)).lower(crowding(Arch::Lower)))
+            .contact_offsets_mm(ContactOffsets { upper: offsets(Arch::Upper), lower: offsets(Arch::Lower) });
         self.record.assessments.get_or_insert_default().push(assessment);
     }
 

@@ -7,7 +7,7 @@ use oar_schema::teeth::{Side, Tooth};
 use super::visits::Purpose;
 use super::{Current, Treatment};
 use crate::key::{SeriesTruth, ToothMoved};
-use crate::layers::plan::SeriesPlan;
+use crate::layers::plan::{PlannedReduction, SeriesPlan};
 use crate::layers::response::{Tracking, add_moved};
 use crate::maths::hundredths;
 use crate::mouth::AXES;
@@ -174,13 +174,10 @@ fn series_of(number: i32, plan: &SeriesPlan) -> Series {
             torque_deg: axis(5),
         }
     });
-    let reductions = plan.reductions.iter().map(|planned| Reduction {
-        between: planned.between,
-        amount_mm: Hundredths(planned.amount),
-        before_tray: planned.before_tray,
-    });
+    let reduction =
+        |planned: &PlannedReduction| Reduction::new(planned.between, Hundredths(planned.amount), planned.before_tray);
     Series::new(number, TrayCounts::new(plan.trays[0], plan.trays[1]), movements.collect())
         .attachments(plan.attachments.clone())
-        .reductions(reductions.collect())
+        .reductions(plan.reductions.iter().map(reduction).collect())
         .elastics(plan.elastics.clone())
 }

@@ -76,16 +76,8 @@ fn attachment(number: i32, tooth: Tooth, supports: Vec<Support>, trays: i32) -> 
         Support::Anchorage => (AttachmentShape::Rectangular, Orientation::Horizontal),
         _ => (AttachmentShape::Rectangular, Orientation::Vertical),
     };
-    Attachment {
-        id: Id(format!("{letter}{tooth}")),
-        tooth,
-        surface: Surface::Facial,
-        shape,
-        from_tray: 1,
-        to_tray: trays,
-        orientation: Some(orientation),
-        supports: Some(supports),
-    }
+    let id = Id(format!("{letter}{tooth}"));
+    Attachment::new(id, tooth, Surface::Facial, shape, 1, trays).orientation(orientation).supports(supports)
 }
 
 /// Whether an attachment is there for a movement along an axis.
