@@ -98,16 +98,29 @@
 //!
 //! # Features
 //!
-//! - `realism`: the realism report, which compares statistics of cohorts with published ones.
-//! - `card`: dataset cards of synthetic cohorts.
-//! - `kit`: the conformance kit, which is made from generated records.
-//! - `command` (default): the `oar` command. Library users can turn default features off to avoid the argument parser.
+//! Each has the layers below it. Without features, the library checks records in memory and reads plain files.
+//!
+//! | feature | what it adds |
+//! |---|---|
+//! | `serde` | records to JSON and from it: [`Checker::read`], [`Checker::check_record`] |
+//! | `gzip` | compressed files |
+//! | `zstd` | files compressed with zstd, whose library is in C |
+//! | `report` | runs over files, their outputs, waivers and baselines, repairs, [`mod@shrink`], fingerprints and digests |
+//! | `review` | the review and its pages |
+//! | `config` | `oar.toml` |
+//! | `realism` | the realism report, which compares statistics of cohorts with published ones |
+//! | `card` | dataset cards of synthetic cohorts |
+//! | `kit` | the conformance kit, which is made from generated records |
+//! | `command` | the `oar` command; the default |
+
+#![cfg_attr(not(feature = "command"), allow(dead_code, unused_imports, reason = "layers that this build leaves out use it"))]
 
 #[cfg(feature = "card")]
 pub mod card;
 pub mod check;
+#[cfg(feature = "config")]
 pub mod config;
-#[cfg(feature = "realism")]
+#[cfg(feature = "review")]
 mod html;
 pub mod json;
 #[cfg(feature = "kit")]
@@ -115,18 +128,29 @@ pub mod kit;
 pub mod read;
 #[cfg(feature = "realism")]
 pub mod realism;
+#[cfg(feature = "report")]
 pub mod repair;
+#[cfg(feature = "report")]
 pub mod report;
+#[cfg(feature = "review")]
 pub mod review;
 pub mod schema;
+#[cfg(feature = "report")]
 pub mod shrink;
-#[cfg(feature = "realism")]
+#[cfg(feature = "review")]
 pub mod statistics;
 pub mod text;
 
-pub use check::{Checked, Checker, Findings, ReadError, Records};
-pub use check::{args, cohort, finding, fingerprint, page, partial, parts, path, rule, rules, settings};
-pub use json::{canonical, layout};
+#[cfg(feature = "report")]
+pub use check::fingerprint;
+pub use check::{Checked, Checker, Findings, ReadError};
+#[cfg(feature = "serde")]
+pub use check::Records;
+pub use check::{args, cohort, finding, page, partial, parts, path, rule, rules, settings};
+#[cfg(feature = "report")]
+pub use json::canonical;
+pub use json::layout;
 pub use oar_schema::{limits, nearest, number, record, teeth, time, zones};
+#[cfg(feature = "report")]
 pub use report::{acceptance, baseline, compare, edition_changes, output, run, summary, waivers};
 pub use text::counted;

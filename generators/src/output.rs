@@ -4,7 +4,7 @@
 //! not depend on the number of threads.
 
 use std::fmt;
-use std::io::{self, Write};
+use std::io;
 use std::path::Path;
 
 use oar_schema::pipeline;
@@ -16,6 +16,7 @@ use crate::key::Truth;
 /// Patients in a chunk.
 const CHUNK: u64 = 16;
 /// The compression level of zstd: fast, and smaller than gzip at its default.
+#[cfg(feature = "zstd")]
 const ZSTD_LEVEL: i32 = 3;
 
 /// How bytes are compressed.
@@ -42,12 +43,16 @@ impl Compression {
     fn pack(self, bytes: Vec<u8>) -> io::Result<Vec<u8>> {
         match self {
             Self::Plain => Ok(bytes),
+            #[cfg(feature = "gzip")]
             Self::Gzip => {
                 let mut packed = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::default());
-                packed.write_all(&bytes)?;
+                io::Write::write_all(&mut packed, &bytes)?;
                 packed.finish()
             }
+            #[cfg(feature = "zstd")]
             Self::Zstd => zstd::bulk::compress(&bytes, ZSTD_LEVEL),
+            #[cfg(not(all(feature = "gzip", feature = "zstd")))]
+            _ => Err(io::Error::new(io::ErrorKind::Unsupported, "this build does not compress files in this way")),
         }
     }
 }

@@ -12,12 +12,12 @@ macro_rules! object {
         optional { $($(#[doc = $odoc:literal])* $oname:ident: $oty:ty $([$olo:literal..=$ohi:literal])? $(= $oex:literal)?;)* }
     }) => {
         $(#[doc = $doc])*
-        #[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
-        #[serde(deny_unknown_fields)]
+        #[derive(Clone, Debug, PartialEq)]
+        #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
         pub struct $name {
             $($(#[doc = $rdoc])* pub $rname: $rty,)*
             $($(#[doc = $odoc])*
-            #[serde(default, skip_serializing_if = "Option::is_none")]
+            #[cfg_attr(feature = "serde", serde(default, skip_serializing_if = "Option::is_none"))]
             pub $oname: Option<$oty>,)*
         }
 

@@ -43,9 +43,10 @@ pub trait Words: Copy + std::fmt::Debug + 'static {
 macro_rules! words {
     ($(#[doc = $doc:literal])* $name:ident { $($(#[doc = $word_doc:literal])* $variant:ident = $word:literal,)* }) => {
         $(#[doc = $doc])*
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
         pub enum $name {
-            $($(#[doc = $word_doc])* #[serde(rename = $word)] $variant,)*
+            $($(#[doc = $word_doc])* #[cfg_attr(feature = "serde", serde(rename = $word))] $variant,)*
         }
 
         impl $name {

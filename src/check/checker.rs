@@ -3,11 +3,12 @@
 mod checked;
 mod far_off;
 mod read_error;
+#[cfg(feature = "serde")]
+mod typed;
 
 use std::collections::BTreeMap;
 
 use oar_schema::limits::Limits;
-use oar_schema::record::Record;
 use oar_schema::rows::Rows;
 
 use crate::check::args::args;
@@ -16,7 +17,6 @@ use crate::check::case::totals::Totals;
 use crate::check::cohort::{Facts, Spots};
 use crate::check::excerpt;
 use crate::check::finding::{Finding, Place};
-use crate::check::fingerprint;
 use crate::check::found::{Found, Stated};
 use crate::check::guess;
 use crate::check::levels::Levels;
@@ -183,32 +183,6 @@ impl Checker {
     /// Everything that is wrong in one record, in the order of its text; nothing for a right one.
     pub fn check<'c>(&'c mut self, record: &'c [u8]) -> Checked<'c> {
         self.check_from(record, 1)
-    }
-
-    /// Everything that is wrong in a typed record. Places are those in its compact JSON text.
-    ///
-    /// # Errors
-    /// When the record cannot be written as JSON.
-    pub fn check_record(&mut self, record: &Record) -> Result<Vec<Finding>, serde_json::Error> {
-        Ok(self.check(&serde_json::to_vec(record)?).into_findings())
-    }
-
-    /// Reads a record into its types, if it has no error. This takes every spelling that JSON allows, as the checker
-    /// does, while `serde_json` alone refuses `11.0` for an integer and takes a list for an object.
-    ///
-    /// # Errors
-    /// The findings, when one of them is an error.
-    pub fn read(&mut self, record: &[u8]) -> Result<Record, ReadError> {
-        self.read_from(record, 1)
-    }
-
-    /// As [`Self::read`], for a record that begins on line `line` of its file.
-    pub(crate) fn read_from(&mut self, record: &[u8], line: u64) -> Result<Record, ReadError> {
-        let checked = self.check_from(record, line);
-        if checked.has_error() {
-            return Err(ReadError::Findings(checked.into_findings()));
-        }
-        checked.record().map_or_else(|| serde_json::from_str(&self.text).map_err(ReadError::Json), Ok)
     }
 
     /// Whether nothing is wrong in one record, not even a note; stops at the first thing that is.
@@ -441,7 +415,7 @@ impl Checker {
         let excerpt = Some(excerpt)
             .filter(|_| !self.without_excerpts && rule != &file::not_utf8 && error.kind != SyntaxErrorKind::NotUtf8);
         let level = self.level_in_files(rule).unwrap_or(rule.level);
-        Finding { excerpt, ..Finding::new(rule, level, place, args, fingerprint::of_text(record)) }
+        Finding { excerpt, ..Finding::new(rule, level, place, args, subject_of_text(record)) }
     }
 
     /// Findings with places, in the order of the text.
@@ -483,4 +457,15 @@ impl Checker {
         let level = self.settled.current().level(rule).unwrap_or(rule.level);
         (start, Finding { related, excerpt, ..Finding::new(rule, level, place, args, locator.subject(node)) })
     }
+}
+
+/// What a finding about a text that is no JSON is about; only fingerprints ask for it.
+#[cfg(feature = "report")]
+fn subject_of_text(text: &[u8]) -> String {
+    crate::check::fingerprint::of_text(text)
+}
+
+#[cfg(not(feature = "report"))]
+fn subject_of_text(_: &[u8]) -> String {
+    String::new()
 }

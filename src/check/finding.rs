@@ -1,13 +1,12 @@
 //! Findings: what is wrong in a record, as data.
 
-use serde::Serialize;
-
 use crate::check::args::Args;
 use crate::check::page;
 use crate::check::rule::{Level, Rule};
 
 /// A place in a file.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
 pub struct Place {
     /// The value, as a JSON Pointer (RFC 6901) from the record; empty for the record as a whole.
     pub pointer: String,
@@ -22,14 +21,15 @@ pub struct Place {
 }
 
 /// A place in another record, perhaps in another file.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
 pub struct Elsewhere {
     /// The file, named as in the finding's own place.
     pub file: String,
     /// The place of the record in that file, from 1.
     pub record: u64,
     /// Where in the file.
-    #[serde(flatten)]
+    #[cfg_attr(feature = "serde", serde(flatten))]
     pub place: Place,
 }
 

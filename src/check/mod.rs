@@ -13,6 +13,7 @@ mod cross_record;
 mod excerpt;
 mod files;
 pub mod finding;
+#[cfg(feature = "report")]
 pub mod fingerprint;
 mod found;
 mod guess;
@@ -25,6 +26,8 @@ pub mod partial;
 pub mod parts;
 pub mod path;
 mod plain;
+#[cfg(feature = "serde")]
+mod records;
 pub mod rule;
 pub mod rules;
 pub mod settings;
@@ -33,4 +36,6 @@ pub(crate) mod systems;
 pub(crate) mod work;
 
 pub use checker::{Checked, Checker, ReadError};
-pub use files::{Findings, Records};
+pub use files::Findings;
+#[cfg(feature = "serde")]
+pub use records::Records;

@@ -1,14 +1,13 @@
 //! Rules: their names, levels, sections and pages.
 
 use oar_schema::parse::from_text;
-use serde::Serialize;
 
 use crate::check::marks::Marks;
 use crate::check::parts::{Damage, Parts};
 
 /// The level of a finding.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize), serde(rename_all = "lowercase"))]
 pub enum Level {
     /// Unusual, worth a look.
     Note,

@@ -10,6 +10,7 @@
 //! A [`Tree`] borrows nothing from the document and keeps its buffers from one document to the
 //! next; whatever needs the text takes the bytes again. Nothing here recurses.
 
+#[cfg(feature = "report")]
 pub mod canonical;
 mod decimal;
 mod error;

@@ -7,6 +7,7 @@
 //! - [`names`]: the names of record files, and of files that a run is writing;
 //! - `layout`: whether a file holds one document or one record per line.
 
+mod decoders;
 pub mod frames;
 pub mod inputs;
 pub(crate) mod layout;

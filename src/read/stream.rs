@@ -3,6 +3,7 @@
 use std::fs::File;
 use std::io::{self, Cursor, Read};
 
+use super::decoders;
 use super::inputs::Input;
 
 const GZIP: &[u8] = &[0x1f, 0x8b];
@@ -33,13 +34,11 @@ pub fn decompressed<'r>(mut reader: impl Read + 'r) -> io::Result<Box<dyn Read +
     let skipped = head.first().is_some_and(|first| first & 0xf0 == 0x50) && head[1..].starts_with(ZSTD_SKIPPED);
     let (gzip, zstd) = (head.starts_with(GZIP), head.starts_with(ZSTD) || skipped);
     let whole = Cursor::new(head).chain(reader);
-    if gzip {
-        return Ok(Box::new(Plain { reader: flate2::read::MultiGzDecoder::new(whole), form: "gzip" }));
+    match () {
+        () if gzip => decoders::gzip(whole),
+        () if zstd => decoders::zstd(whole),
+        () => Ok(Box::new(whole)),
     }
-    if zstd {
-        return Ok(Box::new(Plain { reader: zstd::stream::read::Decoder::new(whole)?, form: "zstd" }));
-    }
-    Ok(Box::new(whole))
 }
 
 /// The first bytes, at least four if the file has that many. A short file is complete in them, so it is read once.
@@ -56,29 +55,4 @@ fn head(reader: &mut impl Read) -> io::Result<Vec<u8>> {
     }
     head.truncate(filled);
     Ok(head)
-}
-
-/// A decoder with plain error messages.
-struct Plain<R> {
-    reader: R,
-    form: &'static str,
-}
-
-impl<R: Read> Read for Plain<R> {
-    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
-        self.reader.read(buffer).map_err(|error| damaged(error, self.form))
-    }
-}
-
-/// The error of a decoder. Errors of the system, and of a truncated file, are kept unchanged.
-fn damaged(error: io::Error, form: &str) -> io::Error {
-    if error.raw_os_error().is_some() || error.kind() == io::ErrorKind::UnexpectedEof {
-        return error;
-    }
-    let text = if error.to_string().contains("too much memory") {
-        "it was compressed with a window of more than 128 MiB; compress it again with a smaller one".to_owned()
-    } else {
-        format!("its {form} data is damaged; whole lines before the damage were checked")
-    };
-    io::Error::new(io::ErrorKind::InvalidData, text)
 }

@@ -16,24 +16,18 @@
 
 #![expect(clippy::cast_precision_loss, reason = "counts of days and trays are far below 2^52")]
 
-#[cfg(feature = "realism")]
 mod arches;
-#[cfg(feature = "realism")]
 pub mod clinic;
-#[cfg(feature = "realism")]
 pub mod csv;
 pub mod entry;
 pub mod finish;
-#[cfg(feature = "realism")]
 pub mod json;
 pub mod letter;
 mod next;
-#[cfg(feature = "realism")]
 pub mod page;
 pub mod run;
 pub mod signal;
 pub mod signals;
-#[cfg(feature = "realism")]
 pub mod text;
 mod view;
 

@@ -1,7 +1,5 @@
 //! The state of each arch, when the two wear different trays or have different numbers of trays.
 
-use serde::{Serialize, Serializer};
-
 use super::wear_periods::{due, due_up_to, pace_in, series_of};
 use crate::record::{Arches, Record, Series, Worn, WornEnd};
 use crate::teeth::Arch;
@@ -103,10 +101,10 @@ pub fn series_worn(record: &Record) -> impl Iterator<Item = (usize, &Series)> {
 }
 
 /// The state of one arch.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
 pub struct OfArch {
     /// The arch.
-    #[serde(serialize_with = "word")]
     pub arch: Arch,
     /// The series of its last wear period, or the series that is worn when it has none.
     pub series: i32,
@@ -122,11 +120,6 @@ pub struct OfArch {
     pub projected_end: Option<Date>,
     /// The day on which it finished its trays.
     pub finished_on: Option<Date>,
-}
-
-#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks for it so")]
-fn word<S: Serializer>(arch: &Arch, serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.serialize_str(arch.as_str())
 }
 
 /// The state of each arch, upper first, when the arches differ. None when they go together, when only one arch is treated,

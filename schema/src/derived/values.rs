@@ -1,7 +1,5 @@
 //! All derived values of a record.
 
-use serde::Serialize;
-
 use super::arches::{self, OfArch};
 use super::bonds::{self, Need};
 use super::{bolton_anterior, bolton_overall, course, irregularity_index};
@@ -11,7 +9,8 @@ use crate::teeth::Tooth;
 use crate::time::Date;
 
 /// A lagging tooth, and for how many consecutive check-ins it has lagged.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[non_exhaustive]
 pub struct Lag {
     /// The tooth.
@@ -21,7 +20,8 @@ pub struct Lag {
 }
 
 /// A debonded attachment.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[non_exhaustive]
 pub struct OffAttachment {
     /// Its id in the plan of the series.
@@ -34,7 +34,8 @@ pub struct OffAttachment {
 
 /// The values that follow from a record on a day. A value is `None` when the record does not contain what it needs. Each is
 /// defined in `docs/reference/derived.md`.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[non_exhaustive]
 pub struct Values {
     /// Whole days from the first tray to the day.
@@ -58,7 +59,7 @@ pub struct Values {
     /// The day on which the series ends at that pace.
     pub projected_end: Option<Date>,
     /// The state of each arch, upper first, when the arches differ.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
     pub per_arch: Option<[OfArch; 2]>,
     /// Whether few trays are left and no later series is planned.
     pub rescan_due: Option<bool>,

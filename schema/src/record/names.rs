@@ -1,6 +1,6 @@
 //! Identifiers, versions and extensions.
 
-use serde::{Deserialize, Serialize, Serializer};
+use serde::{Serialize, Serializer};
 use serde_json::{Map, Value};
 
 use crate::anything;
@@ -25,8 +25,8 @@ const NO_BOUNDS: Bounds = Bounds::new(0, 0);
 macro_rules! text_type {
     ($(#[doc = $doc:literal])* $name:ident, $ty:expr, $fits:ident, $wanted:literal) => {
         $(#[doc = $doc])*
-        #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-        #[serde(transparent)]
+        #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(transparent))]
         pub struct $name(pub String);
 
         impl $name {
@@ -181,8 +181,8 @@ impl<T> Stored<T> for Version {
 }
 
 /// Data that other systems add: any JSON, keyed by reverse domain name.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(transparent)]
+#[derive(Clone, Debug, Default, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(transparent))]
 pub struct Extensions(pub Map<String, Value>);
 
 impl FieldKind for Extensions {
@@ -202,6 +202,6 @@ impl<T> Stored<T> for Extensions {
     }
 
     fn own(row: &Str, _: &T, bytes: &[u8]) -> Self {
-        serde_json::from_slice(row.of(bytes)).unwrap_or_default()
+        Self(serde_json::from_slice(row.of(bytes)).unwrap_or_default())
     }
 }

@@ -5,7 +5,6 @@
 //! treatment. `docs/how-to/review.md` says how each is computed and how often it contained the true day.
 
 mod cohort;
-#[cfg(feature = "realism")]
 mod own;
 
 use oar_schema::derived::course;
@@ -54,7 +53,7 @@ impl Finish {
         let ahead = Ahead::of(record, today)?;
         let finish = Self {
             percent: PERCENT,
-            series_own_pace: own_pace(record, today, ahead),
+            series_own_pace: own::span(record, today, ahead),
             series_cohort: cohort.and_then(|cohort| cohort.series(today, ahead)),
             treatment_cohort: cohort.and_then(|cohort| cohort.treatment(today, ahead)),
         };
@@ -77,17 +76,6 @@ impl Finish {
     }
 }
 
-#[cfg(feature = "realism")]
-fn own_pace(record: &Record, today: Date, ahead: Ahead) -> Option<Span> {
-    own::span(record, today, ahead)
-}
-
-/// Its quantiles need a library that this build does not include.
-#[cfg(not(feature = "realism"))]
-fn own_pace(_: &Record, _: Date, _: Ahead) -> Option<Span> {
-    None
-}
-
 /// The remaining course of a patient with a tray in.
 #[derive(Clone, Copy, Debug)]
 struct Ahead {
@@ -99,7 +87,6 @@ struct Ahead {
     /// Trays after the current one.
     left: i32,
     /// Days until the current tray may be changed.
-    #[cfg_attr(not(feature = "realism"), expect(dead_code, reason = "the patient's own pace needs it"))]
     days: i32,
     /// Days until the projected end; without a completed tray, at the prescribed pace.
     projected: i32,
