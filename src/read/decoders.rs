@@ -36,6 +36,7 @@ use std::io::{self, Read};
 type Bytes<'r> = io::Result<Box<dyn Read + 'r>>;
 
 #[cfg(feature = "gzip")]
+#[expect(clippy::unnecessary_wraps, reason = "a build without it returns an error")]
 pub(super) fn gzip<'r>(packed: impl Read + 'r) -> Bytes<'r> {
     Ok(Box::new(plain::Plain { reader: flate2::read::MultiGzDecoder::new(packed), form: "gzip" }))
 }
