@@ -113,7 +113,10 @@
 //! | `kit` | the conformance kit, which is made from generated records |
 //! | `command` | the `oar` command; the default |
 
-#![cfg_attr(not(feature = "command"), allow(dead_code, unused_imports, reason = "layers that this build leaves out use it"))]
+#![cfg_attr(
+    not(feature = "command"),
+    allow(dead_code, unused_imports, reason = "layers that this build leaves out use it")
+)]
 
 #[cfg(feature = "card")]
 pub mod card;
@@ -141,11 +144,11 @@ pub mod shrink;
 pub mod statistics;
 pub mod text;
 
+#[cfg(feature = "serde")]
+pub use check::Records;
 #[cfg(feature = "report")]
 pub use check::fingerprint;
 pub use check::{Checked, Checker, Findings, ReadError};
-#[cfg(feature = "serde")]
-pub use check::Records;
 pub use check::{args, cohort, finding, page, partial, parts, path, rule, rules, settings};
 #[cfg(feature = "report")]
 pub use json::canonical;

@@ -7,16 +7,16 @@ use oar_schema::record::Record;
 
 use super::Count;
 
-/// Counts by name, in the order of the table in [`Counts::add`].
+/// Counts by name, in the order of the table in [`NamedCounts::add`].
 #[derive(Clone, Debug, Default)]
-pub(super) struct Counts {
+pub(super) struct NamedCounts {
     /// Records and their content.
     of: BTreeMap<(usize, &'static str), u64>,
     /// Planted faults by rule.
     faults: BTreeMap<&'static str, u64>,
 }
 
-impl Counts {
+impl NamedCounts {
     pub(super) fn add(&mut self, record: &Record, truth: &Truth) {
         let length = |list: Option<usize>| list.unwrap_or(0) as u64;
         let states = ["planned", "active", "paused", "finished", "discontinued", "converted", "transferred"];

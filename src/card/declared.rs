@@ -5,7 +5,7 @@ use oar_generators::recipe::Parameters;
 use oar_schema::record::{Record, WearSource, WornEnd};
 
 use super::{Distribution, Estimated};
-use crate::realism::Cohort;
+use crate::realism::Observations;
 use crate::realism::published::Statistic;
 use crate::statistics::numbers::steady;
 use crate::statistics::{Estimate, Share, Tally};
@@ -243,9 +243,9 @@ const DECLARED: &[Declared] = &[
 
 /// The observations of each declared value, by its index in the table.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Sums(Vec<(Share, Tally)>);
+pub(super) struct DeclaredTallies(Vec<(Share, Tally)>);
 
-impl Sums {
+impl DeclaredTallies {
     pub(super) fn add(&mut self, record: &Record, truth: &Truth) {
         self.0.resize_with(DECLARED.len(), Default::default);
         for ((share, tally), declared) in self.0.iter_mut().zip(DECLARED) {
@@ -268,7 +268,7 @@ impl Sums {
         }
     }
 
-    pub(super) fn told(&self, values: &Parameters, cohort: &Cohort) -> Vec<Distribution> {
+    pub(super) fn told(&self, values: &Parameters, cohort: &Observations) -> Vec<Distribution> {
         let mut sums = self.clone();
         sums.0.resize_with(DECLARED.len(), Default::default);
         let row = |(declared, (share, tally)): (&Declared, &(Share, Tally))| Distribution {
@@ -283,7 +283,7 @@ impl Sums {
     }
 }
 
-fn estimate(realised: &Realised, cohort: &Cohort, share: Share, tally: &Tally) -> Option<Estimate> {
+fn estimate(realised: &Realised, cohort: &Observations, share: Share, tally: &Tally) -> Option<Estimate> {
     match realised {
         Of(statistic) => cohort.estimate(&Statistic::parse(statistic)?),
         Counted(_) => share.percent(),

@@ -19,7 +19,7 @@ use oar_schema::time::Date;
 use sha2::{Digest, Sha256};
 
 use crate::realism::published::Published;
-use crate::realism::{Cohort, Report, Verdict};
+use crate::realism::{Observations, Report, Verdict};
 
 /// A statistic with a lower count is not compared, as in `oar realism`.
 const LEAST: u64 = 20;
@@ -230,13 +230,13 @@ pub fn schema() -> serde_json::Value {
 
 /// Totals that are gathered for each patient while a cohort is generated. Parts can be added in any order.
 #[derive(Clone, Debug, Default)]
-pub struct Gathered {
-    cohort: Cohort,
-    declared: declared::Sums,
-    counts: counts::Counts,
+pub struct CardTotals {
+    cohort: Observations,
+    declared: declared::DeclaredTallies,
+    counts: counts::NamedCounts,
 }
 
-impl Gathered {
+impl CardTotals {
     /// Adds a patient: the record without faults, and the truth behind it.
     pub fn add(&mut self, record: &Record, truth: &Truth) {
         self.cohort.add(record);
@@ -269,7 +269,7 @@ pub struct Made {
 
 impl Card {
     /// The card from the totals that were gathered while a cohort was generated.
-    pub fn new(generator: &SyntheticCohort, gathered: &Gathered, published: &[Published], made: Made) -> Self {
+    pub fn new(generator: &SyntheticCohort, gathered: &CardTotals, published: &[Published], made: Made) -> Self {
         let recipe = generator.recipe();
         let report = Report::new(&gathered.cohort, published, LEAST);
         let clinic = &recipe.values.clinic;

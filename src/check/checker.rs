@@ -13,7 +13,7 @@ use oar_schema::rows::Rows;
 
 use crate::check::args::args;
 use crate::check::case::Case;
-use crate::check::case::totals::Totals;
+use crate::check::case::totals::ToothTotals;
 use crate::check::cohort::{Facts, Spots};
 use crate::check::excerpt;
 use crate::check::finding::{Finding, Place};
@@ -46,7 +46,7 @@ enum Until {
 
 /// What the rows hold of the record that was checked last.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-enum Held {
+enum LastRecord {
     /// Not all of it.
     #[default]
     Nothing,
@@ -57,7 +57,7 @@ enum Held {
 }
 
 /// The findings of a record and the values read from it, as text.
-pub(crate) type Told = (Vec<String>, String);
+pub(crate) type FindingsAsText = (Vec<String>, String);
 
 /// Checks records one after the other; keep one and use it again, since its buffers stay warm.
 ///
@@ -85,8 +85,8 @@ pub struct Checker {
     /// The id of the record that the facts are of.
     record_id: String,
     values: Vec<u8>,
-    totals: Vec<Totals>,
-    held: Held,
+    totals: Vec<ToothTotals>,
+    held: LastRecord,
     /// What could not be read of the record that was checked last.
     damage: Damage,
     /// Whether rules are applied whatever they need.
@@ -225,7 +225,7 @@ impl Checker {
     }
 
     fn findings(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
-        (self.facts, self.held, self.damage) = (None, Held::Nothing, Damage::default());
+        (self.facts, self.held, self.damage) = (None, LastRecord::Nothing, Damage::default());
         let findings = self.on_both_roads(record, line, until);
         if let Some(facts) = &mut self.facts {
             facts.line = u32::try_from(line).unwrap_or(u32::MAX);
@@ -257,7 +257,7 @@ impl Checker {
     /// What each path makes of one record: the findings and the values read, as text. None when the fast path leaves
     /// the record to the slow one. For tests that hold the two together.
     #[doc(hidden)]
-    pub fn both_roads(&mut self, record: &[u8]) -> (Option<Told>, Told) {
+    pub fn both_roads(&mut self, record: &[u8]) -> (Option<FindingsAsText>, FindingsAsText) {
         let told = |findings: &[Finding]| -> Vec<String> {
             findings
                 .iter()
@@ -277,7 +277,7 @@ impl Checker {
             return false;
         }
         let Some(zone) = self.zones.find(self.rows.patient.time_zone.of(record)) else { return false };
-        self.held = Held::Given;
+        self.held = LastRecord::Given;
         self.settled.turn_to(self.rows.source.system.of(record));
         self.damage = Damage::default();
         self.run_rules(record, Some(zone), until);
@@ -374,7 +374,7 @@ impl Checker {
             if zone.is_none() {
                 self.lose_days();
             }
-            self.held = if self.damage.is_none() { Held::Written } else { Held::Nothing };
+            self.held = if self.damage.is_none() { LastRecord::Written } else { LastRecord::Nothing };
             self.run_rules(text.as_bytes(), zone, until);
         }
         self.text = text;

@@ -9,7 +9,7 @@ use std::path::Path;
 use crate::check::checker::Checker;
 use crate::check::cohort::Cohort;
 use crate::check::finding::Finding;
-use crate::check::work::{Said, Told, Work};
+use crate::check::work::{FileProgress, Remark, Work};
 use crate::read::frames::Frames;
 use crate::read::inputs::Input;
 use crate::read::stream;
@@ -45,7 +45,7 @@ pub struct Findings<'c, 'r> {
     checker: &'c mut Checker,
     source: Source<'r>,
     work: Work,
-    told: Told,
+    told: FileProgress,
     cohort: Cohort,
     waiting: std::vec::IntoIter<(u64, Finding)>,
     ended: bool,
@@ -70,7 +70,7 @@ impl<'c, 'r> Findings<'c, 'r> {
 
     fn of(source: Source<'r>, checker: &'c mut Checker) -> Self {
         let cohort = Cohort::with_levels(checker.levels_in_files().clone());
-        let (work, told, waiting) = (Work::default(), Told::default(), Vec::new().into_iter());
+        let (work, told, waiting) = (Work::default(), FileProgress::default(), Vec::new().into_iter());
         Self { checker, source, work, told, cohort, waiting, ended: false }
     }
 
@@ -86,7 +86,7 @@ impl<'c, 'r> Findings<'c, 'r> {
         self.work.check(self.checker, None);
         self.told.gather("-", &self.work, &mut self.cohort);
         self.told.tell(&self.work, &mut |record, said| {
-            if let Said::Finding(finding) = said {
+            if let Remark::Finding(finding) = said {
                 found.push((record, finding.clone()));
             }
             Ok(())

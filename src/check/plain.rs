@@ -20,18 +20,18 @@ const NO_ZONE: &str = "\"Etc/Unknown\"";
 /// Writes the record in `tree` as it is read.
 pub(crate) fn write(tree: &Tree, bytes: &[u8], reading: &Reading, out: &mut String) {
     out.clear();
-    let mut writer = Writer { tree, bytes, reading, out };
+    let mut writer = PlainWriter { tree, bytes, reading, out };
     writer.object(tree.root(), Record::OBJECT, true);
 }
 
-struct Writer<'a> {
+struct PlainWriter<'a> {
     tree: &'a Tree,
     bytes: &'a [u8],
     reading: &'a Reading,
     out: &'a mut String,
 }
 
-impl Writer<'_> {
+impl PlainWriter<'_> {
     /// Writes an object; `whole` when it must have all required fields.
     fn object(&mut self, node: NodeId, object: &'static Object, whole: bool) {
         self.out.push('{');

@@ -36,7 +36,7 @@ from_text!(names Level, "a level: error, warning or note", Self::ALL);
 /// When a rule is checked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[non_exhaustive]
-pub enum Kind {
+pub enum RuleKind {
     /// While the file is read.
     Reading,
     /// On a record that was read.
@@ -62,7 +62,7 @@ pub struct Rule {
     /// The marks that keep it from reporting: other rules report what they mark.
     pub unless: Marks,
     /// When it is checked.
-    pub kind: Kind,
+    pub kind: RuleKind,
 }
 
 impl Rule {
@@ -73,7 +73,7 @@ impl Rule {
 
     /// Whether it cannot run on a record with these unreadable parts.
     pub(crate) fn is_stopped_by(&self, damage: &Damage) -> bool {
-        self.kind == Kind::Record
+        self.kind == RuleKind::Record
             && (self.sections & damage.gone != 0 || !self.needs.intersection(damage.holes).is_empty())
     }
 
@@ -82,9 +82,9 @@ impl Rule {
     /// several records.
     pub fn reads(&self) -> u32 {
         match self.kind {
-            Kind::Record => self.sections,
-            Kind::Reading if self.theme == "shape" => 0,
-            Kind::Reading | Kind::CrossRecord => u32::MAX,
+            RuleKind::Record => self.sections,
+            RuleKind::Reading if self.theme == "shape" => 0,
+            RuleKind::Reading | RuleKind::CrossRecord => u32::MAX,
         }
     }
 }

@@ -8,14 +8,14 @@ use crate::check::cohort::{Cohort, Facts};
 use crate::check::finding::{Finding, Place};
 use crate::check::partial::Partial;
 use crate::check::parts::Damage;
-use crate::check::rule::{Kind, Level, Rule};
+use crate::check::rule::{Level, Rule, RuleKind};
 use crate::check::rules::{self, file};
 use crate::check::systems::{NOT_NAMED, Systems};
 use crate::read::frames::{Frame, Frames, Next};
 use crate::read::layout::is_wide;
 
 /// Marks those of a record's findings that a repair takes away.
-pub(crate) type Mark<'m> = dyn FnMut(&mut [Finding], &[u8]) + 'm;
+pub(crate) type MarkFixable<'m> = dyn FnMut(&mut [Finding], &[u8]) + 'm;
 
 /// A frame with its findings. It is filled by the reader, checked by a worker, told by the writer, and used again.
 #[derive(Debug, Default)]
@@ -123,7 +123,7 @@ impl Work {
     }
 
     /// Checks the records in the frame; `mark`, if it is given, marks the findings that a repair takes away.
-    pub(crate) fn check(&mut self, checker: &mut Checker, mut mark: Option<&mut Mark<'_>>) {
+    pub(crate) fn check(&mut self, checker: &mut Checker, mut mark: Option<&mut MarkFixable<'_>>) {
         let level = |rule: &Rule| checker.level_in_files(rule);
         self.at_end = level(&file::cut_short).zip(level(&file::nothing_inside));
         if let Some(level) = level(&file::byte_order_mark).filter(|_| self.byte_order_mark) {
@@ -152,7 +152,7 @@ impl Work {
         line: u64,
         open: bool,
         checker: &mut Checker,
-        mark: Option<&mut Mark<'_>>,
+        mark: Option<&mut MarkFixable<'_>>,
     ) {
         if record.len() > self.most {
             self.systems.count(NOT_NAMED);
@@ -171,7 +171,7 @@ impl Work {
         record: &[u8],
         line: u64,
         checker: &mut Checker,
-        mark: Option<&mut Mark<'_>>,
+        mark: Option<&mut MarkFixable<'_>>,
     ) -> Vec<Finding> {
         let result = checker.check_from(record, line);
         self.systems.count(result.system());
@@ -201,7 +201,7 @@ fn closed(mut finding: Finding, checker: &Checker) -> Finding {
 
 /// A record of which nothing was read.
 fn unread(checker: &Checker) -> Partial {
-    let rules = rules::all().filter(|rule| rule.kind == Kind::Record);
+    let rules = rules::all().filter(|rule| rule.kind == RuleKind::Record);
     Partial::new(rules.filter(|rule| checker.level_in_files(rule).is_some()).collect(), &Damage::everything())
 }
 
@@ -228,7 +228,7 @@ fn whole_file(rule: &'static Rule, level: Level, line: u64) -> Finding {
 
 /// Something that is said of a record.
 #[derive(Clone, Copy, Debug)]
-pub(crate) enum Said<'a> {
+pub(crate) enum Remark<'a> {
     /// Something was found.
     Finding(&'a Finding),
     /// It could be checked in part only.
@@ -237,7 +237,7 @@ pub(crate) enum Said<'a> {
 
 /// What was told of a file so far.
 #[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct Told {
+pub(crate) struct FileProgress {
     pub(crate) records: u64,
     pub(crate) with_findings: u64,
     pub(crate) bytes: u64,
@@ -245,7 +245,7 @@ pub(crate) struct Told {
     byte_order_mark: bool,
 }
 
-impl Told {
+impl FileProgress {
     /// Adds the facts of a piece, which is not told yet, to those of the run.
     pub(crate) fn gather(&self, file: &str, work: &Work, cohort: &mut Cohort) {
         for (record, facts, id) in &work.facts {
@@ -261,7 +261,7 @@ impl Told {
     pub(crate) fn tell(
         &mut self,
         work: &Work,
-        tell: &mut dyn FnMut(u64, Said<'_>) -> io::Result<()>,
+        tell: &mut dyn FnMut(u64, Remark<'_>) -> io::Result<()>,
     ) -> io::Result<()> {
         let mut last = None;
         let mut partials = work.partials.iter().peekable();
@@ -276,9 +276,9 @@ impl Told {
             if finding.rule == &file::cut_short {
                 self.cut_short = true;
                 let args = whole(self.records + record);
-                tell(number, Said::Finding(&Finding { args, ..finding.clone() }))?;
+                tell(number, Remark::Finding(&Finding { args, ..finding.clone() }))?;
             } else {
-                tell(number, Said::Finding(finding))?;
+                tell(number, Remark::Finding(finding))?;
             }
             self.byte_order_mark |= about_file;
         }
@@ -295,25 +295,25 @@ impl Told {
         work: &Work,
         record: u64,
         partial: &Partial,
-        tell: &mut dyn FnMut(u64, Said<'_>) -> io::Result<()>,
+        tell: &mut dyn FnMut(u64, Remark<'_>) -> io::Result<()>,
     ) -> io::Result<()> {
         let of_record = work.findings.iter().skip(work.findings.partition_point(|(at, _)| *at < record));
         let mut of_record = of_record.take_while(|(at, _)| *at == record);
         let reported = of_record.any(|(_, finding)| finding.rule.reports_unread());
-        tell(self.records + record + 1, Said::Partial(&Partial { reported, ..partial.clone() }))
+        tell(self.records + record + 1, Remark::Partial(&Partial { reported, ..partial.clone() }))
     }
 
     /// What can only be said at the end of a file.
-    fn end(&mut self, work: &Work, tell: &mut dyn FnMut(u64, Said<'_>) -> io::Result<()>) -> io::Result<()> {
+    fn end(&mut self, work: &Work, tell: &mut dyn FnMut(u64, Remark<'_>) -> io::Result<()>) -> io::Result<()> {
         let (cut_short, nothing_inside) = work.at_end.unwrap_or((Level::Error, Level::Error));
         if work.broke_off && !self.cut_short {
             let mut args = whole(self.records);
             args.push(("compressed", "compressed".into()));
             let finding = Finding { args, ..whole_file(&file::cut_short, cut_short, work.frame.line) };
-            return tell(0, Said::Finding(&finding));
+            return tell(0, Remark::Finding(&finding));
         }
         if self.records == 0 {
-            return tell(0, Said::Finding(&whole_file(&file::nothing_inside, nothing_inside, 1)));
+            return tell(0, Remark::Finding(&whole_file(&file::nothing_inside, nothing_inside, 1)));
         }
         Ok(())
     }

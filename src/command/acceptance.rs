@@ -6,7 +6,7 @@ use std::path::{Component, Path, PathBuf};
 
 use clap::Args;
 use open_aligner_record::acceptance::Acceptance;
-use open_aligner_record::baseline::{Baseline, Gathered};
+use open_aligner_record::baseline::{Baseline, BaselineBuilder};
 use open_aligner_record::finding::Item;
 use open_aligner_record::output::shown_path;
 use open_aligner_record::partial::Partial;
@@ -93,7 +93,7 @@ impl AcceptanceOptions {
         let mut acceptance = Acceptance::default();
         acceptance.waivers = waivers;
         acceptance.baseline = self.baseline.as_deref().map(read_baseline).transpose()?;
-        acceptance.gathered = self.write_baseline.is_some().then(Gathered::default);
+        acceptance.gathered = self.write_baseline.is_some().then(BaselineBuilder::default);
         acceptance.partial = self.partial || narrowed;
         Ok((acceptance, folder))
     }

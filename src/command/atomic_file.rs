@@ -24,11 +24,11 @@ pub(crate) struct AtomicFile {
     path: PathBuf,
     out: BufWriter<File>,
     /// What is left to do when it is whole; nothing for what is written into.
-    place: Option<Place>,
+    place: Option<FilePlace>,
 }
 
 /// Where a whole file goes.
-struct Place {
+struct FilePlace {
     temporary: Temporary,
     target: PathBuf,
     replace: bool,
@@ -72,10 +72,10 @@ impl AtomicFile {
         if let Some(before) = before {
             keep(&file, before)?;
         }
-        Ok(Self::new(path, file, Some(Place { temporary, target, replace })))
+        Ok(Self::new(path, file, Some(FilePlace { temporary, target, replace })))
     }
 
-    fn new(path: &Path, file: File, place: Option<Place>) -> Self {
+    fn new(path: &Path, file: File, place: Option<FilePlace>) -> Self {
         Self { path: path.to_path_buf(), out: BufWriter::with_capacity(BUFFER, file), place }
     }
 
@@ -129,7 +129,7 @@ fn commit(files: &mut [AtomicFile]) -> Result<(), (usize, io::Error)> {
         files.iter().enumerate().filter_map(|(at, file)| Some((at, folder(file)?))).collect();
     let places = files.iter_mut().filter_map(|file| file.place.as_mut());
     let renaming =
-        places.map(|Place { temporary, target, replace }| Renaming { temporary, to: target, replace: *replace });
+        places.map(|FilePlace { temporary, target, replace }| Renaming { temporary, to: target, replace: *replace });
     rename_all(renaming).map_err(|(nth, error)| (folders[nth].0, error))?;
     folders.dedup_by(|one, other| one.1 == other.1);
     folders.into_iter().try_for_each(|(at, folder)| sync_folder(&folder).map_err(|error| (at, error)))

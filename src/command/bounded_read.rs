@@ -9,31 +9,31 @@ use open_aligner_record::read::inputs::reason;
 use super::Failure;
 
 /// For `oar.toml`, waivers and the text of a letter, which people write.
-pub(crate) const SETTINGS: Limit = Limit { mebibytes: 16 };
+pub(crate) const SETTINGS: ByteLimit = ByteLimit { mebibytes: 16 };
 /// For the manifest of a kit and the answers to it. A kit of a hundred cases of each fault takes a tenth of that.
-pub(crate) const KIT: Limit = Limit { mebibytes: 256 };
+pub(crate) const KIT: ByteLimit = ByteLimit { mebibytes: 256 };
 /// For a line of a baseline or a report. Lines are read one by one, any number of them.
-pub(crate) const LINE: Limit = Limit { mebibytes: 16 };
+pub(crate) const LINE: ByteLimit = ByteLimit { mebibytes: 16 };
 
 /// The most bytes that are read.
 #[derive(Clone, Copy)]
-pub(crate) struct Limit {
+pub(crate) struct ByteLimit {
     mebibytes: u64,
 }
 
-impl Limit {
+impl ByteLimit {
     const fn bytes(self) -> u64 {
         self.mebibytes << 20
     }
 }
 
 /// Reads a whole file.
-pub(crate) fn read(path: &Path, limit: Limit) -> io::Result<Vec<u8>> {
+pub(crate) fn read(path: &Path, limit: ByteLimit) -> io::Result<Vec<u8>> {
     read_from(File::open(path)?, limit)
 }
 
 /// Reads everything, up to the limit.
-pub(crate) fn read_from(reader: impl Read, limit: Limit) -> io::Result<Vec<u8>> {
+pub(crate) fn read_from(reader: impl Read, limit: ByteLimit) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     reader.take(limit.bytes() + 1).read_to_end(&mut bytes)?;
     if bytes.len() as u64 > limit.bytes() {
@@ -43,7 +43,7 @@ pub(crate) fn read_from(reader: impl Read, limit: Limit) -> io::Result<Vec<u8>> 
 }
 
 /// Reads a whole file as text. `name` is what messages call it.
-pub(crate) fn read_text(path: &Path, name: &str, limit: Limit) -> Result<String, Failure> {
+pub(crate) fn read_text(path: &Path, name: &str, limit: ByteLimit) -> Result<String, Failure> {
     let bytes = read(path, limit).map_err(|error| Failure::Message(format!("{name}: {}", reason(&error))))?;
     text(bytes).map_err(|error| Failure::Message(format!("{name}: {error}")))
 }
@@ -58,23 +58,23 @@ pub(crate) fn text(bytes: Vec<u8>) -> io::Result<String> {
     })
 }
 
-fn too_much(what: &str, limit: Limit) -> io::Error {
+fn too_much(what: &str, limit: ByteLimit) -> io::Error {
     let text = format!("{what} more than {} MiB, the limit", limit.mebibytes);
     io::Error::new(io::ErrorKind::FileTooLarge, text)
 }
 
 /// The lines of a file of any length, each up to the limit.
 pub(crate) fn lines<R: Read>(reader: R) -> BufReader<impl Read> {
-    BufReader::new(Lines { reader, since: 0 })
+    BufReader::new(BoundedLines { reader, since: 0 })
 }
 
-struct Lines<R> {
+struct BoundedLines<R> {
     reader: R,
     /// Bytes since the last line end.
     since: u64,
 }
 
-impl<R: Read> Read for Lines<R> {
+impl<R: Read> Read for BoundedLines<R> {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         let count = self.reader.read(buffer)?;
         self.since = match memchr::memrchr(b'\n', &buffer[..count]) {

@@ -4,8 +4,8 @@ use std::io::{self, IsTerminal};
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
-use open_aligner_record::output::{Format, Style};
-use open_aligner_record::read::inputs::{Found, Input, Missed, Selection};
+use open_aligner_record::output::{OutputFormat, Style};
+use open_aligner_record::read::inputs::{FoundInputs, Input, Missed, Selection};
 use open_aligner_record::run::{Event, Listener, Options, run};
 use open_aligner_record::summary::Summary;
 use open_aligner_record::waivers::Waivers;
@@ -96,7 +96,7 @@ enum When {
 }
 
 fn output_help() -> String {
-    formats_help::<Format>(
+    formats_help::<OutputFormat>(
         "Write findings as FORMAT, to FILE or standard output; repeatable.",
         "[default: the outputs of oar.toml, or else text]",
     )
@@ -171,7 +171,7 @@ impl Check {
 }
 
 /// Reports missing input, then checks the rest.
-fn check(found: &Found, options: &Options, filter: &mut AcceptanceFilter<'_>) -> io::Result<Summary> {
+fn check(found: &FoundInputs, options: &Options, filter: &mut AcceptanceFilter<'_>) -> io::Result<Summary> {
     for Missed { path, error, .. } in &found.missed {
         let name = Input::File(path.clone()).name();
         filter.event(&Event::File(&name))?;

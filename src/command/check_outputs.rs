@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use open_aligner_record::output::{Format, Printer, Style, shown};
+use open_aligner_record::output::{OutputFormat, Printer, Style, shown};
 use open_aligner_record::read::inputs::reason;
 use open_aligner_record::run::{Event, Listener};
 use open_aligner_record::summary::Summary;
@@ -11,7 +11,7 @@ use super::outputs::{ReportFormat, Sink, Target};
 use super::progress::Progress;
 use super::{Failure, complain};
 
-impl ReportFormat for Format {
+impl ReportFormat for OutputFormat {
     const ALL: &'static [(Self, &'static str, &'static str)] = Self::ALL;
     const REPORT: &'static str = "findings";
     const EXAMPLE: &'static str = "sarif=findings.sarif";
@@ -33,7 +33,7 @@ pub(crate) struct CheckOutputs {
 
 impl CheckOutputs {
     /// Opens the targets.
-    pub(crate) fn open(targets: &[Target<Format>], style: Style, in_file: Style) -> Result<Self, Failure> {
+    pub(crate) fn open(targets: &[Target<OutputFormat>], style: Style, in_file: Style) -> Result<Self, Failure> {
         let progress = Progress::new();
         let outputs: Result<Vec<Output>, Failure> = targets
             .iter()
@@ -80,7 +80,7 @@ impl CheckOutputs {
     }
 }
 
-fn open(target: &Target<Format>, style: Style, progress: &Progress) -> Result<Output, Failure> {
+fn open(target: &Target<OutputFormat>, style: Style, progress: &Progress) -> Result<Output, Failure> {
     let colour = style.colour && target.file.is_none();
     let printer = target.format.printer(style.colour(colour));
     Ok(Output { printer, sink: Sink::open(target.file.as_ref(), progress.stdout())? })

@@ -5,7 +5,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use oar_generators::cohort::SyntheticCohort;
-use open_aligner_record::card::{Card, Gathered, Made};
+use open_aligner_record::card::{Card, CardTotals, Made};
 use open_aligner_record::output::shown_path;
 use open_aligner_record::realism::published;
 
@@ -57,7 +57,7 @@ impl CardFiles {
     pub(crate) fn write(
         &self,
         cohort: &SyntheticCohort,
-        gathered: &Gathered,
+        gathered: &CardTotals,
         made: Made,
         overwrite: bool,
     ) -> Result<Vec<AtomicFile>, Failure> {

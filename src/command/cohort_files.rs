@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use oar_generators::cohort::SyntheticCohort;
 use oar_generators::output::{Chunk, Compression, OutputOptions, each_chunk, each_chunk_with};
-use open_aligner_record::card::{FileTold, Gathered, Made, hex};
+use open_aligner_record::card::{CardTotals, FileTold, Made, hex};
 use open_aligner_record::counted;
 use open_aligner_record::output::shown_path;
 use open_aligner_record::read::names::is_partial;
@@ -27,13 +27,13 @@ enum To {
 }
 
 /// What was written under a name.
-struct Written {
+struct WrittenFile {
     path: PathBuf,
     bytes: u64,
     hash: Sha256,
 }
 
-impl Written {
+impl WrittenFile {
     fn of(path: &Path) -> Self {
         Self { path: path.to_path_buf(), bytes: 0, hash: Sha256::new() }
     }
@@ -58,10 +58,10 @@ impl Written {
 /// The files of a cohort.
 pub(crate) struct Files {
     to: To,
-    records: Written,
+    records: WrittenFile,
     /// How many records were written.
     count: usize,
-    key: Option<(AtomicFile, Written)>,
+    key: Option<(AtomicFile, WrittenFile)>,
     form: OutputOptions,
     card: Option<CardFiles>,
     overwrite: bool,
@@ -98,7 +98,7 @@ impl Files {
     pub(crate) fn begin(request: Request<'_>) -> Result<Self, Failure> {
         request.refuse_clash()?;
         let Request { to, key, card, overwrite } = request;
-        let key = key.map(|path| Ok((begin(path, overwrite)?, Written::of(path)))).transpose()?;
+        let key = key.map(|path| Ok((begin(path, overwrite)?, WrittenFile::of(path)))).transpose()?;
         let packing = if is_stream(to) { Compression::of(to) } else { Compression::Plain };
         let form = OutputOptions { records: packing, key: key.as_ref().map(|(_, key)| Compression::of(&key.path)) };
         let target = if to.as_os_str() == "-" {
@@ -108,7 +108,7 @@ impl Files {
         } else {
             To::Folder(folder(to, overwrite)?)
         };
-        Ok(Self { to: target, records: Written::of(to), count: 0, key, form, card, overwrite })
+        Ok(Self { to: target, records: WrittenFile::of(to), count: 0, key, form, card, overwrite })
     }
 
     /// Generates the patients and writes them, and then the card.
@@ -126,7 +126,7 @@ impl Files {
             })
         };
         let done = if has_card {
-            each_chunk_with(cohort, (from, to), form, threads, Gathered::add, take)
+            each_chunk_with(cohort, (from, to), form, threads, CardTotals::add, take)
         } else {
             each_chunk(cohort, (from, to), form, threads, take).map(|()| Vec::new())
         };
@@ -135,7 +135,7 @@ impl Files {
             (Some(failure), _) => Err(failure),
             (None, Err(error)) => Err(Failure::Writing("the records".to_owned(), error)),
             (None, Ok(parts)) => {
-                let mut gathered = Gathered::default();
+                let mut gathered = CardTotals::default();
                 for part in parts {
                     gathered.merge(part);
                 }
@@ -167,7 +167,7 @@ impl Files {
     }
 
     /// Writes everything to the disk, and only then gives the files their names.
-    fn finish(self, cohort: &SyntheticCohort, gathered: &Gathered, made: Made) -> Result<u8, Failure> {
+    fn finish(self, cohort: &SyntheticCohort, gathered: &CardTotals, made: Made) -> Result<u8, Failure> {
         let report = self.report(made.span);
         let mut files = Vec::new();
         match self.to {

@@ -5,7 +5,7 @@ use std::io::{self, BufRead, Write};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use open_aligner_record::compare::{Comparison, ReportedFinding, Unread, findings};
+use open_aligner_record::compare::{Comparison, ReportError, ReportedFinding, findings};
 use open_aligner_record::fingerprint::Key;
 use open_aligner_record::output::{shown, shown_path, visible};
 use serde_json::{Value, json};
@@ -119,20 +119,20 @@ impl Compare {
 }
 
 /// All outputs.
-struct Writers(Vec<Writer<Sink>>);
+struct Writers(Vec<ComparisonWriter<Sink>>);
 
 impl Writers {
     fn open(targets: &[Target<ComparisonFormat>], most: u64) -> Result<Self, Failure> {
         let open = |target: &Target<ComparisonFormat>| {
             let out = Sink::open(target.file.as_ref(), io::stdout())?;
             let totals = target.file.is_some() || !is_quiet();
-            Ok(Writer { out, format: target.format, listed: 0, most, totals })
+            Ok(ComparisonWriter { out, format: target.format, listed: 0, most, totals })
         };
         targets.iter().map(open).collect::<Result<_, _>>().map(Self)
     }
 
     fn head(&mut self) -> io::Result<()> {
-        self.0.iter_mut().try_for_each(Writer::head)
+        self.0.iter_mut().try_for_each(ComparisonWriter::head)
     }
 
     fn finding(&mut self, kind: &str, finding: &ReportedFinding) -> io::Result<()> {
@@ -151,7 +151,7 @@ impl Writers {
 /// Reads the findings of a report one by one.
 fn each(path: &Path, take: &mut dyn FnMut(Key, &ReportedFinding) -> io::Result<()>) -> Result<(), Failure> {
     let mut failed = None;
-    let read = opened(path).map_err(Unread::Io).and_then(|file| {
+    let read = opened(path).map_err(ReportError::Io).and_then(|file| {
         findings(file, &mut |key, finding| {
             if failed.is_none() {
                 failed = take(key, &finding).err();
@@ -176,7 +176,7 @@ fn path_name(path: &Path) -> String {
     if path.as_os_str() == "-" { "standard input".to_owned() } else { shown_path(path) }
 }
 
-struct Writer<W: Write> {
+struct ComparisonWriter<W: Write> {
     out: W,
     format: ComparisonFormat,
     /// How many findings of the current kind there were.
@@ -185,7 +185,7 @@ struct Writer<W: Write> {
     totals: bool,
 }
 
-impl<W: Write> Writer<W> {
+impl<W: Write> ComparisonWriter<W> {
     fn head(&mut self) -> io::Result<()> {
         match self.format {
             ComparisonFormat::Text => Ok(()),

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use oar_schema::limits::LIMITS;
-use open_aligner_record::config::{STARTER, Said, schema};
+use open_aligner_record::config::{Given, STARTER, schema};
 use open_aligner_record::output::RULE_PAGES;
 use open_aligner_record::read::inputs::{Input, reason};
 use open_aligner_record::review::{Priorities, Priority, Signal, signals};
@@ -71,19 +71,20 @@ fn is_there(path: &Path) -> Result<(), Failure> {
 }
 
 /// One setting: its name, its value, and where it was set.
-type Row = (String, String, Origin);
+type SettingRow = (String, String, Origin);
 
 /// The settings, as a heading with rows below it for all records and for each profile.
 fn listed(resolved: &RunSettings, all: bool) -> String {
     let head = resolved.file.as_ref().map_or("no settings file".to_owned(), |file| format!("settings from {file}"));
     let settings = &resolved.settings;
     let general = [of_run(resolved), of_records(settings, &[]), of_signals(&resolved.priorities)].concat();
-    let general: Vec<Row> = general.into_iter().filter(|(.., origin)| all || *origin != Origin::Default).collect();
+    let general: Vec<SettingRow> =
+        general.into_iter().filter(|(.., origin)| all || *origin != Origin::Default).collect();
     let profiles = settings.profiles.iter().map(|profile| (format!("records of {}", profile.pattern()), profile));
     let profiles = profiles.map(|(head, profile)| (head, of_profile(settings, profile)));
-    let parts: Vec<(String, Vec<Row>)> = std::iter::once((head, general)).chain(profiles).collect();
+    let parts: Vec<(String, Vec<SettingRow>)> = std::iter::once((head, general)).chain(profiles).collect();
     let rows = || parts.iter().flat_map(|(_, rows)| rows);
-    let widest = |part: fn(&Row) -> &str| rows().map(|row| part(row).chars().count()).max().unwrap_or_default();
+    let widest = |part: fn(&SettingRow) -> &str| rows().map(|row| part(row).chars().count()).max().unwrap_or_default();
     let (names, values) = (widest(|row| &row.0), widest(|row| &row.1));
     let mut text = String::new();
     for (head, rows) in &parts {
@@ -104,7 +105,7 @@ fn listed(resolved: &RunSettings, all: bool) -> String {
 }
 
 /// The settings of the run as a whole.
-fn of_run(resolved: &RunSettings) -> Vec<Row> {
+fn of_run(resolved: &RunSettings) -> Vec<SettingRow> {
     let (edition, of_edition) = &resolved.edition;
     let newest = resolved.settings.editions.newest;
     let (level, of_level) = &resolved.fail_level;
@@ -124,18 +125,18 @@ fn of_run(resolved: &RunSettings) -> Vec<Row> {
 }
 
 /// The rules that are selected, and those that are ignored.
-fn of_selection(selection: &RuleSelection) -> Vec<Row> {
-    let rows = |name: &str, entries: &[(&str, Origin)], default: &str| -> Vec<Row> {
+fn of_selection(selection: &RuleSelection) -> Vec<SettingRow> {
+    let rows = |name: &str, entries: &[(&str, Origin)], default: &str| -> Vec<SettingRow> {
         let row = |value: &str, origin: &Origin| (name.to_owned(), value.to_owned(), origin.clone());
-        let set: Vec<Row> = entries.iter().map(|(rule, origin)| row(rule, origin)).collect();
+        let set: Vec<SettingRow> = entries.iter().map(|(rule, origin)| row(rule, origin)).collect();
         if set.is_empty() { vec![row(default, &Origin::Default)] } else { set }
     };
     [rows("select", selection.selected(), ALL), rows("ignore", selection.ignored(), "nothing")].concat()
 }
 
 /// The files of a check.
-fn of_files(files: &ConfiguredFiles) -> Vec<Row> {
-    let one = |name: &str, said: &Option<Said<String>>, usual: &str| {
+fn of_files(files: &ConfiguredFiles) -> Vec<SettingRow> {
+    let one = |name: &str, said: &Option<Given<String>>, usual: &str| {
         let (value, origin) = said.clone().unwrap_or((usual.to_owned(), Origin::Default));
         (name.to_owned(), value, origin)
     };
@@ -149,7 +150,7 @@ fn of_files(files: &ConfiguredFiles) -> Vec<Row> {
 }
 
 /// The levels and limits for records.
-fn of_records(settings: &Settings, profiles: &[&Profile]) -> Vec<Row> {
+fn of_records(settings: &Settings, profiles: &[&Profile]) -> Vec<SettingRow> {
     // A rule that is not selected has no level of its own to show.
     let runs = |rule: &&Rule| settings.selection.leaves_out(rule).is_none();
     let levels = rules::all().filter(runs).map(|rule| {
@@ -166,7 +167,7 @@ fn of_records(settings: &Settings, profiles: &[&Profile]) -> Vec<Row> {
 }
 
 /// The priorities of signals in a review.
-fn of_signals(priorities: &Priorities) -> Vec<Row> {
+fn of_signals(priorities: &Priorities) -> Vec<SettingRow> {
     let word = |priority: Option<Priority>| priority.map_or("off", Priority::as_str);
     let row = |signal: &'static Signal| {
         let value = instead(word(priorities.of(signal)), word(Some(signal.priority)));
@@ -176,7 +177,7 @@ fn of_signals(priorities: &Priorities) -> Vec<Row> {
 }
 
 /// What differs for the records of a profile, by that profile and by others for all its systems.
-fn of_profile(settings: &Settings, profile: &Profile) -> Vec<Row> {
+fn of_profile(settings: &Settings, profile: &Profile) -> Vec<SettingRow> {
     let general = of_records(settings, &[]);
     of_records(settings, &settings.profiles_for(profile.pattern()))
         .into_iter()

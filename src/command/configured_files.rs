@@ -2,8 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use open_aligner_record::config::Said;
-use open_aligner_record::output::{Format, RULE_PAGES};
+use open_aligner_record::config::Given;
+use open_aligner_record::output::{OutputFormat, RULE_PAGES};
 use open_aligner_record::read::inputs::reason;
 
 use super::Failure;
@@ -26,7 +26,7 @@ impl RunSettings {
     }
 
     /// Where findings go: to the given outputs, or else to those of the configuration.
-    pub(crate) fn targets(&self, given: &[String]) -> Result<Vec<Target<Format>>, Failure> {
+    pub(crate) fn targets(&self, given: &[String]) -> Result<Vec<Target<OutputFormat>>, Failure> {
         if !given.is_empty() {
             return Target::parse_all(given);
         }
@@ -42,7 +42,7 @@ impl RunSettings {
     }
 
     /// A format, and the file that it goes to.
-    fn target(&self, said: &Said<String>) -> Result<Target<Format>, Failure> {
+    fn target(&self, said: &Given<String>) -> Result<Target<OutputFormat>, Failure> {
         let (text, origin) = said;
         let Some((name, file)) = text.split_once('=').filter(|(_, file)| *file != "-") else {
             return Target::parse(text);
@@ -58,7 +58,7 @@ impl RunSettings {
     }
 
     /// A file that is there, in the folder of the configuration.
-    fn to_read(&self, key: &str, said: &Said<String>, help: impl Fn(&Path) -> String) -> Result<PathBuf, Failure> {
+    fn to_read(&self, key: &str, said: &Given<String>, help: impl Fn(&Path) -> String) -> Result<PathBuf, Failure> {
         let path = self.inside(key, said)?;
         let missing = |error| {
             let text = format!("{}: {key}: {}: {}{}", said.1, path.display(), reason(&error), help(&path));
@@ -69,7 +69,7 @@ impl RunSettings {
     }
 
     /// The path of a file that the configuration names. No link on the way leads out of its folder.
-    fn inside(&self, key: &str, (name, origin): &Said<String>) -> Result<PathBuf, Failure> {
+    fn inside(&self, key: &str, (name, origin): &Given<String>) -> Result<PathBuf, Failure> {
         let folder = self.path.as_deref().and_then(Path::parent).unwrap_or(Path::new(""));
         let path = folder.join(name);
         let real =

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use open_aligner_record::read::inputs::{Input, find};
-use open_aligner_record::realism::{self, Reading, Report, Verdict, published};
+use open_aligner_record::realism::{self, CohortReading, Report, Verdict, published};
 
 use super::options::{ExitOptions, ThreadOptions};
 use super::outputs::{ReportFormat, Target, complain_unreadable, formats_help, write_texts};
@@ -76,7 +76,7 @@ impl Realism {
     pub(crate) fn run(self) -> Result<u8, Failure> {
         let targets = Target::parse_all(&self.output)?;
         let config = self.config.find(&self.paths)?;
-        let reading = Reading { threads: self.threads.count()?, largest: largest_record(config.as_ref())? };
+        let reading = CohortReading { threads: self.threads.count()?, largest: largest_record(config.as_ref())? };
         let found = find(&self.paths, &[]);
         let protected = ProtectedFiles::of(&found.inputs, "is to be read").and(config.as_ref(), "holds the settings");
         Target::refuse_clashes(&targets, &protected)?;

@@ -7,11 +7,11 @@ use std::path::PathBuf;
 use clap::Args;
 use open_aligner_record::finding::Finding;
 use open_aligner_record::finding::Item;
-use open_aligner_record::output::{Format, Printer, Style, shown, totals_line};
+use open_aligner_record::output::{OutputFormat, Printer, Style, shown, totals_line};
 use open_aligner_record::partial::Partial;
-use open_aligner_record::read::inputs::{Found, Input, Missed, reason};
+use open_aligner_record::read::inputs::{FoundInputs, Input, Missed, reason};
 use open_aligner_record::repair::diff::Diff;
-use open_aligner_record::repair::file::{Outcome, Piece, Watcher, repair_reader};
+use open_aligner_record::repair::file::{FileOutcome, RepairedPiece, Watcher, repair_reader};
 use open_aligner_record::repair::{Fixes, Left, Repairer};
 use open_aligner_record::run::Event;
 use open_aligner_record::summary::Summary;
@@ -90,8 +90,12 @@ impl Repair {
         let to = self.output.as_ref().filter(|to| to.as_os_str() != "-");
         settings.protected(&found.inputs, "is to be repaired (--write would replace it)").refuse(to, "records")?;
         refuse_existing(to, self.overwrite)?;
-        let mut run =
-            Run { summary: Summary::default(), fixes: Fixes::new(), records: 0, report: Report::new(self.max_changes) };
+        let mut run = Run {
+            summary: Summary::default(),
+            fixes: Fixes::new(),
+            records: 0,
+            report: RepairReport::new(self.max_changes),
+        };
         for Missed { path, error, .. } in &found.missed {
             run.failed(&Input::File(path.clone()), &reason(error));
         }
@@ -107,7 +111,7 @@ impl Repair {
     }
 
     /// Refuses what cannot be done before anything is done.
-    fn refuse(&self, found: &Found) -> Result<(), Failure> {
+    fn refuse(&self, found: &FoundInputs) -> Result<(), Failure> {
         if self.write && found.inputs.contains(&Input::Standard) {
             let text = "standard input has no file to replace: use -o PATH instead of --write";
             return Err(Failure::Message(text.to_owned()));
@@ -140,7 +144,7 @@ impl Repair {
         let (sink, failed) = (watch.sink, watch.failed);
         let ended = sink.end().map_err(Failure::writing("standard output"));
         match (done, failed) {
-            (_, Some(error)) if !matches!(target, Destination::Replacement(_)) => {
+            (_, Some(error)) if !matches!(target, RepairTarget::Replacement(_)) => {
                 return Err(Failure::Writing("standard output".to_owned(), error));
             }
             (_, Some(error)) => {
@@ -159,45 +163,45 @@ impl Repair {
         Ok(())
     }
 
-    fn target(&self, input: &Input) -> io::Result<Destination> {
+    fn target(&self, input: &Input) -> io::Result<RepairTarget> {
         match (input, &self.output) {
             (Input::File(path), None) if self.write => {
-                Replacement::of(path).map(|file| Destination::Replacement(Box::new(file)))
+                Replacement::of(path).map(|file| RepairTarget::Replacement(Box::new(file)))
             }
             (_, Some(to)) if to.as_os_str() != "-" => {
-                Replacement::new(to, self.overwrite).map(|file| Destination::Replacement(Box::new(file)))
+                Replacement::new(to, self.overwrite).map(|file| RepairTarget::Replacement(Box::new(file)))
             }
-            (_, Some(_)) => Ok(Destination::Standard(BufWriter::new(io::stdout()))),
-            (_, None) => Ok(Destination::Diff(BufWriter::new(io::stdout()))),
+            (_, Some(_)) => Ok(RepairTarget::Standard(BufWriter::new(io::stdout()))),
+            (_, None) => Ok(RepairTarget::Diff(BufWriter::new(io::stdout()))),
         }
     }
 }
 
 /// Where the repaired file goes.
-enum Destination {
+enum RepairTarget {
     Replacement(Box<Replacement>),
     Standard(BufWriter<Stdout>),
     Diff(BufWriter<Stdout>),
 }
 
 /// Where the pieces of a file go.
-enum Sink<'a> {
+enum PieceSink<'a> {
     Pieces(&'a mut dyn Write),
     Diff(Diff<'a>),
 }
 
-impl Destination {
-    fn sink(&mut self, name: &str) -> Sink<'_> {
+impl RepairTarget {
+    fn sink(&mut self, name: &str) -> PieceSink<'_> {
         match self {
-            Self::Replacement(file) => Sink::Pieces(file.as_mut()),
-            Self::Standard(out) => Sink::Pieces(out),
-            Self::Diff(out) => Sink::Diff(Diff::new(name, out)),
+            Self::Replacement(file) => PieceSink::Pieces(file.as_mut()),
+            Self::Standard(out) => PieceSink::Pieces(out),
+            Self::Diff(out) => PieceSink::Diff(Diff::new(name, out)),
         }
     }
 }
 
-impl Sink<'_> {
-    fn piece(&mut self, piece: Piece<'_>) -> io::Result<()> {
+impl PieceSink<'_> {
+    fn piece(&mut self, piece: RepairedPiece<'_>) -> io::Result<()> {
         match self {
             Self::Pieces(out) => out.write_all(piece.after),
             Self::Diff(diff) => diff.piece(piece),
@@ -213,7 +217,7 @@ impl Sink<'_> {
 }
 
 /// What is reported on standard error.
-struct Report {
+struct RepairReport {
     printer: Box<dyn Printer>,
     /// Reasons why something was not changed that were shown.
     reasons: u64,
@@ -223,11 +227,11 @@ struct Report {
     fixed: Vec<String>,
 }
 
-impl Report {
+impl RepairReport {
     fn new(most: Option<u64>) -> Self {
         let most = most.unwrap_or(MAX_CHANGES);
         let style = Style::default().most(most).folds(true).totals(!is_quiet());
-        Self { printer: Format::Brief.printer(style), reasons: 0, most, fixed: Vec::new() }
+        Self { printer: OutputFormat::Brief.printer(style), reasons: 0, most, fixed: Vec::new() }
     }
 
     fn say(line: &str) {
@@ -241,7 +245,7 @@ struct Run {
     fixes: Fixes,
     /// Records that were fixed.
     records: u64,
-    report: Report,
+    report: RepairReport,
 }
 
 impl Run {
@@ -255,11 +259,11 @@ impl Run {
         &mut self,
         input: &Input,
         name: &str,
-        outcome: &Outcome,
-        target: Destination,
+        outcome: &FileOutcome,
+        target: RepairTarget,
         asked: &Repair,
     ) -> Result<(), Failure> {
-        if let Destination::Replacement(file) = target
+        if let RepairTarget::Replacement(file) = target
             && (!outcome.fixes.is_empty() || asked.output.is_some())
             && let Err(error) = file.finish()
         {
@@ -293,12 +297,12 @@ impl Run {
         if is_quiet() {
             return Ok(());
         }
-        self.report.fixed.iter().for_each(|line| Report::say(line));
+        self.report.fixed.iter().for_each(|line| RepairReport::say(line));
         if !self.fixes.is_empty() && !asked.writes() {
-            Report::say("nothing was written: oar repair --write repairs the files");
+            RepairReport::say("nothing was written: oar repair --write repairs the files");
         }
         let after = if self.fixes.is_empty() { "nothing to fix" } else { "after the repair" };
-        Report::say(&format!("{after}: {}", totals_line(&self.summary)));
+        RepairReport::say(&format!("{after}: {}", totals_line(&self.summary)));
         Ok(())
     }
 }
@@ -312,14 +316,14 @@ impl Repair {
 /// Passes on the events of a file.
 struct Watch<'a> {
     name: &'a str,
-    sink: Sink<'a>,
+    sink: PieceSink<'a>,
     /// Why the sink could not be written.
     failed: Option<io::Error>,
     run: &'a mut Run,
 }
 
 impl Watcher for Watch<'_> {
-    fn piece(&mut self, piece: Piece<'_>) -> io::Result<()> {
+    fn piece(&mut self, piece: RepairedPiece<'_>) -> io::Result<()> {
         self.sink.piece(piece).inspect_err(|error| {
             self.failed = Some(io::Error::new(error.kind(), reason(error)));
         })
@@ -329,7 +333,7 @@ impl Watcher for Watch<'_> {
         self.run.report.reasons += 1;
         if self.run.report.reasons <= self.run.report.most {
             let name = shown(self.name);
-            Report::say(&format!("{name}: not changed: record {record} {}: {}", left.pointer, left.why));
+            RepairReport::say(&format!("{name}: not changed: record {record} {}: {}", left.pointer, left.why));
         }
         Ok(())
     }

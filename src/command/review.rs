@@ -8,7 +8,7 @@ use clap::{Args, ValueEnum};
 use open_aligner_record::output::shown_path;
 use open_aligner_record::read::inputs::{Input, Missed};
 use open_aligner_record::review::entry::Entry;
-use open_aligner_record::review::run::{Options, run};
+use open_aligner_record::review::run::{ReviewOptions, run};
 use open_aligner_record::review::{Priorities, Priority, Review as Reviewed, letter, signals};
 use open_aligner_record::settings::Origin;
 use open_aligner_record::time::Date;
@@ -21,7 +21,7 @@ use super::review_cohort as cohort;
 use super::settings_options::SettingsOptions;
 use super::temporary::name_leftovers;
 use super::{COULD_NOT, Failure, perhaps};
-use outputs::{Piece, ReviewOutputs};
+use outputs::{ReviewOutputs, ReviewedPiece};
 
 /// Rows of a worklist on a terminal by default.
 const MAX_ROWS: u64 = 40;
@@ -159,7 +159,7 @@ impl Review {
         Target::refuse_clashes(&targets, &protected.and(self.letter_text.as_ref(), "is the letter"))?;
         let ended = cohort::find(&self.cohort, &settings)?;
         Target::refuse_clashes(&targets, &ProtectedFiles::of(&ended.inputs, "is of the cohort"))?;
-        let mut options = Options::default()
+        let mut options = ReviewOptions::default()
             .settings(settings.settings)
             .priorities(self.priorities(settings.priorities)?)
             .day(self.as_of)
@@ -180,7 +180,7 @@ impl Review {
         let totals = run(
             &found.inputs,
             &options,
-            &mut |place, piece: Piece| outputs.take(&self, place, piece),
+            &mut |place, piece: ReviewedPiece| outputs.take(&self, place, piece),
             &mut |input, error| {
                 missed = true;
                 complain_unreadable(input, error);

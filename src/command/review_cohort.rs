@@ -5,16 +5,16 @@ use std::sync::Arc;
 
 use open_aligner_record::counted;
 use open_aligner_record::finding::Finding;
-use open_aligner_record::read::inputs::{Found, Input};
+use open_aligner_record::read::inputs::{FoundInputs, Input};
 use open_aligner_record::review::Review;
-use open_aligner_record::review::finish::{Cohort, LEAST_TREATMENTS};
-use open_aligner_record::review::run::{Options, Part, run};
+use open_aligner_record::review::finish::{LEAST_TREATMENTS, PastTreatments};
+use open_aligner_record::review::run::{Part, ReviewOptions, run};
 
 use super::Failure;
 use super::settings_options::RunSettings;
 
 /// Finds the files of a cohort.
-pub(super) fn find(paths: &[PathBuf], settings: &RunSettings) -> Result<Found, Failure> {
+pub(super) fn find(paths: &[PathBuf], settings: &RunSettings) -> Result<FoundInputs, Failure> {
     if paths.iter().any(|path| path.as_os_str() == "-") {
         let text = "--cohort -: a cohort cannot be read from standard input: write it to a file and give its name";
         return Err(Failure::Message(text.to_owned()));
@@ -24,7 +24,7 @@ pub(super) fn find(paths: &[PathBuf], settings: &RunSettings) -> Result<Found, F
 
 /// What the threads make of a piece of it: the cohort, and how many records have errors.
 #[derive(Default)]
-struct CohortPart(Cohort, u64);
+struct CohortPart(PastTreatments, u64);
 
 impl Part for CohortPart {
     fn take(&mut self, _: u64, review: Review, _: &[Finding]) {
@@ -39,12 +39,12 @@ impl Part for CohortPart {
 /// Reads a cohort. `missed` gets each input that cannot be read.
 pub(super) fn read(
     inputs: &[Input],
-    options: &Options,
+    options: &ReviewOptions,
     missed: &mut dyn FnMut(&Input, &std::io::Error),
-) -> Result<Arc<Cohort>, Failure> {
-    let (mut cohort, mut refused) = (Cohort::default(), 0);
+) -> Result<Arc<PastTreatments>, Failure> {
+    let (mut cohort, mut refused) = (PastTreatments::default(), 0);
     let options = options.clone().day(None);
-    let take = &mut |_: open_aligner_record::review::run::Place<'_>, CohortPart(part, wrong): CohortPart| {
+    let take = &mut |_: open_aligner_record::review::run::RecordPlace<'_>, CohortPart(part, wrong): CohortPart| {
         cohort.merge(&part);
         refused += wrong;
         Ok(())
@@ -57,7 +57,7 @@ pub(super) fn read(
 }
 
 /// A note for a cohort that is too small for some projections.
-fn too_little(cohort: &Cohort, refused: u64) -> Option<String> {
+fn too_little(cohort: &PastTreatments, refused: u64) -> Option<String> {
     let ready = cohort.readiness();
     let known = ready.treatment;
     if known == ready.classes {

@@ -4,7 +4,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
-use open_aligner_record::config::{self, Config, Said};
+use open_aligner_record::config::{self, Config, Given};
 use open_aligner_record::output::{shown_path, visible};
 use open_aligner_record::read::inputs::{Input, Selection};
 use open_aligner_record::review::Priorities;
@@ -116,10 +116,10 @@ pub(crate) struct RunSettings {
     /// What that file is called in messages.
     pub(crate) file: Option<String>,
     pub(crate) settings: Settings,
-    pub(crate) edition: Said<u32>,
-    pub(crate) fail_level: Said<FailOn>,
-    pub(crate) include: Vec<Said<String>>,
-    pub(crate) exclude: Vec<Said<String>>,
+    pub(crate) edition: Given<u32>,
+    pub(crate) fail_level: Given<FailOn>,
+    pub(crate) include: Vec<Given<String>>,
+    pub(crate) exclude: Vec<Given<String>>,
     /// The priorities of signals.
     pub(crate) priorities: Priorities,
     /// Files and addresses that the configuration file gives, as they are written there.
@@ -129,16 +129,16 @@ pub(crate) struct RunSettings {
 /// Files that the configuration names, relative to its folder, and the address of rule pages.
 #[derive(Default)]
 pub(crate) struct ConfiguredFiles {
-    pub(crate) baseline: Option<Said<String>>,
-    pub(crate) waivers: Option<Said<String>>,
-    pub(crate) output: Vec<Said<String>>,
-    pub(crate) rule_pages: Option<Said<String>>,
+    pub(crate) baseline: Option<Given<String>>,
+    pub(crate) waivers: Option<Given<String>>,
+    pub(crate) output: Vec<Given<String>>,
+    pub(crate) rule_pages: Option<Given<String>>,
 }
 
 impl RunSettings {
     /// Which files in folders are read.
     pub(crate) fn selection(&self) -> Selection {
-        let names = |said: &[Said<String>]| said.iter().map(|(name, _)| name.clone()).collect();
+        let names = |said: &[Given<String>]| said.iter().map(|(name, _)| name.clone()).collect();
         Selection { include: names(&self.include), exclude: names(&self.exclude), named_too: false }
     }
 
@@ -228,7 +228,7 @@ impl RuleOptions {
         !self.select.is_empty() || !self.ignore.is_empty()
     }
 
-    fn edition(&self, settings: &mut Settings, of_file: Option<Said<u32>>) -> Result<Said<u32>, Failure> {
+    fn edition(&self, settings: &mut Settings, of_file: Option<Given<u32>>) -> Result<Given<u32>, Failure> {
         let Some(given) = &self.edition else {
             return Ok(of_file.unwrap_or((settings.editions.newest, Origin::Default)));
         };

@@ -34,7 +34,7 @@ pub const STARTER: &str = include_str!("starter.toml");
 pub const NAME: &str = "oar.toml";
 
 /// A value and the line that sets it.
-pub type Said<T> = (T, Origin);
+pub type Given<T> = (T, Origin);
 
 /// The content of a file.
 #[derive(Clone, Debug, Default)]
@@ -42,21 +42,21 @@ pub struct Config {
     /// How records are checked, the edition included.
     pub settings: Settings,
     /// The line of the edition.
-    pub edition: Option<Said<u32>>,
+    pub edition: Option<Given<u32>>,
     /// What makes the run fail.
-    pub fail_level: Option<Said<FailOn>>,
+    pub fail_level: Option<Given<FailOn>>,
     /// The baseline of a check, relative to the folder of this file, in which or below which it lies.
-    pub baseline: Option<Said<String>>,
+    pub baseline: Option<Given<String>>,
     /// The waivers of a check, with a path like that of the baseline.
-    pub waivers: Option<Said<String>>,
+    pub waivers: Option<Given<String>>,
     /// Where a check writes findings, as `FORMAT` or `FORMAT=FILE`, with paths like that of the baseline.
-    pub output: Vec<Said<String>>,
+    pub output: Vec<Given<String>>,
     /// The address of the page of a rule, with `{rule}` for its name.
-    pub rule_pages: Option<Said<String>>,
+    pub rule_pages: Option<Given<String>>,
     /// Names of files that are checked in folders too, although they do not end like record files; `*` matches any text.
-    pub include: Vec<Said<String>>,
+    pub include: Vec<Given<String>>,
     /// Names of files and folders that are skipped in folders; `*` matches any text.
-    pub exclude: Vec<Said<String>>,
+    pub exclude: Vec<Given<String>>,
     /// The priorities of signals in a review.
     pub priorities: Priorities,
 }

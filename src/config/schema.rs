@@ -7,7 +7,7 @@ use crate::check::page;
 use crate::check::rules;
 use crate::check::settings::editions::Editions;
 use crate::check::settings::{ALL, NEVER_OFF, Switch};
-use crate::report::output::Format;
+use crate::report::output::OutputFormat;
 use crate::report::summary::FailOn;
 use crate::review::{Priority, Signal, signals};
 
@@ -68,7 +68,7 @@ fn file(doc: &str) -> Value {
 
 /// Formats of `oar check`, some with a file.
 fn output() -> Value {
-    let names: Vec<&str> = Format::ALL.iter().map(|(_, name, _)| *name).collect();
+    let names: Vec<&str> = OutputFormat::ALL.iter().map(|(_, name, _)| *name).collect();
     let doc = "Where oar check writes findings: FORMAT for standard output, or FORMAT=FILE, with FILE in the folder of this file or below.";
     let pattern = format!("^({})(=.+)?$", names.join("|"));
     json!({"description": doc, "type": "array", "items": {"type": "string", "pattern": pattern}})

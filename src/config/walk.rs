@@ -9,7 +9,7 @@ use oar_schema::limits::LIMITS;
 use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 
-use super::{Config, Mistake, Said};
+use super::{Config, Given, Mistake};
 use crate::check::rules;
 use crate::check::settings::{Layer, Origin, Profile, SettingError, Switch, perhaps};
 use crate::json::lines::Lines;
@@ -36,8 +36,8 @@ const KEYS: &[&str] = &[
 /// The keys in a profile.
 const PROFILE_KEYS: &[&str] = &["levels", "limits"];
 
-type Key<'i> = Spanned<DeString<'i>>;
-type Value<'i> = Spanned<DeValue<'i>>;
+type TomlKey<'i> = Spanned<DeString<'i>>;
+type TomlValue<'i> = Spanned<DeValue<'i>>;
 
 /// What a table of levels and limits is read into.
 trait Sheet {
@@ -68,7 +68,7 @@ impl Sheet for Profile {
 /// The configuration in a text.
 pub(super) fn config(text: &str, file: &str) -> Result<Config, Vec<Mistake>> {
     let lines = Lines::of(text.as_bytes());
-    let mut walk = Walk { lines, file: file.into(), mistakes: Vec::new(), config: Config::default() };
+    let mut walk = ConfigReader { lines, file: file.into(), mistakes: Vec::new(), config: Config::default() };
     match DeTable::parse(text) {
         Ok(table) => walk.top(table.get_ref()),
         Err(error) => {
@@ -85,20 +85,20 @@ pub(super) fn config(text: &str, file: &str) -> Result<Config, Vec<Mistake>> {
     Err(walk.mistakes)
 }
 
-struct Walk<'t> {
+struct ConfigReader<'t> {
     lines: Lines<'t>,
     file: Arc<str>,
     mistakes: Vec<Mistake>,
     config: Config,
 }
 
-impl Walk<'_> {
+impl ConfigReader<'_> {
     fn wrong(&mut self, at: &Range<usize>, text: String) {
         let (line, column) = self.lines.position(at.start);
         self.mistakes.push(Mistake { file: Arc::clone(&self.file), line, column, text });
     }
 
-    fn origin(&self, key: &Key<'_>) -> Origin {
+    fn origin(&self, key: &TomlKey<'_>) -> Origin {
         self.line_of(&key.span())
     }
 
@@ -108,7 +108,7 @@ impl Walk<'_> {
 
     fn top(&mut self, table: &DeTable<'_>) {
         // Whether a rule is there yet depends on the edition.
-        let mut entries: Vec<(&Key<'_>, &Value<'_>)> = table.iter().collect();
+        let mut entries: Vec<(&TomlKey<'_>, &TomlValue<'_>)> = table.iter().collect();
         entries.sort_by_key(|(key, _)| (key.get_ref() != "edition", key.span().start));
         for (key, value) in entries {
             match key.get_ref().as_ref() {
@@ -133,7 +133,7 @@ impl Walk<'_> {
         }
     }
 
-    fn edition(&mut self, key: &Key<'_>, value: &Value<'_>) {
+    fn edition(&mut self, key: &TomlKey<'_>, value: &TomlValue<'_>) {
         let newest = self.config.settings.editions.newest;
         let given = match value.get_ref() {
             DeValue::Integer(number) if number.radix() == 10 => number.as_str(),
@@ -148,7 +148,7 @@ impl Walk<'_> {
         }
     }
 
-    fn fail_level(&mut self, key: &Key<'_>, value: &Value<'_>) {
+    fn fail_level(&mut self, key: &TomlKey<'_>, value: &TomlValue<'_>) {
         let Some(word) = self.text_of(key, value, "fail_level = \"warning\"") else { return };
         match word.parse::<FailOn>().ok() {
             Some(on) => self.config.fail_level = Some((on, self.origin(key))),
@@ -163,7 +163,7 @@ impl Walk<'_> {
         }
     }
 
-    fn names(&mut self, key: &Key<'_>, value: &Value<'_>) -> Vec<Said<String>> {
+    fn names(&mut self, key: &TomlKey<'_>, value: &TomlValue<'_>) -> Vec<Given<String>> {
         let name = key.get_ref();
         let DeValue::Array(entries) = value.get_ref() else {
             self.wrong(&value.span(), format!("{name} takes a list of names, as in {name} = [\"old\", \"*.bak.*\"]"));
@@ -192,7 +192,7 @@ impl Walk<'_> {
     }
 
     /// The rules that are selected, or those that are ignored.
-    fn rules(&mut self, key: &Key<'_>, value: &Value<'_>) {
+    fn rules(&mut self, key: &TomlKey<'_>, value: &TomlValue<'_>) {
         let is_select = key.get_ref() == "select";
         let DeValue::Array(entries) = value.get_ref() else {
             let name = key.get_ref();
@@ -215,7 +215,7 @@ impl Walk<'_> {
     }
 
     /// A table of signals with their priorities.
-    fn signals(&mut self, key: &Key<'_>, value: &Value<'_>) {
+    fn signals(&mut self, key: &TomlKey<'_>, value: &TomlValue<'_>) {
         let DeValue::Table(entries) = value.get_ref() else {
             let text = "signals is a table: write [signals] on a line and its entries below";
             return self.wrong(&key.span(), text.to_owned());
@@ -243,12 +243,12 @@ impl Walk<'_> {
         }
     }
 
-    fn profiles(&mut self, key: &Key<'_>, value: &Value<'_>) {
+    fn profiles(&mut self, key: &TomlKey<'_>, value: &TomlValue<'_>) {
         let DeValue::Table(profiles) = value.get_ref() else {
             let text = "give each profile its own table, as in [profile.\"quillmere-chart\".levels]";
             return self.wrong(&key.span(), text.to_owned());
         };
-        let mut profiles: Vec<(&Key<'_>, &Value<'_>)> = profiles.iter().collect();
+        let mut profiles: Vec<(&TomlKey<'_>, &TomlValue<'_>)> = profiles.iter().collect();
         profiles.sort_by_key(|(key, _)| key.span().start);
         for (system, value) in profiles {
             match Profile::new(system.get_ref()) {
@@ -258,7 +258,7 @@ impl Walk<'_> {
         }
     }
 
-    fn profile(&mut self, mut profile: Profile, system: &Key<'_>, value: &Value<'_>) {
+    fn profile(&mut self, mut profile: Profile, system: &TomlKey<'_>, value: &TomlValue<'_>) {
         let DeValue::Table(parts) = value.get_ref() else {
             let name = system.get_ref();
             let text = format!("a profile is a table, as in [profile.\"{name}\".levels]");
@@ -274,7 +274,7 @@ impl Walk<'_> {
     }
 
     /// A table of levels or one of limits.
-    fn sheet(&mut self, key: &Key<'_>, value: &Value<'_>, sheet: &mut impl Sheet) {
+    fn sheet(&mut self, key: &TomlKey<'_>, value: &TomlValue<'_>, sheet: &mut impl Sheet) {
         let (name, levels) = (key.get_ref(), key.get_ref() == "levels");
         let DeValue::Table(entries) = value.get_ref() else {
             return self
@@ -285,7 +285,7 @@ impl Walk<'_> {
         }
     }
 
-    fn level(&mut self, key: &Key<'_>, value: &Value<'_>, sheet: &mut impl Sheet) {
+    fn level(&mut self, key: &TomlKey<'_>, value: &TomlValue<'_>, sheet: &mut impl Sheet) {
         let name = key.get_ref();
         let Some(word) = self.text_of(key, value, &format!("{name} = \"off\"")) else { return };
         let settings = &self.config.settings;
@@ -303,7 +303,7 @@ impl Walk<'_> {
         }
     }
 
-    fn limit(&mut self, key: &Key<'_>, value: &Value<'_>, sheet: &mut impl Sheet) {
+    fn limit(&mut self, key: &TomlKey<'_>, value: &TomlValue<'_>, sheet: &mut impl Sheet) {
         let name = key.get_ref();
         let text = match value.get_ref() {
             DeValue::String(text) => text.as_ref(),
@@ -322,7 +322,7 @@ impl Walk<'_> {
     }
 
     /// The text that a value is.
-    fn text_of<'v>(&mut self, key: &Key<'_>, value: &'v Value<'_>, example: &str) -> Option<&'v str> {
+    fn text_of<'v>(&mut self, key: &TomlKey<'_>, value: &'v TomlValue<'_>, example: &str) -> Option<&'v str> {
         let text = value.get_ref().as_str();
         if text.is_none() {
             self.wrong(&value.span(), format!("{} takes a string in quotes, as in {example}", key.get_ref()));

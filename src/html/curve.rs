@@ -1,9 +1,9 @@
 //! Curves of times to an event, as points of a step line.
 
-use crate::statistics::{Curve, Step};
+use crate::statistics::{Curve, CurveStep};
 
 /// A step line: flat from day to day.
-pub(crate) fn stairs(curve: &Curve, of: impl Fn(&Step) -> f64, start: f64) -> Vec<(f64, f64)> {
+pub(crate) fn stairs(curve: &Curve, of: impl Fn(&CurveStep) -> f64, start: f64) -> Vec<(f64, f64)> {
     let mut points = vec![(0.0, start)];
     let mut before = start;
     for step in &curve.steps {
@@ -18,7 +18,7 @@ pub(crate) fn stairs(curve: &Curve, of: impl Fn(&Step) -> f64, start: f64) -> Ve
 /// The outline of the interval around a curve, in percent.
 pub(crate) fn band(curve: &Curve) -> Vec<(f64, f64)> {
     let bound = |upper: bool| {
-        move |step: &Step| match step.interval {
+        move |step: &CurveStep| match step.interval {
             Some((low, high)) => 100.0 * if upper { high } else { low },
             None => 100.0 * step.without,
         }

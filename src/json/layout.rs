@@ -39,7 +39,7 @@ pub fn laid_out(record: &[u8], form: Form) -> Result<Vec<u8>, SyntaxError> {
 
 /// Writes the record in `tree`, which was read from `bytes`.
 pub(crate) fn write(tree: &Tree, bytes: &[u8], form: Form) -> Vec<u8> {
-    let mut writer = Writer { tree, bytes, form, out: Vec::with_capacity(bytes.len()) };
+    let mut writer = LayoutWriter { tree, bytes, form, out: Vec::with_capacity(bytes.len()) };
     writer.value(tree.root(), Some(&Type::Object(Record::OBJECT)), 0);
     if form == Form::Lines {
         writer.out.push(b'\n');
@@ -47,14 +47,14 @@ pub(crate) fn write(tree: &Tree, bytes: &[u8], form: Form) -> Vec<u8> {
     writer.out
 }
 
-struct Writer<'a> {
+struct LayoutWriter<'a> {
     tree: &'a Tree,
     bytes: &'a [u8],
     form: Form,
     out: Vec<u8>,
 }
 
-impl Writer<'_> {
+impl LayoutWriter<'_> {
     fn value(&mut self, node: NodeId, ty: Option<&'static Type>, depth: usize) {
         let (bracket, children) = match self.tree.node(node).kind {
             Kind::Object => (b'}', self.members(node, ty)),

@@ -5,7 +5,7 @@ use std::{borrow::Cow, collections::BTreeSet};
 
 /// The name of one member of an object that is still open.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Name {
+pub(super) struct MemberName {
     /// Range of the token, quotes included.
     pub(super) range: (u32, u32),
     /// Whether the token holds an escape or anything beyond ASCII.
@@ -18,7 +18,7 @@ pub(super) struct Name {
 /// comparisons of words cost less than one sorted set.
 const FEW: usize = 32;
 
-impl Name {
+impl MemberName {
     pub(super) fn new(bytes: &[u8], range: (u32, u32), unusual: bool) -> Self {
         let print = print(token(bytes, range));
         Self { range, unusual, print }
@@ -37,7 +37,7 @@ fn print(token: &[u8]) -> u64 {
 }
 
 /// The positions, in order, of the names that an earlier one equals after unescaping.
-pub(super) fn repeated(bytes: &[u8], names: &[Name]) -> Vec<usize> {
+pub(super) fn repeated(bytes: &[u8], names: &[MemberName]) -> Vec<usize> {
     if names.len() <= FEW && !names.iter().any(|name| name.unusual) {
         each_with_each(bytes, names)
     } else {
@@ -45,13 +45,13 @@ pub(super) fn repeated(bytes: &[u8], names: &[Name]) -> Vec<usize> {
     }
 }
 
-fn each_with_each(bytes: &[u8], names: &[Name]) -> Vec<usize> {
-    let same = |a: &Name, b: &Name| a.print == b.print && token(bytes, a.range) == token(bytes, b.range);
+fn each_with_each(bytes: &[u8], names: &[MemberName]) -> Vec<usize> {
+    let same = |a: &MemberName, b: &MemberName| a.print == b.print && token(bytes, a.range) == token(bytes, b.range);
     let repeats = |&n: &usize| names[..n].iter().any(|earlier| same(earlier, &names[n]));
     (0..names.len()).filter(repeats).collect()
 }
 
-fn by_set(bytes: &[u8], names: &[Name]) -> Vec<usize> {
+fn by_set(bytes: &[u8], names: &[MemberName]) -> Vec<usize> {
     let mut seen: BTreeSet<Cow<'_, str>> = BTreeSet::new();
     let mut repeats = |&n: &usize| !seen.insert(decode(token(bytes, names[n].range)));
     (0..names.len()).filter(|n| repeats(n)).collect()

@@ -4,7 +4,7 @@ use super::{
     MAX_DEPTH,
     decimal::decimal,
     error::{SyntaxError, SyntaxErrorKind as Fault},
-    names::{self, Name},
+    names::{self, MemberName},
     node::{Kind, Node, NodeId},
     scan::{self, cut_short, error},
     text::has_noncharacter,
@@ -91,7 +91,7 @@ impl Reader<'_> {
     }
 
     /// Reads a name and its colon.
-    fn name(&mut self) -> Result<Name, SyntaxError> {
+    fn name(&mut self) -> Result<MemberName, SyntaxError> {
         if self.next_byte()? != b'"' {
             self.expected("a name in quotes")?;
         }
@@ -102,13 +102,13 @@ impl Reader<'_> {
             self.expected("a colon")?;
         }
         self.at += 1;
-        let name = Name::new(self.bytes, range, text.unusual);
+        let name = MemberName::new(self.bytes, range, text.unusual);
         self.tree.names.push(name);
         Ok(name)
     }
 
     /// Reads a value; of a list or object, only the opening bracket.
-    fn value(&mut self, name: Option<Name>) -> Result<(), SyntaxError> {
+    fn value(&mut self, name: Option<MemberName>) -> Result<(), SyntaxError> {
         let first = self.next_byte()?;
         let start = self.at;
         match first {
@@ -123,7 +123,7 @@ impl Reader<'_> {
         }
     }
 
-    fn string(&mut self, name: Option<Name>) -> Result<(), SyntaxError> {
+    fn string(&mut self, name: Option<MemberName>) -> Result<(), SyntaxError> {
         let text = scan::string(self.bytes, self.at)?;
         let id = self.add(Kind::String, text.end, name);
         let token = self.tree.node(id).token(self.bytes);
@@ -133,7 +133,7 @@ impl Reader<'_> {
         Ok(())
     }
 
-    fn number(&mut self, name: Option<Name>) -> Result<(), SyntaxError> {
+    fn number(&mut self, name: Option<MemberName>) -> Result<(), SyntaxError> {
         let number = scan::number(self.bytes, self.at)?;
         let token = &self.bytes[self.at..number.end];
         let id = self.add(Kind::Number, number.end, name);
@@ -143,13 +143,13 @@ impl Reader<'_> {
         Ok(())
     }
 
-    fn word(&mut self, word: &str, kind: Kind, name: Option<Name>) -> Result<(), SyntaxError> {
+    fn word(&mut self, word: &str, kind: Kind, name: Option<MemberName>) -> Result<(), SyntaxError> {
         let end = scan::word(self.bytes, self.at, word)?;
         self.add(kind, end, name);
         Ok(())
     }
 
-    fn open(&mut self, kind: Kind, name: Option<Name>) -> Result<(), SyntaxError> {
+    fn open(&mut self, kind: Kind, name: Option<MemberName>) -> Result<(), SyntaxError> {
         if self.tree.open.len() == MAX_DEPTH {
             return Err(error(Fault::TooDeep, self.at));
         }
@@ -198,7 +198,7 @@ impl Reader<'_> {
     }
 
     /// Adds a node from here to `end` below the innermost open one, and goes to its end.
-    fn add(&mut self, kind: Kind, end: usize, name: Option<Name>) -> NodeId {
+    fn add(&mut self, kind: Kind, end: usize, name: Option<MemberName>) -> NodeId {
         let id = NodeId::at(self.tree.nodes.len());
         let (parent, index) = self.attach(id);
         self.tree.nodes.push(Node {

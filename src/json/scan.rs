@@ -3,7 +3,7 @@
 use super::error::{SyntaxError, SyntaxErrorKind as Kind};
 
 /// A string token that holds together.
-pub(super) struct Text {
+pub(super) struct StringToken {
     /// Offset just after the closing quote.
     pub(super) end: usize,
     /// Whether it holds an escape or anything beyond ASCII.
@@ -27,7 +27,7 @@ pub(super) fn space(bytes: &[u8], mut at: usize) -> usize {
 }
 
 /// Reads the string whose opening quote is at `start`.
-pub(super) fn string(bytes: &[u8], start: usize) -> Result<Text, SyntaxError> {
+pub(super) fn string(bytes: &[u8], start: usize) -> Result<StringToken, SyntaxError> {
     let mut at = start + 1;
     let mut unusual = false;
     loop {
@@ -36,7 +36,7 @@ pub(super) fn string(bytes: &[u8], start: usize) -> Result<Text, SyntaxError> {
         at = stop;
         match bytes.get(at) {
             Some(b'"') => {
-                return Ok(Text { end: at + 1, unusual });
+                return Ok(StringToken { end: at + 1, unusual });
             }
             Some(b'\\') => at = escape(bytes, at)?,
             Some(_) => return Err(error(Kind::ControlCharacterInString, at)),

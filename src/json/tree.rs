@@ -1,7 +1,7 @@
 //! The tree: values, their ranges and how they hang together.
 
 use super::{
-    names::Name,
+    names::MemberName,
     node::{Node, NodeId},
     wide::Wide,
 };
@@ -26,7 +26,7 @@ pub struct Tree {
     pub(super) nodes: Vec<Node>,
     pub(super) problems: Vec<(Problem, NodeId)>,
     pub(super) open: Vec<Open>,
-    pub(super) names: Vec<Name>,
+    pub(super) names: Vec<MemberName>,
     /// The lists and objects that hold much, so that no look-up walks through them.
     pub(super) wide: BTreeMap<NodeId, Wide>,
 }

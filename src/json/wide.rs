@@ -1,7 +1,7 @@
 //! Lists and objects that hold much: their values by position and by name.
 
 use super::{
-    names::{self, Name},
+    names::{self, MemberName},
     node::NodeId,
     text::decode,
 };
@@ -25,7 +25,7 @@ impl Wide {
     }
 
     /// `names` are those of the members, in the same order; none for a list.
-    pub(super) fn new(bytes: &[u8], entries: Vec<NodeId>, names: &[Name]) -> Self {
+    pub(super) fn new(bytes: &[u8], entries: Vec<NodeId>, names: &[MemberName]) -> Self {
         let mut members = BTreeMap::new();
         for (position, name) in names.iter().enumerate() {
             members.entry(decode(names::token(bytes, name.range)).into_owned()).or_insert(position);

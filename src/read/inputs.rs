@@ -93,7 +93,7 @@ pub struct Missed {
 /// The inputs that paths lead to.
 #[derive(Debug, Default)]
 #[non_exhaustive]
-pub struct Found {
+pub struct FoundInputs {
     /// The readable inputs, in the order of the paths; within a folder, in the order of names.
     pub inputs: Vec<Input>,
     /// Paths that do not exist or cannot be opened, and folders without a record file.
@@ -119,14 +119,14 @@ pub struct Selection {
 /// Resolves all paths: a file is itself, `-` is standard input, a folder means the record files below it. Names in a folder
 /// that begin with a dot or match a pattern in `exclude`, and links to folders, are skipped. An input that several paths lead
 /// to occurs once. In a pattern, `*` matches any text.
-pub fn find(paths: &[PathBuf], exclude: &[String]) -> Found {
+pub fn find(paths: &[PathBuf], exclude: &[String]) -> FoundInputs {
     Selection { include: Vec::new(), exclude: exclude.to_vec(), named_too: false }.find(paths)
 }
 
 impl Selection {
     /// Like [`find`], including record files with other names.
-    pub fn find(&self, paths: &[PathBuf]) -> Found {
-        let (mut found, choice) = (Found::default(), Choice::of(self));
+    pub fn find(&self, paths: &[PathBuf]) -> FoundInputs {
+        let (mut found, choice) = (FoundInputs::default(), Choice::of(self));
         for path in paths {
             found.add(path, &choice);
         }
@@ -167,7 +167,7 @@ impl Choice {
     }
 }
 
-impl Found {
+impl FoundInputs {
     fn add(&mut self, path: &Path, choice: &Choice) {
         if path == Path::new("-") {
             return self.inputs.push(Input::Standard);

@@ -6,30 +6,30 @@ use oar_schema::record::Record;
 
 use super::measures;
 use super::patient::{GROUPS, Patient};
-use super::seen::{Name, Seen};
-use crate::statistics::{Line, Pooled, Share, Survival, Tally};
+use super::seen::{ObservationName, Seen};
+use crate::statistics::{FittedLine, Pooled, Share, Survival, Tally};
 
 /// The observations of each name, in each group of [`GROUPS`].
-type Table<V> = BTreeMap<Name, [V; GROUPS.len()]>;
+type PerGroup<V> = BTreeMap<ObservationName, [V; GROUPS.len()]>;
 
 /// The observations in the records of a cohort, for each measure and group. It holds counts and sums: for each measure a
 /// count of every value that occurs, and no record.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Cohort {
+pub struct Observations {
     /// Records that were read.
     pub records: u64,
     /// Records with errors, which were skipped.
     pub left_out: u64,
     /// Records by the recipe that made them; the empty name holds those that are not synthetic.
     pub recipes: BTreeMap<String, u64>,
-    values: Table<Tally>,
-    shares: Table<Share>,
-    pooled: Table<Pooled>,
-    times: Table<Survival>,
-    lines: Table<Line>,
+    values: PerGroup<Tally>,
+    shares: PerGroup<Share>,
+    pooled: PerGroup<Pooled>,
+    times: PerGroup<Survival>,
+    lines: PerGroup<FittedLine>,
 }
 
-impl Cohort {
+impl Observations {
     /// Adds a record.
     pub fn add(&mut self, record: &Record) {
         self.records += 1;
@@ -74,7 +74,7 @@ impl Cohort {
         merge(&mut self.shares, &other.shares, |own, more| own.merge(*more));
         merge(&mut self.pooled, &other.pooled, Pooled::merge);
         merge(&mut self.times, &other.times, Survival::merge);
-        merge(&mut self.lines, &other.lines, Line::merge);
+        merge(&mut self.lines, &other.lines, FittedLine::merge);
     }
 
     /// The values of a measure in a group.
@@ -98,7 +98,7 @@ impl Cohort {
     }
 
     /// The line of a measure in a group.
-    pub fn line(&self, of: &Asked) -> Option<&Line> {
+    pub fn line(&self, of: &Asked) -> Option<&FittedLine> {
         of.find(&self.lines)
     }
 
@@ -115,14 +115,14 @@ impl Cohort {
     }
 }
 
-fn in_each<V: Default>(table: &mut Table<V>, name: &Name, groups: &[usize], add: impl Fn(&mut V)) {
+fn in_each<V: Default>(table: &mut PerGroup<V>, name: &ObservationName, groups: &[usize], add: impl Fn(&mut V)) {
     let row = table.entry(*name).or_insert_with(|| std::array::from_fn(|_| V::default()));
     for group in groups {
         add(&mut row[*group]);
     }
 }
 
-fn merge<V: Default>(own: &mut Table<V>, other: &Table<V>, merge: impl Fn(&mut V, &V)) {
+fn merge<V: Default>(own: &mut PerGroup<V>, other: &PerGroup<V>, merge: impl Fn(&mut V, &V)) {
     for (name, more) in other {
         let row = own.entry(*name).or_insert_with(|| std::array::from_fn(|_| V::default()));
         row.iter_mut().zip(more).for_each(|(own, more)| merge(own, more));
@@ -148,9 +148,9 @@ impl Asked {
     }
 
     /// The entry of a table for it; none for a name that never occurred.
-    fn find<'m, V: Default + PartialEq>(&self, table: &'m Table<V>) -> Option<&'m V> {
+    fn find<'m, V: Default + PartialEq>(&self, table: &'m PerGroup<V>) -> Option<&'m V> {
         let group = GROUPS.iter().position(|(group, _)| *group == self.group)?;
-        let own = |name: &Name| name.iter().zip(&self.name).all(|(one, other)| *one == other);
+        let own = |name: &ObservationName| name.iter().zip(&self.name).all(|(one, other)| *one == other);
         let (_, row) = table.iter().find(|(name, _)| own(name))?;
         Some(&row[group]).filter(|value| **value != V::default())
     }

@@ -1,6 +1,6 @@
 //! Compares statistics of a cohort with published ones.
 
-use super::cohort::{Asked, Cohort};
+use super::cohort::{Asked, Observations};
 use super::published::{Comparable, How, Published, Statistic};
 use crate::statistics::Estimate;
 use crate::text::counted;
@@ -47,11 +47,11 @@ pub struct Compared<'p> {
 }
 
 /// Compares a cohort with each published statistic. A statistic with a count below `least` is not compared.
-pub fn compare<'p>(cohort: &Cohort, published: &'p [Published], least: u64) -> Vec<Compared<'p>> {
+pub fn compare<'p>(cohort: &Observations, published: &'p [Published], least: u64) -> Vec<Compared<'p>> {
     published.iter().map(|row| one(cohort, row, least)).collect()
 }
 
-fn one<'p>(cohort: &Cohort, published: &'p Published, least: u64) -> Compared<'p> {
+fn one<'p>(cohort: &Observations, published: &'p Published, least: u64) -> Compared<'p> {
     let estimate = published.statistic().and_then(|statistic| cohort.estimate(&statistic));
     let (verdict, reason) = match estimate {
         _ if published.comparable == Comparable::No => (Verdict::NotComparable, published.note.clone()),
@@ -77,7 +77,7 @@ pub fn verdict(seen: &Estimate, low: Option<f64>, high: Option<f64>) -> Verdict 
     if overlaps || (room.is_finite() && off <= room) { Verdict::Near } else { Verdict::Outside }
 }
 
-impl Cohort {
+impl Observations {
     /// A statistic of the cohort. None when no record contains what it needs.
     pub fn estimate(&self, statistic: &Statistic) -> Option<Estimate> {
         let of = statistic.of.first()?;

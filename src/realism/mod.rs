@@ -1,6 +1,6 @@
 //! The realism report: how closely a cohort resembles published studies.
 //!
-//! Records are read one by one. [`measures`] read each and add to a [`Cohort`], which holds counts and sums for each measure
+//! Records are read one by one. [`measures`] read each and add to [`Observations`], which hold counts and sums for each measure
 //! but no record, so memory does not grow with the cohort. Statistics are then compared with those of the table
 //! [`published::TABLE`]. Only the content of records is used, never the knowledge of a generator.
 //!
@@ -40,15 +40,15 @@ mod read;
 mod seen;
 mod text;
 
-pub use cohort::{Asked, Cohort};
+pub use cohort::{Asked, Observations};
 pub use compare::{Compared, Verdict, compare, verdict};
 pub use html::html;
 pub use json::json;
 #[cfg(feature = "card")]
 pub(crate) use json::verdict_name;
 pub use patient::{GROUPS, Patient};
-pub use read::{Reading, read};
-pub use seen::{Name, Seen, plain};
+pub use read::{CohortReading, read};
+pub use seen::{ObservationName, Seen, plain};
 pub use text::text;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -70,7 +70,7 @@ const CURVES: &[(&str, &str)] = &[
 #[derive(Clone, Debug)]
 pub struct Report<'c> {
     /// The cohort.
-    pub cohort: &'c Cohort,
+    pub cohort: &'c Observations,
     /// Each published statistic with the cohort's, in the order of the table.
     pub rows: Vec<Compared<'c>>,
     /// The count that a statistic needs to be compared.
@@ -94,7 +94,7 @@ pub struct TimeTo {
 
 impl<'c> Report<'c> {
     /// Compares. A statistic of fewer than `least` patients (or other units that it counts) is not compared.
-    pub fn new(cohort: &'c Cohort, published: &'c [Published], least: u64) -> Self {
+    pub fn new(cohort: &'c Observations, published: &'c [Published], least: u64) -> Self {
         let curve = |(measure, title): &(&'static str, &'static str)| {
             let curve = cohort.times(&Asked::parse(measure))?.curve();
             Some(TimeTo { measure, title, curve })
@@ -165,6 +165,6 @@ impl<'c> Report<'c> {
 }
 
 /// Whether a recipe of the cohort was tuned on the row itself.
-fn is_tuned_on(cohort: &Cohort, row: &Published) -> bool {
+fn is_tuned_on(cohort: &Observations, row: &Published) -> bool {
     row.tuned_in.split_whitespace().any(|recipe| cohort.recipes.contains_key(recipe))
 }

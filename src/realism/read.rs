@@ -5,14 +5,14 @@ use std::io;
 
 use oar_schema::pipeline;
 
-use super::Cohort;
+use super::Observations;
 use crate::check::Checker;
 use crate::read::inputs::Input;
 use crate::read::pieces::{Piece, Pieces};
 
 /// How records are read.
 #[derive(Clone, Copy, Debug)]
-pub struct Reading {
+pub struct CohortReading {
     /// Threads that process records; fewer when the system gives fewer.
     pub threads: usize,
     /// The maximum size of a record in bytes.
@@ -21,7 +21,7 @@ pub struct Reading {
 
 /// Reads all inputs into a cohort. Records with errors, and those that are too large, are skipped and counted; `missed` is
 /// called for each file that cannot be read, or not to its end.
-pub fn read(inputs: &[Input], reading: Reading, missed: &mut dyn FnMut(&Input, &io::Error)) -> Cohort {
+pub fn read(inputs: &[Input], reading: CohortReading, missed: &mut dyn FnMut(&Input, &io::Error)) -> Observations {
     let mut pieces = Pieces::new(inputs, reading.largest, missed);
     let Ok(workers) = pipeline::run(
         reading.threads,
@@ -30,7 +30,7 @@ pub fn read(inputs: &[Input], reading: Reading, missed: &mut dyn FnMut(&Input, &
         Looker::look,
         |_| Ok::<(), Infallible>(()),
     );
-    let mut cohort = Cohort::default();
+    let mut cohort = Observations::default();
     cohort.left_out = pieces.too_large;
     for looker in workers {
         cohort.merge(looker.cohort);
@@ -41,12 +41,12 @@ pub fn read(inputs: &[Input], reading: Reading, missed: &mut dyn FnMut(&Input, &
 /// The result of one thread.
 struct Looker {
     checker: Checker,
-    cohort: Cohort,
+    cohort: Observations,
 }
 
 impl Looker {
     fn new() -> Self {
-        Self { checker: Checker::new().without_excerpts(), cohort: Cohort::default() }
+        Self { checker: Checker::new().without_excerpts(), cohort: Observations::default() }
     }
 
     fn look(&mut self, piece: &mut Piece) {

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 
 use similar::{Algorithm, DiffTag, capture_diff_slices};
 
-use super::file::Piece;
+use super::file::RepairedPiece;
 use crate::text::shown;
 
 /// Unchanged lines around a change.
@@ -47,7 +47,7 @@ impl<'w> Diff<'w> {
     ///
     /// # Errors
     /// When it cannot be written.
-    pub fn piece(&mut self, piece: Piece<'_>) -> io::Result<()> {
+    pub fn piece(&mut self, piece: RepairedPiece<'_>) -> io::Result<()> {
         let (old, new) = (lines(piece.before), lines(piece.after));
         if piece.by_line && old.len() == new.len() {
             return old.iter().zip(&new).try_for_each(|(old, new)| self.pair(old, new));
@@ -183,13 +183,13 @@ impl Hunk {
 
 #[cfg(test)]
 mod tests {
-    use super::{Diff, Piece};
+    use super::{Diff, RepairedPiece};
 
     /// The old and the new text that a diff of one piece speaks of, and how many lines change.
     fn followed(old: &str, new: &str) -> (String, String, usize) {
         let mut out = Vec::new();
         let mut diff = Diff::new("a", &mut out);
-        diff.piece(Piece { before: old.as_bytes(), after: new.as_bytes(), by_line: false }).unwrap();
+        diff.piece(RepairedPiece { before: old.as_bytes(), after: new.as_bytes(), by_line: false }).unwrap();
         diff.end().unwrap();
         let (mut before, mut after, mut changes) = (String::new(), String::new(), 0);
         for line in String::from_utf8(out).unwrap().split_inclusive('\n').skip(2) {

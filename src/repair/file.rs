@@ -5,7 +5,7 @@ use std::io::{self, Read};
 use super::{Fix, Fixes, Left, Repairer};
 use crate::check::finding::Finding;
 use crate::check::partial::Partial;
-use crate::check::work::{Said, Told, Work};
+use crate::check::work::{FileProgress, Remark, Work};
 use crate::json::layout::Form;
 use crate::read::frames::{Frame, Frames, Layout};
 use crate::read::stream::decompressed;
@@ -15,7 +15,7 @@ const MARK: &[u8] = &[0xef, 0xbb, 0xbf];
 
 /// A piece of a file before and after its repair.
 #[derive(Clone, Copy, Debug)]
-pub struct Piece<'a> {
+pub struct RepairedPiece<'a> {
     /// The original bytes.
     pub before: &'a [u8],
     /// The repaired bytes.
@@ -30,7 +30,7 @@ pub trait Watcher {
     ///
     /// # Errors
     /// The errors of the watcher; they end the repair.
-    fn piece(&mut self, piece: Piece<'_>) -> io::Result<()>;
+    fn piece(&mut self, piece: RepairedPiece<'_>) -> io::Result<()>;
 
     /// Something in record `record`, counted from 1, was deliberately not changed.
     ///
@@ -56,7 +56,7 @@ pub trait Watcher {
 /// The totals of the repair of a file.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 #[non_exhaustive]
-pub struct Outcome {
+pub struct FileOutcome {
     /// Records in the file.
     pub records: u64,
     /// Records that were fixed.
@@ -81,9 +81,9 @@ pub fn repair_reader<R: Read + 'static>(
     lay_out: bool,
     repairer: &mut Repairer,
     watcher: &mut dyn Watcher,
-) -> io::Result<Outcome> {
+) -> io::Result<FileOutcome> {
     let mut frames = Frames::new(decompressed(reader)?, says_lines, repairer.checker.largest_record());
-    let (mut told, mut work, mut outcome) = (Told::default(), Work::default(), Outcome::default());
+    let (mut told, mut work, mut outcome) = (FileProgress::default(), Work::default(), FileOutcome::default());
     let mut before = Vec::new();
     loop {
         let more = work.take(&mut frames)?;
@@ -104,11 +104,11 @@ pub fn repair_reader<R: Read + 'static>(
         } else {
             piece.document(frame, watcher)?;
         }
-        watcher.piece(Piece { before: &before, after: work.text(), by_line: lines })?;
+        watcher.piece(RepairedPiece { before: &before, after: work.text(), by_line: lines })?;
         work.check(&mut repairer.checker, None);
         told.tell(&work, &mut |record, said| match said {
-            Said::Finding(finding) => watcher.finding(record, finding),
-            Said::Partial(partial) => watcher.partial(record, partial),
+            Remark::Finding(finding) => watcher.finding(record, finding),
+            Remark::Partial(partial) => watcher.partial(record, partial),
         })?;
         if !more {
             (outcome.records, outcome.with_findings, outcome.bytes) = (told.records, told.with_findings, told.bytes);
@@ -123,7 +123,7 @@ struct Fixing<'a> {
     lay_out: bool,
     /// Records that came before.
     first: u64,
-    outcome: &'a mut Outcome,
+    outcome: &'a mut FileOutcome,
 }
 
 impl Fixing<'_> {

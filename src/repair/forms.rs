@@ -18,7 +18,7 @@ use crate::json::{Kind, NodeId, Problem, Tree, decimal, decode};
 /// Writes every value in its plain form; none when all values are plain already.
 pub(super) fn fix(tree: &Tree, bytes: &[u8], fixes: &mut Fixes) -> Option<Vec<u8>> {
     let mut walk =
-        Walk { tree, bytes, edits: Edits::default(), fixes, all_fdi: None, repeats_names: repeats_names(tree) };
+        FormWalk { tree, bytes, edits: Edits::default(), fixes, all_fdi: None, repeats_names: repeats_names(tree) };
     if tree.node(tree.root()).kind == Kind::Object {
         walk.object(tree.root(), Record::OBJECT);
     }
@@ -72,7 +72,7 @@ fn has_clock(text: &str) -> bool {
     text.split_once(['T', 't', ' ']).is_some_and(|(_, clock)| clock.bytes().any(|byte| matches!(byte, b'1'..=b'9')))
 }
 
-struct Walk<'a> {
+struct FormWalk<'a> {
     tree: &'a Tree,
     bytes: &'a [u8],
     edits: Edits,
@@ -86,7 +86,7 @@ struct Walk<'a> {
 /// For names of fields: the first member with the name, and whether all members with it have the same value.
 type Alike = BTreeMap<&'static str, (NodeId, bool)>;
 
-impl Walk<'_> {
+impl FormWalk<'_> {
     fn token(&self, node: NodeId) -> &[u8] {
         self.tree.node(node).token(self.bytes)
     }

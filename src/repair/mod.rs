@@ -260,10 +260,10 @@ impl Bench<'_> {
 }
 
 /// The number of findings of each rule.
-type Counts = BTreeMap<&'static str, usize>;
+type RuleCounts = BTreeMap<&'static str, usize>;
 
-fn counts(findings: &[Finding]) -> Counts {
-    let mut counts = Counts::new();
+fn counts(findings: &[Finding]) -> RuleCounts {
+    let mut counts = RuleCounts::new();
     for finding in findings {
         *counts.entry(finding.rule.name).or_default() += 1;
     }
@@ -277,7 +277,7 @@ fn is_better(before: &[Finding], after: &[Finding], rule: &str) -> bool {
 }
 
 /// Whether `after` has no more findings of any rule than `before`.
-fn none_more(before: &Counts, after: &Counts) -> bool {
+fn none_more(before: &RuleCounts, after: &RuleCounts) -> bool {
     after.iter().all(|(rule, count)| before.get(rule) >= Some(count))
 }
 

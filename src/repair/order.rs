@@ -11,7 +11,7 @@ use super::edits::Edits;
 use super::{Bench, Fix};
 use crate::check::finding::Finding;
 use crate::json::{Kind, NodeId, Tree, decode};
-use decide::{Entry, Moment, in_order};
+use decide::{ListEntry, Moment, in_order};
 
 /// A list that the format keeps in chronological order.
 pub(super) struct TimeList {
@@ -75,7 +75,7 @@ fn ends_in(finding: &Finding, field: &str) -> bool {
 fn sorted(tree: &Tree, bytes: &[u8], list: &TimeList) -> Result<Vec<u8>, &'static str> {
     let node = tree.member(bytes, tree.root(), list.name).ok_or(UNREADABLE)?;
     let nodes: Vec<NodeId> = tree.children(node).collect();
-    let entries: Option<Vec<Entry>> = nodes.iter().map(|entry| read(tree, bytes, *entry, list)).collect();
+    let entries: Option<Vec<ListEntry>> = nodes.iter().map(|entry| read(tree, bytes, *entry, list)).collect();
     let order = in_order(&entries.ok_or(UNREADABLE)?)?;
     let mut edits = Edits::default();
     for (place, from) in order.into_iter().enumerate().filter(|(place, from)| place != from) {
@@ -86,7 +86,7 @@ fn sorted(tree: &Tree, bytes: &[u8], list: &TimeList) -> Result<Vec<u8>, &'stati
 }
 
 /// The values on which the order of an entry depends.
-fn read(tree: &Tree, bytes: &[u8], entry: NodeId, list: &TimeList) -> Option<Entry> {
+fn read(tree: &Tree, bytes: &[u8], entry: NodeId, list: &TimeList) -> Option<ListEntry> {
     let member =
         |name: &str| tree.member(bytes, entry, name).map(|node| (tree.node(node).kind, tree.node(node).token(bytes)));
     let moment = |name: &str| match member(name)? {
@@ -98,7 +98,7 @@ fn read(tree: &Tree, bytes: &[u8], entry: NodeId, list: &TimeList) -> Option<Ent
     let to = if list.name == "worn" { moment("to").map(|(_, day)| day) } else { None };
     let daily = matches!(list.name, "wear_log" | "comfort");
     let (moment, day) = moment(list.field)?;
-    Some(Entry { moment, day, to, daily, of_one })
+    Some(ListEntry { moment, day, to, daily, of_one })
 }
 
 /// The moment in a text, and the day that is written in it.

@@ -7,7 +7,7 @@ use std::hash::{Hash, Hasher};
 use crate::check::finding::Finding;
 use crate::check::finding::Item;
 use crate::check::fingerprint::Key;
-use crate::report::baseline::{Baseline, Gathered};
+use crate::report::baseline::{Baseline, BaselineBuilder};
 use crate::report::summary::Summary;
 use crate::report::waivers::{Waiver, Waivers};
 
@@ -29,7 +29,7 @@ pub struct Acceptance {
     /// The baseline, if there is one.
     pub baseline: Option<Baseline>,
     /// Collects findings for a new baseline; all of them are then accepted.
-    pub gathered: Option<Gathered>,
+    pub gathered: Option<BaselineBuilder>,
     /// Whether the run covers only a part of the files, so that missing findings may be elsewhere.
     pub partial: bool,
     waived: u64,

@@ -20,23 +20,23 @@ const VERSION: &str = "1.0";
 /// Why a baseline could not be read.
 #[derive(Debug)]
 #[non_exhaustive]
-pub enum Unread {
+pub enum BaselineError {
     /// The file could not be read.
     Io(io::Error),
     /// A line does not belong to a baseline. Lines are counted from 1.
-    Line(u64, &'static str),
+    BaselineLine(u64, &'static str),
 }
 
-impl fmt::Display for Unread {
+impl fmt::Display for BaselineError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Io(error) => crate::read::inputs::reason(error).fmt(f),
-            Self::Line(line, text) => write!(f, "line {line}: {text}"),
+            Self::BaselineLine(line, text) => write!(f, "line {line}: {text}"),
         }
     }
 }
 
-impl std::error::Error for Unread {}
+impl std::error::Error for BaselineError {}
 
 /// The first line.
 #[derive(Deserialize)]
@@ -47,7 +47,7 @@ struct Head {
 
 /// Every other line.
 #[derive(Deserialize)]
-struct Line {
+struct BaselineLine {
     fingerprint: String,
     count: u32,
 }
@@ -66,14 +66,14 @@ impl Baseline {
     ///
     /// # Errors
     /// When it cannot be read, or is not a baseline.
-    pub fn read(text: impl BufRead) -> Result<Self, Unread> {
+    pub fn read(text: impl BufRead) -> Result<Self, BaselineError> {
         let mut lines = text.lines();
-        head(&lines.next().transpose().map_err(Unread::Io)?.unwrap_or_default())?;
+        head(&lines.next().transpose().map_err(BaselineError::Io)?.unwrap_or_default())?;
         let mut known = Vec::new();
         for (number, text) in (2..).zip(lines) {
-            let text = text.map_err(Unread::Io)?;
+            let text = text.map_err(BaselineError::Io)?;
             if !text.trim().is_empty() {
-                known.push(entry(&text).map_err(|why| Unread::Line(number, why))?);
+                known.push(entry(&text).map_err(|why| BaselineError::BaselineLine(number, why))?);
             }
         }
         known.sort_unstable();
@@ -103,8 +103,8 @@ impl Baseline {
     }
 }
 
-fn head(text: &str) -> Result<(), Unread> {
-    let wrong = |text| Err(Unread::Line(1, text));
+fn head(text: &str) -> Result<(), BaselineError> {
+    let wrong = |text| Err(BaselineError::BaselineLine(1, text));
     match serde_json::from_str::<Head>(text.trim_start_matches('\u{feff}')) {
         Ok(head) if head.format == FORMAT && head.version.starts_with("1.") => Ok(()),
         Ok(head) if head.format == FORMAT => wrong("a newer version of oar wrote it: write it again with this one"),
@@ -113,7 +113,7 @@ fn head(text: &str) -> Result<(), Unread> {
 }
 
 fn entry(text: &str) -> Result<(Key, u32), &'static str> {
-    let line: Line =
+    let line: BaselineLine =
         serde_json::from_str(text).map_err(|_| "this is not a line of a baseline: write the baseline again")?;
     let key = (line.fingerprint.parse())
         .map_err(|_| "its fingerprint is not 32 digits of 0-9 and a-f: write the baseline again")?;
@@ -122,9 +122,9 @@ fn entry(text: &str) -> Result<(Key, u32), &'static str> {
 
 /// Gathers the findings of a run for a new baseline.
 #[derive(Debug, Default)]
-pub struct Gathered(BTreeMap<(&'static str, Key), u32>);
+pub struct BaselineBuilder(BTreeMap<(&'static str, Key), u32>);
 
-impl Gathered {
+impl BaselineBuilder {
     /// Adds a finding of a rule.
     pub fn add(&mut self, rule: &'static str, key: Key) {
         *self.0.entry((rule, key)).or_default() += 1;

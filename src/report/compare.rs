@@ -14,7 +14,7 @@ use crate::check::fingerprint::Key;
 /// Why a report could not be read.
 #[derive(Debug)]
 #[non_exhaustive]
-pub enum Unread {
+pub enum ReportError {
     /// The file could not be read.
     Io(io::Error),
     /// A line does not belong to a report. Lines are counted from 1.
@@ -23,7 +23,7 @@ pub enum Unread {
     CutShort,
 }
 
-impl fmt::Display for Unread {
+impl fmt::Display for ReportError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Io(error) => crate::read::inputs::reason(error).fmt(f),
@@ -33,7 +33,7 @@ impl fmt::Display for Unread {
     }
 }
 
-impl std::error::Error for Unread {}
+impl std::error::Error for ReportError {}
 
 /// A finding in a report.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
@@ -61,13 +61,13 @@ pub struct ReportedFinding {
 ///
 /// # Errors
 /// When it cannot be read, is not a report, or is truncated.
-pub fn findings(report: impl BufRead, found: &mut dyn FnMut(Key, ReportedFinding)) -> Result<(), Unread> {
+pub fn findings(report: impl BufRead, found: &mut dyn FnMut(Key, ReportedFinding)) -> Result<(), ReportError> {
     let mut ended = false;
     for (number, text) in (1..).zip(report.lines()) {
-        let wrong = |text| Unread::Line(number, text);
+        let wrong = |text| ReportError::Line(number, text);
         let not_text = |error: io::Error| match error.kind() {
             io::ErrorKind::InvalidData => wrong(if number == 1 { NO_REPORT } else { NO_LINE }),
-            _ => Unread::Io(error),
+            _ => ReportError::Io(error),
         };
         let text = text.map_err(not_text)?;
         let line: Value =
@@ -85,7 +85,7 @@ pub fn findings(report: impl BufRead, found: &mut dyn FnMut(Key, ReportedFinding
             _ => {}
         }
     }
-    if ended { Ok(()) } else { Err(Unread::CutShort) }
+    if ended { Ok(()) } else { Err(ReportError::CutShort) }
 }
 
 const NO_REPORT: &str = "this is not a report: oar check -o jsonl=FILE writes one";
@@ -101,7 +101,7 @@ fn head(line: &Value) -> Result<(), &'static str> {
 
 /// The number of findings of each kind.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Difference {
+pub struct DifferenceCounts {
     /// In the second report only.
     pub new: u64,
     /// In the first report only.
@@ -116,7 +116,7 @@ pub struct Comparison {
     /// The findings of the first report, and whether they are in the second.
     old: BTreeMap<Key, bool>,
     /// The differences by rule.
-    pub by_rule: BTreeMap<String, Difference>,
+    pub by_rule: BTreeMap<String, DifferenceCounts>,
 }
 
 impl Comparison {
@@ -151,15 +151,15 @@ impl Comparison {
     }
 
     /// The differences of all rules together.
-    pub fn total(&self) -> Difference {
-        self.by_rule.values().fold(Difference::default(), |total, one| Difference {
+    pub fn total(&self) -> DifferenceCounts {
+        self.by_rule.values().fold(DifferenceCounts::default(), |total, one| DifferenceCounts {
             new: total.new + one.new,
             gone: total.gone + one.gone,
             same: total.same + one.same,
         })
     }
 
-    fn of_rule(&mut self, told: &ReportedFinding) -> &mut Difference {
+    fn of_rule(&mut self, told: &ReportedFinding) -> &mut DifferenceCounts {
         self.by_rule.entry(told.rule.clone()).or_default()
     }
 }

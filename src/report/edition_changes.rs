@@ -12,11 +12,11 @@ use crate::text::counted;
 use crate::text::{shown, visible};
 
 /// Where a finding is, whatever it says: file, record, line, column, pointer and rule.
-type Spot = (String, u64, u64, u64, String, &'static str);
+type FindingSite = (String, u64, u64, u64, String, &'static str);
 
 /// What a finding says.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Said {
+pub struct Statement {
     /// How much it weighs.
     pub level: Level,
     /// What is wrong.
@@ -25,19 +25,19 @@ pub struct Said {
 
 /// One difference between two runs.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Difference {
-    spot: Spot,
+pub struct EditionDifference {
+    spot: FindingSite,
     /// What was found in the first run.
-    pub before: Option<Said>,
+    pub before: Option<Statement>,
     /// What was found in the second run.
-    pub after: Option<Said>,
+    pub after: Option<Statement>,
 }
 
 /// Everything that differs between two runs.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Differences {
     /// In the order of files, records and places.
-    pub all: Vec<Difference>,
+    pub all: Vec<EditionDifference>,
     /// Findings of the first run.
     pub before: u64,
     /// Findings of the second run.
@@ -57,38 +57,38 @@ pub fn compare(inputs: &[Input], before: &Options, after: &Options) -> io::Resul
     let summary = run(inputs, &Options { excerpts: false, ..before.clone() }, &mut first)?;
     run(inputs, &Options { excerpts: false, ..after.clone() }, &mut second)?;
     let (before, after) = (first.count, second.count);
-    let mut both: BTreeMap<Spot, (Vec<Said>, Vec<Said>)> = BTreeMap::new();
+    let mut both: BTreeMap<FindingSite, (Vec<Statement>, Vec<Statement>)> = BTreeMap::new();
     for (spot, said) in first.findings {
         both.entry(spot).or_default().0.push(said);
     }
     for (spot, said) in second.findings {
         both.entry(spot).or_default().1.push(said);
     }
-    let order = |spot: &Spot| inputs.iter().position(|input| input.name() == spot.0);
-    let mut all: Vec<Difference> =
+    let order = |spot: &FindingSite| inputs.iter().position(|input| input.name() == spot.0);
+    let mut all: Vec<EditionDifference> =
         both.into_iter().flat_map(|(spot, (before, after))| at(&spot, before, after)).collect();
     all.sort_by_cached_key(|difference| order(&difference.spot));
     Ok(Differences { all, before, after, records: summary.records, unreadable: first.unreadable })
 }
 
 /// The differences at one spot: what is said in both runs is none.
-fn at(spot: &Spot, mut before: Vec<Said>, mut after: Vec<Said>) -> Vec<Difference> {
+fn at(spot: &FindingSite, mut before: Vec<Statement>, mut after: Vec<Statement>) -> Vec<EditionDifference> {
     before.retain(|said| {
         let same = after.iter().position(|other| other == said);
         same.map(|same| after.remove(same)).is_none()
     });
     let mut after = after.into_iter();
-    let mut differences: Vec<Difference> = Vec::new();
+    let mut differences: Vec<EditionDifference> = Vec::new();
     for said in before {
-        differences.push(Difference { spot: spot.clone(), before: Some(said), after: after.next() });
+        differences.push(EditionDifference { spot: spot.clone(), before: Some(said), after: after.next() });
     }
-    differences.extend(after.map(|said| Difference { spot: spot.clone(), before: None, after: Some(said) }));
+    differences.extend(after.map(|said| EditionDifference { spot: spot.clone(), before: None, after: Some(said) }));
     differences
 }
 
 #[derive(Default)]
 struct Heard {
-    findings: Vec<(Spot, Said)>,
+    findings: Vec<(FindingSite, Statement)>,
     count: u64,
     unreadable: Vec<(String, String)>,
 }
@@ -109,12 +109,12 @@ impl Heard {
         let place = &finding.place;
         let pointer = place.pointer.clone();
         let spot = ((*file).to_owned(), *record, place.line, place.column, pointer, finding.rule.name);
-        self.findings.push((spot, Said { level: finding.level(), message: visible(&finding.message()) }));
+        self.findings.push((spot, Statement { level: finding.level(), message: visible(&finding.message()) }));
         self.count += 1;
     }
 }
 
-impl Difference {
+impl EditionDifference {
     /// `new`, `gone` or `changed`.
     pub fn kind(&self) -> &'static str {
         match (&self.before, &self.after) {
@@ -131,7 +131,7 @@ impl Difference {
 }
 
 /// In one line: `new      file:line:column: level rule /pointer: message`.
-impl fmt::Display for Difference {
+impl fmt::Display for EditionDifference {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let (file, _, line, column, pointer, rule) = &self.spot;
         let gap = if pointer.is_empty() { "" } else { " " };

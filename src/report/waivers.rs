@@ -23,11 +23,11 @@ pub use read::Mistake;
 use crate::check::args::{Args, args};
 use crate::check::finding::Item;
 use crate::check::finding::{Finding, Place};
-use crate::check::rule::{Kind, Rule};
+use crate::check::rule::{Rule, RuleKind};
 use crate::check::rules::waivers::{waiver_expired, waiver_without_finding};
 use crate::read::names::matches;
 use index::Index;
-use spot::Spot;
+use spot::PointerPattern;
 
 /// One waiver.
 #[derive(Clone, Debug)]
@@ -41,7 +41,7 @@ pub struct Waiver {
     /// Where it begins in its file.
     pub place: Place,
     record: String,
-    at: Spot,
+    at: PointerPattern,
     file: Option<String>,
 }
 
@@ -77,7 +77,7 @@ impl Waivers {
     /// Whether one of them names a record and a rule across records, so that
     /// [`Options::record_ids`](crate::report::run::Options::record_ids) is needed.
     pub fn ask_for_ids(&self) -> bool {
-        self.all.iter().any(|waiver| waiver.record != "*" && waiver.rule.kind == Kind::CrossRecord)
+        self.all.iter().any(|waiver| waiver.record != "*" && waiver.rule.kind == RuleKind::CrossRecord)
     }
 
     /// Whether one of them has a last day, so that [`Self::on`] needs the current day.

@@ -1,7 +1,7 @@
 //! The worklist as a table: one row for each signal, and one for a record that raises none.
 
 use super::entry::Entry;
-use crate::text::csv::Rows;
+use crate::text::csv::CsvRows;
 use crate::text::shown;
 
 const COLUMNS: [&str; 16] = [
@@ -75,7 +75,7 @@ fn cells(entry: &Entry, [priority, signal, message, fields]: [String; 4]) -> [St
 
 fn row<T: AsRef<str>>(cells: &[T]) -> String {
     let mut bytes = Vec::new();
-    let written = Rows::new(&mut bytes).row(cells);
+    let written = CsvRows::new(&mut bytes).row(cells);
     debug_assert!(written.is_ok(), "memory takes every row of as many cells");
     String::from_utf8_lossy(&bytes).into_owned()
 }

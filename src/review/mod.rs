@@ -42,7 +42,7 @@ use oar_schema::time::Date;
 
 use crate::check::settings::Origin;
 
-use finish::{Cohort, Finish};
+use finish::{Finish, PastTreatments};
 use signal::Raising;
 pub use signal::{Priority, Raised, Signal};
 use view::View;
@@ -81,7 +81,7 @@ pub struct Reviewer {
     /// The priorities of signals.
     pub priorities: Priorities,
     /// Treatments that are over, for projections.
-    pub cohort: Option<Arc<Cohort>>,
+    pub cohort: Option<Arc<PastTreatments>>,
 }
 
 /// The review of one record on one day.

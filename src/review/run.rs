@@ -6,7 +6,7 @@ use std::sync::Arc;
 use oar_schema::time::Date;
 use oar_schema::{options, pipeline};
 
-use super::finish::Cohort;
+use super::finish::PastTreatments;
 use super::{Priorities, Review, Reviewer};
 use crate::check::Checker;
 use crate::check::finding::Finding;
@@ -16,7 +16,7 @@ use crate::read::pieces::{Piece, Pieces};
 
 options! {
     /// How records are reviewed.
-    Options {
+    ReviewOptions {
         /// Levels of rules, limits, profiles of systems.
         settings: Settings = Settings::default(),
         /// Priorities of signals.
@@ -24,7 +24,7 @@ options! {
         /// The day of the review; none means the day of each export.
         day: Option<Date> = None,
         /// Treatments that are over, for projections.
-        cohort: Option<Arc<Cohort>> = None,
+        cohort: Option<Arc<PastTreatments>> = None,
         /// Threads that review records; 0 counts as 1. Fewer when the system gives fewer.
         threads: usize = 1,
     }
@@ -41,7 +41,7 @@ pub trait Part: Default + Send {
 
 /// Where a part comes from.
 #[derive(Clone, Copy, Debug)]
-pub struct Place<'a> {
+pub struct RecordPlace<'a> {
     /// The input.
     pub input: &'a Input,
     /// How many of its records came before.
@@ -50,7 +50,7 @@ pub struct Place<'a> {
 
 /// The totals of a run.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Totals {
+pub struct ReviewTotals {
     /// Records, with or without errors.
     pub records: u64,
     /// Records that were too large.
@@ -64,40 +64,40 @@ pub struct Totals {
 /// Only the errors of `tell`.
 pub fn run<P: Part>(
     inputs: &[Input],
-    options: &Options,
-    tell: &mut dyn FnMut(Place<'_>, P) -> io::Result<()>,
+    options: &ReviewOptions,
+    tell: &mut dyn FnMut(RecordPlace<'_>, P) -> io::Result<()>,
     missed: &mut dyn FnMut(&Input, &io::Error),
-) -> io::Result<Totals> {
+) -> io::Result<ReviewTotals> {
     let mut pieces = Pieces::new(inputs, options.settings.largest_record(), missed);
-    let mut order = Order { inputs, input: 0, before: 0, totals: Totals::default(), tell };
+    let mut order = Order { inputs, input: 0, before: 0, totals: ReviewTotals::default(), tell };
     pipeline::run(
         options.threads,
-        |slot: &mut Slot<P>| pieces.fill(&mut slot.piece),
-        || Worker::new(options),
-        Worker::look,
+        |slot: &mut RecordSlot<P>| pieces.fill(&mut slot.piece),
+        || ReviewWorker::new(options),
+        ReviewWorker::look,
         |slot| order.take(slot),
     )?;
     let too_large = pieces.too_large + order.totals.too_large;
-    Ok(Totals { too_large, ..order.totals })
+    Ok(ReviewTotals { too_large, ..order.totals })
 }
 
 /// A piece, and what was made of its records.
 #[derive(Default)]
-struct Slot<P> {
+struct RecordSlot<P> {
     piece: Piece,
     records: u64,
     too_large: u64,
     part: P,
 }
 
-struct Worker {
+struct ReviewWorker {
     checker: Checker,
     reviewer: Reviewer,
     day: Option<Date>,
 }
 
-impl Worker {
-    fn new(options: &Options) -> Self {
+impl ReviewWorker {
+    fn new(options: &ReviewOptions) -> Self {
         Self {
             checker: Checker::with_settings(&options.settings).without_excerpts(),
             reviewer: Reviewer {
@@ -109,7 +109,7 @@ impl Worker {
         }
     }
 
-    fn look<P: Part>(&mut self, slot: &mut Slot<P>) {
+    fn look<P: Part>(&mut self, slot: &mut RecordSlot<P>) {
         let (part, mut records) = (&mut slot.part, 0);
         slot.too_large = slot.piece.each(|text, line| {
             self.one(text, line, records, part);
@@ -137,17 +137,17 @@ struct Order<'a, P> {
     inputs: &'a [Input],
     input: usize,
     before: u64,
-    totals: Totals,
-    tell: &'a mut dyn FnMut(Place<'_>, P) -> io::Result<()>,
+    totals: ReviewTotals,
+    tell: &'a mut dyn FnMut(RecordPlace<'_>, P) -> io::Result<()>,
 }
 
 impl<P: Part> Order<'_, P> {
-    fn take(&mut self, slot: &mut Slot<P>) -> io::Result<()> {
+    fn take(&mut self, slot: &mut RecordSlot<P>) -> io::Result<()> {
         let input = slot.piece.input;
         if input != self.input {
             (self.input, self.before) = (input, 0);
         }
-        let place = Place { input: &self.inputs[input], before: self.before };
+        let place = RecordPlace { input: &self.inputs[input], before: self.before };
         (self.tell)(place, std::mem::take(&mut slot.part))?;
         self.before += slot.records;
         self.totals.records += slot.records;

@@ -3,7 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use super::numbers::steady;
-use super::{Curve, Step};
+use super::{Curve, CurveStep};
 
 /// A curve for programs.
 pub(crate) fn curve_members(curve: &Curve) -> Map<String, Value> {
@@ -19,7 +19,7 @@ pub(crate) fn curve_members(curve: &Curve) -> Map<String, Value> {
     ])
 }
 
-fn step_value(step: &Step) -> Value {
+fn step_value(step: &CurveStep) -> Value {
     let (low, high) = step.interval.unzip();
     json!({
         "day": step.day, "at_risk": step.at_risk, "events": step.events, "without": steady(step.without),

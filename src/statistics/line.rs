@@ -9,14 +9,14 @@ type Sums = [i64; 5];
 /// The least-squares line y = a + b x. The interval of the slope is the cluster-robust one with patients as clusters (Liang
 /// and Zeger 1986).
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Line {
+pub struct FittedLine {
     patients: u64,
     sums: [i128; 5],
     /// Σ over patients of the products of their sums.
     products: [[i128; 5]; 5],
 }
 
-impl Line {
+impl FittedLine {
     /// Adds one patient's points, in hundredths.
     pub fn add(&mut self, points: &[(i64, i64)]) {
         let mut sums: Sums = [0; 5];

@@ -18,10 +18,10 @@ mod survival;
 mod tally;
 
 pub use interval::{LEVEL, normal_quantile, student_quantile};
-pub use line::Line;
+pub use line::FittedLine;
 pub use pooled::Pooled;
 pub use share::Share;
-pub use survival::{Curve, Outcome, Step, Survival};
+pub use survival::{Curve, CurveStep, Outcome, Survival};
 pub use tally::Tally;
 
 /// A statistic of a cohort.

@@ -24,7 +24,7 @@ pub struct Survival {
 
 /// The curve at and after one day with an event of either kind.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Step {
+pub struct CurveStep {
     /// The day.
     pub day: i32,
     /// How many were at risk at its beginning.
@@ -43,7 +43,7 @@ pub struct Step {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Curve {
     /// Its steps, by rising day.
-    pub steps: Vec<Step>,
+    pub steps: Vec<CurveStep>,
     /// The number of times that it is computed from.
     pub n: u64,
     /// Events, other events, and censored times.
@@ -82,7 +82,7 @@ impl Survival {
                 without *= 1.0 - hits / at_risk;
                 variance += hits / (at_risk * (at_risk - hits));
                 let interval = band(without, variance);
-                curve.steps.push(Step { day: *day, at_risk: left, events: *events, without, interval, with });
+                curve.steps.push(CurveStep { day: *day, at_risk: left, events: *events, without, interval, with });
             }
             left -= events + others + cut;
         }
@@ -105,7 +105,8 @@ impl Curve {
     /// The first day on which at most half are without the event, with the corresponding days of the bounds of the interval.
     /// None when more than half are without it to the end.
     pub fn median(&self) -> Option<(i32, Option<i32>, Option<i32>)> {
-        let first = |under: &dyn Fn(&Step) -> bool| self.steps.iter().find(|step| under(step)).map(|step| step.day);
+        let first =
+            |under: &dyn Fn(&CurveStep) -> bool| self.steps.iter().find(|step| under(step)).map(|step| step.day);
         let day = first(&|step| step.without <= 0.5)?;
         let low = first(&|step| step.interval.map_or(step.without, |(low, _)| low) <= 0.5);
         let high = first(&|step| step.interval.map_or(step.without, |(_, high)| high) <= 0.5);

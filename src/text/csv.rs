@@ -8,9 +8,9 @@ use csv::{Terminator, Writer, WriterBuilder};
 const BUFFER: usize = 1 << 10;
 
 /// Writes rows.
-pub(crate) struct Rows<W: Write>(Writer<W>);
+pub(crate) struct CsvRows<W: Write>(Writer<W>);
 
-impl<W: Write> Rows<W> {
+impl<W: Write> CsvRows<W> {
     /// Rows into `out`.
     pub(crate) fn new(out: W) -> Self {
         Self(WriterBuilder::new().terminator(Terminator::CRLF).buffer_capacity(BUFFER).from_writer(out))
@@ -38,11 +38,11 @@ fn is_formula(cell: &str) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::Rows;
+    use super::CsvRows;
 
     fn written(cells: &[&str]) -> String {
         let mut bytes = Vec::new();
-        Rows::new(&mut bytes).row(cells).unwrap();
+        CsvRows::new(&mut bytes).row(cells).unwrap();
         String::from_utf8(bytes).unwrap()
     }
 

@@ -9,7 +9,7 @@ use std::process::Command;
 
 use oar_testing::command::oar as command;
 use oar_testing::repository::{is_current, root};
-use open_aligner_record::realism::{self, Reading, Report, Verdict, published};
+use open_aligner_record::realism::{self, CohortReading, Report, Verdict, published};
 use serde_json::Value;
 
 const FILES: [&str; 4] =
@@ -56,7 +56,7 @@ fn nothing_is_found_in_it_but_notes_about_patients() {
 fn its_card_tells_what_the_records_tell() {
     let card: Value = serde_json::from_slice(&fs::read(folder().join(FILES[2])).unwrap()).unwrap();
     let inputs = [open_aligner_record::read::inputs::Input::File(folder().join(FILES[0]))];
-    let reading = Reading { threads: 2, largest: 1 << 24 };
+    let reading = CohortReading { threads: 2, largest: 1 << 24 };
     let cohort = realism::read(&inputs, reading, &mut |_, error| panic!("{error}"));
     let table = published::read(published::TABLE).unwrap();
     let report = Report::new(&cohort, &table, 20);

@@ -8,7 +8,7 @@ use oar_generators::recipe::Recipe;
 use oar_schema::derived::course;
 use oar_testing::is_thorough;
 use open_aligner_record::record::{Record, State};
-use open_aligner_record::review::finish::{Cohort, Span};
+use open_aligner_record::review::finish::{DayRange, PastTreatments};
 use open_aligner_record::review::{Review, Reviewer};
 use open_aligner_record::time::Date;
 
@@ -33,8 +33,8 @@ fn records(recipe: &str, seed: u64) -> impl Iterator<Item = Record> {
     })
 }
 
-fn learned(recipe: &str, seed: u64) -> Arc<Cohort> {
-    let mut cohort = Cohort::default();
+fn learned(recipe: &str, seed: u64) -> Arc<PastTreatments> {
+    let mut cohort = PastTreatments::default();
     records(recipe, seed).for_each(|record| cohort.add(&record));
     Arc::new(cohort)
 }
@@ -49,7 +49,7 @@ struct Held {
 }
 
 impl Held {
-    fn add(&mut self, span: Option<Span>, truth: Option<Date>) {
+    fn add(&mut self, span: Option<DayRange>, truth: Option<Date>) {
         let Some((span, truth)) = span.zip(truth) else { return };
         self.before += u32::from(truth < span.low);
         self.after += u32::from(truth > span.high);
@@ -157,7 +157,7 @@ fn a_cohort_of_the_same_kind_says_what_is_true_of_it() {
 
 #[test]
 fn few_treatments_say_nothing() {
-    let mut cohort = Cohort::default();
+    let mut cohort = PastTreatments::default();
     records("general", LEARNED).take(12).for_each(|record| cohort.add(&record));
     let ready = cohort.readiness();
     assert_eq!((ready.series, ready.treatment), (0, 0));
@@ -171,7 +171,7 @@ fn few_treatments_say_nothing() {
 /// Counts of parts are those of the whole, in whatever order.
 #[test]
 fn parts_come_to_the_whole() {
-    let (mut whole, mut parts) = (Cohort::default(), [Cohort::default(), Cohort::default()]);
+    let (mut whole, mut parts) = (PastTreatments::default(), [PastTreatments::default(), PastTreatments::default()]);
     for (index, record) in records("general", LEARNED).take(30).enumerate() {
         whole.add(&record);
         parts[index % 2].add(&record);

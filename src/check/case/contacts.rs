@@ -8,7 +8,7 @@ use oar_schema::teeth::{Arch, Tooth, ToothKind, ToothSet};
 
 use super::Case;
 use super::movements::{moves_the_immovable, told_in_movements};
-use super::totals::Totals;
+use super::totals::ToothTotals;
 use crate::check::marks::Mark;
 
 /// The place of `mesial_mm` among [`axes`].
@@ -27,7 +27,7 @@ pub(crate) struct Contact {
 
 impl Contact {
     /// How far the two come nearer to each other along the arch, in hundredths of a millimetre; negative is apart.
-    pub(crate) fn approach(&self, totals: &Totals) -> i64 {
+    pub(crate) fn approach(&self, totals: &ToothTotals) -> i64 {
         let [one, other] = self.teeth.map(|tooth| i64::from(totals.at(tooth)[MESIAL]));
         let [first, second] = self.teeth;
         match first.position().cmp(&second.position()) {
@@ -44,7 +44,7 @@ impl Contact {
     }
 
     /// Whether one of the two is a third molar that the series does not move: it may be unerupted.
-    fn is_of_resting_third_molar(&self, totals: &Totals) -> bool {
+    fn is_of_resting_third_molar(&self, totals: &ToothTotals) -> bool {
         self.teeth.iter().any(|tooth| tooth.kind() == ToothKind::ThirdMolar && !totals.moves(*tooth))
     }
 
@@ -58,7 +58,7 @@ impl Contact {
     /// width over its radius, 0.4 mm for each millimetre. One moves further than the other, facially or vertically:
     /// they pass each other, half a millimetre for each. Rotated or tipped: a crown is up to 0.05 mm narrower for
     /// each degree.
-    fn room_by_other_axes(&self, totals: &Totals) -> i64 {
+    fn room_by_other_axes(&self, totals: &ToothTotals) -> i64 {
         let [one, other] = self.teeth.map(|tooth| totals.at(tooth).map(i64::from));
         let [_, facial, occlusal, rotation, tip, _] = one;
         let [_, other_facial, other_occlusal, other_rotation, other_tip, _] = other;
@@ -182,7 +182,7 @@ pub(crate) fn is_squeezed(case: &Case<'_>, i: usize, tooth: Tooth) -> bool {
 }
 
 /// The room between two neighbours, without the spare space of the whole arch.
-fn room(case: &Case<'_>, i: usize, contact: &Contact, totals: &Totals) -> i64 {
+fn room(case: &Case<'_>, i: usize, contact: &Contact, totals: &ToothTotals) -> i64 {
     let limits = case.limits;
     let midline = if contact.is_upper_midline() { limits.midline_space_mm } else { 0 };
     limits.contact_tolerance_mm
@@ -198,7 +198,7 @@ fn room(case: &Case<'_>, i: usize, contact: &Contact, totals: &Totals) -> i64 {
 fn opened(case: &Case<'_>, i: usize, contact: &Contact) -> i64 {
     let before = || case[case.series][..i].iter().enumerate();
     let planned: i64 = before().map(|(i, _)| contact.approach(&case.totals[i])).sum();
-    let reached: i64 = before().map(|(_, series)| contact.approach(&Totals::reached(case, series))).sum();
+    let reached: i64 = before().map(|(_, series)| contact.approach(&ToothTotals::reached(case, series))).sum();
     (-planned).max(-reached).max(0)
 }
 

@@ -17,14 +17,14 @@ const YEAR_TIMES_10000: i64 = 3_652_425;
 
 /// Where a day stands in the record.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct Spot {
+pub(crate) struct DatedPlace {
     /// The section, and within it the list if that is another.
     list: &'static [&'static str],
     entry: Option<usize>,
     field: &'static [&'static str],
 }
 
-impl Spot {
+impl DatedPlace {
     const fn new(list: &'static [&'static str], entry: usize, field: &'static [&'static str]) -> Self {
         Self { list, entry: Some(entry), field }
     }
@@ -47,18 +47,18 @@ impl Spot {
 
 /// Visits every date of the record but the end of the retention, which may lie ahead. A check-in counts with the date
 /// that its instant is written with.
-pub(crate) fn each_day(rows: &Rows, mut visit: impl FnMut(Date, Spot)) {
+pub(crate) fn each_day(rows: &Rows, mut visit: impl FnMut(Date, DatedPlace)) {
     each_rare_day(rows, &mut visit);
     for (i, worn) in rows[rows.worn].iter().enumerate() {
-        visit(worn.from, Spot::new(&["worn"], i, &["from"]));
+        visit(worn.from, DatedPlace::new(&["worn"], i, &["from"]));
         if let Some(to) = worn.to {
-            visit(to, Spot::new(&["worn"], i, &["to"]));
+            visit(to, DatedPlace::new(&["worn"], i, &["to"]));
         }
     }
     macro_rules! list {
         ($($name:literal $field:literal: $list:expr, $day:expr;)*) => {
             $(for (i, entry) in rows[$list].iter().enumerate() {
-                visit($day(entry), Spot::new(&[$name], i, &[$field]));
+                visit($day(entry), DatedPlace::new(&[$name], i, &[$field]));
             })*
         };
     }
@@ -74,16 +74,16 @@ pub(crate) fn each_day(rows: &Rows, mut visit: impl FnMut(Date, Spot)) {
 }
 
 /// The days of the sections that hold few.
-fn each_rare_day(rows: &Rows, visit: &mut impl FnMut(Date, Spot)) {
+fn each_rare_day(rows: &Rows, visit: &mut impl FnMut(Date, DatedPlace)) {
     for (i, extraction) in rows[rows.dentition.extracted].iter().enumerate() {
-        visit(extraction.on, Spot::new(&["dentition", "extracted"], i, &["on"]));
+        visit(extraction.on, DatedPlace::new(&["dentition", "extracted"], i, &["on"]));
     }
     for (i, series) in rows[rows.series].iter().enumerate() {
-        each_series_day(series, |day, field| visit(day, Spot::new(&["series"], i, field)));
+        each_series_day(series, |day, field| visit(day, DatedPlace::new(&["series"], i, field)));
     }
-    visit(rows.status.since, Spot::single(&["status"], &["since"]));
+    visit(rows.status.since, DatedPlace::single(&["status"], &["since"]));
     if let Some(retention) = &rows.retention {
-        visit(retention.from, Spot::single(&["retention"], &["from"]));
+        visit(retention.from, DatedPlace::single(&["retention"], &["from"]));
     }
 }
 
@@ -120,7 +120,7 @@ pub(crate) fn whole_years(days: i32) -> i32 {
 }
 
 /// The place of the largest of the parts into which years without any date split the sorted `days`.
-pub(crate) fn largest_part(parts: &[&[(Date, usize, Spot)]]) -> Option<usize> {
+pub(crate) fn largest_part(parts: &[&[(Date, usize, DatedPlace)]]) -> Option<usize> {
     parts.iter().enumerate().max_by_key(|(_, part)| part.len()).map(|(at, _)| at)
 }
 
@@ -141,8 +141,8 @@ impl Case<'_> {
     }
 
     /// The dates of the patient's lifetime, in chronological order, each with its number in the record.
-    pub(crate) fn sorted_days(&self) -> Vec<(Date, usize, Spot)> {
-        let mut days: Vec<(Date, usize, Spot)> = Vec::new();
+    pub(crate) fn sorted_days(&self) -> Vec<(Date, usize, DatedPlace)> {
+        let mut days: Vec<(Date, usize, DatedPlace)> = Vec::new();
         each_day(self, |day, spot| {
             if self.in_lifetime(day) {
                 days.push((day, days.len(), spot));
@@ -159,7 +159,8 @@ impl Case<'_> {
             return self.days;
         }
         let days = self.sorted_days();
-        let parts: Vec<&[(Date, usize, Spot)]> = days.chunk_by(|one, next| !self.far_apart(one.0, next.0)).collect();
+        let parts: Vec<&[(Date, usize, DatedPlace)]> =
+            days.chunk_by(|one, next| !self.far_apart(one.0, next.0)).collect();
         match largest_part(&parts).map(|main| parts[main]) {
             Some([only]) => (only.0, only.0),
             Some([first, .., last]) => (first.0, last.0),

@@ -13,7 +13,7 @@ const MOST: usize = 500;
 
 /// How an attachment stands after its events so far.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Standing {
+pub(crate) enum AttachmentState {
     /// Nothing happened to it yet.
     Untouched,
     /// It is on its tooth.
@@ -27,26 +27,26 @@ pub(crate) enum Standing {
 }
 
 /// What an event does to an attachment, and what is wrong with it.
-fn after(before: Standing, event: AttachmentChange) -> (Standing, Option<Fault>) {
+fn after(before: AttachmentState, event: AttachmentChange) -> (AttachmentState, Option<EventFault>) {
     use AttachmentChange::{Bonded, Lost, Rebonded, Removed};
     let fault = match (before, event) {
-        (Standing::Untouched, Lost | Rebonded | Removed) => Some(Fault::NeverBonded),
-        (Standing::On, Bonded | Rebonded) | (Standing::Off, Bonded) => Some(Fault::BondedTwice),
-        (Standing::Removed, _) => Some(Fault::AfterRemoval),
+        (AttachmentState::Untouched, Lost | Rebonded | Removed) => Some(EventFault::NeverBonded),
+        (AttachmentState::On, Bonded | Rebonded) | (AttachmentState::Off, Bonded) => Some(EventFault::BondedTwice),
+        (AttachmentState::Removed, _) => Some(EventFault::AfterRemoval),
         _ => None,
     };
     let standing = match event {
-        _ if fault.is_some() => Standing::Unclear,
-        Lost if before == Standing::Unclear => Standing::Unclear,
-        Bonded | Rebonded => Standing::On,
-        Lost => Standing::Off,
-        Removed => Standing::Removed,
+        _ if fault.is_some() => AttachmentState::Unclear,
+        Lost if before == AttachmentState::Unclear => AttachmentState::Unclear,
+        Bonded | Rebonded => AttachmentState::On,
+        Lost => AttachmentState::Off,
+        Removed => AttachmentState::Removed,
     };
     (standing, fault)
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Fault {
+pub(crate) enum EventFault {
     NeverBonded,
     BondedTwice,
     AfterRemoval,
@@ -54,9 +54,9 @@ pub(crate) enum Fault {
 
 /// The faults that some event of a record has.
 #[derive(Clone, Copy, Default)]
-pub(crate) struct Faults([bool; 3]);
+pub(crate) struct EventFaults([bool; 3]);
 
-impl Faults {
+impl EventFaults {
     fn of(case: &Case<'_>) -> Self {
         let mut faults = Self::default();
         for series in &case[case.series] {
@@ -70,7 +70,7 @@ impl Faults {
         faults
     }
 
-    pub(crate) fn has(self, fault: Fault) -> bool {
+    pub(crate) fn has(self, fault: EventFault) -> bool {
         self.0[fault as usize]
     }
 
@@ -80,8 +80,8 @@ impl Faults {
 }
 
 /// The faults of all series together, found once for a record.
-pub(crate) fn faults(case: &Case<'_>) -> Faults {
-    *case.once.event_faults.get_or_init(|| Faults::of(case))
+pub(crate) fn faults(case: &Case<'_>) -> EventFaults {
+    *case.once.event_faults.get_or_init(|| EventFaults::of(case))
 }
 
 /// Whether the events can be followed: they are in chronological order, and the numbers of the series are right.
@@ -94,7 +94,7 @@ fn are_in_order(case: &Case<'_>) -> bool {
 pub(crate) struct Course<'c> {
     case: &'c Case<'c>,
     series: &'c SeriesRow,
-    standing: [Standing; MOST],
+    standing: [AttachmentState; MOST],
     /// The event before which it stands.
     at: usize,
     next: usize,
@@ -103,11 +103,17 @@ pub(crate) struct Course<'c> {
 impl<'c> Course<'c> {
     /// The events of a series, before the first of them; none where they cannot be followed.
     pub(crate) fn of(case: &'c Case<'c>, series: &'c SeriesRow) -> Option<Self> {
-        are_in_order(case).then_some(Self { case, series, standing: [Standing::Untouched; MOST], at: 0, next: 0 })
+        are_in_order(case).then_some(Self {
+            case,
+            series,
+            standing: [AttachmentState::Untouched; MOST],
+            at: 0,
+            next: 0,
+        })
     }
 
     /// Takes in the next event of the series up to a day: its place, that of its attachment, and what is wrong with it.
-    pub(crate) fn step(&mut self, until: Date) -> Option<(usize, usize, Option<Fault>)> {
+    pub(crate) fn step(&mut self, until: Date) -> Option<(usize, usize, Option<EventFault>)> {
         let attachments = &self.case[self.series.attachments];
         while let Some(event) = self.case[self.case.attachment_events].get(self.at).filter(|event| event.on <= until) {
             self.at += 1;
@@ -131,8 +137,8 @@ impl<'c> Course<'c> {
     }
 
     /// How an attachment of the series stands, by its place in the plan.
-    pub(crate) fn standing(&self, attachment: usize) -> Standing {
-        self.standing.get(attachment).copied().unwrap_or(Standing::Unclear)
+    pub(crate) fn standing(&self, attachment: usize) -> AttachmentState {
+        self.standing.get(attachment).copied().unwrap_or(AttachmentState::Unclear)
     }
 }
 

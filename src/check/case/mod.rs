@@ -32,9 +32,9 @@ use crate::zones::Zone;
 use contacts::Contacts;
 use days::first_and_last;
 use doubt::{Doubt, doubt};
-use events::Faults;
+use events::EventFaults;
 use events_by_name::Events;
-use totals::Totals;
+use totals::ToothTotals;
 
 /// One record under check. It gives the record's fields and lists through [`Rows`]: `case[case.worn]`.
 pub(crate) struct Case<'a> {
@@ -58,7 +58,7 @@ pub(crate) struct Case<'a> {
     /// [`Case::trusts`], a section that could not be read counts as empty here.
     pub(crate) doubt: Option<Doubt>,
     /// How far each series moves each tooth, by the place of the series.
-    pub(crate) totals: &'a [Totals],
+    pub(crate) totals: &'a [ToothTotals],
     /// What is worked out when the first rule asks for it.
     pub(crate) once: Once,
     /// How marks are asked for.
@@ -71,7 +71,7 @@ pub(crate) struct Once {
     /// The contacts of both arches.
     pub(crate) contacts: OnceCell<[Contacts; 2]>,
     /// What is wrong with the events of attachments.
-    pub(crate) event_faults: OnceCell<Faults>,
+    pub(crate) event_faults: OnceCell<EventFaults>,
     /// The events of attachments by what they name.
     pub(crate) events: OnceCell<Events>,
     /// Whether two attachments of a series have the same id, by where its attachments lie.
@@ -99,7 +99,7 @@ impl<'a> Case<'a> {
         bytes: &'a [u8],
         limits: &'a Limits,
         zone: Option<&'a Zone>,
-        totals: &'a mut Vec<Totals>,
+        totals: &'a mut Vec<ToothTotals>,
         left_out: Marks,
     ) -> Self {
         let now = rows.source.exported_at;
@@ -107,7 +107,7 @@ impl<'a> Case<'a> {
         let (moved, days) = (moved(rows), first_and_last(rows));
         let doubt = doubt(rows, moved, today, limits);
         totals.clear();
-        totals.extend(rows[rows.series].iter().map(|series| Totals::of(&rows[series.movements])));
+        totals.extend(rows[rows.series].iter().map(|series| ToothTotals::of(&rows[series.movements])));
         let (standing, once, heed) = (standing(rows), Once::default(), Heed::without(left_out));
         let mut case =
             Self { rows, bytes, limits, zone, today, standing, days, trusted: days, moved, doubt, totals, once, heed };

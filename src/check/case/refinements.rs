@@ -4,7 +4,7 @@ use oar_schema::teeth::Tooth;
 
 use super::Case;
 use super::plan::numbers_are_right;
-use super::totals::Totals;
+use super::totals::ToothTotals;
 use crate::check::marks::Mark;
 
 /// How many of the six axes are in millimetres; the others are in degrees.
@@ -26,7 +26,7 @@ pub(crate) fn is_opposite(case: &Case<'_>, i: usize) -> bool {
 /// How many movements the series at `i` made, each tooth along each axis, and how many of them the next series takes back
 /// by half or more.
 pub(crate) fn moved_and_undone(case: &Case<'_>, i: usize) -> (i64, i64) {
-    let (reached, planned) = (Totals::reached(case, &case[case.series][i]), &case.totals[i + 1]);
+    let (reached, planned) = (ToothTotals::reached(case, &case[case.series][i]), &case.totals[i + 1]);
     let least = |axis: usize| if axis < IN_MM { case.limits.undone_least_mm } else { case.limits.undone_least_deg };
     let (mut moved, mut undone) = (0, 0);
     for tooth in Tooth::all() {

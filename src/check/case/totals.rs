@@ -9,9 +9,9 @@ use super::movements::{AXES, axes};
 
 /// How far each tooth goes along each axis, in hundredths, in the order of [`AXES`].
 #[derive(Debug)]
-pub(crate) struct Totals([[i32; AXES.len()]; Tooth::COUNT]);
+pub(crate) struct ToothTotals([[i32; AXES.len()]; Tooth::COUNT]);
 
-impl Totals {
+impl ToothTotals {
     /// No tooth moves.
     pub(crate) const NONE: Self = Self([[0; AXES.len()]; Tooth::COUNT]);
 

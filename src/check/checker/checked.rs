@@ -5,7 +5,7 @@ use std::ops::Deref;
 use oar_schema::limits::Limits;
 use oar_schema::record::Record;
 
-use super::{Checker, Held};
+use super::{Checker, LastRecord};
 use crate::check::cohort::Facts;
 use crate::check::finding::Finding;
 use crate::check::partial::Partial;
@@ -51,9 +51,9 @@ impl<'c> Checked<'c> {
     pub fn record(&self) -> Option<Record> {
         let Checker { held, rows, text, .. } = self.checker;
         match held {
-            Held::Nothing => None,
-            Held::Given => Some(rows.own(self.bytes)),
-            Held::Written => Some(rows.own(text.as_bytes())),
+            LastRecord::Nothing => None,
+            LastRecord::Given => Some(rows.own(self.bytes)),
+            LastRecord::Written => Some(rows.own(text.as_bytes())),
         }
     }
 

@@ -2,14 +2,14 @@
 
 use oar_schema::time::Date;
 
-use super::{Cohort, Facts, SEXES, Spot};
+use super::{Cohort, FactField, Facts, SEXES};
 use crate::check::args::{Args, args};
 use crate::check::finding::{Elsewhere, Finding, Place};
 use crate::check::rule::Rule;
 
 /// The values of a finding across records.
 #[derive(Clone, Copy, Debug)]
-pub(crate) enum Said {
+pub(crate) enum AcrossValues {
     /// So many copies of one record.
     Copies(u32),
     /// So many different records have one id, of several patients or of one.
@@ -30,7 +30,7 @@ pub(crate) enum Said {
     Versions(u32),
 }
 
-impl Said {
+impl AcrossValues {
     fn args(self) -> Args {
         let more = |mut args: Args, count: u32| {
             if count > 0 {
@@ -74,9 +74,9 @@ pub(crate) struct Hit {
     /// The record that it is placed in, and the other one, by their places among the facts.
     at: u32,
     other: u32,
-    spot: Spot,
-    other_spot: Spot,
-    said: Said,
+    spot: FactField,
+    other_spot: FactField,
+    said: AcrossValues,
     /// What makes it the same finding in the next run.
     subject: u64,
 }
@@ -90,7 +90,13 @@ pub struct Hits {
 
 impl Hits {
     /// States something of a value in record `at`, and names the same kind of value in record `other`.
-    pub(crate) fn add(&mut self, spot: Spot, (at, other): (u32, u32), subject: u64, said: Said) -> &mut Hit {
+    pub(crate) fn add(
+        &mut self,
+        spot: FactField,
+        (at, other): (u32, u32),
+        subject: u64,
+        said: AcrossValues,
+    ) -> &mut Hit {
         #[expect(clippy::expect_used, reason = "the runner names the rule before it calls it")]
         let rule = self.rule.expect("a rule is running");
         self.hits.push(Hit { rule, at, other, spot, other_spot: spot, said, subject });
@@ -129,7 +135,7 @@ impl Hit {
     }
 }
 
-fn place(facts: &Facts, spot: Spot) -> Place {
+fn place(facts: &Facts, spot: FactField) -> Place {
     let sex = SEXES.get(usize::from(facts.sex).wrapping_sub(1)).copied();
     facts.spots.place(spot, u64::from(facts.line), sex)
 }

@@ -33,13 +33,13 @@ mod spots;
 pub use facts::Facts;
 pub(crate) use facts::{LOWER, SEXES, UNKNOWN, UPPER};
 pub use found::Across;
+pub(crate) use found::AcrossValues;
 #[doc(hidden)]
 pub use found::Hits;
-pub(crate) use found::Said;
 #[doc(hidden)]
 pub use joined::Joined;
 pub(crate) use joined::groups;
-pub(crate) use spots::{Spot, Spots};
+pub(crate) use spots::{FactField, Spots};
 
 use std::cmp::Ordering;
 use std::collections::BTreeMap;

@@ -9,7 +9,7 @@ use crate::check::path::{Path, at};
 
 /// A value to which a finding across records points.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Spot {
+pub(crate) enum FactField {
     Id,
     SystemVersion,
     ExportedAt,
@@ -22,10 +22,17 @@ pub(crate) enum Spot {
 }
 
 /// The spots that are kept.
-const KEPT: [Spot; 7] =
-    [Spot::Id, Spot::SystemVersion, Spot::ExportedAt, Spot::BirthYear, Spot::Sex, Spot::WornFrom, Spot::WearLog];
+const KEPT: [FactField; 7] = [
+    FactField::Id,
+    FactField::SystemVersion,
+    FactField::ExportedAt,
+    FactField::BirthYear,
+    FactField::Sex,
+    FactField::WornFrom,
+    FactField::WearLog,
+];
 
-impl Spot {
+impl FactField {
     pub(crate) const fn pointer(self) -> &'static str {
         match self {
             Self::Id => "/id",
@@ -102,12 +109,12 @@ impl Spots {
     }
 
     /// The place of a value in a record that begins on line `first`; `sex` is the patient's.
-    pub(crate) fn place(&self, spot: Spot, first: u64, sex: Option<Sex>) -> Place {
+    pub(crate) fn place(&self, spot: FactField, first: u64, sex: Option<Sex>) -> Place {
         let index = KEPT.iter().position(|kept| *kept == spot);
         let (line, column) = unpack(index.map_or(0, |index| self.at[index]));
         let len = match spot {
-            Spot::Sex => sex.map_or(1, |sex| sex.as_str().len() as u64 + 2),
-            Spot::WornFrom => "\"2031-02-03\"".len() as u64,
+            FactField::Sex => sex.map_or(1, |sex| sex.as_str().len() as u64 + 2),
+            FactField::WornFrom => "\"2031-02-03\"".len() as u64,
             _ => index.and_then(|index| self.len.get(index)).map_or(1, |len| u64::from(*len)),
         };
         let (line, column, len) = if column == 0 { (first, 1, 1) } else { (first + line, column, len) };
@@ -117,17 +124,17 @@ impl Spots {
 }
 
 /// The byte at which a value begins, and how long it is.
-fn range(record: &[u8], rows: &Rows, spot: Spot) -> Option<(usize, usize)> {
+fn range(record: &[u8], rows: &Rows, spot: FactField) -> Option<(usize, usize)> {
     let start = |name| rows.section_start(name);
     match spot {
-        Spot::Id => Some(quoted(rows.id)),
-        Spot::SystemVersion => rows.source.system_version.map(quoted),
-        Spot::ExportedAt => value_of(record, start(SOURCE)?, b"\"exported_at\""),
-        Spot::BirthYear => value_of(record, start(PATIENT)?, b"\"birth_year\""),
-        Spot::Sex => rows.patient.sex.and_then(|_| value_of(record, start(PATIENT)?, b"\"sex\"")),
-        Spot::WornFrom if !rows[rows.worn].is_empty() => value_of(record, start(WORN)?, b"\"from\""),
-        Spot::WearLog => start(WEAR_LOG).map(|at| (past_space(record, at), 1)),
-        Spot::WornFrom | Spot::Record => None,
+        FactField::Id => Some(quoted(rows.id)),
+        FactField::SystemVersion => rows.source.system_version.map(quoted),
+        FactField::ExportedAt => value_of(record, start(SOURCE)?, b"\"exported_at\""),
+        FactField::BirthYear => value_of(record, start(PATIENT)?, b"\"birth_year\""),
+        FactField::Sex => rows.patient.sex.and_then(|_| value_of(record, start(PATIENT)?, b"\"sex\"")),
+        FactField::WornFrom if !rows[rows.worn].is_empty() => value_of(record, start(WORN)?, b"\"from\""),
+        FactField::WearLog => start(WEAR_LOG).map(|at| (past_space(record, at), 1)),
+        FactField::WornFrom | FactField::Record => None,
     }
 }
 

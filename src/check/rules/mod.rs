@@ -22,7 +22,7 @@ use crate::check::rule::Rule;
 
 /// What a rule looks at.
 #[derive(Clone, Copy, Debug)]
-pub(crate) enum Check {
+pub(crate) enum RuleCheck {
     /// A record that was read.
     Record(RecordCheck),
     /// The records of a run together.
@@ -38,7 +38,7 @@ pub(crate) type CrossRecordCheck = fn(&Joined<'_>, &mut Hits);
 /// The rules of a theme, and their checks in the same order; none where they are checked while a file is read.
 struct Theme {
     rules: &'static [&'static Rule],
-    checks: &'static [Check],
+    checks: &'static [RuleCheck],
 }
 
 /// The rules of every theme, in the order in which a record is checked.
@@ -58,23 +58,23 @@ const THEMES: &[Theme] = &[
 ];
 
 /// The rules that have a check, with it.
-fn checks() -> impl Iterator<Item = (&'static Rule, Check)> {
+fn checks() -> impl Iterator<Item = (&'static Rule, RuleCheck)> {
     THEMES.iter().flat_map(|theme| theme.rules.iter().copied().zip(theme.checks.iter().copied()))
 }
 
 /// The rules that check a record, with their checks.
 pub(crate) fn on_records() -> impl Iterator<Item = (&'static Rule, RecordCheck)> {
     checks().filter_map(|(rule, check)| match check {
-        Check::Record(check) => Some((rule, check)),
-        Check::CrossRecord(_) => None,
+        RuleCheck::Record(check) => Some((rule, check)),
+        RuleCheck::CrossRecord(_) => None,
     })
 }
 
 /// The rules that compare the records of a run, with their checks.
 pub(crate) fn across_records() -> impl Iterator<Item = (&'static Rule, CrossRecordCheck)> {
     checks().filter_map(|(rule, check)| match check {
-        Check::Record(_) => None,
-        Check::CrossRecord(check) => Some((rule, check)),
+        RuleCheck::Record(_) => None,
+        RuleCheck::CrossRecord(check) => Some((rule, check)),
     })
 }
 

@@ -77,7 +77,7 @@ fn series_without_trays(case: &Case<'_>, found: &mut Found) {
 const DELIVERED: usize = 2;
 
 /// One step of a series: what happened, when, and where it is in the record.
-type Step = (&'static str, Date, Path);
+type PlanStep = (&'static str, Date, Path);
 
 fn series_dates_out_of_order(case: &Case<'_>, found: &mut Found) {
     for (i, series) in case[case.series].iter().enumerate() {
@@ -124,7 +124,7 @@ fn first_break(case: &Case<'_>, steps: [Option<Date>; 4]) -> Option<[(usize, Dat
     None
 }
 
-fn step_of(series: usize, delivery: Option<usize>, step: usize, on: Date) -> Step {
+fn step_of(series: usize, delivery: Option<usize>, step: usize, on: Date) -> PlanStep {
     let (what, path) = match step {
         0 => ("scanned", at!["series", series, "scanned_on"]),
         1 => ("ordered", at!["series", series, "ordered_on"]),

@@ -17,7 +17,7 @@ use crate::check::found::Found;
 use crate::check::path::{Path, at};
 
 use extensions::each_telling;
-use kinds::{Kinds, Place};
+use kinds::{Kinds, TextKind};
 use scan::scan;
 
 rules! { "privacy":
@@ -30,7 +30,7 @@ rules! { "privacy":
 
 fn note_may_identify(case: &Case<'_>, found: &mut Found) {
     let mut look = |note: Option<Str>, list: &'static str, i: usize| {
-        let kinds = note.map_or(Kinds::NONE, |note| scan(case.text(note), case.patient.birth_year, Place::Note));
+        let kinds = note.map_or(Kinds::NONE, |note| scan(case.text(note), case.patient.birth_year, TextKind::Note));
         if !kinds.is_empty() {
             found.add(at![list, i, "note"], args!["what" = kinds.in_words()]);
         }
@@ -47,7 +47,7 @@ fn note_may_identify(case: &Case<'_>, found: &mut Found) {
 fn id_may_identify(case: &Case<'_>, found: &mut Found) {
     let look = |id: Str| {
         let text = case.text(id);
-        scan(text, case.patient.birth_year, Place::Id).with(names::is_name(text))
+        scan(text, case.patient.birth_year, TextKind::Id).with(names::is_name(text))
     };
     let (record, patient) = (look(case.id), look(case.patient.id));
     if !patient.is_empty() {

@@ -12,10 +12,10 @@
 /// Each line needs a function of that name in the file and a page `<theme>/<name>.md` beside it; both are noticed by
 /// the compiler, and so is a function without a line.
 macro_rules! rules {
-    (@kind) => { $crate::check::rule::Kind::CrossRecord };
-    (@kind ($($section:ident),+)) => { $crate::check::rule::Kind::Record };
-    (@check $name:ident) => { $crate::check::rules::Check::CrossRecord($name) };
-    (@check $name:ident ($($section:ident),+)) => { $crate::check::rules::Check::Record($name) };
+    (@kind) => { $crate::check::rule::RuleKind::CrossRecord };
+    (@kind ($($section:ident),+)) => { $crate::check::rule::RuleKind::Record };
+    (@check $name:ident) => { $crate::check::rules::RuleCheck::CrossRecord($name) };
+    (@check $name:ident ($($section:ident),+)) => { $crate::check::rules::RuleCheck::Record($name) };
     (@needs ($($section:ident),*)) => {
         $crate::check::parts::Parts::within(0 $(| $crate::check::parts::section(stringify!($section)))*)
     };
@@ -38,7 +38,7 @@ macro_rules! rules {
         ];
 
         /// Their checks, in the same order.
-        pub(crate) const CHECKS: &[$crate::check::rules::Check] =
+        pub(crate) const CHECKS: &[$crate::check::rules::RuleCheck] =
             &[$($crate::check::rules::table::rules!(@check $name $(($($section),+))?)),*];
     };
 }
@@ -56,7 +56,7 @@ macro_rules! reading_rules {
             sections: 0,
             needs: $crate::check::parts::Parts::NONE,
             unless: $crate::check::marks::Marks::NONE,
-            kind: $crate::check::rule::Kind::Reading,
+            kind: $crate::check::rule::RuleKind::Reading,
         };)*
 
         /// The rules of this theme.

@@ -5,7 +5,7 @@ use std::fmt;
 use oar_schema::limits::{LIMITS, Limit, LimitError};
 
 use super::Switch;
-use crate::check::rule::Kind;
+use crate::check::rule::RuleKind;
 use crate::check::rules;
 use crate::nearest::nearest;
 
@@ -145,7 +145,7 @@ impl std::error::Error for SettingError {
 
 /// Whether the rule of that name looks at several records together.
 fn compares(rule: &str) -> bool {
-    rules::find(rule).is_some_and(|rule| rule.kind == Kind::CrossRecord)
+    rules::find(rule).is_some_and(|rule| rule.kind == RuleKind::CrossRecord)
 }
 
 fn no_rule(f: &mut fmt::Formatter<'_>, name: &str) -> fmt::Result {

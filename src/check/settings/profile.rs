@@ -3,7 +3,7 @@
 use super::error::SettingError;
 use super::layer::named;
 use super::{KNOW_THE_SYSTEM, Layer, Origin, Switch};
-use crate::check::rule::Kind;
+use crate::check::rule::RuleKind;
 use crate::check::rules;
 use crate::read::names;
 
@@ -59,7 +59,7 @@ impl Profile {
     /// Those of [`Self::set_level`].
     pub fn set_level_from(&mut self, name: &str, switch: Switch, origin: Origin) -> Result<(), SettingError> {
         let early = rules::all().find(|rule| {
-            let knows = rule.kind == Kind::Record || rule.theme == "shape";
+            let knows = rule.kind == RuleKind::Record || rule.theme == "shape";
             named(rule, name) && !knows && !KNOW_THE_SYSTEM.contains(&rule.name)
         });
         if let Some(rule) = early {

@@ -8,7 +8,7 @@ use crate::nearest::nearest;
 
 /// What is measured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
+enum Quantity {
     Length,
     Angle,
     Time,
@@ -20,40 +20,40 @@ enum Kind {
 /// A unit: its spellings, its kind, and its size in the first unit of that kind.
 struct Unit {
     spellings: &'static [&'static str],
-    kind: Kind,
+    kind: Quantity,
     size: f64,
 }
 
-const fn unit(kind: Kind, size: f64, spellings: &'static [&'static str]) -> Unit {
+const fn unit(kind: Quantity, size: f64, spellings: &'static [&'static str]) -> Unit {
     Unit { spellings, kind, size }
 }
 
 /// Units that limits are in, and others that may be written by mistake. Sizes: SI, the international inch, IEC 80000-13;
 /// a year has 365.25 days.
 const UNITS: &[Unit] = &[
-    unit(Kind::Length, 1.0, &["mm", "millimetres", "millimetre", "millimeters", "millimeter"]),
-    unit(Kind::Length, 0.001, &["um", "µm", "micrometres", "micrometers", "microns", "micron"]),
-    unit(Kind::Length, 10.0, &["cm", "centimetres", "centimeters"]),
-    unit(Kind::Length, 1000.0, &["m", "metres", "meters"]),
-    unit(Kind::Length, 25.4, &["in", "inch", "inches"]),
-    unit(Kind::Angle, 1.0, &["degrees", "degree", "deg", "°"]),
-    unit(Kind::Angle, 180.0 / std::f64::consts::PI, &["rad", "radians", "radian"]),
-    unit(Kind::Time, 1.0, &["minutes", "minute", "min"]),
-    unit(Kind::Time, 1.0 / 60.0, &["seconds", "second", "s"]),
-    unit(Kind::Time, 60.0, &["hours", "hour", "h"]),
-    unit(Kind::Time, 1440.0, &["days", "day", "d"]),
-    unit(Kind::Time, 10_080.0, &["weeks", "week"]),
-    unit(Kind::Time, 43_830.0, &["months", "month"]),
-    unit(Kind::Time, 525_960.0, &["years", "year", "y"]),
-    unit(Kind::Size, 1.0, &["KiB", "kilobytes", "kilobyte", "kibibytes"]),
-    unit(Kind::Size, 1.0 / 1024.0, &["B", "bytes", "byte"]),
-    unit(Kind::Size, 1000.0 / 1024.0, &["kB", "KB"]),
-    unit(Kind::Size, 1024.0, &["MiB", "megabytes", "mebibytes"]),
-    unit(Kind::Size, 1_000_000.0 / 1024.0, &["MB"]),
-    unit(Kind::Size, 1_048_576.0, &["GiB", "gigabytes"]),
-    unit(Kind::Share, 1.0, &["percent", "%"]),
-    unit(Kind::Share, 0.1, &["permille", "‰"]),
-    unit(Kind::Spread, 1.0, &["standard deviations", "standard deviation", "sds", "sd"]),
+    unit(Quantity::Length, 1.0, &["mm", "millimetres", "millimetre", "millimeters", "millimeter"]),
+    unit(Quantity::Length, 0.001, &["um", "µm", "micrometres", "micrometers", "microns", "micron"]),
+    unit(Quantity::Length, 10.0, &["cm", "centimetres", "centimeters"]),
+    unit(Quantity::Length, 1000.0, &["m", "metres", "meters"]),
+    unit(Quantity::Length, 25.4, &["in", "inch", "inches"]),
+    unit(Quantity::Angle, 1.0, &["degrees", "degree", "deg", "°"]),
+    unit(Quantity::Angle, 180.0 / std::f64::consts::PI, &["rad", "radians", "radian"]),
+    unit(Quantity::Time, 1.0, &["minutes", "minute", "min"]),
+    unit(Quantity::Time, 1.0 / 60.0, &["seconds", "second", "s"]),
+    unit(Quantity::Time, 60.0, &["hours", "hour", "h"]),
+    unit(Quantity::Time, 1440.0, &["days", "day", "d"]),
+    unit(Quantity::Time, 10_080.0, &["weeks", "week"]),
+    unit(Quantity::Time, 43_830.0, &["months", "month"]),
+    unit(Quantity::Time, 525_960.0, &["years", "year", "y"]),
+    unit(Quantity::Size, 1.0, &["KiB", "kilobytes", "kilobyte", "kibibytes"]),
+    unit(Quantity::Size, 1.0 / 1024.0, &["B", "bytes", "byte"]),
+    unit(Quantity::Size, 1000.0 / 1024.0, &["kB", "KB"]),
+    unit(Quantity::Size, 1024.0, &["MiB", "megabytes", "mebibytes"]),
+    unit(Quantity::Size, 1_000_000.0 / 1024.0, &["MB"]),
+    unit(Quantity::Size, 1_048_576.0, &["GiB", "gigabytes"]),
+    unit(Quantity::Share, 1.0, &["percent", "%"]),
+    unit(Quantity::Share, 0.1, &["permille", "‰"]),
+    unit(Quantity::Spread, 1.0, &["standard deviations", "standard deviation", "sds", "sd"]),
 ];
 
 /// The unit of that spelling.

@@ -22,7 +22,7 @@ use crate::check::args::Args;
 use crate::check::rule::Rule;
 use crate::json::{NodeId, Tree};
 use crate::zones::Zones;
-use reading::Held;
+use reading::PathStep;
 pub(crate) use reading::{Reading, can_be_empty};
 
 /// Something found in the tree of a record.
@@ -63,7 +63,7 @@ pub(crate) struct Walk<'a> {
     /// The identifiers that do not fit, each with a number.
     unfit_ids: BTreeMap<String, usize>,
     /// The way from the record to the value that is looked at.
-    held: Vec<Held>,
+    held: Vec<PathStep>,
     /// How the record is read.
     reading: Reading,
 }

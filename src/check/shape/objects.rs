@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use oar_schema::describe::{Bounds, Field, Object, Type};
 use oar_schema::record::is_reverse_domain;
 
-use super::reading::Held;
+use super::reading::PathStep;
 use super::readings::outline;
 use super::values::listed;
 use super::{Fault, Walk, meant, told};
@@ -15,7 +15,7 @@ use crate::json::{Kind, NodeId, Problem};
 use crate::nearest::nearest;
 
 /// The name of a member.
-enum Name {
+enum ReadName {
     Known(&'static Field),
     Unknown(String),
 }
@@ -30,20 +30,20 @@ impl Walk<'_> {
             return self.lose(node);
         }
         let mut absent: Vec<&'static str> = object.fields.iter().map(|field| field.name).collect();
-        let members: Vec<(NodeId, Name)> = self.members(node, object, &mut absent);
+        let members: Vec<(NodeId, ReadName)> = self.members(node, object, &mut absent);
         let (mut meant, mut repeated): (BTreeSet<&str>, Vec<&str>) = (BTreeSet::new(), Vec::new());
         let first_fault = self.faults.len();
         for (member, name) in &members {
             match name {
-                Name::Known(field) if self.is_repeated(*member) => {
+                ReadName::Known(field) if self.is_repeated(*member) => {
                     if !repeated.contains(&field.name) {
                         repeated.push(field.name);
                         self.repeated(*member, field, &members);
                     }
                 }
-                Name::Known(field) => self.member(*member, field),
-                Name::Unknown(_) if self.skip.binary_search(member).is_ok() => {}
-                Name::Unknown(name) => meant.extend(self.unknown_field(*member, name, object, &absent)),
+                ReadName::Known(field) => self.member(*member, field),
+                ReadName::Unknown(_) if self.skip.binary_search(member).is_ok() => {}
+                ReadName::Unknown(name) => meant.extend(self.unknown_field(*member, name, object, &absent)),
             }
         }
         let lacks = |field: &&Field| absent.contains(&field.name) && !meant.contains(field.name);
@@ -56,18 +56,23 @@ impl Walk<'_> {
     }
 
     /// The members of an object; takes the names that are there out of `absent`.
-    fn members(&self, node: NodeId, object: &'static Object, absent: &mut Vec<&'static str>) -> Vec<(NodeId, Name)> {
+    fn members(
+        &self,
+        node: NodeId,
+        object: &'static Object,
+        absent: &mut Vec<&'static str>,
+    ) -> Vec<(NodeId, ReadName)> {
         let name = |member: NodeId| {
             let name = self.name(member);
-            let Some(field) = object.field(&name) else { return (member, Name::Unknown(name.into_owned())) };
+            let Some(field) = object.field(&name) else { return (member, ReadName::Unknown(name.into_owned())) };
             absent.retain(|absent| *absent != field.name);
-            (member, Name::Known(field))
+            (member, ReadName::Known(field))
         };
         self.tree.children(node).map(name).collect()
     }
 
     fn member(&mut self, member: NodeId, field: &'static Field) {
-        self.held.push(Held::Member(Some(member), field));
+        self.held.push(PathStep::Member(Some(member), field));
         self.field = Some(field);
         self.value(member, &field.ty);
         self.held.pop();
@@ -81,14 +86,14 @@ impl Walk<'_> {
     }
 
     /// A field is there more than once: it is read when it has the same value each time, and else no one of them is.
-    fn repeated(&mut self, member: NodeId, field: &'static Field, members: &[(NodeId, Name)]) {
-        let is_twin = |name: &Name| matches!(name, Name::Known(other) if other.name == field.name);
+    fn repeated(&mut self, member: NodeId, field: &'static Field, members: &[(NodeId, ReadName)]) {
+        let is_twin = |name: &ReadName| matches!(name, ReadName::Known(other) if other.name == field.name);
         let twins: Vec<NodeId> = members.iter().filter(|(_, name)| is_twin(name)).map(|(id, _)| *id).collect();
         if twins.iter().all(|twin| self.token(*twin) == self.token(member)) {
             return twins[1..].iter().for_each(|twin| self.leave_out(*twin));
         }
         for twin in twins {
-            self.held.push(Held::Member(Some(twin), field));
+            self.held.push(PathStep::Member(Some(twin), field));
             self.lose(member);
             self.held.pop();
         }
@@ -156,7 +161,7 @@ impl Walk<'_> {
         let first_fault = self.faults.len();
         let fixed = bounds.least == bounds.most;
         for entry in &entries {
-            self.held.push(Held::Entry { node: *entry, fixed });
+            self.held.push(PathStep::Entry { node: *entry, fixed });
             self.value(*entry, of);
             self.held.pop();
         }

@@ -13,7 +13,7 @@ use crate::json::{NodeId, Tree};
 
 /// One step from the record towards the value that is looked at.
 #[derive(Clone, Copy, Debug)]
-pub(super) enum Held {
+pub(super) enum PathStep {
     /// Into a member, which is not there when a field is missing.
     Member(Option<NodeId>, &'static Field),
     /// Into an entry of a list; `fixed` when the list has one length only.
@@ -141,7 +141,7 @@ impl Walk<'_> {
 
     /// A field of the object that is looked at is missing, though it was meant to be there.
     pub(super) fn lose_missing(&mut self, object: NodeId, field: &'static Field) {
-        self.held.push(Held::Member(None, field));
+        self.held.push(PathStep::Member(None, field));
         self.lose(object);
         self.held.pop();
     }
@@ -184,21 +184,21 @@ impl Walk<'_> {
         let mut damage = Damage::default();
         for (depth, held) in self.held.iter().enumerate().rev() {
             match *held {
-                Held::Entry { node, fixed: false } => {
+                PathStep::Entry { node, fixed: false } => {
                     damage.lose(self.part_at(depth));
                     return (Some(node), damage);
                 }
-                Held::Member(node, field) if depth == 0 => {
+                PathStep::Member(node, field) if depth == 0 => {
                     if let Some(place) = section_place(field) {
                         damage.lose_section(place);
                     }
                     return (node, damage);
                 }
-                Held::Member(node, field) if !field.required || depth == 1 || can_be_empty(field) => {
+                PathStep::Member(node, field) if !field.required || depth == 1 || can_be_empty(field) => {
                     damage.lose(self.part_at(depth));
                     return (node, damage);
                 }
-                Held::Member(..) | Held::Entry { fixed: true, .. } => {}
+                PathStep::Member(..) | PathStep::Entry { fixed: true, .. } => {}
             }
         }
         (0..Record::OBJECT.fields.len()).for_each(|place| damage.lose_section(place));
@@ -212,8 +212,8 @@ impl Walk<'_> {
     /// The part that holds the value at a depth.
     fn part_at(&self, depth: usize) -> Parts {
         let members = self.held[..=depth].iter().filter_map(|held| match held {
-            Held::Member(_, field) => Some(*field),
-            Held::Entry { .. } => None,
+            PathStep::Member(_, field) => Some(*field),
+            PathStep::Entry { .. } => None,
         });
         let mut members = members.take(2);
         let section = members.next().and_then(|section| Some((section, section_place(section)?)));

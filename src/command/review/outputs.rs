@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use open_aligner_record::finding::Finding;
 use open_aligner_record::review::clinic::Clinic;
 use open_aligner_record::review::entry::{Entry, First};
-use open_aligner_record::review::run::{Part, Place, Totals};
+use open_aligner_record::review::run::{Part, RecordPlace, ReviewTotals};
 use open_aligner_record::review::{Review as Reviewed, csv, json, letter, page, text};
 use open_aligner_record::rule::Level;
 
@@ -17,18 +17,18 @@ use crate::command::{Failure, width};
 const COLUMNS: usize = 100;
 
 /// The findings of a record: the level and name of each rule, once for each finding.
-type Faults = Vec<(Level, &'static str)>;
+type RuleLevels = Vec<(Level, &'static str)>;
 
 /// What a thread makes of a piece of the input.
 #[derive(Default)]
-pub(super) struct Piece {
+pub(super) struct ReviewedPiece {
     /// The reviews of the piece, with their places in it.
-    reviews: Vec<(u64, Box<Reviewed>, Faults)>,
+    reviews: Vec<(u64, Box<Reviewed>, RuleLevels)>,
     /// The findings of records with errors.
-    refused: Vec<Faults>,
+    refused: Vec<RuleLevels>,
 }
 
-impl Part for Piece {
+impl Part for ReviewedPiece {
     fn take(&mut self, record: u64, review: Reviewed, findings: &[Finding]) {
         self.reviews.push((record, Box::new(review), faults(findings)));
     }
@@ -38,7 +38,7 @@ impl Part for Piece {
     }
 }
 
-fn faults(findings: &[Finding]) -> Faults {
+fn faults(findings: &[Finding]) -> RuleLevels {
     findings.iter().map(|finding| (finding.level(), finding.rule.name)).collect()
 }
 
@@ -97,7 +97,7 @@ impl ReviewOutputs {
     }
 
     /// Takes a piece of the input, in its order.
-    pub(super) fn take(&mut self, asked: &Review, place: Place<'_>, piece: Piece) -> io::Result<()> {
+    pub(super) fn take(&mut self, asked: &Review, place: RecordPlace<'_>, piece: ReviewedPiece) -> io::Result<()> {
         piece.refused.iter().for_each(|faults| self.clinic.refuse(faults));
         let file = place.input.name();
         for (record, review, faults) in piece.reviews {
@@ -117,7 +117,12 @@ impl ReviewOutputs {
     }
 
     /// Writes the outputs that are written at the end, and closes all.
-    pub(super) fn end(self, asked: &Review, targets: &[Target<ReviewFormat>], totals: Totals) -> Result<(), Failure> {
+    pub(super) fn end(
+        self,
+        asked: &Review,
+        targets: &[Target<ReviewFormat>],
+        totals: ReviewTotals,
+    ) -> Result<(), Failure> {
         let Self { clinic, first, streams, shown, single } = self;
         if totals.records > 0 && clinic.reviewed == 0 && asked.is_selective() {
             return Err(nobody(asked));
@@ -125,7 +130,7 @@ impl ReviewOutputs {
         let mut sinks: Vec<Sink> = streams.into_iter().map(|stream| stream.out).collect();
         // When other records were left out, a single record would look like the only one.
         let single = single.filter(|_| asked.is_selective() || clinic.refused == 0);
-        let report = Report { list: first.into_list(), shown, clinic, single };
+        let report = EndReport { list: first.into_list(), shown, clinic, single };
         for target in targets.iter().filter(|target| !asked.streams(target.format)) {
             sinks.push(Sink::with_text(&report.text(asked, target)?, target.file.as_ref())?);
         }
@@ -134,14 +139,14 @@ impl ReviewOutputs {
 }
 
 /// What the outputs at the end are written from.
-struct Report {
+struct EndReport {
     list: Vec<Entry>,
     shown: u64,
     clinic: Clinic,
     single: Option<Box<Reviewed>>,
 }
 
-impl Report {
+impl EndReport {
     fn text(&self, asked: &Review, target: &Target<ReviewFormat>) -> Result<String, Failure> {
         let most = usize::try_from(asked.max_rows(target.format)).unwrap_or(usize::MAX);
         let list = &self.list[..self.list.len().min(most)];

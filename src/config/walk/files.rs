@@ -5,17 +5,22 @@
 
 use toml::de::DeValue;
 
-use super::{Key, Said, Value, Walk};
+use super::{ConfigReader, Given, TomlKey, TomlValue};
 use crate::check::settings::perhaps;
 use crate::read::names;
-use crate::report::output::Format;
+use crate::report::output::OutputFormat;
 
 /// The endings of names of files that findings may be written to.
 const ENDINGS: [&str; 7] = [".txt", ".log", ".json", ".jsonl", ".sarif", ".xml", ".csv"];
 
-impl Walk<'_> {
+impl ConfigReader<'_> {
     /// The name of a file that is read.
-    pub(super) fn file_name(&mut self, key: &Key<'_>, value: &Value<'_>, example: &str) -> Option<Said<String>> {
+    pub(super) fn file_name(
+        &mut self,
+        key: &TomlKey<'_>,
+        value: &TomlValue<'_>,
+        example: &str,
+    ) -> Option<Given<String>> {
         let name = self.text_of(key, value, &format!("{} = \"{example}\"", key.get_ref()))?;
         match within(name) {
             Ok(()) => Some((name.to_owned(), self.origin(key))),
@@ -27,7 +32,7 @@ impl Walk<'_> {
     }
 
     /// A list of formats, some with the names of files.
-    pub(super) fn output(&mut self, value: &Value<'_>) -> Vec<Said<String>> {
+    pub(super) fn output(&mut self, value: &TomlValue<'_>) -> Vec<Given<String>> {
         let DeValue::Array(entries) = value.get_ref() else {
             let text = "output takes a list of formats, as in output = [\"text\", \"sarif=findings.sarif\"]";
             self.wrong(&value.span(), text.to_owned());
@@ -45,7 +50,7 @@ impl Walk<'_> {
     }
 
     /// The address of the pages of rules.
-    pub(super) fn rule_pages(&mut self, key: &Key<'_>, value: &Value<'_>) -> Option<Said<String>> {
+    pub(super) fn rule_pages(&mut self, key: &TomlKey<'_>, value: &TomlValue<'_>) -> Option<Given<String>> {
         let address = self.text_of(key, value, "rule_pages = \"https://example.org/rules/{rule}\"")?;
         let fits = |letter: char| letter.is_ascii_graphic() && !"\"<>\\^`|".contains(letter);
         let is_web = address.starts_with("https://") || address.starts_with("http://");
@@ -64,8 +69,8 @@ impl Walk<'_> {
 /// Whether a text is a format, or a format and the name of a file that findings may be written to.
 fn format_and_file(text: &str) -> Result<(), String> {
     let (name, file) = text.split_once('=').map_or((text, None), |(name, file)| (name, Some(file)));
-    if name.parse::<Format>().is_err() {
-        let names: Vec<&str> = Format::ALL.iter().map(|(_, name, _)| *name).collect();
+    if name.parse::<OutputFormat>().is_err() {
+        let names: Vec<&str> = OutputFormat::ALL.iter().map(|(_, name, _)| *name).collect();
         let near = perhaps(name, names.iter().copied());
         return Err(format!("unknown format {name}{near}; formats are {}", names.join(", ")));
     }

@@ -7,7 +7,7 @@ pub(super) type Moment = (i64, u32);
 
 /// The order-relevant part of a list entry.
 #[derive(Clone, Debug)]
-pub(super) struct Entry {
+pub(super) struct ListEntry {
     pub(super) moment: Moment,
     /// Its day, as it is written.
     pub(super) day: Date,
@@ -31,7 +31,7 @@ const SLIP: &str = "the entries that are out of place would fit with another yea
 const SAME_MOMENT: &str = "entries of one day are out of place, and the list does not show which of them comes first";
 
 /// For each place the entry that belongs there.
-pub(super) fn in_order(entries: &[Entry]) -> Result<Vec<usize>, &'static str> {
+pub(super) fn in_order(entries: &[ListEntry]) -> Result<Vec<usize>, &'static str> {
     let mut order: Vec<usize> = (0..entries.len()).collect();
     order.sort_by_key(|at| (entries[*at].moment, *at));
     let moved = out_of_place(entries);
@@ -49,7 +49,7 @@ pub(super) fn in_order(entries: &[Entry]) -> Result<Vec<usize>, &'static str> {
 }
 
 /// The entries outside the longest ordered part of the list.
-fn out_of_place(entries: &[Entry]) -> Vec<usize> {
+fn out_of_place(entries: &[ListEntry]) -> Vec<usize> {
     // The last entry of the best part of each length, and the predecessor of each entry in its best part.
     let mut last: Vec<usize> = Vec::new();
     let mut before: Vec<Option<usize>> = Vec::with_capacity(entries.len());
@@ -73,7 +73,7 @@ fn out_of_place(entries: &[Entry]) -> Vec<usize> {
 
 /// A list with its sorted order.
 struct Sorted<'a> {
-    entries: &'a [Entry],
+    entries: &'a [ListEntry],
     /// For each place the entry that belongs there.
     order: &'a [usize],
     /// For each entry, the position where it belongs.
@@ -83,7 +83,7 @@ struct Sorted<'a> {
 }
 
 impl<'a> Sorted<'a> {
-    fn new(entries: &'a [Entry], order: &'a [usize], out_of_place: &[usize]) -> Self {
+    fn new(entries: &'a [ListEntry], order: &'a [usize], out_of_place: &[usize]) -> Self {
         let (mut place, mut moved) = (vec![0; entries.len()], vec![false; entries.len()]);
         for (at, entry) in order.iter().enumerate() {
             place[*entry] = at;
@@ -103,7 +103,7 @@ impl<'a> Sorted<'a> {
         }
         let before = self.place[at].checked_sub(1).map(|place| &self.entries[self.order[place]]);
         let after = self.order.get(self.place[at] + 1).map(|entry| &self.entries[*entry]);
-        let follows = |one: &Entry, other: &Entry| one.to == Some(other.day);
+        let follows = |one: &ListEntry, other: &ListEntry| one.to == Some(other.day);
         match (before, after) {
             (Some(before), Some(after)) => follows(before, here) && follows(here, after),
             (None, Some(after)) => follows(here, after),
@@ -129,7 +129,7 @@ impl<'a> Sorted<'a> {
 }
 
 /// Whether the entries that are out of order would be in order with their years or months one higher or lower.
-fn is_slip(entries: &[Entry], moved: &[usize]) -> bool {
+fn is_slip(entries: &[ListEntry], moved: &[usize]) -> bool {
     [12, -12, 1, -1].into_iter().any(|months| {
         let days = entries
             .iter()
@@ -149,7 +149,7 @@ fn later(day: Date, months: i32) -> Date {
 
 /// Whether two entries that are adjacent once sorted have the same moment, and nothing shows which of them is first: they were
 /// apart, or in a list that was written in reverse order.
-fn is_open(entries: &[Entry], first: usize, then: usize) -> bool {
+fn is_open(entries: &[ListEntry], first: usize, then: usize) -> bool {
     let (one, other) = (&entries[first], &entries[then]);
     if one.moment != other.moment || (!one.of_one.is_empty() && one.of_one != other.of_one) {
         return false;

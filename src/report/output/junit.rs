@@ -21,7 +21,7 @@ const ACROSS: &str = "across records";
 #[derive(Default)]
 pub(super) struct Junit {
     file: Option<String>,
-    cases: BTreeMap<&'static str, Case>,
+    cases: BTreeMap<&'static str, TestCase>,
     /// Why the file could not be read.
     unread: Option<String>,
     /// Records of the file that could be checked only in part.
@@ -31,7 +31,7 @@ pub(super) struct Junit {
 }
 
 /// A rule that is broken in the file.
-struct Case {
+struct TestCase {
     rule: &'static Rule,
     /// The highest level of its findings.
     level: Level,
@@ -43,7 +43,7 @@ struct Case {
 
 /// How a case ends.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Outcome {
+enum CaseEnd {
     /// The file could not be read as records.
     Error,
     /// A rule is broken.
@@ -94,7 +94,7 @@ impl Junit {
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
         self.turn_to(out, Some(if self.across && item.record > 0 { ACROSS } else { item.file }))?;
         let rule = item.finding.rule;
-        let case = self.cases.entry(rule.name).or_insert_with(|| Case {
+        let case = self.cases.entry(rule.name).or_insert_with(|| TestCase {
             rule,
             level: item.finding.level(),
             count: 0,
@@ -127,12 +127,12 @@ fn listed(item: &Item<'_>) -> String {
     format!("{}{record}\n{help}", line(shown_name(item.file), item))
 }
 
-impl Case {
-    fn outcome(&self) -> Outcome {
+impl TestCase {
+    fn outcome(&self) -> CaseEnd {
         match (self.level, self.rule.theme) {
-            (Level::Note, _) => Outcome::Passed,
-            (_, "file") => Outcome::Error,
-            _ => Outcome::Failure,
+            (Level::Note, _) => CaseEnd::Passed,
+            (_, "file") => CaseEnd::Error,
+            _ => CaseEnd::Failure,
         }
     }
 
@@ -150,9 +150,9 @@ impl Case {
             more => format!("{}; and {more} more", self.first),
         });
         let element = match self.outcome() {
-            Outcome::Error => format!("<error type=\"{level}\" message=\"{message}\">{text}</error>"),
-            Outcome::Failure => format!("<failure type=\"{level}\" message=\"{message}\">{text}</failure>"),
-            Outcome::Passed => format!("<system-out>{text}</system-out>"),
+            CaseEnd::Error => format!("<error type=\"{level}\" message=\"{message}\">{text}</error>"),
+            CaseEnd::Failure => format!("<failure type=\"{level}\" message=\"{message}\">{text}</failure>"),
+            CaseEnd::Passed => format!("<system-out>{text}</system-out>"),
         };
         writeln!(out, "      {element}")?;
         writeln!(out, "    </testcase>")
@@ -162,12 +162,12 @@ impl Case {
 fn suite(
     out: &mut dyn Write,
     file: &str,
-    cases: &BTreeMap<&'static str, Case>,
+    cases: &BTreeMap<&'static str, TestCase>,
     unread: Option<&str>,
     partials: &[String],
 ) -> io::Result<()> {
     let ended = |outcome| cases.values().filter(|case| case.outcome() == outcome).count();
-    let (errors, failures) = (ended(Outcome::Error) + usize::from(unread.is_some()), ended(Outcome::Failure));
+    let (errors, failures) = (ended(CaseEnd::Error) + usize::from(unread.is_some()), ended(CaseEnd::Failure));
     let (name, tests) = (escaped(file), cases.len() + usize::from(cases.is_empty() || unread.is_some()));
     writeln!(out, "  <testsuite name=\"{name}\" tests=\"{tests}\" failures=\"{failures}\" errors=\"{errors}\">")?;
     properties(out, partials)?;

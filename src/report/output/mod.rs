@@ -29,7 +29,7 @@ use crate::report::event::Event;
 /// The formats in which findings are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[non_exhaustive]
-pub enum Format {
+pub enum OutputFormat {
     /// Each finding with its source line, for people.
     Text,
     /// One line for each finding.
@@ -52,7 +52,7 @@ pub enum Format {
     OverviewCsv,
 }
 
-impl Format {
+impl OutputFormat {
     /// All formats with their names and what they are for.
     pub const ALL: &[(Self, &'static str, &'static str)] = &[
         (Self::Text, "text", "each finding with its source line, for people"),
@@ -85,7 +85,7 @@ impl Format {
     /// A printer of this format.
     pub fn printer(self, style: Style) -> Box<dyn Printer> {
         match self {
-            Self::Text => Box::new(text::Text::new(style)),
+            Self::Text => Box::new(text::TextPrinter::new(style)),
             Self::Brief => Box::new(brief::Brief::new(style)),
             Self::Jsonl => Box::new(jsonl::Jsonl::default()),
             Self::Sarif => Box::new(sarif::Sarif::new(style.rule_pages)),
@@ -99,7 +99,7 @@ impl Format {
     }
 }
 
-from_text!(names Format, "an output format", Self::ALL.iter().map(|(format, ..)| *format));
+from_text!(names OutputFormat, "an output format", Self::ALL.iter().map(|(format, ..)| *format));
 
 /// The default address of a rule's page while the project has no host: a reserved one (RFC 2606), like those of the schemas.
 pub const RULE_PAGES: &str = "https://open-aligner-record.example.org/rules/{rule}";

@@ -19,7 +19,7 @@ pub(super) use formats::{csv, json, text};
 
 /// The counts of one rule, file or system.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Counts {
+pub(super) struct LevelCounts {
     /// All records.
     records: u64,
     /// Records with findings.
@@ -29,7 +29,7 @@ pub(super) struct Counts {
     notes: u64,
 }
 
-impl Counts {
+impl LevelCounts {
     fn add(&mut self, level: Level, new_record: bool) {
         self.with_findings += u64::from(new_record);
         match level {
@@ -55,9 +55,9 @@ type WriteFormat = fn(&Overview, &mut dyn Write, &Summary) -> io::Result<()>;
 /// The printer. It holds an entry for each rule and system, and for each file with findings.
 pub(super) struct Overview {
     format: WriteFormat,
-    rules: BTreeMap<&'static str, (&'static Rule, Counts)>,
-    files: BTreeMap<String, Counts>,
-    systems: BTreeMap<String, Counts>,
+    rules: BTreeMap<&'static str, (&'static Rule, LevelCounts)>,
+    files: BTreeMap<String, LevelCounts>,
+    systems: BTreeMap<String, LevelCounts>,
     /// The records of each file that ended, by the hash of its name: findings across records come after all files.
     lengths: BTreeMap<u64, u64>,
     /// The records of the run by system.
@@ -117,7 +117,7 @@ impl Overview {
         let level = item.finding.level();
         let rule = item.finding.rule;
         let new_record = self.is_new(Some(rule.name), item);
-        self.rules.entry(rule.name).or_insert((rule, Counts::default())).1.add(level, new_record);
+        self.rules.entry(rule.name).or_insert((rule, LevelCounts::default())).1.add(level, new_record);
         let new_record = self.is_new(None, item);
         self.files.entry(shown_name(item.file).to_owned()).or_default().add(level, new_record);
         if item.record > 0 && item.finding.elsewhere.is_empty() {

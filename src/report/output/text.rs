@@ -28,7 +28,7 @@ const ROWS: usize = 12;
 const PARTIALS: u64 = 5;
 
 /// The printer.
-pub(super) struct Text {
+pub(super) struct TextPrinter {
     paint: Paint,
     width: usize,
     accepted: bool,
@@ -41,7 +41,7 @@ pub(super) struct Text {
     most_partials: u64,
 }
 
-impl Text {
+impl TextPrinter {
     pub(super) fn new(style: Style) -> Self {
         Self {
             paint: Paint(style.colour),
@@ -109,7 +109,7 @@ impl Text {
     }
 }
 
-impl Text {
+impl TextPrinter {
     /// The number of findings of each rule, the most frequent first; nothing when there is only one rule.
     fn table(&self, out: &mut dyn Write) -> io::Result<()> {
         if self.by_rule.len() < 2 {
@@ -128,7 +128,7 @@ impl Text {
     }
 }
 
-impl Printer for Text {
+impl Printer for TextPrinter {
     fn event(&mut self, out: &mut dyn Write, event: &Event<'_>) -> io::Result<()> {
         match event {
             Event::Finding(item) => self.finding(out, item),
@@ -145,7 +145,7 @@ impl Printer for Text {
     }
 }
 
-impl Text {
+impl TextPrinter {
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
         let level = item.finding.level();
         let (highest, count) = self.by_rule.entry(item.finding.rule.name).or_insert((level, 0));

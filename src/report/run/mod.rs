@@ -44,9 +44,9 @@ impl Options {
         if self.excerpts { checker } else { checker.without_excerpts() }
     }
 
-    fn worker(&self) -> Worker {
+    fn worker(&self) -> CheckWorker {
         let repairer = self.fixable.then(|| Repairer::with_settings(&self.settings));
-        Worker { checker: self.checker(), repairer }
+        CheckWorker { checker: self.checker(), repairer }
     }
 
     pub(crate) fn largest(&self) -> usize {
@@ -55,12 +55,12 @@ impl Options {
 }
 
 /// What checks the pieces of a run on one thread.
-struct Worker {
+struct CheckWorker {
     checker: Checker,
     repairer: Option<Repairer>,
 }
 
-impl Worker {
+impl CheckWorker {
     fn check(&mut self, work: &mut Work) {
         match &mut self.repairer {
             None => work.check(&mut self.checker, None),

@@ -7,34 +7,34 @@ use oar_schema::pipeline;
 use super::{Event, Listener, Options, open};
 use crate::check::cohort::Cohort;
 use crate::check::finding::Item;
-use crate::check::work::{Said, Told, Work};
+use crate::check::work::{FileProgress, Remark, Work};
 use crate::read::frames::Frames;
 use crate::read::inputs::Input;
 use crate::report::summary::Summary;
 
 /// A piece in flight: the index of its file among the inputs, and the work, or why there is none.
 #[derive(Default)]
-struct Piece {
+struct PieceInFlight {
     file: usize,
     work: Work,
     failed: Option<io::Error>,
 }
 
 /// Opens the inputs one by one.
-struct Source<'a> {
+struct InputSource<'a> {
     inputs: &'a [Input],
     options: &'a Options,
     file: usize,
     frames: Option<Frames<Box<dyn Read>>>,
 }
 
-impl<'a> Source<'a> {
+impl<'a> InputSource<'a> {
     fn new(inputs: &'a [Input], options: &'a Options) -> Self {
         Self { inputs, options, file: 0, frames: None }
     }
 
     /// Puts the next piece of the inputs into `piece`; false when all is read.
-    fn fill(&mut self, piece: &mut Piece) -> bool {
+    fn fill(&mut self, piece: &mut PieceInFlight) -> bool {
         let Some(input) = self.inputs.get(self.file) else { return false };
         (piece.file, piece.failed) = (self.file, None);
         if let Err(error) = self.take(input, &mut piece.work) {
@@ -70,7 +70,7 @@ struct Teller<'a> {
     inputs: &'a [Input],
     listener: &'a mut dyn Listener,
     summary: Summary,
-    told: Told,
+    told: FileProgress,
     /// Whether a repair refuses the current file, and the fixable findings before it.
     refused: bool,
     fixable_before: Option<u64>,
@@ -85,7 +85,7 @@ impl<'a> Teller<'a> {
             inputs,
             listener,
             summary: Summary { fixable: options.fixable.then_some(0), ..Summary::default() },
-            told: Told::default(),
+            told: FileProgress::default(),
             refused: false,
             fixable_before: None,
             cohort: Cohort::with_settings(&options.settings),
@@ -93,7 +93,7 @@ impl<'a> Teller<'a> {
         }
     }
 
-    fn tell(&mut self, piece: &Piece) -> io::Result<()> {
+    fn tell(&mut self, piece: &PieceInFlight) -> io::Result<()> {
         let name = match &self.open {
             Some((file, name)) if *file == piece.file => name.clone(),
             _ => self.begin(piece.file)?,
@@ -110,11 +110,11 @@ impl<'a> Teller<'a> {
         self.told.gather(&name, &piece.work, &mut self.cohort);
         let (listener, summary) = (&mut *self.listener, &mut self.summary);
         self.told.tell(&piece.work, &mut |record, said| match said {
-            Said::Finding(finding) => {
+            Remark::Finding(finding) => {
                 summary.count(finding);
                 listener.event(&Event::Finding(Item { file: &name, record, finding }))
             }
-            Said::Partial(partial) => {
+            Remark::Partial(partial) => {
                 summary.count_partial(partial);
                 listener.event(&Event::Partial { file: &name, record, partial })
             }
@@ -145,7 +145,7 @@ impl<'a> Teller<'a> {
 
     fn begin(&mut self, file: usize) -> io::Result<String> {
         let name = self.inputs[file].name();
-        self.told = Told::default();
+        self.told = FileProgress::default();
         self.open = Some((file, name.clone()));
         (self.refused, self.fixable_before) = (false, self.summary.fixable);
         self.summary.files += 1;
@@ -163,20 +163,20 @@ impl<'a> Teller<'a> {
         self.summary.bytes += self.told.bytes;
         self.open = None;
         let records = self.told.records;
-        self.told = Told::default();
+        self.told = FileProgress::default();
         self.listener.event(&Event::FileEnd { file: name, records })
     }
 }
 
 /// This thread reads and tells; workers check.
 pub(super) fn through(inputs: &[Input], options: &Options, listener: &mut dyn Listener) -> io::Result<Summary> {
-    let mut source = Source::new(inputs, options);
+    let mut source = InputSource::new(inputs, options);
     let mut teller = Teller::new(inputs, options, listener);
     pipeline::run(
         options.threads,
         |piece| source.fill(piece),
         || options.worker(),
-        |worker, piece: &mut Piece| worker.check(&mut piece.work),
+        |worker, piece: &mut PieceInFlight| worker.check(&mut piece.work),
         |piece| teller.tell(piece),
     )?;
     teller.finish()

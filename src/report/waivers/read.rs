@@ -8,7 +8,7 @@ use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 
 use super::Waiver;
-use super::spot::Spot;
+use super::spot::PointerPattern;
 use crate::check::finding::Place;
 use crate::check::rule::Rule;
 use crate::check::rules;
@@ -38,22 +38,22 @@ impl fmt::Display for Mistake {
 
 impl std::error::Error for Mistake {}
 
-type Entry<'a, 'i> = (&'a Spanned<DeString<'i>>, &'a Spanned<DeValue<'i>>);
+type TableEntry<'a, 'i> = (&'a Spanned<DeString<'i>>, &'a Spanned<DeValue<'i>>);
 
 /// The waivers in a text.
 pub(super) fn waivers(text: &str) -> Result<Vec<Waiver>, Vec<Mistake>> {
-    let mut reader = Reader { text, lines: Lines::of(text.as_bytes()), mistakes: Vec::new() };
+    let mut reader = WaiverReader { text, lines: Lines::of(text.as_bytes()), mistakes: Vec::new() };
     let waivers = reader.file();
     if reader.mistakes.is_empty() { Ok(waivers) } else { Err(reader.in_order()) }
 }
 
-struct Reader<'t> {
+struct WaiverReader<'t> {
     text: &'t str,
     lines: Lines<'t>,
     mistakes: Vec<Mistake>,
 }
 
-impl<'t> Reader<'t> {
+impl<'t> WaiverReader<'t> {
     fn in_order(mut self) -> Vec<Mistake> {
         self.mistakes.sort_by_key(|mistake| (mistake.line, mistake.column));
         self.mistakes
@@ -97,7 +97,7 @@ impl<'t> Reader<'t> {
         self.names(table, &at);
         let record = self.filled(table, "record", "give the record's id, or * for any");
         let rule = self.filled(table, "rule", "give the name of a rule").and_then(|name| self.rule(table, &name));
-        let spot = self.text_of(table, "at").map(|text| Spot::parse(&text));
+        let spot = self.text_of(table, "at").map(|text| PointerPattern::parse(&text));
         let spot = spot.and_then(|spot| spot.map_err(|text| self.wrong_in(table, "at", text)).ok());
         let reason = self.filled(table, "reason", "say why the finding may stay");
         let file = self.filled(table, "file", "give a file, or leave it out");
@@ -199,7 +199,7 @@ impl<'t> Reader<'t> {
     }
 }
 
-fn member<'a, 'i>(table: &'a DeTable<'i>, name: &str) -> Option<Entry<'a, 'i>> {
+fn member<'a, 'i>(table: &'a DeTable<'i>, name: &str) -> Option<TableEntry<'a, 'i>> {
     table.iter().find(|(key, _)| key.get_ref().as_ref() == name)
 }
 

@@ -5,13 +5,13 @@ use crate::read::names::matches;
 
 /// A pattern of pointers.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Spot {
+pub(super) struct PointerPattern {
     steps: Vec<String>,
     /// Whether it matches locations below.
     below: bool,
 }
 
-impl Spot {
+impl PointerPattern {
     /// Reads a pattern, or returns what is wrong with it.
     pub(super) fn parse(text: &str) -> Result<Self, String> {
         let Some(rest) = text.strip_prefix('/') else {
@@ -47,11 +47,11 @@ impl Spot {
 
 #[cfg(test)]
 mod tests {
-    use super::Spot;
+    use super::PointerPattern;
 
     #[test]
     fn a_star_stays_within_its_step_and_two_at_the_end_go_below() {
-        let fits = |pattern: &str, pointer: &str| Spot::parse(pattern).unwrap().fits(pointer);
+        let fits = |pattern: &str, pointer: &str| PointerPattern::parse(pattern).unwrap().fits(pointer);
         for (pattern, pointer) in [
             ("/worn/*/to", "/worn/12/to"),
             ("/worn/1/to", "/worn/1/to"),

@@ -7,7 +7,7 @@ use oar_schema::derived::course;
 use oar_schema::record::{CheckIn, Dentition, Record, Series, State};
 use oar_schema::time::Date;
 
-use super::{Ahead, PERCENT, Span};
+use super::{Ahead, DayRange, PERCENT};
 
 /// A class with fewer treatments gives no prediction.
 pub const LEAST_TREATMENTS: u64 = 20;
@@ -22,7 +22,7 @@ const CLASSES: usize = 8;
 
 /// Treatments that are over: for many days of their courses, by how many days the truth was later than the projection.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Cohort {
+pub struct PastTreatments {
     /// Treatments that are over, and all records.
     over: u64,
     records: u64,
@@ -54,7 +54,7 @@ struct Later {
     n: u64,
 }
 
-impl Cohort {
+impl PastTreatments {
     /// Counts a record as it was exported. Only treatments that are over contribute.
     pub fn add(&mut self, record: &Record) {
         self.records += 1;
@@ -107,12 +107,12 @@ impl Cohort {
     }
 
     /// The end of the series; none with the last tray in.
-    pub(super) fn series(&self, today: Date, ahead: Ahead) -> Option<Span> {
+    pub(super) fn series(&self, today: Date, ahead: Ahead) -> Option<DayRange> {
         self.series[ahead.class()].span(today, ahead.projected)
     }
 
     /// The finish of the treatment.
-    pub(super) fn treatment(&self, today: Date, ahead: Ahead) -> Option<Span> {
+    pub(super) fn treatment(&self, today: Date, ahead: Ahead) -> Option<DayRange> {
         self.treatment[ahead.class()].span(today, ahead.projected)
     }
 }
@@ -158,7 +158,7 @@ impl Later {
 
     /// The interval starts at the day by which a tenth had ended, and holds 8 tenths. One more treatment is counted than there
     /// are: the one that is predicted (conformal prediction).
-    fn span(&self, today: Date, projected: i32) -> Option<Span> {
+    fn span(&self, today: Date, projected: i32) -> Option<DayRange> {
         if self.treatments < LEAST_TREATMENTS {
             return None;
         }
@@ -167,7 +167,7 @@ impl Later {
         let before: u64 = self.days.range(..low).map(|(_, count)| count).sum();
         let high = self.ranked(|by| 100 * by.saturating_sub(before) >= u64::from(PERCENT) * all)?;
         let at = |later: i32| today.plus_days((projected + later).max(0));
-        Some(Span { low: at(low), high: at(high), n: self.treatments, from: "treatments" })
+        Some(DayRange { low: at(low), high: at(high), n: self.treatments, from: "treatments" })
     }
 
     /// The first value for which the count up to it meets a condition.

@@ -1,7 +1,7 @@
 //! Predictions of the end of the series and of the treatment.
 //!
 //! `projected_end` is one day. These intervals contain the true day about 80 times in 100. One is computed from the patient's
-//! own trays. With a [`Cohort`] of treatments that are over there are two more: for the series, and for the finish of the whole
+//! own trays. With [`PastTreatments`] there are two more: for the series, and for the finish of the whole
 //! treatment. `docs/how-to/review.md` says how each is computed and how often it contained the true day.
 
 mod cohort;
@@ -12,14 +12,14 @@ use oar_schema::record::{Record, State};
 use oar_schema::time::Date;
 use serde::Serialize;
 
-pub use cohort::{Cohort, LEAST_TREATMENTS, Readiness};
+pub use cohort::{LEAST_TREATMENTS, PastTreatments, Readiness};
 
 /// How many intervals in 100 are meant to contain the true day.
 pub const PERCENT: u32 = 80;
 
 /// The days between which something is likely to happen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-pub struct Span {
+pub struct DayRange {
     /// The first day.
     pub low: Date,
     /// The last day.
@@ -36,17 +36,17 @@ pub struct Finish {
     /// How many intervals in 100 are meant to contain the true day.
     pub percent: u32,
     /// The end of the series, at the patient's own pace.
-    pub series_own_pace: Option<Span>,
+    pub series_own_pace: Option<DayRange>,
     /// The end of the series, from the treatments of the cohort.
-    pub series_cohort: Option<Span>,
+    pub series_cohort: Option<DayRange>,
     /// The finish of the treatment, later series included, from the finished treatments of the cohort.
-    pub treatment_cohort: Option<Span>,
+    pub treatment_cohort: Option<DayRange>,
 }
 
 impl Finish {
     /// Predicts for a record in which nothing is dated after `today`. None when the treatment is not active, no tray is in, or
     /// nothing can be predicted.
-    pub fn of(record: &Record, today: Date, cohort: Option<&Cohort>) -> Option<Self> {
+    pub fn of(record: &Record, today: Date, cohort: Option<&PastTreatments>) -> Option<Self> {
         if record.status.state != State::Active {
             return None;
         }
@@ -63,8 +63,8 @@ impl Finish {
 
     /// Each interval in words.
     pub fn words(&self) -> Vec<String> {
-        let line = |what: &str, how: &str, span: Span| {
-            let Span { low, high, n, from } = span;
+        let line = |what: &str, how: &str, span: DayRange| {
+            let DayRange { low, high, n, from } = span;
             format!("{what} between {low} and {high} ({PERCENT} times in 100; {how}, {n} {from})")
         };
         let spans = [

@@ -10,7 +10,7 @@ use oar_schema::record::Record;
 use oar_schema::time::Date;
 use statrs::distribution::{ContinuousCDF, Gamma};
 
-use super::{Ahead, Span};
+use super::{Ahead, DayRange};
 
 /// The probability before an interval.
 const BEFORE: f64 = 0.1;
@@ -31,7 +31,7 @@ const DRIFT: f64 = 0.3;
 const FURTHEST: i32 = 20_000;
 
 /// The interval; none without trays to come, or with too few completed trays.
-pub(super) fn span(record: &Record, today: Date, ahead: Ahead) -> Option<Span> {
+pub(super) fn span(record: &Record, today: Date, ahead: Ahead) -> Option<DayRange> {
     let mut days = course::completed(record);
     if days.len() < LEAST_TRAYS || ahead.left == 0 {
         return None;
@@ -43,7 +43,7 @@ pub(super) fn span(record: &Record, today: Date, ahead: Ahead) -> Option<Span> {
     let (low, high) = beyond.interval(f64::from(ahead.left))?;
     let from = today.plus_days(ahead.days + ahead.left * usual);
     let n = days.len() as u64;
-    Some(Span { low: from.plus_days(low), high: from.plus_days(high), n, from: "completed trays" })
+    Some(DayRange { low: from.plus_days(low), high: from.plus_days(high), n, from: "completed trays" })
 }
 
 /// The additional days of one tray beyond a usual one.

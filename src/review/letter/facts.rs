@@ -11,7 +11,7 @@ use oar_schema::time::Date;
 use crate::review::{Review, next};
 
 /// The known facts, by name; a true condition may have no text.
-pub(super) type Facts = BTreeMap<&'static str, Option<String>>;
+pub(super) type LetterFacts = BTreeMap<&'static str, Option<String>>;
 
 /// The names, the meaning of each, and whether it has a text.
 pub(super) const NAMES: &[(&str, &str, bool)] = &[
@@ -82,9 +82,9 @@ pub(super) const NAMES: &[(&str, &str, bool)] = &[
 ];
 
 /// The facts gathered so far.
-struct Told(Facts);
+struct FactsSoFar(LetterFacts);
 
-impl Told {
+impl FactsSoFar {
     fn value(&mut self, name: &'static str, value: Option<impl ToString>) {
         if let Some(value) = value {
             self.0.insert(name, Some(value.to_string()));
@@ -103,9 +103,9 @@ impl Told {
 }
 
 /// All facts for a letter.
-pub(super) fn facts(review: &Review) -> Facts {
+pub(super) fn facts(review: &Review) -> LetterFacts {
     let record = &review.record;
-    let mut told = Told(Facts::new());
+    let mut told = FactsSoFar(LetterFacts::new());
     told.value("record", Some(&record.id.0));
     told.value("patient", Some(&record.patient.id.0));
     told.day("day", Some(review.day));
@@ -124,7 +124,7 @@ pub(super) fn facts(review: &Review) -> Facts {
     told.0
 }
 
-fn state(record: &Record, told: &mut Told) {
+fn state(record: &Record, told: &mut FactsSoFar) {
     let name = match record.status.state {
         State::Planned => "planned",
         State::Active => "active",
@@ -172,7 +172,7 @@ const JOINT: Names = names!("");
 const OF_ARCH: [Names; 2] = [names!("upper_"), names!("lower_")];
 
 /// The current trays and what follows them. When each arch wears its own, no text describes both.
-fn trays(review: &Review, told: &mut Told) {
+fn trays(review: &Review, told: &mut FactsSoFar) {
     let record = &review.record;
     let trays = arches::trays(record);
     match trays.as_slice() {
@@ -197,7 +197,7 @@ fn trays(review: &Review, told: &mut Told) {
 }
 
 /// One tray and what follows it.
-fn one_tray(review: &Review, tray: &Tray<'_>, names: &Names, told: &mut Told) {
+fn one_tray(review: &Review, tray: &Tray<'_>, names: &Names, told: &mut FactsSoFar) {
     let record = &review.record;
     let next = next::tray(tray);
     let due = course::due(record, tray.worn);
@@ -240,7 +240,7 @@ fn is_reduction_open(review: &Review) -> bool {
 }
 
 /// The check-ins and visits to come, and what is bonded to the teeth.
-fn visits(review: &Review, told: &mut Told) {
+fn visits(review: &Review, told: &mut FactsSoFar) {
     let record = &review.record;
     let check_in = next::check_in(record);
     told.day("check_in_day", check_in.filter(|day| *day > review.day));

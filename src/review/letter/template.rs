@@ -2,10 +2,10 @@
 
 use oar_schema::nearest::nearest;
 
-use super::facts::{Facts, NAMES};
+use super::facts::{LetterFacts, NAMES};
 
 /// A line with its placeholders filled, or nothing when it is omitted.
-pub(super) fn fill(line: &str, facts: &Facts) -> Result<Option<String>, String> {
+pub(super) fn fill(line: &str, facts: &LetterFacts) -> Result<Option<String>, String> {
     let (conditions, line) = match line.strip_prefix("{?") {
         None => (None, line),
         Some(rest) => {
@@ -21,14 +21,14 @@ pub(super) fn fill(line: &str, facts: &Facts) -> Result<Option<String>, String> 
     Ok(filled.filter(|_| holds))
 }
 
-fn is_so(condition: &str, facts: &Facts) -> Result<bool, String> {
+fn is_so(condition: &str, facts: &LetterFacts) -> Result<bool, String> {
     let (name, wanted) = condition.strip_prefix("no ").map_or((condition, true), |name| (name.trim(), false));
     known(name)?;
     Ok(facts.contains_key(name) == wanted)
 }
 
 /// Fills the placeholders; nothing when one of them is not known.
-fn places(line: &str, facts: &Facts) -> Result<Option<String>, String> {
+fn places(line: &str, facts: &LetterFacts) -> Result<Option<String>, String> {
     let (mut filled, mut rest, mut whole) = (String::new(), line, true);
     while let Some(at) = rest.find(['{', '}']) {
         filled.push_str(&rest[..at]);

@@ -32,7 +32,7 @@ pub(super) fn odontogram(title: &str, of: impl Fn(Tooth) -> (Tooth, Shown)) -> S
     for (arch, middle) in Arch::ALL.into_iter().zip(MIDDLES) {
         for (tooth, place) in places(arch) {
             let (tooth, shown) = of(tooth);
-            draw(&mut drawing, tooth, &shown, &Spot::of(arch, middle, place));
+            draw(&mut drawing, tooth, &shown, &ToothPosition::of(arch, middle, place));
         }
     }
     for (arch, at) in Arch::ALL.into_iter().zip([180.0, HEIGHT - 174.0]) {
@@ -71,14 +71,14 @@ fn places(arch: Arch) -> Vec<(Tooth, (f64, f64))> {
 }
 
 /// The position of a tooth: its middle, the direction along the arch, the direction outward, and its width.
-struct Spot {
+struct ToothPosition {
     at: (f64, f64),
     along: (f64, f64),
     out: (f64, f64),
     width: f64,
 }
 
-impl Spot {
+impl ToothPosition {
     /// Follows a half ellipse from its front.
     fn of(arch: Arch, middle: f64, (along, width): (f64, f64)) -> Self {
         let upward = if arch == Arch::Upper { -1.0 } else { 1.0 };
@@ -119,7 +119,7 @@ impl Spot {
     }
 }
 
-fn draw(drawing: &mut Drawing, tooth: Tooth, shown: &Shown, spot: &Spot) {
+fn draw(drawing: &mut Drawing, tooth: Tooth, shown: &Shown, spot: &ToothPosition) {
     let outline = spot.outline();
     let centred = |(x, y): (f64, f64)| (x, y + 4.0);
     if shown.absent {

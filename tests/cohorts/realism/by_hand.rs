@@ -2,7 +2,7 @@
 
 use open_aligner_record::Checker;
 use open_aligner_record::realism::published::Statistic;
-use open_aligner_record::realism::{Asked, Cohort};
+use open_aligner_record::realism::{Asked, Observations};
 use open_aligner_record::record::Record;
 use open_aligner_record::statistics::Estimate;
 
@@ -13,18 +13,18 @@ fn base() -> Record {
     Checker::new().read(BASE.as_bytes()).unwrap()
 }
 
-fn cohort(records: &[Record]) -> Cohort {
-    let mut cohort = Cohort::default();
+fn cohort(records: &[Record]) -> Observations {
+    let mut cohort = Observations::default();
     records.iter().for_each(|record| cohort.add(record));
     cohort
 }
 
-fn estimate(cohort: &Cohort, statistic: &str) -> Option<Estimate> {
+fn estimate(cohort: &Observations, statistic: &str) -> Option<Estimate> {
     cohort.estimate(&Statistic::parse(statistic).unwrap())
 }
 
 #[track_caller]
-fn value(cohort: &Cohort, statistic: &str) -> f64 {
+fn value(cohort: &Observations, statistic: &str) -> f64 {
     estimate(cohort, statistic).unwrap_or_else(|| panic!("{statistic} is not there")).value
 }
 

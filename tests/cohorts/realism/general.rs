@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use oar_generators::cohort::SyntheticCohort;
 use oar_generators::recipe::Recipe;
 use open_aligner_record::realism::published::{self, TABLE};
-use open_aligner_record::realism::{Cohort, Report, Verdict};
+use open_aligner_record::realism::{Observations, Report, Verdict};
 
 /// Patients that are looked at, in two threads.
 const PATIENTS: u64 = 2_000;
@@ -14,11 +14,11 @@ const INSIDE: usize = 100;
 /// Of them those that the recipe was not tuned on.
 const INSIDE_UNTUNED: usize = 20;
 
-fn cohort(sets: &[&str]) -> Cohort {
+fn cohort(sets: &[&str]) -> Observations {
     let sets: Vec<String> = sets.iter().map(|set| (*set).to_owned()).collect();
     let generator = SyntheticCohort::new(Recipe::load("general", &sets).unwrap(), 1);
     let part = |numbers: std::ops::Range<u64>| {
-        let mut cohort = Cohort::default();
+        let mut cohort = Observations::default();
         numbers.for_each(|index| cohort.add(&generator.patient(index).0));
         cohort
     };

@@ -2,7 +2,7 @@
 
 use open_aligner_record::Checker;
 use open_aligner_record::realism::published::{self, Comparable};
-use open_aligner_record::realism::{Cohort, Report, Verdict, verdict};
+use open_aligner_record::realism::{Observations, Report, Verdict, verdict};
 use open_aligner_record::record::Record;
 use open_aligner_record::statistics::Estimate;
 use open_aligner_record::teeth::Tooth;
@@ -102,8 +102,8 @@ fn days(value: &mut Value, index: usize) {
     }
 }
 
-fn many() -> Cohort {
-    let mut cohort = Cohort::default();
+fn many() -> Observations {
+    let mut cohort = Observations::default();
     (0..128).for_each(|index| cohort.add(&one(index)));
     cohort
 }
@@ -122,10 +122,10 @@ fn every_row_that_can_be_compared_is_told_by_some_cohort() {
 #[test]
 fn a_cohort_cut_in_parts_is_the_same_cohort() {
     let records = demo();
-    let mut whole = Cohort::default();
+    let mut whole = Observations::default();
     records.iter().for_each(|record| whole.add(record));
     for at in [1, 5, 11] {
-        let (mut one, mut other) = (Cohort::default(), Cohort::default());
+        let (mut one, mut other) = (Observations::default(), Observations::default());
         records[..at].iter().for_each(|record| one.add(record));
         records[at..].iter().rev().for_each(|record| other.add(record));
         other.merge(one);
@@ -139,7 +139,7 @@ fn what_is_held_does_not_grow_when_the_same_values_come_again() {
     let once = many();
     let mut twice = once.clone();
     twice.merge(many());
-    let size = |cohort: &Cohort| format!("{cohort:?}").matches(": ").count();
+    let size = |cohort: &Observations| format!("{cohort:?}").matches(": ").count();
     assert_eq!(size(&once), size(&twice));
     assert_eq!(twice.records, 256);
 }
@@ -160,7 +160,7 @@ fn verdicts_are_what_they_say() {
 
 #[test]
 fn few_are_not_compared() {
-    let mut cohort = Cohort::default();
+    let mut cohort = Observations::default();
     demo().iter().for_each(|record| cohort.add(record));
     let table = published::read(published::TABLE).unwrap();
     let report = Report::new(&cohort, &table, 20);
@@ -175,7 +175,7 @@ fn studies_that_conflict_count_once_by_the_nearest() {
     let table = published::read(published::TABLE).unwrap();
     let rows: Vec<_> =
         table.into_iter().filter(|row| row.id == "otago_2013_no_show" || row.id == "otago_2019_no_show").collect();
-    let mut cohort = Cohort::default();
+    let mut cohort = Observations::default();
     // One of nine appointments was missed: 11.1 %, inside 12.9 ± 3 and near 16.1 ± 3.
     let visits =
         (0..9).map(|at| json!({"on": format!("2031-03-{:02}", 10 + at), "reason": "review", "attended": at > 0}));
@@ -193,7 +193,7 @@ fn studies_of_one_data_set_count_once() {
     let table = published::read(published::TABLE).unwrap();
     let ids = ["proffit_1998_severe", "buschang_2003_severe", "castroflorio_2023_female"];
     let rows: Vec<_> = table.iter().filter(|row| ids.contains(&row.id.as_str())).cloned().collect();
-    let mut cohort = Cohort::default();
+    let mut cohort = Observations::default();
     cohort.add(&serde_json::from_str(BASE).unwrap());
     let report = Report::new(&cohort, &rows, 1);
     let all = |count: &dyn Fn(Verdict) -> usize| Verdict::ALL.into_iter().map(count).sum::<usize>();
@@ -222,7 +222,7 @@ fn what_one_publication_tuned_the_others_of_its_data_do_not_confirm() {
     assert_eq!(severe.tuned_in, "");
     let mut value: Value = serde_json::from_str(BASE).unwrap();
     value["source"]["synthetic"]["recipe"] = json!("general");
-    let mut cohort = Cohort::default();
+    let mut cohort = Observations::default();
     cohort.add(&serde_json::from_value(value).unwrap());
     assert!(cohort.recipes.contains_key("general"), "{:?}", cohort.recipes);
     let tuned = |ids: &[&str]| {

@@ -1,7 +1,7 @@
 //! Statistics against examples that others published or that a hand can compute.
 
 use open_aligner_record::statistics::{
-    Line, Outcome, Pooled, Share, Survival, Tally, normal_quantile, student_quantile,
+    FittedLine, Outcome, Pooled, Share, Survival, Tally, normal_quantile, student_quantile,
 };
 
 use super::near;
@@ -90,10 +90,10 @@ fn the_slope_of_anscombes_first_set_is_a_half() {
         (7, 482),
         (5, 568),
     ];
-    let mut line = Line::default();
+    let mut line = FittedLine::default();
     points.iter().for_each(|(x, y)| line.add(&[(100 * x, *y)]));
     near(line.slope().unwrap().value, 0.500_1, 5e-5);
-    let mut upright = Line::default();
+    let mut upright = FittedLine::default();
     (0..5).for_each(|y| upright.add(&[(100, y)]));
     assert_eq!(upright.slope(), None);
 }

@@ -3,16 +3,16 @@
 use std::fs;
 
 use oar_testing::repository::{is_current, root};
-use open_aligner_record::output::{Format, Style};
+use open_aligner_record::output::{OutputFormat, Style};
 
 use super::{BASE, backwards, written};
 
 /// What the page shows of a format: all of it, but for the list of rules in SARIF and the place of a rule in it, which
 /// change with every new rule.
-fn example(format: Format) -> String {
+fn example(format: OutputFormat) -> String {
     let files = [("quillmere/0007.oar.json", backwards()), ("quillmere/0008.oar.json", BASE.as_bytes().to_vec())];
     let text = written(format, Style::default(), &files);
-    if format != Format::Sarif {
+    if format != OutputFormat::Sarif {
         return text;
     }
     let (before, rest) = text.split_once("\"rules\":[\n").unwrap();
@@ -34,7 +34,7 @@ fn with_example(page: &str, name: &str, example: &str) -> String {
 #[test]
 fn the_page_about_outputs_shows_what_is_written() {
     let page = fs::read_to_string(root().join("docs/reference/outputs.md")).unwrap();
-    let put_in = |page: String, format: &(Format, &str, &str)| with_example(&page, format.1, &example(format.0));
-    let fresh = Format::ALL.iter().fold(page, put_in);
+    let put_in = |page: String, format: &(OutputFormat, &str, &str)| with_example(&page, format.1, &example(format.0));
+    let fresh = OutputFormat::ALL.iter().fold(page, put_in);
     is_current("docs/reference/outputs.md", fresh, "cargo test --test library outputs::documented");
 }

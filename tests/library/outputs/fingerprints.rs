@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use open_aligner_record::finding::Item;
 use open_aligner_record::finding::{Finding, Place};
 use open_aligner_record::fingerprint::Fingerprints;
-use open_aligner_record::output::{Format, Style};
+use open_aligner_record::output::{OutputFormat, Style};
 use open_aligner_record::rules;
 use serde_json::Value;
 
@@ -58,11 +58,11 @@ fn no_two_findings_of_a_run_have_one_fingerprint_and_all_forms_agree() {
     let jsonl: Vec<&str> = told.iter().filter_map(|line| line["fingerprint"].as_str()).collect();
     assert_eq!(jsonl.iter().collect::<BTreeSet<_>>().len(), jsonl.len());
 
-    let gitlab: Value = serde_json::from_str(&written(Format::Gitlab, Style::default(), &files)).unwrap();
+    let gitlab: Value = serde_json::from_str(&written(OutputFormat::Gitlab, Style::default(), &files)).unwrap();
     let gitlab = gitlab.as_array().unwrap();
     assert_eq!(gitlab.iter().map(|issue| issue["fingerprint"].as_str().unwrap()).collect::<Vec<_>>(), jsonl);
 
-    let sarif: Value = serde_json::from_str(&written(Format::Sarif, Style::default(), &files)).unwrap();
+    let sarif: Value = serde_json::from_str(&written(OutputFormat::Sarif, Style::default(), &files)).unwrap();
     let results = sarif["runs"][0]["results"].as_array().unwrap();
     for name in ["recordPath/v1", "primaryLocationLineHash"] {
         let sarif = results.iter().map(|result| result["partialFingerprints"][name].as_str().unwrap());

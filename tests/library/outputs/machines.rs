@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::io;
 
-use open_aligner_record::output::{Format, Style};
+use open_aligner_record::output::{OutputFormat, Style};
 use open_aligner_record::rules;
 use open_aligner_record::run::Event;
 use open_aligner_record::summary::Summary;
@@ -11,7 +11,7 @@ use serde_json::Value;
 
 use super::{BASE, File, NASTY, backwards, count, edited, lines, some_files, written};
 
-fn json(format: Format, files: &[File<'_>]) -> Value {
+fn json(format: OutputFormat, files: &[File<'_>]) -> Value {
     serde_json::from_str(&written(format, Style::default(), files)).unwrap()
 }
 
@@ -40,11 +40,11 @@ fn percent_decoded(text: &str) -> String {
 
 #[test]
 fn every_form_has_a_name_that_leads_to_it() {
-    for (format, name, _) in Format::ALL {
+    for (format, name, _) in OutputFormat::ALL {
         assert_eq!(name.parse(), Ok(*format));
         assert_eq!(format.to_string(), *name);
     }
-    assert!("no such form".parse::<Format>().is_err());
+    assert!("no such form".parse::<OutputFormat>().is_err());
 }
 
 #[test]
@@ -52,20 +52,20 @@ fn every_machine_form_tells_every_finding_once() {
     let files = some_files();
     let all = count(&files);
     assert!(all >= 5, "the files have findings");
-    assert_eq!(json(Format::Sarif, &files)["runs"][0]["results"].as_array().unwrap().len(), all);
-    assert_eq!(json(Format::Gitlab, &files).as_array().unwrap().len(), all);
+    assert_eq!(json(OutputFormat::Sarif, &files)["runs"][0]["results"].as_array().unwrap().len(), all);
+    assert_eq!(json(OutputFormat::Gitlab, &files).as_array().unwrap().len(), all);
     assert_eq!(lines(&files).iter().filter(|line| line["type"] == "finding").count(), all);
-    let github = written(Format::Github, Style::default(), &files);
+    let github = written(OutputFormat::Github, Style::default(), &files);
     assert_eq!(github.lines().filter(|line| line.starts_with("::")).count(), all);
 }
 
 #[test]
 fn forms_without_findings_can_be_read_too() {
     for files in [vec![], vec![("clean.oar.json", BASE.as_bytes().to_vec())]] {
-        assert_eq!(json(Format::Sarif, &files)["runs"][0]["results"], serde_json::json!([]));
-        assert_eq!(json(Format::Gitlab, &files), serde_json::json!([]));
+        assert_eq!(json(OutputFormat::Sarif, &files)["runs"][0]["results"], serde_json::json!([]));
+        assert_eq!(json(OutputFormat::Gitlab, &files), serde_json::json!([]));
         assert_eq!(lines(&files).len(), 2);
-        let junit = written(Format::Junit, Style::default(), &files);
+        let junit = written(OutputFormat::Junit, Style::default(), &files);
         assert_eq!(roxmltree::Document::parse(&junit).unwrap().root_element().tag_name().name(), "testsuites");
     }
 }
@@ -96,7 +96,7 @@ fn columns_count_code_points_and_enclose_the_value() {
     let text = edited(&["/worn/1/to = \"2031-01-05\"", "/worn/1/ended = \"日本語𝒙\""]);
     let text =
         String::from_utf8(text).unwrap().replace("\"ended\": \"日本語𝒙\"}", "\"ended\":\t\"日本語𝒙\", \"é\": 1}");
-    let sarif = json(Format::Sarif, &[("wide.oar.json", text.clone().into_bytes())]);
+    let sarif = json(OutputFormat::Sarif, &[("wide.oar.json", text.clone().into_bytes())]);
     let regions: Vec<String> = sarif["runs"][0]["results"]
         .as_array()
         .unwrap()
@@ -112,23 +112,23 @@ fn columns_count_code_points_and_enclose_the_value() {
 #[test]
 fn a_nasty_file_name_comes_back_from_every_form() {
     let files = [(NASTY, backwards())];
-    let sarif = json(Format::Sarif, &files);
+    let sarif = json(OutputFormat::Sarif, &files);
     let uri = &sarif["runs"][0]["results"][0]["locations"][0]["physicalLocation"]["artifactLocation"]["uri"];
     let uri = uri.as_str().unwrap();
     assert_eq!(percent_decoded(uri), NASTY);
     // RFC 3986, section 2: nothing but these, and no colon in the first segment of a relative reference.
     assert!(uri.bytes().all(|byte| byte.is_ascii_alphanumeric() || b"-._~/%".contains(&byte)), "{uri}");
 
-    assert_eq!(json(Format::Gitlab, &files)[0]["location"]["path"], NASTY);
+    assert_eq!(json(OutputFormat::Gitlab, &files)[0]["location"]["path"], NASTY);
     assert_eq!(lines(&files)[1]["file"], NASTY);
 
-    let junit = written(Format::Junit, Style::default(), &files);
+    let junit = written(OutputFormat::Junit, Style::default(), &files);
     let xml = roxmltree::Document::parse(&junit).unwrap();
     let suite = xml.root_element().first_element_child().unwrap();
     assert_eq!(suite.attribute("name"), Some(NASTY));
 
     // GitHub's toolkit: `%`, `:` and `,` are escaped in properties, so they end at the next comma.
-    let github = written(Format::Github, Style::default(), &files);
+    let github = written(OutputFormat::Github, Style::default(), &files);
     let file = github.strip_prefix("::error file=").unwrap().split(',').next().unwrap();
     assert_eq!(percent_decoded(file), NASTY);
 }
@@ -136,10 +136,10 @@ fn a_nasty_file_name_comes_back_from_every_form() {
 #[test]
 fn paths_lose_what_stands_for_the_working_folder() {
     let files = [("./in/one.oar.json", backwards())];
-    assert_eq!(json(Format::Gitlab, &files)[0]["location"]["path"], "in/one.oar.json");
-    let github = written(Format::Github, Style::default(), &files);
+    assert_eq!(json(OutputFormat::Gitlab, &files)[0]["location"]["path"], "in/one.oar.json");
+    let github = written(OutputFormat::Github, Style::default(), &files);
     assert!(github.starts_with("::error file=in/one.oar.json,line="), "{github}");
-    let sarif = json(Format::Sarif, &[("/data/one.oar.json", backwards())]);
+    let sarif = json(OutputFormat::Sarif, &[("/data/one.oar.json", backwards())]);
     let uri = &sarif["runs"][0]["results"][0]["locations"][0]["physicalLocation"]["artifactLocation"]["uri"];
     // RFC 8089: an absolute path has an empty host before it.
     assert_eq!(uri, "file:///data/one.oar.json");
@@ -149,15 +149,15 @@ fn paths_lose_what_stands_for_the_working_folder() {
 fn control_characters_in_names_harm_no_form() {
     // XML 1.0, section 2.2: of those below a space only tab, line feed and carriage return.
     let files = [("a\u{1b}[31m\u{0}\u{8}\n\t\u{fffe}\u{202e}.oar.json", backwards())];
-    for (format, name, _) in Format::ALL {
+    for (format, name, _) in OutputFormat::ALL {
         let text = written(*format, Style::default(), &files);
         assert!(!text.contains(['\u{1b}', '\u{0}', '\u{8}']), "{name}: {text}");
     }
-    for format in [Format::Text, Format::Brief] {
+    for format in [OutputFormat::Text, OutputFormat::Brief] {
         let text = written(format, Style::default(), &files);
         assert!(!text.contains(['\u{202e}', '\t']), "{text}");
     }
-    let junit = written(Format::Junit, Style::default(), &files);
+    let junit = written(OutputFormat::Junit, Style::default(), &files);
     let xml = roxmltree::Document::parse(&junit).unwrap();
     let name = xml.root_element().first_element_child().unwrap().attribute("name").unwrap();
     assert_eq!(name, "a\\u{1b}[31m\\u{0}\\u{8}\n\t\\u{fffe}\u{202e}.oar.json");
@@ -165,7 +165,7 @@ fn control_characters_in_names_harm_no_form() {
 
 #[test]
 fn junit_counts_are_those_of_its_cases() {
-    let junit = written(Format::Junit, Style::default(), &some_files());
+    let junit = written(OutputFormat::Junit, Style::default(), &some_files());
     let xml = roxmltree::Document::parse(&junit).unwrap();
     let suites: Vec<_> = xml.root_element().children().filter(roxmltree::Node::is_element).collect();
     assert_eq!(suites.len(), some_files().len());
@@ -181,7 +181,7 @@ fn junit_counts_are_those_of_its_cases() {
 
 #[test]
 fn a_file_that_could_not_be_read_is_no_clean_file() {
-    let told = |format: Format| {
+    let told = |format: OutputFormat| {
         let (mut out, mut printer) = (Vec::new(), format.printer(Style::default()));
         printer.event(&mut out, &Event::Begin).unwrap();
         let error = io::Error::other("no {0} such & file");
@@ -191,26 +191,26 @@ fn a_file_that_could_not_be_read_is_no_clean_file() {
         printer.event(&mut out, &Event::End(&summary)).unwrap();
         String::from_utf8(out).unwrap()
     };
-    let sarif: Value = serde_json::from_str(&told(Format::Sarif)).unwrap();
+    let sarif: Value = serde_json::from_str(&told(OutputFormat::Sarif)).unwrap();
     // SARIF 2.1.0, 3.20.14 and 3.20.21 (numbers from memory): a run that could not do its work says so.
     assert_eq!(sarif["runs"][0]["invocations"][0]["executionSuccessful"], false);
     assert_eq!(sarif["runs"][0]["invocations"][0]["toolExecutionNotifications"].as_array().unwrap().len(), 1);
-    let junit = told(Format::Junit);
+    let junit = told(OutputFormat::Junit);
     let xml = roxmltree::Document::parse(&junit).unwrap();
     let error = xml.descendants().find(|node| node.has_tag_name("error")).unwrap();
     assert_eq!(error.attribute("message"), Some("no {0} such & file"));
     let suite = error.parent().unwrap().parent().unwrap();
     assert_eq!([suite.attribute("tests"), suite.attribute("errors")], [Some("1"), Some("1")]);
-    let line: Value = serde_json::from_str(told(Format::Jsonl).lines().nth(1).unwrap()).unwrap();
+    let line: Value = serde_json::from_str(told(OutputFormat::Jsonl).lines().nth(1).unwrap()).unwrap();
     assert_eq!([&line["type"], &line["file"]], ["unreadable", "a<.oar.json"]);
-    for format in [Format::Text, Format::Github] {
+    for format in [OutputFormat::Text, OutputFormat::Github] {
         assert!(told(format).ends_with("; 1 path could not be read\n"), "{format:?}");
     }
-    assert!(told(Format::Github).starts_with("::error file=a<.oar.json,"));
-    let summary: Value = serde_json::from_str(told(Format::Jsonl).lines().last().unwrap()).unwrap();
+    assert!(told(OutputFormat::Github).starts_with("::error file=a<.oar.json,"));
+    let summary: Value = serde_json::from_str(told(OutputFormat::Jsonl).lines().last().unwrap()).unwrap();
     assert_eq!(summary["unreadable"], 1);
     // GitLab's documentation of Code Quality: these members are required; severity is one of five words.
-    let gitlab: Value = serde_json::from_str(&told(Format::Gitlab)).unwrap();
+    let gitlab: Value = serde_json::from_str(&told(OutputFormat::Gitlab)).unwrap();
     assert_eq!((&gitlab[0]["severity"], &gitlab[0]["location"]["lines"]["begin"]), (&"critical".into(), &1.into()));
     assert_eq!(
         (&gitlab[0]["location"]["path"], gitlab[0]["fingerprint"].as_str().unwrap().len()),
@@ -221,7 +221,7 @@ fn a_file_that_could_not_be_read_is_no_clean_file() {
 
 #[test]
 fn sarif_lists_every_rule_once_and_results_name_theirs() {
-    let sarif = json(Format::Sarif, &some_files());
+    let sarif = json(OutputFormat::Sarif, &some_files());
     let listed = sarif["runs"][0]["tool"]["driver"]["rules"].as_array().unwrap();
     let names: Vec<&str> = listed.iter().map(|rule| rule["id"].as_str().unwrap()).collect();
     assert_eq!(names, rules::every().map(|rule| rule.name).collect::<Vec<_>>());
@@ -252,7 +252,7 @@ fn sarif_lists_every_rule_once_and_results_name_theirs() {
 #[test]
 fn no_form_tells_who_the_patient_is() {
     // The identifiers of the base record; its notes begin with these words.
-    for (format, name, _) in Format::ALL {
+    for (format, name, _) in OutputFormat::ALL {
         let text = written(*format, Style::default(), &some_files());
         for identifier in ["P-0007", "QM-0007", "upper left lateral", "did not come"] {
             assert!(!text.contains(identifier), "{name} tells {identifier}");

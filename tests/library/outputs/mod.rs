@@ -9,7 +9,7 @@ pub(crate) use oar_testing::BASE;
 use oar_testing::page;
 use open_aligner_record::Checker;
 use open_aligner_record::finding::Item;
-use open_aligner_record::output::{Format, Style};
+use open_aligner_record::output::{OutputFormat, Style};
 use open_aligner_record::run::Event;
 use open_aligner_record::summary::Summary;
 
@@ -17,7 +17,7 @@ use open_aligner_record::summary::Summary;
 type File<'a> = (&'a str, Vec<u8>);
 
 /// What is written about some files in one form.
-fn written(format: Format, style: Style, files: &[File<'_>]) -> String {
+fn written(format: OutputFormat, style: Style, files: &[File<'_>]) -> String {
     let (mut out, mut summary) = (Vec::new(), Summary::default());
     summary.fixable = Some(0);
     let mut printer = format.printer(style);
@@ -72,6 +72,6 @@ fn count(files: &[File<'_>]) -> usize {
 
 /// The lines of `jsonl` as values.
 fn lines(files: &[File<'_>]) -> Vec<serde_json::Value> {
-    let text = written(Format::Jsonl, Style::default(), files);
+    let text = written(OutputFormat::Jsonl, Style::default(), files);
     text.lines().map(|line| serde_json::from_str(line).unwrap()).collect()
 }

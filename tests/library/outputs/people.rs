@@ -2,9 +2,9 @@
 
 use open_aligner_record::finding::Item;
 use open_aligner_record::finding::{Excerpt, Finding, Place};
-use open_aligner_record::output::{Format, Style};
+use open_aligner_record::output::{OutputFormat, Style};
 use open_aligner_record::parts::Parts;
-use open_aligner_record::rule::{Kind, Level, Rule};
+use open_aligner_record::rule::{Level, Rule, RuleKind};
 use open_aligner_record::run::Event;
 use open_aligner_record::summary::Summary;
 
@@ -18,7 +18,7 @@ static RULE: Rule = Rule {
     sections: 0,
     needs: Parts::NONE,
     unless: open_aligner_record::check::marks::Marks::NONE,
-    kind: Kind::Reading,
+    kind: RuleKind::Reading,
 };
 
 fn finding(text: &str, start: usize, len: usize) -> Finding {
@@ -33,7 +33,7 @@ fn shown(finding: &Finding, style: Style, record: u64) -> String {
     let mut summary = Summary::default();
     (summary.files, summary.records, summary.records_with_findings) = (1, 1, 1);
     summary.count(finding);
-    let mut printer = Format::Text.printer(style);
+    let mut printer = OutputFormat::Text.printer(style);
     printer.event(&mut out, &Event::Finding(Item { file: "a.json", record, finding })).unwrap();
     printer.event(&mut out, &Event::End(&summary)).unwrap();
     String::from_utf8(out).unwrap()
@@ -83,29 +83,29 @@ fn letters_that_turn_text_round_are_replaced_in_the_source_line() {
 fn only_as_many_findings_are_shown_as_asked_for_and_totals_count_all() {
     let files = some_files();
     let all = count(&files);
-    for format in [Format::Text, Format::Brief] {
+    for format in [OutputFormat::Text, OutputFormat::Brief] {
         let text = written(format, Style::default().most(2), &files);
         let heads =
             text.lines().filter(|line| line.contains("error ") && line.contains("oar.json") || line.starts_with('■'));
         assert_eq!(heads.count(), 2, "{text}");
         assert!(text.contains(&format!("… and {} more findings not shown\n", all - 2)), "{text}");
     }
-    let text = written(Format::Text, Style::default().most(0), &files);
+    let text = written(OutputFormat::Text, Style::default().most(0), &files);
     assert!(text.contains(&format!("{all} errors in 4 of 5 records, 5 files\n")), "{text}");
 }
 
 #[test]
 fn a_clean_run_says_so() {
     let files: Vec<_> = (0..3).map(|_| ("a.oar.json", BASE.as_bytes().to_vec())).collect();
-    assert_eq!(written(Format::Text, Style::default(), &files), "3 records in 3 files: nothing to report\n");
-    assert_eq!(written(Format::Brief, Style::default(), &files), "");
+    assert_eq!(written(OutputFormat::Text, Style::default(), &files), "3 records in 3 files: nothing to report\n");
+    assert_eq!(written(OutputFormat::Brief, Style::default(), &files), "");
 }
 
 #[test]
 fn colours_appear_only_when_asked_for_and_hide_nothing() {
     let files = [("a.oar.json", backwards())];
-    let plain = written(Format::Text, Style::default(), &files);
-    let painted = written(Format::Text, Style::default().colour(true), &files);
+    let plain = written(OutputFormat::Text, Style::default(), &files);
+    let painted = written(OutputFormat::Text, Style::default().colour(true), &files);
     assert!(!plain.contains('\u{1b}'));
     // ECMA-48, 8.3.117: reset, bold, faint, and one colour of the palette. Without them the text is the same.
     let mut stripped = painted.clone();
@@ -117,7 +117,7 @@ fn colours_appear_only_when_asked_for_and_hide_nothing() {
 }
 
 /// What is written about findings at these pointers, each in the record of its place.
-fn about(format: Format, style: Style, pointers: &[&str]) -> String {
+fn about(format: OutputFormat, style: Style, pointers: &[&str]) -> String {
     let (mut out, mut summary) = (Vec::new(), Summary::default());
     let mut printer = format.printer(style);
     for (record, pointer) in (1..).zip(pointers) {
@@ -136,7 +136,7 @@ const NINE: [&str; 9] = ["/log/0/a", "", "/log/1/a", "", "/log/2/a", "", "/log/3
 
 #[test]
 fn findings_of_a_kind_are_counted_after_the_third_when_asked_for() {
-    for format in [Format::Text, Format::Brief, Format::Github] {
+    for format in [OutputFormat::Text, OutputFormat::Brief, OutputFormat::Github] {
         let folded = about(format, Style::default().folds(true), &NINE);
         assert!(folded.contains("… and 2 more a_rule at /log/*/a\n"), "{folded}");
         assert!(folded.contains("… and 1 more a_rule\n"), "{folded}");
@@ -149,7 +149,7 @@ fn findings_of_a_kind_are_counted_after_the_third_when_asked_for() {
 
 #[test]
 fn what_is_folded_does_not_use_up_what_is_shown_at_most() {
-    let text = about(Format::Text, Style::default().folds(true).most(6), &NINE);
+    let text = about(OutputFormat::Text, Style::default().folds(true).most(6), &NINE);
     assert_eq!(text.matches("something is off").count(), 6, "{text}");
     // The sixth that is shown is the third about the record; of the three after it, none is looked at.
     assert!(text.contains("… and 3 more findings not shown\n"), "{text}");
@@ -158,13 +158,13 @@ fn what_is_folded_does_not_use_up_what_is_shown_at_most() {
 
 #[test]
 fn a_finding_without_a_pointer_leaves_no_gap() {
-    let brief = about(Format::Brief, Style::default(), &["", "/a"]);
+    let brief = about(OutputFormat::Brief, Style::default(), &["", "/a"]);
     let expected = "\
 a.oar.jsonl:1234:5: warning a_rule: something is off
 a.oar.jsonl:1234:5: warning a_rule /a: something is off
 ";
     assert_eq!(brief, expected);
-    let junit = about(Format::Junit, Style::default(), &["", "/a"]);
+    let junit = about(OutputFormat::Junit, Style::default(), &["", "/a"]);
     for line in ["1234:5: warning a_rule: something is off (record 1)\n", "a_rule /a: something is off (record 2)\n"] {
         assert!(junit.contains(line), "{junit}");
     }
@@ -173,7 +173,7 @@ a.oar.jsonl:1234:5: warning a_rule /a: something is off
 
 #[test]
 fn rules_are_counted_at_the_end_the_most_frequent_first() {
-    let all = written(Format::Text, Style::default().most(0), &some_files());
+    let all = written(OutputFormat::Text, Style::default().most(0), &some_files());
     let rows: Vec<&str> = all.lines().filter(|line| line.contains("■ error")).collect();
     let counts: Vec<usize> = rows.iter().map(|row| row.split_whitespace().next().unwrap().parse().unwrap()).collect();
     assert!(counts.len() > 1 && counts.is_sorted_by(|left, right| left >= right), "{all}");
@@ -186,9 +186,9 @@ fn rules_are_counted_at_the_end_the_most_frequent_first() {
 #[test]
 fn messages_and_help_end_before_the_width_does() {
     let files = [("a.oar.json", backwards())];
-    let narrow = written(Format::Text, Style::default().width(40), &files);
+    let narrow = written(OutputFormat::Text, Style::default().width(40), &files);
     let words = |text: &str| text.split_whitespace().map(str::to_owned).collect::<Vec<_>>();
-    assert_eq!(words(&narrow), words(&written(Format::Text, Style::default(), &files)));
+    assert_eq!(words(&narrow), words(&written(OutputFormat::Text, Style::default(), &files)));
     let (_, after) = narrow.split_once("^\n").unwrap();
     let (told, _) = after.split_once("\n\n").unwrap();
     let (message, help) = told.split_once("\n  help: ").unwrap();

@@ -6,7 +6,7 @@ use oar_schema::teeth::{Arch, Tooth, ToothSet};
 use crate::check::args::args;
 use crate::check::case::appointments::lists_work;
 use crate::check::case::attachments::names_unknown;
-use crate::check::case::events::{Standing, is_told, standing_in};
+use crate::check::case::events::{AttachmentState, is_told, standing_in};
 use crate::check::case::events_by_name::last_of;
 use crate::check::case::plan::numbers_are_right;
 use crate::check::case::state::is_plainly_through;
@@ -32,7 +32,7 @@ pub(super) fn never_bonded(case: &Case<'_>, found: &mut Found) {
         }
         let due = due_trays(case, series);
         let missing = |(j, attachment): &(usize, &AttachmentRow)| {
-            let untouched = course.as_ref().is_none_or(|course| course.standing(*j) == Standing::Untouched);
+            let untouched = course.as_ref().is_none_or(|course| course.standing(*j) == AttachmentState::Untouched);
             untouched && is_due(case, i, attachment, due)
         };
         let mut places = case[series.attachments].iter().enumerate().filter(missing).map(|(j, _)| j);
@@ -104,8 +104,8 @@ fn standing_teeth(case: &Case<'_>, series: &SeriesRow) -> Option<[ToothSet; 2]> 
     let mut teeth = <[ToothSet; 2]>::default();
     for (j, attachment) in case[series.attachments].iter().enumerate() {
         let place = match course.standing(j) {
-            Standing::On | Standing::Off => KEPT,
-            Standing::Removed => REMOVED,
+            AttachmentState::On | AttachmentState::Off => KEPT,
+            AttachmentState::Removed => REMOVED,
             _ => continue,
         };
         teeth[place].insert(attachment.tooth);
@@ -129,7 +129,7 @@ pub(super) fn left_after_finish(case: &Case<'_>, found: &mut Found) {
     for (i, series) in case[case.series].iter().enumerate() {
         let Some(course) = standing_in(case, series) else { return };
         for (j, attachment) in case[series.attachments].iter().enumerate() {
-            if course.standing(j) == Standing::On && !is_off(case, i, attachment.tooth) {
+            if course.standing(j) == AttachmentState::On && !is_off(case, i, attachment.tooth) {
                 left.extend(last_event(case, series.number, attachment));
             }
         }

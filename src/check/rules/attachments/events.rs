@@ -8,26 +8,26 @@ use oar_schema::time::Date;
 use crate::check::args::args;
 use crate::check::case::Case;
 use crate::check::case::attachments::{ids_repeat, place_of};
-use crate::check::case::events::{Course, Fault, faults};
+use crate::check::case::events::{Course, EventFault, faults};
 use crate::check::case::events_by_name::{events_of, series_with};
 use crate::check::case::plan::series_numbered;
 use crate::check::found::Found;
 use crate::check::path::at;
 
 pub(super) fn lost_before_bonded(case: &Case<'_>, found: &mut Found) {
-    add_each(case, found, Fault::NeverBonded);
+    add_each(case, found, EventFault::NeverBonded);
 }
 
 pub(super) fn bonded_twice(case: &Case<'_>, found: &mut Found) {
-    add_each(case, found, Fault::BondedTwice);
+    add_each(case, found, EventFault::BondedTwice);
 }
 
 pub(super) fn event_after_removal(case: &Case<'_>, found: &mut Found) {
-    add_each(case, found, Fault::AfterRemoval);
+    add_each(case, found, EventFault::AfterRemoval);
 }
 
 /// States every event with that fault. Where numbers of series or the order of events are wrong, nothing can be said.
-fn add_each(case: &Case<'_>, found: &mut Found, wanted: Fault) {
+fn add_each(case: &Case<'_>, found: &mut Found, wanted: EventFault) {
     if !faults(case).has(wanted) {
         return;
     }
@@ -60,11 +60,11 @@ fn has_stray_event(case: &Case<'_>, event: &AttachmentEventRow) -> bool {
 
 /// The first event that may be the missing one, but names an attachment that the plan of the series does not have.
 /// Another rule reports that event.
-fn first_given_to_unknown(case: &Case<'_>, series: &SeriesRow, fault: Fault) -> Option<usize> {
+fn first_given_to_unknown(case: &Case<'_>, series: &SeriesRow, fault: EventFault) -> Option<usize> {
     let missing = match fault {
-        Fault::NeverBonded => AttachmentChange::Bonded,
-        Fault::BondedTwice => AttachmentChange::Lost,
-        Fault::AfterRemoval => return None,
+        EventFault::NeverBonded => AttachmentChange::Bonded,
+        EventFault::BondedTwice => AttachmentChange::Lost,
+        EventFault::AfterRemoval => return None,
     };
     let attachments = &case[series.attachments];
     case[case.attachment_events].iter().position(|other| {

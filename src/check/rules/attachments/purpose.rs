@@ -10,7 +10,7 @@ use crate::check::case::contacts::is_squeezed;
 use crate::check::case::movements::{axes, moves_the_immovable, told_in_movements};
 use crate::check::case::plan::trays_in;
 use crate::check::case::refinements::is_opposite;
-use crate::check::case::totals::Totals;
+use crate::check::case::totals::ToothTotals;
 use crate::check::found::Found;
 use crate::check::path::{Path, at};
 
@@ -105,7 +105,7 @@ enum Slip {
 
 /// The movement of a tooth over a series for which the tray slips, if any. A tooth that moves lingually as far as it
 /// is extruded follows its arc.
-fn slip(case: &Case<'_>, totals: &Totals, tooth: Tooth) -> Option<Slip> {
+fn slip(case: &Case<'_>, totals: &ToothTotals, tooth: Tooth) -> Option<Slip> {
     let [_, facial, occlusal, rotation, ..] = totals.at(tooth).map(i64::from);
     let round = tooth.kind().is_canine() || tooth.kind().is_premolar();
     if round && rotation.abs() > case.limits.unheld_rotation_deg {

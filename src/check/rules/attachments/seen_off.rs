@@ -8,7 +8,7 @@ use crate::check::args::args;
 use crate::check::case::Case;
 use crate::check::case::appointments::agrees_with_worn;
 use crate::check::case::attachments::{names_unknown, place_of};
-use crate::check::case::events::{Course, Standing, is_told};
+use crate::check::case::events::{AttachmentState, Course, is_told};
 use crate::check::case::events_by_name::around;
 use crate::check::found::Found;
 use crate::check::path::at;
@@ -42,8 +42,8 @@ fn off<'c>(case: &'c Case<'_>, check_in: &CheckInRow) -> &'c [Str] {
 }
 
 /// Whether an attachment in this state cannot be found debonded.
-fn is_no_loss(standing: Standing) -> bool {
-    matches!(standing, Standing::Untouched | Standing::On | Standing::Removed)
+fn is_no_loss(standing: AttachmentState) -> bool {
+    matches!(standing, AttachmentState::Untouched | AttachmentState::On | AttachmentState::Removed)
 }
 
 /// Reports a debonded attachment unless its loss is recorded soon, or another rule reports its events.

@@ -1,7 +1,7 @@
 //! Records of one patient, and logs that several patients share.
 
 use super::records::most_frequent;
-use crate::check::cohort::{Facts, Hits, Joined, LOWER, Said, Spot, UPPER, groups};
+use crate::check::cohort::{AcrossValues, FactField, Facts, Hits, Joined, LOWER, UPPER, groups};
 
 /// A contradiction in one fact of a patient: the first record that differs from the majority, the first that has the
 /// value of the majority, and how many more differ.
@@ -27,16 +27,16 @@ fn sex(facts: &Facts) -> Option<u8> {
 }
 
 /// The contradiction between a patient's records, if there is one.
-fn contradicts(joined: &Joined<'_>, group: &[u32]) -> Option<(Spot, (u32, u32), Said)> {
+fn contradicts(joined: &Joined<'_>, group: &[u32]) -> Option<(FactField, (u32, u32), AcrossValues)> {
     if let Some((odd, other, more)) = contradiction(joined, group, birth_year) {
         let (here, there) = (joined.facts(odd), joined.facts(other));
         let sexes = sex(here).zip(sex(there)).filter(|(one, other)| one != other);
-        let said = Said::BirthYears { year: here.birth_year, other: there.birth_year, sexes, more };
-        return Some((Spot::BirthYear, (odd, other), said));
+        let said = AcrossValues::BirthYears { year: here.birth_year, other: there.birth_year, sexes, more };
+        return Some((FactField::BirthYear, (odd, other), said));
     }
     let (odd, other, more) = contradiction(joined, group, sex)?;
-    let said = Said::Sexes { sex: joined.facts(odd).sex, other: joined.facts(other).sex, more };
-    Some((Spot::Sex, (odd, other), said))
+    let said = AcrossValues::Sexes { sex: joined.facts(odd).sex, other: joined.facts(other).sex, more };
+    Some((FactField::Sex, (odd, other), said))
 }
 
 pub(super) fn patient_contradicts(joined: &Joined<'_>, hits: &mut Hits) {
@@ -62,8 +62,8 @@ pub(super) fn patients_overlap(joined: &Joined<'_>, hits: &mut Hits) {
         if let Some((at, other)) = overlaps.next() {
             let (here, there) = (joined.facts(at), joined.facts(other));
             let to = Some(there.last_day).filter(|_| !there.is_worn_still());
-            let said = Said::Overlap { from: here.first_day, to, more: overlaps.count() as u32 };
-            hits.add(Spot::WornFrom, (at, other), here.patient, said);
+            let said = AcrossValues::Overlap { from: here.first_day, to, more: overlaps.count() as u32 };
+            hits.add(FactField::WornFrom, (at, other), here.patient, said);
         }
     }
 }
@@ -104,8 +104,8 @@ pub(super) fn same_log_in_two_patients(joined: &Joined<'_>, hits: &mut Hits) {
         };
         let mut others = group.iter().copied().filter(apart);
         if let Some(at) = others.next() {
-            let said = Said::SameLog { days: first.log_days, more: others.count() as u32 };
-            hits.add(Spot::WearLog, (at, group[0]), first.log, said);
+            let said = AcrossValues::SameLog { days: first.log_days, more: others.count() as u32 };
+            hits.add(FactField::WearLog, (at, group[0]), first.log, said);
         }
     }
 }

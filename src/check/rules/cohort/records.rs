@@ -1,6 +1,6 @@
 //! Records of one id, and of one system.
 
-use crate::check::cohort::{Hits, Joined, Said, Spot, UNKNOWN, groups};
+use crate::check::cohort::{AcrossValues, FactField, Hits, Joined, UNKNOWN, groups};
 
 /// One finding for all copies, at the second of them. People keep a record both in a file of its own and in a file of
 /// several, so copies in the two kinds of file are counted separately.
@@ -12,7 +12,7 @@ pub(super) fn same_record_twice(joined: &Joined<'_>, hits: &mut Hits) {
                 if let (Some(first), Some(second)) = (alike.next(), alike.next()) {
                     let count = |at: u32| joined.facts(at).copies;
                     let all = count(first) + count(second) + alike.map(count).sum::<u32>();
-                    hits.add(Spot::Record, (second, first), joined.facts(first).record, Said::Copies(all));
+                    hits.add(FactField::Record, (second, first), joined.facts(first).record, AcrossValues::Copies(all));
                 }
             }
         }
@@ -52,8 +52,8 @@ pub(super) fn record_id_repeated(joined: &Joined<'_>, hits: &mut Hits) {
         if states.len() > 1
             && let Some((odd, other, several_patients)) = clash(joined, &states)
         {
-            let said = Said::SameId { records: states.len() as u32, several_patients };
-            hits.add(Spot::Id, (odd, other), joined.facts(odd).record, said);
+            let said = AcrossValues::SameId { records: states.len() as u32, several_patients };
+            hits.add(FactField::Id, (odd, other), joined.facts(odd).record, said);
         }
     }
 }
@@ -83,8 +83,8 @@ pub(super) fn record_exported_again(joined: &Joined<'_>, hits: &mut Hits) {
             && let [.., before, last] = states[..]
             && ends_early(joined, &states).is_none()
         {
-            let said = Said::ExportedAgain(states.len() as u32 - 1);
-            hits.add(Spot::ExportedAt, (last, before), joined.facts(last).record, said);
+            let said = AcrossValues::ExportedAgain(states.len() as u32 - 1);
+            hits.add(FactField::ExportedAt, (last, before), joined.facts(last).record, said);
         }
     }
 }
@@ -95,7 +95,12 @@ pub(super) fn export_order_odd(joined: &Joined<'_>, hits: &mut Hits) {
             && let Some((at, before)) = ends_early(joined, &states)
         {
             let (last, earlier) = (joined.facts(at).last_told, joined.facts(before).last_told);
-            hits.add(Spot::ExportedAt, (at, before), joined.facts(at).record, Said::EndsEarlier { last, earlier });
+            hits.add(
+                FactField::ExportedAt,
+                (at, before),
+                joined.facts(at).record,
+                AcrossValues::EndsEarlier { last, earlier },
+            );
         }
     }
 }
@@ -117,8 +122,8 @@ pub(super) fn mixed_versions(joined: &Joined<'_>, hits: &mut Hits) {
             if let Some((at, other)) = in_turns(joined, &spans)
                 && joined.facts(at).record != joined.facts(other).record
             {
-                let said = Said::Versions(spans.len() as u32);
-                hits.add(Spot::SystemVersion, (at, other), joined.facts(at).system, said);
+                let said = AcrossValues::Versions(spans.len() as u32);
+                hits.add(FactField::SystemVersion, (at, other), joined.facts(at).system, said);
             }
         }
     }

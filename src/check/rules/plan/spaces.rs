@@ -8,7 +8,7 @@ use crate::check::args::args;
 use crate::check::case::Case;
 use crate::check::case::contacts::{contacts, crowding, extracted_twice, width};
 use crate::check::case::movements::{AXES, moves_the_immovable, told_in_movements};
-use crate::check::case::totals::Totals;
+use crate::check::case::totals::ToothTotals;
 use crate::check::case::totals::plus;
 use crate::check::found::Found;
 use crate::check::path::at;
@@ -26,7 +26,7 @@ fn extraction_unclosed(case: &Case<'_>, found: &mut Found) {
     if extracted.is_empty() || extracted_twice(case) {
         return;
     }
-    let mut totals = Totals::NONE;
+    let mut totals = ToothTotals::NONE;
     case.totals.iter().for_each(|series| totals.add_all(series));
     for (i, row) in extracted.iter().enumerate() {
         let Some(lacking) = crowding(case, row.tooth.arch()).max() else { continue };

@@ -1,6 +1,6 @@
 //! Searches `extensions` as written: every text, and texts and numbers in fields that identify a person.
 
-use super::kinds::{Kind, Kinds, Place};
+use super::kinds::{IdentityKind, Kinds, TextKind};
 use super::scan::scan;
 
 /// Calls `visit` for each value that may identify a person, with the path to it: the indices of members and entries
@@ -17,7 +17,7 @@ pub(super) fn each_telling(json: &[u8], birth_year: i32, mut visit: impl FnMut(K
                 if is_name(json, end) {
                     field = text;
                 } else {
-                    let kinds = scan(text, birth_year, Place::Extension).with(told_by_field(field, text));
+                    let kinds = scan(text, birth_year, TextKind::Extension).with(told_by_field(field, text));
                     tell(json, at, kinds, &mut visit);
                 }
                 at = end;
@@ -91,7 +91,7 @@ fn way(json: &[u8], target: usize) -> Vec<usize> {
 const LONGEST: usize = 32;
 
 /// What the name of a field says about its value, if the value can be of that kind: a telephone number has digits.
-fn told_by_field(field: &[u8], value: &[u8]) -> Option<Kind> {
+fn told_by_field(field: &[u8], value: &[u8]) -> Option<IdentityKind> {
     let mut plain = [0u8; LONGEST];
     let mut length = 0;
     for byte in field.iter().filter(|byte| !b"_-".contains(byte)) {
@@ -102,9 +102,9 @@ fn told_by_field(field: &[u8], value: &[u8]) -> Option<Kind> {
     let digits = value.iter().filter(|byte| byte.is_ascii_digit()).count();
     let letters = value.iter().filter(|byte| byte.is_ascii_alphabetic() || **byte >= 0x80).count();
     let fits = match kind {
-        Kind::Telephone | Kind::BirthDate => digits >= 6,
-        Kind::RecordNumber | Kind::NationalNumber => digits >= 4,
-        Kind::Address => digits + letters >= 4,
+        IdentityKind::Telephone | IdentityKind::BirthDate => digits >= 6,
+        IdentityKind::RecordNumber | IdentityKind::NationalNumber => digits >= 4,
+        IdentityKind::Address => digits + letters >= 4,
         _ => letters >= 2,
     };
     fits.then_some(kind)
@@ -112,53 +112,53 @@ fn told_by_field(field: &[u8], value: &[u8]) -> Option<Kind> {
 
 /// Names of fields that identify a person, without underscores and hyphens. `name` and `address` alone are not
 /// listed, since many things have a name or an address.
-const FIELDS: [(&str, Kind); 46] = [
-    ("patientname", Kind::Name),
-    ("fullname", Kind::Name),
-    ("firstname", Kind::Name),
-    ("lastname", Kind::Name),
-    ("middlename", Kind::Name),
-    ("givenname", Kind::Name),
-    ("familyname", Kind::Name),
-    ("maidenname", Kind::Name),
-    ("surname", Kind::Name),
-    ("forename", Kind::Name),
-    ("guardian", Kind::Name),
-    ("guardianname", Kind::Name),
-    ("parentname", Kind::Name),
-    ("mothername", Kind::Name),
-    ("fathername", Kind::Name),
-    ("birthdate", Kind::BirthDate),
-    ("birthday", Kind::BirthDate),
-    ("dateofbirth", Kind::BirthDate),
-    ("dob", Kind::BirthDate),
-    ("patientdob", Kind::BirthDate),
-    ("phone", Kind::Telephone),
-    ("phonenumber", Kind::Telephone),
-    ("telephone", Kind::Telephone),
-    ("telephonenumber", Kind::Telephone),
-    ("mobile", Kind::Telephone),
-    ("mobilenumber", Kind::Telephone),
-    ("mobilephone", Kind::Telephone),
-    ("cellphone", Kind::Telephone),
-    ("homephone", Kind::Telephone),
-    ("patientphone", Kind::Telephone),
-    ("street", Kind::Address),
-    ("streetaddress", Kind::Address),
-    ("homeaddress", Kind::Address),
-    ("postaladdress", Kind::Address),
-    ("patientaddress", Kind::Address),
-    ("postcode", Kind::Address),
-    ("postalcode", Kind::Address),
-    ("zipcode", Kind::Address),
-    ("ssn", Kind::NationalNumber),
-    ("socialsecuritynumber", Kind::NationalNumber),
-    ("nationalid", Kind::NationalNumber),
-    ("passport", Kind::NationalNumber),
-    ("passportnumber", Kind::NationalNumber),
-    ("mrn", Kind::RecordNumber),
-    ("medicalrecordnumber", Kind::RecordNumber),
-    ("insurancenumber", Kind::RecordNumber),
+const FIELDS: [(&str, IdentityKind); 46] = [
+    ("patientname", IdentityKind::Name),
+    ("fullname", IdentityKind::Name),
+    ("firstname", IdentityKind::Name),
+    ("lastname", IdentityKind::Name),
+    ("middlename", IdentityKind::Name),
+    ("givenname", IdentityKind::Name),
+    ("familyname", IdentityKind::Name),
+    ("maidenname", IdentityKind::Name),
+    ("surname", IdentityKind::Name),
+    ("forename", IdentityKind::Name),
+    ("guardian", IdentityKind::Name),
+    ("guardianname", IdentityKind::Name),
+    ("parentname", IdentityKind::Name),
+    ("mothername", IdentityKind::Name),
+    ("fathername", IdentityKind::Name),
+    ("birthdate", IdentityKind::BirthDate),
+    ("birthday", IdentityKind::BirthDate),
+    ("dateofbirth", IdentityKind::BirthDate),
+    ("dob", IdentityKind::BirthDate),
+    ("patientdob", IdentityKind::BirthDate),
+    ("phone", IdentityKind::Telephone),
+    ("phonenumber", IdentityKind::Telephone),
+    ("telephone", IdentityKind::Telephone),
+    ("telephonenumber", IdentityKind::Telephone),
+    ("mobile", IdentityKind::Telephone),
+    ("mobilenumber", IdentityKind::Telephone),
+    ("mobilephone", IdentityKind::Telephone),
+    ("cellphone", IdentityKind::Telephone),
+    ("homephone", IdentityKind::Telephone),
+    ("patientphone", IdentityKind::Telephone),
+    ("street", IdentityKind::Address),
+    ("streetaddress", IdentityKind::Address),
+    ("homeaddress", IdentityKind::Address),
+    ("postaladdress", IdentityKind::Address),
+    ("patientaddress", IdentityKind::Address),
+    ("postcode", IdentityKind::Address),
+    ("postalcode", IdentityKind::Address),
+    ("zipcode", IdentityKind::Address),
+    ("ssn", IdentityKind::NationalNumber),
+    ("socialsecuritynumber", IdentityKind::NationalNumber),
+    ("nationalid", IdentityKind::NationalNumber),
+    ("passport", IdentityKind::NationalNumber),
+    ("passportnumber", IdentityKind::NationalNumber),
+    ("mrn", IdentityKind::RecordNumber),
+    ("medicalrecordnumber", IdentityKind::RecordNumber),
+    ("insurancenumber", IdentityKind::RecordNumber),
 ];
 
 #[cfg(test)]

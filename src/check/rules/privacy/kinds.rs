@@ -2,7 +2,7 @@
 
 /// Something that could identify a person.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Kind {
+pub(super) enum IdentityKind {
     Email,
     Web,
     Telephone,
@@ -14,15 +14,15 @@ pub(super) enum Kind {
 }
 
 /// All kinds, in the order of messages, with their words.
-const WORDS: [(Kind, &str); 8] = [
-    (Kind::Email, "an e-mail address"),
-    (Kind::Web, "a web address"),
-    (Kind::Telephone, "a telephone number"),
-    (Kind::BirthDate, "a date of birth"),
-    (Kind::NationalNumber, "a national number"),
-    (Kind::RecordNumber, "a record number"),
-    (Kind::Address, "a postal address"),
-    (Kind::Name, "a name"),
+const WORDS: [(IdentityKind, &str); 8] = [
+    (IdentityKind::Email, "an e-mail address"),
+    (IdentityKind::Web, "a web address"),
+    (IdentityKind::Telephone, "a telephone number"),
+    (IdentityKind::BirthDate, "a date of birth"),
+    (IdentityKind::NationalNumber, "a national number"),
+    (IdentityKind::RecordNumber, "a record number"),
+    (IdentityKind::Address, "a postal address"),
+    (IdentityKind::Name, "a name"),
 ];
 
 /// A set of kinds.
@@ -34,12 +34,12 @@ impl Kinds {
     pub(super) const NONE: Self = Self(0);
 
     /// The set with that kind added, if there is one.
-    pub(super) fn with(self, kind: Option<Kind>) -> Self {
+    pub(super) fn with(self, kind: Option<IdentityKind>) -> Self {
         Self(kind.map_or(self.0, |kind| self.0 | 1 << kind as u8))
     }
 
     /// The set without that kind.
-    pub(super) fn without(self, kind: Kind) -> Self {
+    pub(super) fn without(self, kind: IdentityKind) -> Self {
         Self(self.0 & !(1 << kind as u8))
     }
 
@@ -55,7 +55,7 @@ impl Kinds {
 
     /// The kinds in words, such as `an e-mail address and a name`.
     pub(super) fn in_words(self) -> String {
-        let there = |(kind, _): &&(Kind, &str)| self.0 >> *kind as u8 & 1 == 1;
+        let there = |(kind, _): &&(IdentityKind, &str)| self.0 >> *kind as u8 & 1 == 1;
         let words: Vec<&str> = WORDS.iter().filter(there).map(|(_, words)| *words).collect();
         match words.as_slice() {
             [first @ .., last] if !first.is_empty() => format!("{} and {last}", first.join(", ")),
@@ -66,7 +66,7 @@ impl Kinds {
 
 /// The kind of text: what is usual differs between them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Place {
+pub(super) enum TextKind {
     /// A note.
     Note,
     /// An id.

@@ -1,6 +1,6 @@
 //! Ids that look like names, and ids that say that a record is synthetic.
 
-use super::kinds::Kind;
+use super::kinds::IdentityKind;
 use super::words::is_one;
 
 /// Words in ids that are not names.
@@ -64,7 +64,7 @@ fn parts(id: &[u8]) -> impl Iterator<Item = &[u8]> {
 
 /// Whether an id is two or three words that each begin with a capital, or two lower-case words with a point between
 /// them, as in login names. Digits may follow.
-pub(super) fn is_name(id: &[u8]) -> Option<Kind> {
+pub(super) fn is_name(id: &[u8]) -> Option<IdentityKind> {
     let digits = id.iter().rev().take_while(|byte| byte.is_ascii_digit()).count();
     let id = &id[..id.len() - digits];
     let separators = id.iter().filter(|byte| !byte.is_ascii_alphabetic()).count();
@@ -76,7 +76,7 @@ pub(super) fn is_name(id: &[u8]) -> Option<Kind> {
     let titled = |part: &[u8]| part[0].is_ascii_uppercase() && small(&part[1..]);
     let login = count == 2 && separators == 1 && id.contains(&b'.') && parts(id).all(small);
     let name = (2..=3).contains(&count) && !id.contains(&b':') && parts(id).all(titled);
-    (login || name).then_some(Kind::Name)
+    (login || name).then_some(IdentityKind::Name)
 }
 
 /// The word in an id that says that the record is synthetic.

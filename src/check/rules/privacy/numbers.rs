@@ -5,15 +5,15 @@ mod dates;
 mod spans;
 mod streets;
 
-use super::kinds::{Kind, Kinds, Place};
+use super::kinds::{IdentityKind, Kinds, TextKind};
 use super::words::{before, is_one};
-use spans::Span;
+use spans::DigitGroups;
 
 /// Checks the run of digits that begins at `at`; returns what it looks like and where it ends.
-pub(super) fn look(text: &[u8], at: usize, birth_year: i32, place: Place) -> (Kinds, usize) {
-    let span = Span::at(text, at);
+pub(super) fn look(text: &[u8], at: usize, birth_year: i32, place: TextKind) -> (Kinds, usize) {
+    let span = DigitGroups::at(text, at);
     if span.digits() < FEWEST {
-        let code = span.is_fiscal_code().then_some(Kind::NationalNumber);
+        let code = span.is_fiscal_code().then_some(IdentityKind::NationalNumber);
         return (Kinds::NONE.with(code).with(streets::look(&span, place)), span.end());
     }
     let (word, start) = before(text, span.start());
@@ -30,11 +30,11 @@ const SHORT: usize = 5;
 
 /// One run of digits with the two words before it.
 struct Look<'s> {
-    span: &'s Span<'s>,
+    span: &'s DigitGroups<'s>,
     word: &'s [u8],
     earlier: &'s [u8],
     birth_year: i32,
-    place: Place,
+    place: TextKind,
 }
 
 /// Words before a telephone number.
@@ -101,16 +101,16 @@ const ON: [&str; 4] = ["on", "am", "date", "is"];
 
 impl Look<'_> {
     /// A full date in the year of birth, or any date that the text calls one of birth.
-    fn birth_date(&self) -> Option<Kind> {
+    fn birth_date(&self) -> Option<IdentityKind> {
         let said = || is_one(self.word, &BIRTH) || (is_one(self.word, &ON) && is_one(self.earlier, &BIRTH));
         let date = dates::in_year(self.span, self.birth_year)
             || dates::in_words(self.span, self.birth_year)
             || (dates::any(self.span) && said());
-        date.then_some(Kind::BirthDate)
+        date.then_some(IdentityKind::BirthDate)
     }
 
     /// Numbers that states issue, recognised by their grouping or by the date of birth in them.
-    fn national(&self) -> Option<Kind> {
+    fn national(&self) -> Option<IdentityKind> {
         let span = self.span;
         if span.digits() <= SHORT {
             return None;
@@ -122,19 +122,19 @@ impl Look<'_> {
             && (span.has_groups(&[3, 4, 4, 2]) && span.separators(|by| by == b".") || span.has_groups(&[13]))
             && span.passes_ean();
         let found = us || swiss || dates::within_number(span, self.birth_year);
-        found.then_some(Kind::NationalNumber)
+        found.then_some(IdentityKind::NationalNumber)
     }
 
     /// A number that the text calls the person's number in some system.
-    fn record(&self) -> Option<Kind> {
+    fn record(&self) -> Option<IdentityKind> {
         let of_number = is_one(self.word, &NUMBER);
         let said = is_one(self.word, &PERSONAL) || (of_number && is_one(self.earlier, &PERSONAL));
-        let of_person = of_number && self.place != Place::Id && is_one(self.earlier, &NUMBERED);
+        let of_person = of_number && self.place != TextKind::Id && is_one(self.earlier, &NUMBERED);
         let number = (said || of_person) && !dates::any(self.span) && !self.span.has_short_pair();
-        number.then_some(Kind::RecordNumber)
+        number.then_some(IdentityKind::RecordNumber)
     }
 
-    fn telephone(&self) -> Option<Kind> {
+    fn telephone(&self) -> Option<IdentityKind> {
         let span = self.span;
         if !(6..=15).contains(&span.digits()) || dates::any(span) || span.has_short_pair() || span.touches_a_letter() {
             return None;
@@ -142,7 +142,7 @@ impl Look<'_> {
         let said = is_one(self.word, &TELEPHONE) || (is_one(self.word, &NUMBER) && is_one(self.earlier, &TELEPHONE));
         let whole = said && span.groups() <= 6;
         (whole || span.is_international() || self.is_national_call() || span.is_north_american())
-            .then_some(Kind::Telephone)
+            .then_some(IdentityKind::Telephone)
     }
 
     /// `0700 900 461`: nine or more digits that begin with one zero, in groups as people write them. Without groups,
@@ -150,11 +150,11 @@ impl Look<'_> {
     fn is_national_call(&self) -> bool {
         let span = self.span;
         let abroad = span.begins_with(&[b"00"]);
-        let least = if self.place == Place::Note { 9 } else { 10 };
+        let least = if self.place == TextKind::Note { 9 } else { 10 };
         let (most, least_group) = if abroad { (15, 1) } else { (12, 2) };
         let digits = (least..=most).contains(&span.digits()) && span.begins_with_one_zero();
         match span.groups() {
-            1 => digits && self.place == Place::Note && !is_one(self.word, &OF_THINGS) && span.digits() >= 10,
+            1 => digits && self.place == TextKind::Note && !is_one(self.word, &OF_THINGS) && span.digits() >= 10,
             2..=4 => digits && span.shortest_group() >= least_group && !is_one(self.word, &OF_THINGS),
             5 => digits && span.has_groups(&[2, 2, 2, 2, 2]) && !span.counts_up(),
             _ => false,
@@ -164,11 +164,11 @@ impl Look<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::kinds::{Kind, Kinds, Place};
+    use super::super::kinds::{IdentityKind, Kinds, TextKind};
     use super::super::scan::scan;
 
     fn of(text: &str) -> Kinds {
-        scan(text.as_bytes(), 2004, Place::Note)
+        scan(text.as_bytes(), 2004, TextKind::Note)
     }
 
     #[test]
@@ -216,48 +216,48 @@ mod tests {
     #[test]
     fn what_could_name_a_person_is_known_by_its_look() {
         let told = [
-            ("write to quimby@example.org", Kind::Email),
-            ("mail: z.quimby@mail.example.org.", Kind::Email),
-            (r"write to quimby\u0040example.org", Kind::Email),
-            ("see https://example.org/p/7", Kind::Web),
-            (r"see https:\/\/example.org\/p\/7", Kind::Web),
-            ("www.example.org", Kind::Web),
-            ("call 0700 900 461 first", Kind::Telephone),
-            ("(0700) 900461", Kind::Telephone),
-            ("0700/900461", Kind::Telephone),
-            ("07 00 90 04 61", Kind::Telephone),
-            ("mother 07009004610", Kind::Telephone),
-            ("+44 1632 960 123", Kind::Telephone),
-            ("+441632960123.", Kind::Telephone),
-            ("0043 1 5550 1234", Kind::Telephone),
-            ("212-555-0199", Kind::Telephone),
-            ("(212) 555-0199", Kind::Telephone),
-            ("tel. 5550199", Kind::Telephone),
-            ("phone no: 555 01 99", Kind::Telephone),
-            ("2004-08-12", Kind::BirthDate),
-            ("12.08.2004", Kind::BirthDate),
-            ("8/12/2004", Kind::BirthDate),
-            ("12 August 2004", Kind::BirthDate),
-            ("August 12, 2004", Kind::BirthDate),
-            ("20040812", Kind::BirthDate),
-            ("geb. 12.8.04", Kind::BirthDate),
-            ("born on 12/08/1979", Kind::BirthDate),
-            ("040812-1234", Kind::NationalNumber),
-            ("1234 120804", Kind::NationalNumber),
-            ("123-45-6789", Kind::NationalNumber),
-            ("756.9217.0769.85", Kind::NationalNumber),
-            ("QMBZYX04M52H501T", Kind::NationalNumber),
-            ("MRN 0012345", Kind::RecordNumber),
-            ("chart no. 48213", Kind::RecordNumber),
-            ("insurance number: 48213", Kind::RecordNumber),
-            ("lives at 12 Mill Lane", Kind::Address),
-            ("Mühlgasse 12", Kind::Address),
-            ("Lindenstr. 4", Kind::Address),
-            ("12, rue du Moulin", Kind::Address),
-            ("P.O. Box 12", Kind::Address),
-            ("spoke with Mrs Quimby", Kind::Name),
-            ("Frau Quimby", Kind::Name),
-            ("Mr. Quimby", Kind::Name),
+            ("write to quimby@example.org", IdentityKind::Email),
+            ("mail: z.quimby@mail.example.org.", IdentityKind::Email),
+            (r"write to quimby\u0040example.org", IdentityKind::Email),
+            ("see https://example.org/p/7", IdentityKind::Web),
+            (r"see https:\/\/example.org\/p\/7", IdentityKind::Web),
+            ("www.example.org", IdentityKind::Web),
+            ("call 0700 900 461 first", IdentityKind::Telephone),
+            ("(0700) 900461", IdentityKind::Telephone),
+            ("0700/900461", IdentityKind::Telephone),
+            ("07 00 90 04 61", IdentityKind::Telephone),
+            ("mother 07009004610", IdentityKind::Telephone),
+            ("+44 1632 960 123", IdentityKind::Telephone),
+            ("+441632960123.", IdentityKind::Telephone),
+            ("0043 1 5550 1234", IdentityKind::Telephone),
+            ("212-555-0199", IdentityKind::Telephone),
+            ("(212) 555-0199", IdentityKind::Telephone),
+            ("tel. 5550199", IdentityKind::Telephone),
+            ("phone no: 555 01 99", IdentityKind::Telephone),
+            ("2004-08-12", IdentityKind::BirthDate),
+            ("12.08.2004", IdentityKind::BirthDate),
+            ("8/12/2004", IdentityKind::BirthDate),
+            ("12 August 2004", IdentityKind::BirthDate),
+            ("August 12, 2004", IdentityKind::BirthDate),
+            ("20040812", IdentityKind::BirthDate),
+            ("geb. 12.8.04", IdentityKind::BirthDate),
+            ("born on 12/08/1979", IdentityKind::BirthDate),
+            ("040812-1234", IdentityKind::NationalNumber),
+            ("1234 120804", IdentityKind::NationalNumber),
+            ("123-45-6789", IdentityKind::NationalNumber),
+            ("756.9217.0769.85", IdentityKind::NationalNumber),
+            ("QMBZYX04M52H501T", IdentityKind::NationalNumber),
+            ("MRN 0012345", IdentityKind::RecordNumber),
+            ("chart no. 48213", IdentityKind::RecordNumber),
+            ("insurance number: 48213", IdentityKind::RecordNumber),
+            ("lives at 12 Mill Lane", IdentityKind::Address),
+            ("Mühlgasse 12", IdentityKind::Address),
+            ("Lindenstr. 4", IdentityKind::Address),
+            ("12, rue du Moulin", IdentityKind::Address),
+            ("P.O. Box 12", IdentityKind::Address),
+            ("spoke with Mrs Quimby", IdentityKind::Name),
+            ("Frau Quimby", IdentityKind::Name),
+            ("Mr. Quimby", IdentityKind::Name),
         ];
         for (text, kind) in told {
             assert_eq!(of(text), Kinds::NONE.with(Some(kind)), "{text}: {}", of(text).in_words());
@@ -266,7 +266,7 @@ mod tests {
 
     #[test]
     fn pseudonyms_are_no_numbers_of_a_person() {
-        let look = |text: &str| scan(text.as_bytes(), 2004, Place::Id);
+        let look = |text: &str| scan(text.as_bytes(), 2004, TextKind::Id);
         for text in [
             "QM-0007",
             "P-0007",
@@ -285,13 +285,13 @@ mod tests {
             assert_eq!(look(text), Kinds::NONE, "{text}: {}", look(text).in_words());
         }
         for (text, kind) in [
-            ("0700-900-461", Kind::Telephone),
-            ("212-555-0199", Kind::Telephone),
-            ("QZ-20040812", Kind::BirthDate),
-            ("QZ_12082004", Kind::BirthDate),
-            ("2004.08.12", Kind::BirthDate),
-            ("1234120804", Kind::NationalNumber),
-            ("MRN-0012345", Kind::RecordNumber),
+            ("0700-900-461", IdentityKind::Telephone),
+            ("212-555-0199", IdentityKind::Telephone),
+            ("QZ-20040812", IdentityKind::BirthDate),
+            ("QZ_12082004", IdentityKind::BirthDate),
+            ("2004.08.12", IdentityKind::BirthDate),
+            ("1234120804", IdentityKind::NationalNumber),
+            ("MRN-0012345", IdentityKind::RecordNumber),
         ] {
             assert_eq!(look(text), Kinds::NONE.with(Some(kind)), "{text}: {}", look(text).in_words());
         }

@@ -1,6 +1,6 @@
 //! Searches one text for what could identify a person: one pass over its bytes, which stops at few of them.
 
-use super::kinds::{Kind, Kinds, Place};
+use super::kinds::{IdentityKind, Kinds, TextKind};
 use super::numbers;
 use super::words::{after, before, is_capitalised, is_letter, is_one};
 
@@ -8,13 +8,13 @@ use super::words::{after, before, is_capitalised, is_letter, is_one};
 const TOGETHER: usize = 8000;
 
 /// What a text looks like. It may have JSON escapes.
-pub(super) fn scan(text: &[u8], birth_year: i32, place: Place) -> Kinds {
+pub(super) fn scan(text: &[u8], birth_year: i32, place: TextKind) -> Kinds {
     plain(text, birth_year, place, true).unwrap_or_else(|| scan_decoded(text, birth_year, place))
 }
 
 #[cold]
 #[inline(never)]
-fn scan_decoded(text: &[u8], birth_year: i32, place: Place) -> Kinds {
+fn scan_decoded(text: &[u8], birth_year: i32, place: TextKind) -> Kinds {
     let mut buffer = [0u8; TOGETHER];
     let mut kinds = Kinds::NONE;
     let mut rest = text;
@@ -64,7 +64,7 @@ const WORTH_A_LOOK: [bool; 256] = {
 };
 
 /// What a text without escapes looks like; none if it turns out to have one.
-fn plain(text: &[u8], birth_year: i32, place: Place, escaped: bool) -> Option<Kinds> {
+fn plain(text: &[u8], birth_year: i32, place: TextKind, escaped: bool) -> Option<Kinds> {
     let mut kinds = Kinds::NONE;
     let mut at = 0;
     while let Some(next) = text[at..].iter().position(|byte| WORTH_A_LOOK[*byte as usize]) {
@@ -76,15 +76,15 @@ fn plain(text: &[u8], birth_year: i32, place: Place, escaped: bool) -> Option<Ki
                 (None, end)
             }
             b'\\' if escaped => return None,
-            b'@' => (is_mail(text, at).then_some(Kind::Email), at + 1),
-            b':' | b'.' => (is_web(text, at).then_some(Kind::Web), at + 1),
-            b'M' | b'F' | b'H' => (is_address_of_a_person(text, at).then_some(Kind::Name), at + 1),
+            b'@' => (is_mail(text, at).then_some(IdentityKind::Email), at + 1),
+            b':' | b'.' => (is_web(text, at).then_some(IdentityKind::Web), at + 1),
+            b'M' | b'F' | b'H' => (is_address_of_a_person(text, at).then_some(IdentityKind::Name), at + 1),
             _ => (None, at + 1),
         };
         kinds = kinds.with(kind);
         at = end;
     }
-    Some(if place == Place::Extension { kinds.without(Kind::Web) } else { kinds })
+    Some(if place == TextKind::Extension { kinds.without(IdentityKind::Web) } else { kinds })
 }
 
 /// `someone@host.example`: a letter or digit on both sides, and a point with two letters after it.

@@ -17,23 +17,23 @@ use crate::check::path::{Path, at};
 
 /// Kinds of places that name teeth, in the order in which a missing tooth is reported in them.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Place {
+pub(super) enum ToothUse {
     Elastics,
     Measured,
     Seen,
 }
 
 /// Whether an earlier kind of place names the tooth or, for an unlisted primary tooth, any such tooth.
-pub(super) fn is_told_before(case: &Case<'_>, mouth: &Mouth, tooth: Tooth, place: Place) -> bool {
+pub(super) fn is_told_before(case: &Case<'_>, mouth: &Mouth, tooth: Tooth, place: ToothUse) -> bool {
     let unlisted = mouth.unlisted();
     let same = if unlisted.contains(tooth) { unlisted } else { ToothSet::from_iter([tooth]) };
     let mut named = case.moved;
     for series in &case[case.series] {
         named.extend(case[series.attachments].iter().map(|row| row.tooth));
-        if place > Place::Elastics {
+        if place > ToothUse::Elastics {
             named.extend(case[series.elastics].iter().flat_map(|row| [row.upper_tooth, row.lower_tooth]));
         }
-        if place > Place::Measured {
+        if place > ToothUse::Measured {
             let achieved = series.achieved.as_ref().map(|achieved| achieved.movements);
             named.extend(case[achieved].iter().map(|row| row.tooth));
         }
@@ -63,7 +63,7 @@ pub(super) fn elastic_on_absent_tooth(case: &Case<'_>, found: &mut Found) {
                 let path = || at!["series", i, "elastics", j, field];
                 if !mouth.may_be_missing(tooth)
                     || (case.heeds(Mark::Elastics) && !hangs_as_its_pattern_says(elastic))
-                    || is_told_before(case, &mouth, tooth, Place::Elastics)
+                    || is_told_before(case, &mouth, tooth, ToothUse::Elastics)
                 {
                     continue;
                 }
@@ -96,7 +96,7 @@ pub(super) fn absent_tooth_measured(case: &Case<'_>, found: &mut Found) {
                 }
             } else if mouth.gone().contains(tooth)
                 && is_gone_in(case, tooth, i)
-                && !is_told_before(case, &mouth, tooth, Place::Measured)
+                && !is_told_before(case, &mouth, tooth, ToothUse::Measured)
             {
                 gone.push((tooth, path()));
             }

@@ -5,7 +5,7 @@ use oar_schema::teeth::{Tooth, ToothSet};
 
 use super::Mouth;
 use super::ages::may_erupt;
-use super::fitted::{Place, is_extraction_told, is_told_before, tell_gone};
+use super::fitted::{ToothUse, is_extraction_told, is_told_before, tell_gone};
 use super::moved::{extracted_before, gone_args, is_gone_in, is_measured, tell_together};
 use crate::check::args::args;
 use crate::check::case::Case;
@@ -103,6 +103,6 @@ fn is_told_elsewhere(case: &Case<'_>, mouth: &Mouth, tooth: Tooth) -> bool {
     if mouth.extracted.contains(tooth) {
         is_extraction_told(case, tooth)
     } else {
-        is_told_before(case, mouth, tooth, Place::Seen)
+        is_told_before(case, mouth, tooth, ToothUse::Seen)
     }
 }

@@ -5,7 +5,7 @@ use oar_schema::time::{Date, Instant};
 use super::goes_on;
 use crate::check::args::{Args, args};
 use crate::check::case::Case;
-use crate::check::case::days::{Spot, each_day, largest_part, whole_years, years};
+use crate::check::case::days::{DatedPlace, each_day, largest_part, whole_years, years};
 use crate::check::found::Found;
 use crate::check::path::{Path, at};
 
@@ -111,7 +111,7 @@ pub(super) fn date_far_off(case: &Case<'_>, found: &mut Found) {
 /// Splits the dates where years lie between one and the next, and reports every part except the largest.
 fn clusters(case: &Case<'_>, found: &mut Found) {
     let days = case.sorted_days();
-    let parts: Vec<&[(Date, usize, Spot)]> = days.chunk_by(|one, next| !case.far_apart(one.0, next.0)).collect();
+    let parts: Vec<&[(Date, usize, DatedPlace)]> = days.chunk_by(|one, next| !case.far_apart(one.0, next.0)).collect();
     let Some(main) = largest_part(&parts) else { return };
     let rest = parts[main];
     for (at, part) in parts.iter().enumerate().filter(|(at, _)| *at != main) {

@@ -17,15 +17,15 @@ const SOURCES: usize = 3;
 
 /// The totals of the log of one source.
 #[derive(Clone, Copy, Default)]
-struct Sum {
+struct SourceTotals {
     days: i64,
     minutes: i64,
     most: i32,
     first: usize,
 }
 
-fn sums(log: &[WearDayRow]) -> [Sum; SOURCES] {
-    let mut sums = [Sum::default(); SOURCES];
+fn sums(log: &[WearDayRow]) -> [SourceTotals; SOURCES] {
+    let mut sums = [SourceTotals::default(); SOURCES];
     for (i, day) in log.iter().enumerate() {
         let sum = &mut sums[day.source as usize];
         if sum.days == 0 {
@@ -39,7 +39,7 @@ fn sums(log: &[WearDayRow]) -> [Sum; SOURCES] {
 }
 
 /// The unit that the values of a source look like, if it is not minutes.
-fn other_unit(case: &Case<'_>, sum: Sum) -> Option<&'static str> {
+fn other_unit(case: &Case<'_>, sum: SourceTotals) -> Option<&'static str> {
     let limits = case.limits;
     if sum.most > PERCENT || sum.days < limits.unit_days {
         return None;
@@ -99,20 +99,20 @@ pub(super) fn sources_disagree(case: &Case<'_>, found: &mut Found) {
 
 /// Days in a row with the same minutes.
 #[derive(Clone, Copy, Default)]
-struct Run {
+struct SameMinutes {
     minutes: i32,
     days: i64,
     first: usize,
 }
 
 /// The longest run in the log, of one source. Days without wear are equal for good reason and do not count.
-fn longest_run(log: &[WearDayRow]) -> Run {
-    let mut runs = [Run::default(); SOURCES];
-    let mut longest = Run::default();
+fn longest_run(log: &[WearDayRow]) -> SameMinutes {
+    let mut runs = [SameMinutes::default(); SOURCES];
+    let mut longest = SameMinutes::default();
     for (i, day) in log.iter().enumerate() {
         let run = &mut runs[day.source as usize];
         if run.minutes != day.minutes || run.days == 0 {
-            *run = Run { minutes: day.minutes, days: 0, first: i };
+            *run = SameMinutes { minutes: day.minutes, days: 0, first: i };
         }
         run.days += 1;
         if run.days > longest.days && run.minutes > 0 {

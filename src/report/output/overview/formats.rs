@@ -6,11 +6,11 @@ use std::io::{self, Write};
 use serde_json::{Value, json};
 use unicode_width::UnicodeWidthStr;
 
-use super::{Counts, Overview};
+use super::{LevelCounts, Overview};
 use crate::check::rule::Level;
 use crate::report::output::totals;
 use crate::report::summary::Summary;
-use crate::text::csv::Rows;
+use crate::text::csv::CsvRows;
 use crate::text::shown;
 
 const FORMAT: &str = "open-aligner-record overview";
@@ -22,16 +22,16 @@ const NAME: usize = 46;
 const ROWS: usize = 20;
 
 /// One line: a name, the level of a rule, and counts.
-type Row<'a> = (&'a str, Option<Level>, &'a Counts);
+type OverviewRow<'a> = (&'a str, Option<Level>, &'a LevelCounts);
 
 /// Rules, files or systems, those with the most findings first.
-fn sorted(mut rows: Vec<Row<'_>>) -> Vec<Row<'_>> {
+fn sorted(mut rows: Vec<OverviewRow<'_>>) -> Vec<OverviewRow<'_>> {
     rows.sort_by_key(|(name, level, counts)| (Reverse(counts.findings()), Reverse(*level), *name));
     rows
 }
 
 /// The three views with their names.
-fn views(all: &Overview) -> [(&'static str, Vec<Row<'_>>); 3] {
+fn views(all: &Overview) -> [(&'static str, Vec<OverviewRow<'_>>); 3] {
     let rules = all.rules.values().map(|(rule, counts)| (rule.name, Some(rule.level), counts)).collect();
     let files = all.files.iter().map(|(name, counts)| (name.as_str(), None, counts)).collect();
     let systems = all.systems.iter().map(|(name, counts)| (name.as_str(), None, counts)).collect();
@@ -39,12 +39,12 @@ fn views(all: &Overview) -> [(&'static str, Vec<Row<'_>>); 3] {
 }
 
 /// A share for people: `12.5 %`.
-fn percent(counts: &Counts) -> String {
+fn percent(counts: &LevelCounts) -> String {
     counts.share().map_or(String::new(), |share| format!("{}.{} %", share / 10, share % 10))
 }
 
 /// A share for programs: `0.125`.
-fn decimal(counts: &Counts) -> Option<f64> {
+fn decimal(counts: &LevelCounts) -> Option<f64> {
     counts.share().map(|share| f64::from(share) / 1000.0)
 }
 
@@ -83,7 +83,7 @@ fn shortened(name: &str) -> String {
 
 /// For programs.
 pub(in crate::report::output) fn json(all: &Overview, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
-    let row = |(name, level, counts): &Row<'_>| {
+    let row = |(name, level, counts): &OverviewRow<'_>| {
         let mut row = json!({"name": name});
         if let Some(level) = level {
             row["level"] = json!(level);
@@ -125,12 +125,12 @@ const COLUMNS: [&str; 9] =
 
 /// For spreadsheets and data frames: one table, in which `by` says what a row describes (RFC 4180).
 pub(in crate::report::output) fn csv(all: &Overview, out: &mut dyn Write, _: &Summary) -> io::Result<()> {
-    let mut table = Rows::new(out);
+    let mut table = CsvRows::new(out);
     table.row(COLUMNS)?;
     for (by, rows) in views(all) {
         for (name, level, counts) in rows {
             let share = decimal(counts).map_or(String::new(), |share| share.to_string());
-            let Counts { records, with_findings, errors, warnings, notes } = counts;
+            let LevelCounts { records, with_findings, errors, warnings, notes } = counts;
             let [records, with_findings] = [records, with_findings].map(u64::to_string);
             let [errors, warnings, notes] = [errors, warnings, notes].map(u64::to_string);
             let level = level.map_or("", Level::as_str);

@@ -7,7 +7,7 @@ use oar_schema::derived::{arches, course};
 use oar_schema::record::{Attachment, Record, Series};
 use oar_schema::time::Date;
 
-use super::lines::Lines;
+use super::lines::WrappedLines;
 use crate::review::Review;
 use crate::text::counted;
 
@@ -17,7 +17,7 @@ pub(super) fn series(record: &Record) -> Option<&Series> {
     worn.map_or(record.series.first(), |worn| course::series_of(record, worn))
 }
 
-pub(super) fn tell(review: &Review, lines: &mut Lines) {
+pub(super) fn tell(review: &Review, lines: &mut WrappedLines) {
     let record = &review.record;
     let Some(series) = series(record) else { return };
     let Some(planned) = &series.attachments else {
@@ -80,7 +80,7 @@ fn name(attachment: &Attachment) -> String {
 }
 
 /// Attachments of other series that are still bonded according to the record.
-fn earlier(record: &Record, worn: &Series, lines: &mut Lines) {
+fn earlier(record: &Record, worn: &Series, lines: &mut WrappedLines) {
     for series in record.series.iter().filter(|series| series.number < worn.number) {
         let listed = series.attachments.iter().flatten();
         let on = listed.filter(|attachment| bonds::standing(record, series, attachment).0 == Standing::Bonded);

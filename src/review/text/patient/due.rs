@@ -6,12 +6,12 @@ use oar_schema::record::{DecisionKind, Done, Reduction, State, VisitReason};
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
-use super::lines::{Lines, hours};
+use super::lines::{WrappedLines, hours};
 use crate::review::arches::away;
 use crate::review::{Review, next};
 use crate::text::counted;
 
-pub(super) fn tell(review: &Review, lines: &mut Lines) {
+pub(super) fn tell(review: &Review, lines: &mut WrappedLines) {
     lines.title("what is due");
     for (name, text) in told(review) {
         lines.named(name, &text);

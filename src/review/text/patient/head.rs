@@ -3,12 +3,12 @@
 use oar_schema::derived::course;
 use oar_schema::record::Worn;
 
-use super::lines::Lines;
+use super::lines::WrappedLines;
 use crate::review::Review;
 use crate::review::arches::{self, away};
 use crate::text::counted;
 
-pub(super) fn tell(review: &Review, lines: &mut Lines) {
+pub(super) fn tell(review: &Review, lines: &mut WrappedLines) {
     let record = &review.record;
     let title = format!("record {} of patient {} on {}", record.id.0, record.patient.id.0, review.day);
     lines.title(&title);

@@ -6,12 +6,12 @@ use crate::text::{visible, wrapped};
 const NAME: usize = 16;
 
 /// Lines of a text with a maximum width.
-pub(super) struct Lines {
+pub(super) struct WrappedLines {
     pub(super) width: usize,
     text: String,
 }
 
-impl Lines {
+impl WrappedLines {
     pub(super) fn new(width: usize) -> Self {
         Self { width, text: String::new() }
     }

@@ -3,11 +3,11 @@
 use oar_schema::derived::{arches, course};
 use oar_schema::number::Hundredths;
 
-use super::lines::Lines;
+use super::lines::WrappedLines;
 use crate::review::Review;
 use crate::text::counted;
 
-pub(super) fn tell(review: &Review, lines: &mut Lines) {
+pub(super) fn tell(review: &Review, lines: &mut WrappedLines) {
     lines.title("derived values");
     lines.named("wear", &wear(review));
     lines.named("low days", &low_days(review));

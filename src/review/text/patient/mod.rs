@@ -14,11 +14,11 @@ pub(in crate::review) use due::told as what_is_due;
 
 use super::CAUTION;
 use crate::review::{Raised, Review};
-use lines::Lines;
+use lines::WrappedLines;
 
 /// The whole record, in lines of at most `width` columns; widths below 48 columns may be exceeded.
 pub fn patient(review: &Review, width: usize) -> String {
-    let mut lines = Lines::new(width);
+    let mut lines = WrappedLines::new(width);
     head::tell(review, &mut lines);
     signals(&review.raised, &mut lines);
     due::tell(review, &mut lines);
@@ -33,7 +33,7 @@ pub fn patient(review: &Review, width: usize) -> String {
 }
 
 /// The signals, each with its reason and what would usually be considered.
-fn signals(raised: &[Raised], lines: &mut Lines) {
+fn signals(raised: &[Raised], lines: &mut WrappedLines) {
     lines.title("signals");
     for one in raised {
         lines.named(one.priority.words(), &format!("{}: {}", one.signal.name, one.message()));

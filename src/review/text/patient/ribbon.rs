@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use oar_schema::time::Date;
 
-use super::lines::Lines;
+use super::lines::WrappedLines;
 
 /// The maximum rows of a ribbon; a longer time has more days in each column.
 const ROWS: i32 = 40;
@@ -78,7 +78,7 @@ impl Ribbon {
     }
 
     /// Writes the rows, and adds the marks that they use.
-    pub(super) fn write(&self, lines: &mut Lines, used: &mut BTreeSet<char>) {
+    pub(super) fn write(&self, lines: &mut WrappedLines, used: &mut BTreeSet<char>) {
         used.extend(self.body.iter().chain(self.marks.iter().flatten()));
         for (place, days) in self.body.chunks(self.columns).enumerate() {
             let at = place * self.columns;

@@ -7,7 +7,7 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::{CheckIn, Dentition, Record};
 use oar_schema::teeth::{Arch, Tooth, ToothKind};
 
-use super::lines::Lines;
+use super::lines::WrappedLines;
 use crate::review::Review;
 use crate::text::counted;
 
@@ -26,16 +26,16 @@ const MARKS: [(char, &str); 7] = [
 ];
 
 /// The parts of a record that are drawn.
-struct Chart<'r> {
+struct ToothChart<'r> {
     dentition: &'r Dentition,
     gaps: BTreeMap<Tooth, Hundredths>,
     lagging: Vec<Tooth>,
     attachments: BTreeMap<Tooth, char>,
 }
 
-pub(super) fn tell(review: &Review, lines: &mut Lines) {
+pub(super) fn tell(review: &Review, lines: &mut WrappedLines) {
     let latest = review.record.check_ins.iter().flatten().next_back();
-    let chart = Chart::new(review, latest);
+    let chart = ToothChart::new(review, latest);
     lines.title(&title(latest));
     let mut drawn = String::new();
     for (arch, quadrants) in [("upper", [1, 2]), ("lower", [4, 3])] {
@@ -77,7 +77,7 @@ fn lagging(review: &Review) -> String {
     if told.is_empty() { "no tooth at the latest check-in".to_owned() } else { told.join(", ") }
 }
 
-impl<'r> Chart<'r> {
+impl<'r> ToothChart<'r> {
     fn new(review: &'r Review, latest: Option<&CheckIn>) -> Self {
         let gaps = latest.iter().flat_map(|latest| latest.gaps.iter().flatten());
         Self {

@@ -7,7 +7,7 @@ use oar_schema::record::{Arches, AttachmentChange, CheckIn, DecisionKind, Record
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
-use super::lines::Lines;
+use super::lines::WrappedLines;
 use super::ribbon::{NOTHING, Ribbon, UNNUMBERED};
 use crate::review::Review;
 use crate::review::arches::{overlaps, waits};
@@ -40,7 +40,7 @@ const LEGEND: [(char, &str); 18] = [
     ('S', "trays stopped"),
 ];
 
-pub(super) fn tell(review: &Review, lines: &mut Lines) {
+pub(super) fn tell(review: &Review, lines: &mut WrappedLines) {
     let record = &review.record;
     lines.title("trays");
     let mut used = BTreeSet::new();

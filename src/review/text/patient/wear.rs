@@ -6,7 +6,7 @@ use oar_schema::derived::course;
 use oar_schema::record::{Prescription, Record};
 use oar_schema::time::Date;
 
-use super::lines::{Lines, hours};
+use super::lines::{WrappedLines, hours};
 use crate::review::Review;
 
 /// Weeks that are shown.
@@ -25,7 +25,7 @@ const MARKS: [(char, &str); 6] = [
     ('-', "no tray in"),
 ];
 
-pub(super) fn tell(review: &Review, lines: &mut Lines) {
+pub(super) fn tell(review: &Review, lines: &mut WrappedLines) {
     let record = &review.record;
     let prescription = &record.prescription;
     let (goal, floor) = (hours(prescription.wear_goal_minutes), hours(prescription.wear_floor_minutes));
@@ -54,7 +54,7 @@ fn last_day(record: &Record, today: Date) -> Date {
     if course::current(record).is_some() { today } else { ended.map_or(today, |to| to.plus_days(-1)) }
 }
 
-fn calendar(record: &Record, log: &BTreeMap<Date, i32>, last: Date, lines: &mut Lines) {
+fn calendar(record: &Record, log: &BTreeMap<Date, i32>, last: Date, lines: &mut WrappedLines) {
     let wide = lines.width >= WIDE;
     let width = if wide { 6 } else { 3 };
     let days = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];

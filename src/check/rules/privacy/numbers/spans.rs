@@ -6,7 +6,7 @@ use super::super::words::is_letter;
 const MOST: usize = 8;
 
 /// Groups of digits with spaces, points, hyphens, slashes or brackets between them.
-pub(super) struct Span<'t> {
+pub(super) struct DigitGroups<'t> {
     pub(super) text: &'t [u8],
     /// Where each group begins and ends.
     places: [(usize, usize); MOST],
@@ -14,7 +14,7 @@ pub(super) struct Span<'t> {
     end: usize,
 }
 
-impl<'t> Span<'t> {
+impl<'t> DigitGroups<'t> {
     /// The run whose first digit is at `at`.
     pub(super) fn at(text: &'t [u8], at: usize) -> Self {
         let mut span = Self { text, places: [(at, at); MOST], count: 0, end: at };

@@ -1,8 +1,8 @@
 //! House numbers: digits beside the name of a street.
 
-use super::super::kinds::{Kind, Place};
+use super::super::kinds::{IdentityKind, TextKind};
 use super::super::words::{after, before, ends, is_capitalised, is_one};
-use super::spans::Span;
+use super::spans::DigitGroups;
 
 /// Words at the end of a street name, capitalised.
 const LAST: [&[u8]; 14] = [
@@ -29,14 +29,14 @@ const ENDINGS: [&str; 5] = ["stra\u{df}e", "strasse", "gasse", "allee", "str"];
 const WORDS: usize = 3;
 
 /// A postal address, if a number is in the position of a house number. Ids have no room for one.
-pub(super) fn look(span: &Span<'_>, place: Place) -> Option<Kind> {
+pub(super) fn look(span: &DigitGroups<'_>, place: TextKind) -> Option<IdentityKind> {
     let number = span.group(span.groups() - 1);
     let alone = span.groups() == 1 && (1..=4).contains(&number.len());
-    (place != Place::Id && alone && (follows(span) || leads(span))).then_some(Kind::Address)
+    (place != TextKind::Id && alone && (follows(span) || leads(span))).then_some(IdentityKind::Address)
 }
 
 /// `Mühlgasse 12`, `P.O. Box 12`.
-fn follows(span: &Span<'_>) -> bool {
+fn follows(span: &DigitGroups<'_>) -> bool {
     let (word, start) = before(span.text, span.start());
     let (earlier, _) = before(span.text, start);
     let street = is_capitalised(word) && ends(word, &ENDINGS);
@@ -44,7 +44,7 @@ fn follows(span: &Span<'_>) -> bool {
 }
 
 /// `12 Mill Lane`, `12, rue du Moulin`.
-fn leads(span: &Span<'_>) -> bool {
+fn leads(span: &DigitGroups<'_>) -> bool {
     let (first, mut end) = after(span.text, span.end());
     if is_one(first, &FIRST) && first[0].is_ascii_lowercase() {
         return !after(span.text, end).0.is_empty();
