@@ -111,15 +111,15 @@ fn an_own_recipe_extends_another_one() {
 #[test]
 fn what_is_wrong_is_said() {
     let value = |line: &str| message(&format!("{HEAD}{line}\n"));
-    let told = value("[wear]\nday_sgma = { value = 0.5, source = \"common practice\" }");
-    assert_eq!(told, "unknown recipe value wear.day_sgma (did you mean wear.day_sigma?)");
-    let told = value("[ware]\nday_sigma = { value = 0.5, source = \"common practice\" }");
-    assert_eq!(told, "unknown recipe value ware.day_sigma (did you mean wear.day_sigma?)");
-    let told = value("[wear]\nday_sigma = { value = 7, source = \"common practice\" }");
-    assert_eq!(told, "7 is outside 0.05 to 1.5 log, the range of wear.day_sigma");
-    let told = value("[wear]\nday_sigma = { value = 0.5, source = \"tim_2021\" }");
+    let printed = value("[wear]\nday_sgma = { value = 0.5, source = \"common practice\" }");
+    assert_eq!(printed, "unknown recipe value wear.day_sgma (did you mean wear.day_sigma?)");
+    let printed = value("[ware]\nday_sigma = { value = 0.5, source = \"common practice\" }");
+    assert_eq!(printed, "unknown recipe value ware.day_sigma (did you mean wear.day_sigma?)");
+    let printed = value("[wear]\nday_sigma = { value = 7, source = \"common practice\" }");
+    assert_eq!(printed, "7 is outside 0.05 to 1.5 log, the range of wear.day_sigma");
+    let printed = value("[wear]\nday_sigma = { value = 0.5, source = \"tim_2021\" }");
     assert!(
-        told.starts_with(
+        printed.starts_with(
             "the source of wear.day_sigma, tim_2021, is not among the references (did you mean timm_2021?"
         )
     );
@@ -128,10 +128,10 @@ fn what_is_wrong_is_said() {
     assert!(value("[wear]\nday_sigma = { value = 0.5 }").starts_with("wear.day_sigma.source is missing"));
     assert_eq!(value("[wear]\nday_sigma = 0.5"), "wear.day_sigma takes { value = …, source = \"…\" }");
     assert!(value("[wear]\nday_sigma = { valu = 0.5, source = \"common practice\" }").contains("did you mean value?"));
-    let told = value("[plan]\ncheck_in_trays = { value = 1.5, source = \"common practice\" }");
-    assert_eq!(told, "plan.check_in_trays takes a whole number");
-    let told = value("[clinic]\ntime_zones = { value = [\"Europe/Brannock\"], source = \"common practice\" }");
-    assert_eq!(told, "Europe/Brannock is not a time zone of the IANA database");
+    let printed = value("[plan]\ncheck_in_trays = { value = 1.5, source = \"common practice\" }");
+    assert_eq!(printed, "plan.check_in_trays takes a whole number");
+    let printed = value("[clinic]\ntime_zones = { value = [\"Europe/Brannock\"], source = \"common practice\" }");
+    assert_eq!(printed, "Europe/Brannock is not a time zone of the IANA database");
     assert!(message("name = ").contains("is not valid TOML, at byte"));
     assert!(Recipe::load("generl", &[]).unwrap_err().to_string().contains("did you mean general?"));
 }

@@ -68,11 +68,11 @@ fn a_day_has_one_value_whatever_its_sources_are() {
     let before = (course::wear_share(&log, 1320), course::low_run(&log, 1300));
     // What the patient tells of a measured day, before and after the measured entry, changes nothing.
     for place in [7, 8] {
-        let mut told = log[7].clone();
-        (told.source, told.minutes) = (WearSource::Patient, 1400);
+        let mut printed = log[7].clone();
+        (printed.source, printed.minutes) = (WearSource::Patient, 1400);
         log[7].source = WearSource::Sensor;
         let mut both = log.clone();
-        both.insert(place, told);
+        both.insert(place, printed);
         assert_eq!((course::wear_share(&both, 1320), course::low_run(&both, 1300)), before);
     }
 }

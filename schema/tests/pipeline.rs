@@ -35,7 +35,7 @@ fn numbers(to: u64) -> impl FnMut(&mut u64) -> bool {
 #[test]
 fn the_order_is_that_of_the_input_whoever_is_first() {
     for threads in [0, 1, 2, 7] {
-        let mut told = Vec::new();
+        let mut printed = Vec::new();
         let slow = |sum: &mut u64, piece: &mut u64| {
             // Every fifth piece comes back long after those behind it.
             sleep(Duration::from_micros(if piece.is_multiple_of(5) { 2000 } else { 10 }));
@@ -47,11 +47,11 @@ fn the_order_is_that_of_the_input_whoever_is_first() {
             || 0,
             slow,
             |piece| {
-                told.push(*piece);
+                printed.push(*piece);
                 Ok::<(), ()>(())
             },
         );
-        assert!(told.iter().copied().eq(0..60), "{threads} threads: {told:?}");
+        assert!(printed.iter().copied().eq(0..60), "{threads} threads: {printed:?}");
         let sums = workers.unwrap();
         assert_eq!(sums.len(), threads.max(1));
         assert_eq!(sums.iter().sum::<u64>(), 59 * 60 / 2, "each piece is worked on once");
@@ -90,7 +90,7 @@ fn an_error_ends_the_run() {
 
 #[test]
 fn a_panic_of_a_worker_comes_out_instead_of_a_wait() {
-    let told = Mutex::new(0);
+    let printed = Mutex::new(0);
     let work = |(): &mut (), piece: &mut u64| assert_ne!(*piece, 20, "the piece that panics");
     let outcome = catch_unwind(AssertUnwindSafe(|| {
         run(
@@ -99,11 +99,11 @@ fn a_panic_of_a_worker_comes_out_instead_of_a_wait() {
             || (),
             work,
             |_| {
-                *told.lock().unwrap() += 1;
+                *printed.lock().unwrap() += 1;
                 Ok::<(), ()>(())
             },
         )
     }));
     assert!(outcome.is_err());
-    assert!(*told.lock().unwrap() <= 20);
+    assert!(*printed.lock().unwrap() <= 20);
 }

@@ -226,7 +226,7 @@ impl Checker {
 
     fn findings(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
         (self.facts, self.held, self.damage) = (None, LastRecord::Nothing, Damage::default());
-        let findings = self.on_both_roads(record, line, until);
+        let findings = self.on_either_path(record, line, until);
         if let Some(facts) = &mut self.facts {
             facts.line = u32::try_from(line).unwrap_or(u32::MAX);
             facts.note_findings(!findings.is_empty());
@@ -234,7 +234,7 @@ impl Checker {
         findings
     }
 
-    fn on_both_roads(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
+    fn on_either_path(&mut self, record: &[u8], line: u64, until: Until) -> Vec<Finding> {
         if !self.fast(record, until) {
             let findings = self.slow(record, line, until);
             systems::note(&mut self.system, &self.tree, record);
@@ -257,7 +257,7 @@ impl Checker {
     /// What each path makes of one record: the findings and the values read, as text. None when the fast path leaves
     /// the record to the slow one. For tests that hold the two together.
     #[doc(hidden)]
-    pub fn both_roads(&mut self, record: &[u8]) -> (Option<FindingsAsText>, FindingsAsText) {
+    pub fn both_paths(&mut self, record: &[u8]) -> (Option<FindingsAsText>, FindingsAsText) {
         let told = |findings: &[Finding]| -> Vec<String> {
             findings
                 .iter()

@@ -107,7 +107,7 @@ impl Masked<'_> {
             let ty = self.type_of(node);
             let found = self.tree.node(node);
             if let Some((start, end)) =
-                found.key.filter(|(start, end)| ty.is_none() && !is_told(self.name(*start, *end)))
+                found.key.filter(|(start, end)| ty.is_none() && !may_be_shown(self.name(*start, *end)))
             {
                 ranges.push((start as usize + 1, end as usize - 1));
             }
@@ -148,7 +148,7 @@ impl Masked<'_> {
 /// The type of a whole record.
 static RECORD: Type = Type::Object(Record::OBJECT);
 
-fn is_told(name: Option<Cow<'_, str>>) -> bool {
+fn may_be_shown(name: Option<Cow<'_, str>>) -> bool {
     name.is_some_and(|name| told::name(&name).is_some())
 }
 

@@ -93,11 +93,11 @@ impl<'a> Locator<'a> {
     /// The value itself, or what holds it when a name on the way there is one that is not told.
     fn told(&self, node: NodeId) -> NodeId {
         let above = |id: &NodeId| self.tree.node(*id).parent;
-        let hidden = std::iter::successors(Some(node), above).filter(|id| !self.is_told(*id)).last();
+        let hidden = std::iter::successors(Some(node), above).filter(|id| !self.may_be_shown(*id)).last();
         hidden.map_or(node, |hidden| self.tree.node(hidden).parent.unwrap_or(hidden))
     }
 
-    fn is_told(&self, node: NodeId) -> bool {
+    fn may_be_shown(&self, node: NodeId) -> bool {
         let Some((start, end)) = self.tree.node(node).key else { return true };
         let token = &self.bytes[start as usize..end as usize];
         if token.len() > told::NAME {

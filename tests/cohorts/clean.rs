@@ -16,16 +16,16 @@ fn patients() -> u64 {
 fn assert_clean(recipe: &str, patients: u64) {
     let cohort = SyntheticCohort::new(Recipe::load(recipe, &[]).unwrap(), 1);
     let mut checker = Checker::new();
-    let mut told: BTreeMap<(Level, &str), (usize, String)> = BTreeMap::new();
+    let mut printed: BTreeMap<(Level, &str), (usize, String)> = BTreeMap::new();
     for index in 0..patients {
         let (record, _) = cohort.patient(index);
         let text = serde_json::to_string(&record).unwrap();
         for finding in checker.check(text.as_bytes()) {
             let example = || format!("{recipe} {index} {}: {}", finding.place.pointer, finding.message());
-            told.entry((finding.rule.level, finding.rule.name)).or_insert_with(|| (0, example())).0 += 1;
+            printed.entry((finding.rule.level, finding.rule.name)).or_insert_with(|| (0, example())).0 += 1;
         }
     }
-    let wrong: Vec<_> = told.iter().filter(|((level, _), _)| *level != Level::Note).collect();
+    let wrong: Vec<_> = printed.iter().filter(|((level, _), _)| *level != Level::Note).collect();
     assert!(wrong.is_empty(), "{wrong:#?}");
 }
 

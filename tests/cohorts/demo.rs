@@ -60,9 +60,9 @@ fn its_card_tells_what_the_records_tell() {
     let cohort = realism::read(&inputs, reading, &mut |_, error| panic!("{error}"));
     let table = published::read(published::TABLE).unwrap();
     let report = Report::new(&cohort, &table, 20);
-    let told = &card["realism"]["studies"];
+    let printed = &card["realism"]["studies"];
     for (name, verdict) in [("inside", Verdict::Inside), ("near", Verdict::Near), ("outside", Verdict::Outside)] {
-        assert_eq!(told[name], report.count(verdict, |_| true), "{name}");
+        assert_eq!(printed[name], report.count(verdict, |_| true), "{name}");
     }
     for (row, compared) in card["realism"]["rows"].as_array().unwrap().iter().zip(&report.rows) {
         assert_eq!(row["id"], compared.published.id);
@@ -74,5 +74,5 @@ fn its_card_tells_what_the_records_tell() {
     let markdown = fs::read_to_string(folder().join(FILES[3])).unwrap();
     assert!(markdown.contains(card["recipe"]["digest"].as_str().unwrap()));
     let inside = markdown.lines().filter(|line| line.starts_with("| inside")).count();
-    assert_eq!(told["inside"], inside, "the card for people has a row for each");
+    assert_eq!(printed["inside"], inside, "the card for people has a row for each");
 }

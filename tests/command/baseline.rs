@@ -22,8 +22,8 @@ fn write(folder: &Folder, records: &[Value]) {
 fn accepted(records: &[Value]) -> Folder {
     let folder = Folder::with(&[]);
     write(&folder, records);
-    let told = folder.oar(&["check", "a.oar.jsonl", "--write-baseline", "known"]);
-    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""), "{told:?}");
+    let printed = folder.oar(&["check", "a.oar.jsonl", "--write-baseline", "known"]);
+    assert_eq!((printed.code, printed.errors.as_str()), (Some(0), ""), "{printed:?}");
     folder
 }
 
@@ -34,21 +34,21 @@ fn named(mut record: Value, id: &str) -> Value {
 
 /// New findings and those of the baseline that are gone.
 fn against(folder: &Folder) -> (u64, u64) {
-    let told = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known", "-o", "jsonl"]);
-    assert_eq!(told.code, Some(i32::from(told.total("errors") > 0)));
-    (told.total("errors"), told.total("baseline_gone"))
+    let printed = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known", "-o", "jsonl"]);
+    assert_eq!(printed.code, Some(i32::from(printed.total("errors") > 0)));
+    (printed.total("errors"), printed.total("baseline_gone"))
 }
 
 #[test]
 fn what_was_accepted_does_not_count_and_what_is_new_does() {
     let folder = accepted(&[with_wrong(&[1])]);
-    let told = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known"]);
-    assert_eq!(told.out, "1 record in 1 file: nothing to report; 1 in the baseline\n");
+    let printed = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known"]);
+    assert_eq!(printed.out, "1 record in 1 file: nothing to report; 1 in the baseline\n");
     write(&folder, &[with_wrong(&[1, 2])]);
-    let told = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known", "-o", "brief"]);
-    assert_eq!(told.code, Some(1));
-    assert_eq!(told.out.lines().count(), 1, "{}", told.out);
-    assert!(told.out.contains(" /worn/2/to: "), "{}", told.out);
+    let printed = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known", "-o", "brief"]);
+    assert_eq!(printed.code, Some(1));
+    assert_eq!(printed.out.lines().count(), 1, "{}", printed.out);
+    assert!(printed.out.contains(" /worn/2/to: "), "{}", printed.out);
 }
 
 #[test]
@@ -125,8 +125,8 @@ fn what_moves_is_neither_new_nor_gone() {
     let pretty = serde_json::to_string_pretty(&first).unwrap();
     std::fs::write(folder.path().join("b.oar.json"), pretty).unwrap();
     write(&folder, &[second]);
-    let told = folder.oar(&["check", ".", "--baseline", "known"]);
-    assert_eq!(told.out, "2 records in 2 files: nothing to report; 3 in the baseline\n", "lines and files");
+    let printed = folder.oar(&["check", ".", "--baseline", "known"]);
+    assert_eq!(printed.out, "2 records in 2 files: nothing to report; 3 in the baseline\n", "lines and files");
 }
 
 #[test]
@@ -147,13 +147,13 @@ fn a_second_record_of_one_id_takes_what_is_left() {
 fn what_is_gone_is_counted_unless_the_run_is_partial() {
     let folder = accepted(&[with_wrong(&[1, 2])]);
     write(&folder, &[with_wrong(&[])]);
-    let told = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known"]);
-    assert_eq!(told.code, Some(0));
-    assert_eq!(told.out, "1 record in 1 file: nothing to report; 2 of the baseline are gone: write it again\n");
-    let told = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known", "--partial"]);
-    assert_eq!(told.out, "1 record in 1 file: nothing to report\n");
-    let told = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known", "--write-baseline", "known"]);
-    assert_eq!(told.out, "1 record in 1 file: nothing to report\n");
+    let printed = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known"]);
+    assert_eq!(printed.code, Some(0));
+    assert_eq!(printed.out, "1 record in 1 file: nothing to report; 2 of the baseline are gone: write it again\n");
+    let printed = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known", "--partial"]);
+    assert_eq!(printed.out, "1 record in 1 file: nothing to report\n");
+    let printed = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known", "--write-baseline", "known"]);
+    assert_eq!(printed.out, "1 record in 1 file: nothing to report\n");
     assert_eq!(folder.read("known").lines().count(), 1);
 }
 
@@ -162,8 +162,8 @@ fn a_waived_finding_is_neither_written_into_the_baseline_nor_gone_from_it() {
     let waiver = "[[waiver]]\nrecord = \"*\"\nrule = \"worn_backwards\"\nat = \"/worn/1/to\"\nreason = \"known\"\n";
     let folder = accepted(&[with_wrong(&[1, 2])]);
     std::fs::write(folder.path().join("oar-waivers.toml"), waiver).unwrap();
-    let told = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known"]);
-    assert_eq!(told.out, "1 record in 1 file: nothing to report; 1 waived, 1 in the baseline\n");
+    let printed = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known"]);
+    assert_eq!(printed.out, "1 record in 1 file: nothing to report; 1 waived, 1 in the baseline\n");
     folder.oar(&["check", "a.oar.jsonl", "--write-baseline", "known"]);
     assert_eq!(folder.read("known").lines().count(), 2);
 }
@@ -190,9 +190,9 @@ fn the_same_findings_give_the_same_file_without_text_of_a_record() {
     }
     assert!(fingerprints.len() == 3 && fingerprints.is_sorted());
     assert!(!before.contains("QM-") && !before.contains("2031"));
-    let told = folder.oar(&["check", "a.oar.jsonl", "-o", "jsonl"]);
+    let printed = folder.oar(&["check", "a.oar.jsonl", "-o", "jsonl"]);
     let mut reported: Vec<String> =
-        told.lines("finding").iter().map(|line| line["fingerprint"].as_str().unwrap().to_owned()).collect();
+        printed.lines("finding").iter().map(|line| line["fingerprint"].as_str().unwrap().to_owned()).collect();
     reported.sort();
     assert_eq!(reported, fingerprints);
 }
@@ -200,8 +200,8 @@ fn the_same_findings_give_the_same_file_without_text_of_a_record() {
 #[test]
 fn programs_are_told_what_is_in_the_baseline() {
     let folder = accepted(&[with_wrong(&[1])]);
-    let told = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known", "-o", "jsonl", "-o", "sarif=s"]);
-    assert_eq!(told.lines("accepted")[0]["accepted"], serde_json::json!({"by": "baseline"}));
+    let printed = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known", "-o", "jsonl", "-o", "sarif=s"]);
+    assert_eq!(printed.lines("accepted")[0]["accepted"], serde_json::json!({"by": "baseline"}));
     let sarif: Value = serde_json::from_str(&folder.read("s")).unwrap();
     assert_eq!(sarif["runs"][0]["results"][0]["suppressions"][0]["justification"], "in the baseline");
     let brief = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known", "-o", "brief", "--show-accepted"]);
@@ -216,8 +216,8 @@ fn a_way_with_detours_leads_to_the_same_findings() {
     let folder = Folder::with(&[("in/a.oar.json", record.to_string().as_bytes())]);
     folder.oar(&["check", "in", "--write-baseline", "known"]);
     for path in ["in/../in", "./in/./a.oar.json", "in/a.oar.json"] {
-        let told = folder.oar(&["check", path, "--baseline", "known", "-o", "jsonl"]);
-        assert_eq!((told.total("errors"), told.total("baseline_gone")), (0, 0), "{path}: {told:?}");
+        let printed = folder.oar(&["check", path, "--baseline", "known", "-o", "jsonl"]);
+        assert_eq!((printed.total("errors"), printed.total("baseline_gone")), (0, 0), "{path}: {printed:?}");
     }
 }
 
@@ -238,9 +238,9 @@ fn a_baseline_that_is_none_gives_2_and_says_where() {
     ];
     for (text, said) in cases {
         let folder = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes()), ("known", text.as_bytes())]);
-        let told = folder.oar(&["check", "a.oar.json", "--baseline", "known"]);
-        assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{text}");
-        assert_eq!(told.errors, format!("error: known: {said}\n"));
+        let printed = folder.oar(&["check", "a.oar.json", "--baseline", "known"]);
+        assert_eq!((printed.code, printed.out.as_str()), (Some(2), ""), "{text}");
+        assert_eq!(printed.errors, format!("error: known: {said}\n"));
     }
 }
 
@@ -263,8 +263,8 @@ fn a_baseline_is_written_whole_or_not_at_all() {
         (&["a.oar.json", "--baseline", "no"], "error: no: there is no such file or folder\n"),
     ];
     for (arguments, said) in cases {
-        let told = folder.oar(&[&["check"], arguments].concat());
-        assert_eq!((told.code, told.errors.as_str()), (Some(2), said));
+        let printed = folder.oar(&[&["check"], arguments].concat());
+        assert_eq!((printed.code, printed.errors.as_str()), (Some(2), said));
     }
     assert_eq!((folder.read("known").as_str(), folder.read("a.oar.json").as_str()), ("before", BACKWARDS));
     let both = folder.oar(&["check", "a.oar.json", "--partial", "--write-baseline", "known"]);

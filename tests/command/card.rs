@@ -6,9 +6,9 @@ use oar_testing::repository::{is_current, root};
 use oar_testing::{Folder, Told};
 
 fn made(folder: &Folder, arguments: &[&str]) -> Told {
-    let told = folder.oar(&[&["generate"], arguments].concat());
-    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""), "{arguments:?}");
-    told
+    let printed = folder.oar(&[&["generate"], arguments].concat());
+    assert_eq!((printed.code, printed.errors.as_str()), (Some(0), ""), "{arguments:?}");
+    printed
 }
 
 fn card(folder: &Folder, name: &str) -> Value {
@@ -83,12 +83,12 @@ fn a_card_is_beside_the_file_or_in_the_folder_or_where_it_is_asked_for() {
     let records = made(&folder, &["--patients", "2", "--output", "-", "--card", "e.card.json"]).out;
     let files = card(&folder, "e.card.json")["files"].clone();
     assert_eq!((&files[0]["bytes"], &files[0]["name"]), (&records.len().into(), &"standard output".into()));
-    let told = folder.oar(&["generate", "--patients", "2", "--output", "a.oar.jsonl"]);
-    assert_eq!(told.code, Some(2));
-    assert!(told.errors.contains("a.card.json already exists\n  help: give another name"), "{}", told.errors);
+    let printed = folder.oar(&["generate", "--patients", "2", "--output", "a.oar.jsonl"]);
+    assert_eq!(printed.code, Some(2));
+    assert!(printed.errors.contains("a.card.json already exists\n  help: give another name"), "{}", printed.errors);
     assert!(!there("a.oar.jsonl"), "nothing is made when the card has no place");
-    let told = folder.oar(&["check", "b", "--output", "jsonl"]);
-    assert_eq!((told.code, told.total("records")), (Some(0), 2), "a card is no record");
+    let printed = folder.oar(&["check", "b", "--output", "jsonl"]);
+    assert_eq!((printed.code, printed.total("records")), (Some(0), 2), "a card is no record");
 }
 
 #[test]
@@ -96,24 +96,24 @@ fn a_card_counts_patients_and_faults_and_says_how_it_is_made_again() {
     let folder = Folder::with(&[]);
     let rest = ["--faults", "0.5", "--seed", "9", "--set", "population.female_share=0", "--key", "k.jsonl"];
     made(&folder, &[&["--patients", "24", "--output", "a.oar.jsonl", "--threads", "3"], &rest[..]].concat());
-    let told = card(&folder, "a.card.json");
-    assert_eq!(count(&told, "counts", "patients"), 24);
+    let printed = card(&folder, "a.card.json");
+    assert_eq!(count(&printed, "counts", "patients"), 24);
     let key = folder.read("k.jsonl");
     let lines: Vec<Value> = key.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
     let planted: Vec<&Value> = lines.iter().flat_map(|line| line["faults"].as_array().unwrap()).collect();
     assert!(!planted.is_empty());
-    let counted: u64 = told["faults"].as_array().unwrap().iter().map(|row| row["count"].as_u64().unwrap()).sum();
+    let counted: u64 = printed["faults"].as_array().unwrap().iter().map(|row| row["count"].as_u64().unwrap()).sum();
     assert_eq!(counted, planted.len() as u64);
     for fault in planted {
-        assert!(count(&told, "faults", fault["rule"].as_str().unwrap()) > 0);
+        assert!(count(&printed, "faults", fault["rule"].as_str().unwrap()) > 0);
     }
-    let women = told["distributions"].as_array().unwrap().iter().find(|row| row["key"] == "population.female_share");
+    let women = printed["distributions"].as_array().unwrap().iter().find(|row| row["key"] == "population.female_share");
     assert_eq!(
         (women.unwrap()["declared"].as_f64(), women.unwrap()["realised"]["value"].as_f64()),
         (Some(0.0), Some(0.0))
     );
     let options: Vec<String> =
-        told["options"].as_array().unwrap().iter().map(|word| word.as_str().unwrap().to_owned()).collect();
+        printed["options"].as_array().unwrap().iter().map(|word| word.as_str().unwrap().to_owned()).collect();
     let again: Vec<&str> = options.iter().map(String::as_str).chain(["--output", "-"]).collect();
     assert_eq!(made(&folder, &again).out, folder.read("a.oar.jsonl"));
 }
@@ -151,10 +151,10 @@ fn a_card_says_what_the_page_of_recipes_says_is_not_real() {
     let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     let page = std::fs::read_to_string(root().join("docs/reference/recipes.md")).unwrap();
     let said = plain(page.split("## What it does not do").nth(1).unwrap());
-    let told = card(&folder, "a.card.json")["unrealism"].clone();
-    let told: Vec<&str> = told.as_array().unwrap().iter().map(|line| line.as_str().unwrap()).collect();
+    let printed = card(&folder, "a.card.json")["unrealism"].clone();
+    let printed: Vec<&str> = printed.as_array().unwrap().iter().map(|line| line.as_str().unwrap()).collect();
     let markdown = folder.read("a.card.md");
-    let both = told.iter().filter(|line| said.contains(&plain(line)) && markdown.contains(*line)).count();
-    let rest = told.iter().fold(said, |rest, line| rest.replace(&plain(line), ""));
+    let both = printed.iter().filter(|line| said.contains(&plain(line)) && markdown.contains(*line)).count();
+    let rest = printed.iter().fold(said, |rest, line| rest.replace(&plain(line), ""));
     assert_eq!((both, rest.trim()), (6, "Every dataset card says this too, and where its cohort is outside."));
 }

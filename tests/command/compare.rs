@@ -51,9 +51,9 @@ fn nothing_new_gives_0_and_something_new_1() {
 
 #[test]
 fn new_ones_come_before_those_that_are_gone_and_can_be_limited() {
-    let told = compared(BACKWARDS, &other(), &[]);
-    let kinds: Vec<&str> = told.out.lines().map(|line| line.split(' ').next().unwrap()).take(3).collect();
-    assert_eq!(kinds, ["new", "", "gone"], "{}", told.out);
+    let printed = compared(BACKWARDS, &other(), &[]);
+    let kinds: Vec<&str> = printed.out.lines().map(|line| line.split(' ').next().unwrap()).take(3).collect();
+    assert_eq!(kinds, ["new", "", "gone"], "{}", printed.out);
     let none = compared(BACKWARDS, &other(), &["--max-findings", "0"]);
     assert!(none.out.starts_with("   new    gone    same  rule\n"), "{}", none.out);
     let wrong = compared(BASE, BASE, &["--max-findings", "some"]);
@@ -64,9 +64,9 @@ fn new_ones_come_before_those_that_are_gone_and_can_be_limited() {
 
 #[test]
 fn programs_are_told_each_difference() {
-    let told = compared(BASE, BACKWARDS, &["-o", "jsonl"]);
-    assert_eq!(told.code, Some(1));
-    let lines: Vec<Value> = told.out.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let printed = compared(BASE, BACKWARDS, &["-o", "jsonl"]);
+    assert_eq!(printed.code, Some(1));
+    let lines: Vec<Value> = printed.out.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
     assert_eq!(lines[0]["format"], "open-aligner-record comparison");
     assert_eq!(
         (&lines[1]["type"], &lines[1]["rule"], &lines[1]["line"]),
@@ -89,9 +89,9 @@ fn new_findings_below_the_fail_level_do_not_fail() {
         (&["--fail-level", "warning"], 1),
         (&["--fail-level", "error"], 0),
     ] {
-        let told = folder.oar(&[["compare", "old", "new"].as_slice(), options].concat());
-        assert_eq!(told.code, Some(code), "{options:?}");
-        assert!(told.out.starts_with("new   a.oar.json:124:76: warning worn_backwards"), "{}", told.out);
+        let printed = folder.oar(&[["compare", "old", "new"].as_slice(), options].concat());
+        assert_eq!(printed.code, Some(code), "{options:?}");
+        assert!(printed.out.starts_with("new   a.oar.json:124:76: warning worn_backwards"), "{}", printed.out);
     }
 }
 
@@ -124,16 +124,16 @@ fn what_is_no_report_gives_2_and_says_why() {
         ("nowhere", "there is no such file or folder"),
     ] {
         for reports in [[name, "new"], ["old", name]] {
-            let told = folder.oar(&["compare", reports[0], reports[1], "-o", "jsonl"]);
-            assert_eq!((told.code, told.errors), (Some(2), format!("error: {name}: {said}\n")), "{reports:?}");
+            let printed = folder.oar(&["compare", reports[0], reports[1], "-o", "jsonl"]);
+            assert_eq!((printed.code, printed.errors), (Some(2), format!("error: {name}: {said}\n")), "{reports:?}");
         }
     }
     for arguments in [["compare"].as_slice(), &["compare", "old"]] {
-        let told = folder.oar(arguments);
-        assert_eq!(told.code, Some(2));
+        let printed = folder.oar(arguments);
+        assert_eq!(printed.code, Some(2));
         assert!(
-            told.errors.starts_with("error: give two reports: the old one and the new one\n\nUsage: oar compare"),
-            "{told:?}"
+            printed.errors.starts_with("error: give two reports: the old one and the new one\n\nUsage: oar compare"),
+            "{printed:?}"
         );
     }
 }
@@ -143,10 +143,13 @@ fn the_report_of_now_may_come_from_standard_input() {
     let folder = reports(BASE, BACKWARDS);
     let piped = folder.piped(&["compare", "old", "-"], folder.read("new").as_bytes());
     assert_eq!(piped, folder.oar(&["compare", "old", "new"]));
-    let told = folder.piped(&["compare", "-", "new"], b"");
-    assert!(told.code == Some(2) && told.errors.contains("the old report cannot come from standard input"), "{told:?}");
-    let told = folder.piped(&["compare", "old", "-"], b"no report");
-    assert!(told.errors.starts_with("error: standard input: line 1: "), "{told:?}");
+    let printed = folder.piped(&["compare", "-", "new"], b"");
+    assert!(
+        printed.code == Some(2) && printed.errors.contains("the old report cannot come from standard input"),
+        "{printed:?}"
+    );
+    let printed = folder.piped(&["compare", "old", "-"], b"no report");
+    assert!(printed.errors.starts_with("error: standard input: line 1: "), "{printed:?}");
 }
 
 #[test]
@@ -154,12 +157,15 @@ fn a_comparison_goes_to_files_and_to_standard_output_but_never_over_a_report() {
     let folder = reports(BASE, BACKWARDS);
     let text = folder.oar(&["compare", "old", "new"]).out;
     let jsonl = folder.oar(&["compare", "old", "new", "-o", "jsonl"]).out;
-    let told = folder.oar(&["compare", "old", "new", "-o", "text", "-o", "jsonl=comparison"]);
-    assert_eq!((told.code, told.out, folder.read("comparison")), (Some(1), text, jsonl));
+    let printed = folder.oar(&["compare", "old", "new", "-o", "text", "-o", "jsonl=comparison"]);
+    assert_eq!((printed.code, printed.out, folder.read("comparison")), (Some(1), text, jsonl));
     for report in ["old", "new"] {
         let before = folder.read(report);
-        let told = folder.oar(&["compare", "old", "new", "-o", &format!("text={report}")]);
-        assert!(told.code == Some(2) && told.errors.contains("write the comparison to another file"), "{told:?}");
+        let printed = folder.oar(&["compare", "old", "new", "-o", &format!("text={report}")]);
+        assert!(
+            printed.code == Some(2) && printed.errors.contains("write the comparison to another file"),
+            "{printed:?}"
+        );
         assert_eq!(folder.read(report), before);
     }
 }

@@ -15,10 +15,10 @@ fn folder(config: &str) -> Folder {
 }
 
 /// The level of each finding, as `file level rule`.
-fn levels(told: &Told) -> Vec<String> {
+fn levels(printed: &Told) -> Vec<String> {
     let word = |one: &serde_json::Value, name: &str| one[name].as_str().unwrap().to_owned();
     let line = |one| [word(one, "file"), word(one, "level"), word(one, "rule")].join(" ");
-    told.lines("finding").iter().map(line).collect()
+    printed.lines("finding").iter().map(line).collect()
 }
 
 fn checked(config: &str, options: &[&str]) -> Vec<String> {
@@ -45,9 +45,9 @@ fn every_line_of_the_starter_can_be_put_to_use() {
     };
     let text: Vec<String> = starter.lines().map(used).collect();
     assert!(text.iter().filter(|line| line.contains(" = ") && !line.starts_with('#')).count() >= 11, "{text:?}");
-    let told = folder(&text.join("\n")).oar(&["config"]);
-    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""));
-    assert!(told.out.contains("records of quillmere-*\n"), "{}", told.out);
+    let printed = folder(&text.join("\n")).oar(&["config"]);
+    assert_eq!((printed.code, printed.errors.as_str()), (Some(0), ""));
+    assert!(printed.out.contains("records of quillmere-*\n"), "{}", printed.out);
 }
 
 #[test]
@@ -139,9 +139,9 @@ bad_id = \"note\"
 [profile.quillmere-chart.limits]
 oldest_years = 98
 ";
-    let told = folder(text).oar(&["config", "in"]).out;
+    let printed = folder(text).oar(&["config", "in"]).out;
     let of = |head: &str| {
-        let rows = told.split("\n\n").find(|part| part.starts_with(head)).unwrap().lines().skip(1);
+        let rows = printed.split("\n\n").find(|part| part.starts_with(head)).unwrap().lines().skip(1);
         let cells = rows
             .map(|row| row.split("  ").filter(|cell| !cell.is_empty()).map(str::trim).collect::<Vec<_>>().join(", "));
         cells.collect::<Vec<_>>()
@@ -161,14 +161,14 @@ oldest_years = 98
 fn a_profile_counts_for_a_record_with_a_wrong_shape_too() {
     let strange = BACKWARDS.replacen("\"arches\": \"both\"", "\"arches\": \"bth\", \"extra_field\": 1", 1);
     let config = "[profile.quillmere-chart.levels]\nunknown_word = \"note\"\nunknown_field = \"off\"\nworn_backwards = \"note\"\n";
-    let told = |config: &str| {
+    let printed = |config: &str| {
         let files = [("a.oar.json", strange.as_bytes()), ("oar.toml", config.as_bytes())];
         levels(&Folder::with(&files).oar(&["check", ".", "-o", "jsonl"]))
     };
-    let without = told("");
+    let without = printed("");
     assert!(without.contains(&"a.oar.json error unknown_word".to_owned()), "{without:?}");
     assert!(without.contains(&"a.oar.json error unknown_field".to_owned()), "{without:?}");
-    let with = told(config);
+    let with = printed(config);
     assert!(with.contains(&"a.oar.json note unknown_word".to_owned()), "{with:?}");
     assert_eq!(with.len(), without.len() - 1, "{with:?}");
 }
@@ -184,8 +184,8 @@ fn each_record_of_a_file_has_the_settings_of_its_own_system() {
     let many = format!("{}\n", lines.join("\n")).repeat(40);
     let folder = Folder::with(&[("a.oar.jsonl", many.as_bytes()), ("oar.toml", config.as_bytes())]);
     for threads in ["1", "3"] {
-        let told = folder.oar(&["check", ".", "-o", "jsonl", "--no-cross-record", "--threads", threads]);
-        let counts = ["errors", "warnings", "notes"].map(|name| told.total(name));
+        let printed = folder.oar(&["check", ".", "-o", "jsonl", "--no-cross-record", "--threads", threads]);
+        let counts = ["errors", "warnings", "notes"].map(|name| printed.total(name));
         assert_eq!(counts, [80 + 40, 0, 40], "{threads} threads");
     }
     // A rule with findings of several levels is told with the highest one.
@@ -236,10 +236,10 @@ fn levels_are_told_in_every_form() {
         ("gitlab", ["\"severity\":\"minor\"", "\"severity\":\"info\""]),
         ("sarif", ["\"level\":\"warning\"", "\"level\":\"note\""]),
     ] {
-        let told = folder.oar(&["check", "in", "--no-cross-record", "-o", format]);
-        assert_eq!(told.code, Some(0), "{format}");
-        let plain = told.out.replace(": ", ":");
-        assert!(said.iter().all(|said| plain.contains(said)), "{format}: {}", told.out);
+        let printed = folder.oar(&["check", "in", "--no-cross-record", "-o", format]);
+        assert_eq!(printed.code, Some(0), "{format}");
+        let plain = printed.out.replace(": ", ":");
+        assert!(said.iter().all(|said| plain.contains(said)), "{format}: {}", printed.out);
     }
     assert!(
         folder
@@ -262,28 +262,28 @@ fn levels_of_rules_that_look_at_files_can_be_changed() {
             ("oar.toml", config.as_bytes()),
         ])
     };
-    let told = |config| levels(&files(config).oar(&["check", "in", "-o", "jsonl", "--level", "shape=off"]));
+    let printed = |config| levels(&files(config).oar(&["check", "in", "-o", "jsonl", "--level", "shape=off"]));
     let before = ["a.oar.json note byte_order_mark", "b.oar.json error nothing_inside", "c.oar.json error cut_short"];
-    assert_eq!(told("")[..3], before.map(|line| format!("in/{line}")));
-    assert_eq!(told("")[3], "in/d.oar.jsonl error not_json");
+    assert_eq!(printed("")[..3], before.map(|line| format!("in/{line}")));
+    assert_eq!(printed("")[3], "in/d.oar.jsonl error not_json");
     let config = "[levels]\nbyte_order_mark = \"off\"\nnothing_inside = \"note\"\ncut_short = \"warning\"\nnot_json = \"note\"\n";
     let after = ["b.oar.json note nothing_inside", "c.oar.json warning cut_short", "d.oar.jsonl note not_json"];
-    assert_eq!(told(config)[..3], after.map(|line| format!("in/{line}")));
+    assert_eq!(printed(config)[..3], after.map(|line| format!("in/{line}")));
 }
 
 #[test]
 fn levels_of_rules_that_compare_records_can_be_changed() {
-    let told = |config: &str, options: &[&str]| {
+    let printed = |config: &str, options: &[&str]| {
         let files = [("in/a.oar.json", BASE), ("in/b.oar.json", BASE), ("oar.toml", config)];
         let folder = Folder::with(&files.map(|(name, text)| (name, text.as_bytes())));
         levels(&folder.oar(&[&["check", "in", "-o", "jsonl"], options].concat()))
     };
-    assert_eq!(told("", &[]), ["in/b.oar.json warning same_record_twice"]);
-    assert_eq!(told("[levels]\nsame_record_twice = \"error\"\n", &[]), ["in/b.oar.json error same_record_twice"]);
-    assert_eq!(told("[levels]\nsame_record_twice = \"error\"\n", &["--no-cross-record"]), [""; 0]);
-    assert_eq!(told("[levels]\ncohort = \"off\"\n", &[]), [""; 0]);
+    assert_eq!(printed("", &[]), ["in/b.oar.json warning same_record_twice"]);
+    assert_eq!(printed("[levels]\nsame_record_twice = \"error\"\n", &[]), ["in/b.oar.json error same_record_twice"]);
+    assert_eq!(printed("[levels]\nsame_record_twice = \"error\"\n", &["--no-cross-record"]), [""; 0]);
+    assert_eq!(printed("[levels]\ncohort = \"off\"\n", &[]), [""; 0]);
     assert_eq!(
-        told("[levels]\ncohort = \"off\"\n", &["--level", "cohort=note"]),
+        printed("[levels]\ncohort = \"off\"\n", &["--level", "cohort=note"]),
         ["in/b.oar.json note same_record_twice"]
     );
 }
@@ -302,9 +302,9 @@ fn the_file_is_found_upward_from_the_folder_of_what_is_checked() {
         ("north/oar.toml", error),
     ]);
     let level = |paths: &[&str]| {
-        let told = folder.piped(&[&["check", "--no-cross-record", "-o", "jsonl"], paths].concat(), FAST.as_bytes());
+        let printed = folder.piped(&[&["check", "--no-cross-record", "-o", "jsonl"], paths].concat(), FAST.as_bytes());
         let found: std::collections::BTreeSet<String> =
-            levels(&told).iter().map(|line| line.split(' ').nth(1).unwrap().to_owned()).collect();
+            levels(&printed).iter().map(|line| line.split(' ').nth(1).unwrap().to_owned()).collect();
         found.into_iter().collect::<Vec<String>>().join(" ")
     };
     assert_eq!(level(&["a.oar.json"]), "note");
@@ -323,14 +323,14 @@ fn the_file_is_found_upward_from_the_folder_of_what_is_checked() {
 #[test]
 fn a_file_that_cannot_be_read_gives_2() {
     let folder = Folder::with(&[("a.oar.json", BASE.as_bytes()), ("latin", b"# caf\xe9\n")]);
-    let told = |config: &str| {
-        let told = folder.oar(&["check", "a.oar.json", "--config", config]);
-        assert_eq!((told.code, told.out.as_str()), (Some(2), ""));
-        told.errors
+    let printed = |config: &str| {
+        let printed = folder.oar(&["check", "a.oar.json", "--config", config]);
+        assert_eq!((printed.code, printed.out.as_str()), (Some(2), ""));
+        printed.errors
     };
-    assert_eq!(told("nowhere.toml"), "error: nowhere.toml: there is no such file or folder\n");
-    assert_eq!(told("."), "error: .: it is a folder\n");
-    assert_eq!(told("latin"), "error: latin: byte 6 is not UTF-8\n");
+    assert_eq!(printed("nowhere.toml"), "error: nowhere.toml: there is no such file or folder\n");
+    assert_eq!(printed("."), "error: .: it is a folder\n");
+    assert_eq!(printed("latin"), "error: latin: byte 6 is not UTF-8\n");
     let both = folder.oar(&["check", "a.oar.json", "--config", "latin", "--no-config"]);
     assert!(both.code == Some(2) && both.errors.contains("cannot be used with"), "{both:?}");
 }
@@ -338,9 +338,9 @@ fn a_file_that_cannot_be_read_gives_2() {
 #[test]
 fn the_file_with_the_settings_is_never_overwritten() {
     let folder = folder("fail_level = \"note\"\n");
-    let told = folder.oar(&["check", "in", "-o", "text=in/../oar.toml"]);
-    assert_eq!(told.errors, "error: in/../oar.toml holds the settings: write findings to another file\n");
-    assert_eq!((told.code, folder.read("oar.toml").as_str()), (Some(2), "fail_level = \"note\"\n"));
+    let printed = folder.oar(&["check", "in", "-o", "text=in/../oar.toml"]);
+    assert_eq!(printed.errors, "error: in/../oar.toml holds the settings: write findings to another file\n");
+    assert_eq!((printed.code, folder.read("oar.toml").as_str()), (Some(2), "fail_level = \"note\"\n"));
 }
 
 #[test]
@@ -364,7 +364,7 @@ levels.bad_id = \"off\"
 [profile.north]
 ";
     let folder = folder(text);
-    let told = folder.oar(&["config", "in", "--level", "very_old=off", "--exclude", "x"]);
+    let printed = folder.oar(&["config", "in", "--level", "very_old=off", "--exclude", "x"]);
     let shown = "\
 settings from oar.toml
   fail_level    warning instead of error  oar.toml:1
@@ -382,7 +382,7 @@ records of north
   the same as for other records
 ";
     let shown = shown.replace("OLDEST", &Limits::default().oldest_years.to_string());
-    assert_eq!((told.code, told.out, told.errors.as_str()), (Some(0), shown, ""));
+    assert_eq!((printed.code, printed.out, printed.errors.as_str()), (Some(0), shown, ""));
     let none = folder.oar(&["config", "--no-config"]);
     assert_eq!(none.out, "no settings file\n  all settings have their defaults\n");
     let mut inside = folder.command(&["config"]);
@@ -392,8 +392,8 @@ records of north
 
 #[test]
 fn config_shows_every_setting_when_asked() {
-    let told = folder("[limits]\noldest_years = 95\n").oar(&["config", "--all"]);
-    let rows: Vec<&str> = told.out.lines().filter(|line| line.starts_with("  ")).collect();
+    let printed = folder("[limits]\noldest_years = 95\n").oar(&["config", "--all"]);
+    let rows: Vec<&str> = printed.out.lines().filter(|line| line.starts_with("  ")).collect();
     let (rules, limits) = (open_aligner_record::rules::all().count(), oar_schema::limits::LIMITS.len());
     // Beside these: the edition, the fail level, baseline, waivers, outputs, addresses of pages, what is included, excluded, selected and ignored.
     let signals = open_aligner_record::review::signals::all().count();
@@ -403,6 +403,6 @@ fn config_shows_every_setting_when_asked() {
 
 #[test]
 fn the_schema_that_is_printed_is_the_one_that_is_checked_in() {
-    let told = Folder::with(&[]).oar(&["config", "--schema"]);
-    assert_eq!(told.out, include_str!("../../schema/config/v1/config.schema.json"));
+    let printed = Folder::with(&[]).oar(&["config", "--schema"]);
+    assert_eq!(printed.out, include_str!("../../schema/config/v1/config.schema.json"));
 }

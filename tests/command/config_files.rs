@@ -41,9 +41,9 @@ fn checked(config: &str, arguments: &[&str]) -> Told {
 /// Asks that the first line of a configuration is refused with these words, and that nothing else comes of it.
 #[track_caller]
 fn is_refused(folder: &Folder, config: &str, said: &str) {
-    let told = checked_in(folder, "", &[]);
-    assert_eq!(told.errors, format!("error: site/oar.toml:1:{said}\n"), "{config}");
-    assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{config}");
+    let printed = checked_in(folder, "", &[]);
+    assert_eq!(printed.errors, format!("error: site/oar.toml:1:{said}\n"), "{config}");
+    assert_eq!((printed.code, printed.out.as_str()), (Some(2), ""), "{config}");
     assert_eq!(folder.read("outside.txt"), "kept");
 }
 
@@ -52,40 +52,40 @@ fn waivers_are_those_that_the_file_names_unless_an_option_says_otherwise() {
     let config = "waivers = \"accepted/waivers.toml\"\n";
     assert_eq!(checked("", &[]).code, Some(1));
     for here in ["", "site"] {
-        let told = checked_in(&folder(config), here, &[]);
-        assert_eq!((told.code, told.errors.as_str()), (Some(0), ""), "{here}");
-        assert!(told.out.contains("1 waived"), "{told:?}");
+        let printed = checked_in(&folder(config), here, &[]);
+        assert_eq!((printed.code, printed.errors.as_str()), (Some(0), ""), "{here}");
+        assert!(printed.out.contains("1 waived"), "{printed:?}");
     }
     assert_eq!(checked(config, &["--no-waivers"]).code, Some(1));
     assert_eq!(checked(config, &["--no-config"]).code, Some(1));
     // An option goes before the file, and so before what is wrong with what the file names.
     let nowhere = "waivers = \"nowhere.toml\"\n";
     assert_eq!(checked(nowhere, &["--waivers", "site/accepted/waivers.toml"]).code, Some(0));
-    let told = checked(nowhere, &[]);
-    assert_eq!(told.code, Some(2));
-    assert_eq!(told.errors, "error: site/oar.toml:1: waivers: site/nowhere.toml: there is no such file or folder\n");
+    let printed = checked(nowhere, &[]);
+    assert_eq!(printed.code, Some(2));
+    assert_eq!(printed.errors, "error: site/oar.toml:1: waivers: site/nowhere.toml: there is no such file or folder\n");
 }
 
 #[test]
 fn the_baseline_is_the_one_that_the_file_names_unless_an_option_says_otherwise() {
     let folder = folder("# Written once.\nbaseline = \"known.jsonl\"\n");
-    let told = checked_in(&folder, "", &[]);
-    assert_eq!(told.code, Some(2));
+    let printed = checked_in(&folder, "", &[]);
+    assert_eq!(printed.code, Some(2));
     assert_eq!(
-        told.errors,
+        printed.errors,
         "error: site/oar.toml:2: baseline: site/known.jsonl: there is no such file or folder\n  help: oar check --write-baseline site/known.jsonl writes it\n"
     );
     assert_eq!(checked_in(&folder, "", &["--write-baseline", "site/known.jsonl"]).code, Some(0));
-    let told = checked_in(&folder, "site", &[]);
-    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""));
-    assert!(told.out.contains("1 in the baseline"), "{told:?}");
+    let printed = checked_in(&folder, "site", &[]);
+    assert_eq!((printed.code, printed.errors.as_str()), (Some(0), ""));
+    assert!(printed.out.contains("1 in the baseline"), "{printed:?}");
     assert_eq!(checked_in(&folder, "", &["--no-baseline"]).code, Some(1));
     let both = checked_in(&folder, "", &["--no-baseline", "--baseline", "site/known.jsonl"]);
     assert!(both.code == Some(2) && both.errors.contains("cannot be used with"), "{both:?}");
     // It is written anew although it is the one that is read, but is no place for findings.
     assert_eq!(checked_in(&folder, "", &["--write-baseline", "site/known.jsonl"]).code, Some(0));
-    let told = checked_in(&folder, "", &["-o", "jsonl=site/known.jsonl"]);
-    assert!(told.code == Some(2) && told.errors.contains("holds the baseline"), "{told:?}");
+    let printed = checked_in(&folder, "", &["-o", "jsonl=site/known.jsonl"]);
+    assert!(printed.code == Some(2) && printed.errors.contains("holds the baseline"), "{printed:?}");
 }
 
 #[test]
@@ -93,18 +93,21 @@ fn findings_are_written_where_the_file_says_unless_an_option_says_otherwise() {
     let config = "output = [\"brief\", \"sarif=reports/findings.sarif\", \"jsonl=reports/findings.jsonl\"]\n";
     for here in ["", "site"] {
         let folder = folder(config);
-        let told = checked_in(&folder, here, &[]);
-        assert_eq!((told.code, told.errors.as_str(), told.out.lines().count()), (Some(1), "", 1));
+        let printed = checked_in(&folder, here, &[]);
+        assert_eq!((printed.code, printed.errors.as_str(), printed.out.lines().count()), (Some(1), "", 1));
         assert!(folder.read("site/reports/findings.sarif").contains("\"worn_backwards\""));
         assert!(folder.read("site/reports/findings.jsonl").contains("\"summary\""));
     }
     let folder = folder(config);
-    let told = checked_in(&folder, "", &["-o", "text"]);
-    assert!(told.out.starts_with('■') && !folder.path().join("site/reports/findings.sarif").exists(), "{told:?}");
-    let told = checked("output = [\"brief\", \"jsonl=-\"]\n", &[]);
-    assert!(told.code == Some(2) && told.errors.contains("two outputs would go to standard output"), "{told:?}");
-    let told = checked("output = [\"junit=nowhere/report.xml\"]\n", &[]);
-    assert_eq!(told.errors, "error: site/nowhere/report.xml cannot be written: its folder does not exist\n");
+    let printed = checked_in(&folder, "", &["-o", "text"]);
+    assert!(printed.out.starts_with('■') && !folder.path().join("site/reports/findings.sarif").exists(), "{printed:?}");
+    let printed = checked("output = [\"brief\", \"jsonl=-\"]\n", &[]);
+    assert!(
+        printed.code == Some(2) && printed.errors.contains("two outputs would go to standard output"),
+        "{printed:?}"
+    );
+    let printed = checked("output = [\"junit=nowhere/report.xml\"]\n", &[]);
+    assert_eq!(printed.errors, "error: site/nowhere/report.xml cannot be written: its folder does not exist\n");
 }
 
 #[test]
@@ -112,8 +115,8 @@ fn other_commands_write_nothing_of_it() {
     let folder = folder("output = [\"jsonl=reports/findings.jsonl\"]\nbaseline = \"nowhere.jsonl\"\n");
     for command in [&["repair", "site/in"][..], &["config", "site/in"], &["edition", "site/in"], &["review", "site/in"]]
     {
-        let told = folder.oar(command);
-        assert!(told.code != Some(2), "{command:?}: {told:?}");
+        let printed = folder.oar(command);
+        assert!(printed.code != Some(2), "{command:?}: {printed:?}");
     }
     assert!(!folder.path().join("site/reports/findings.jsonl").exists());
 }
@@ -218,7 +221,7 @@ fn a_link_that_leads_out_of_the_folder_is_not_followed() {
 #[test]
 fn config_shows_the_files_that_are_named() {
     let text = "baseline = \"known.jsonl\"\nwaivers = \"accepted/waivers.toml\"\noutput = [\n  \"text\",\n  \"sarif=reports/findings.sarif\",\n]\nrule_pages = \"https://example.org/{rule}\"\n";
-    let told = folder(text).oar(&["config", "site/in"]);
+    let printed = folder(text).oar(&["config", "site/in"]);
     let shown = "\
 settings from site/oar.toml
   baseline    known.jsonl                   site/oar.toml:1
@@ -227,13 +230,13 @@ settings from site/oar.toml
   output      sarif=reports/findings.sarif  site/oar.toml:5
   rule_pages  https://example.org/{rule}    site/oar.toml:7
 ";
-    assert_eq!((told.code, told.out.as_str(), told.errors.as_str()), (Some(0), shown, ""));
+    assert_eq!((printed.code, printed.out.as_str(), printed.errors.as_str()), (Some(0), shown, ""));
 }
 
 #[test]
 fn addresses_of_rule_pages_are_in_sarif() {
-    let told = checked("rule_pages = \"https://example.org/rules/{rule}.html\"\n", &["-o", "sarif"]);
-    assert!(told.out.contains("\"helpUri\":\"https://example.org/rules/worn_backwards.html\""), "{}", told.out);
+    let printed = checked("rule_pages = \"https://example.org/rules/{rule}.html\"\n", &["-o", "sarif"]);
+    assert!(printed.out.contains("\"helpUri\":\"https://example.org/rules/worn_backwards.html\""), "{}", printed.out);
 }
 
 #[test]
@@ -245,29 +248,29 @@ fn every_command_that_reads_records_keeps_to_the_largest_one_of_the_file() {
     assert!((1..12).contains(&small), "{small} of the demo records are small");
     let folder = Folder::with(&[("oar.toml", config.as_bytes()), ("in/a.oar.jsonl", records.as_bytes())]);
     let digests = |arguments: &[&str]| {
-        let told = folder.oar(&[&["digest", "in"], arguments].concat());
-        (told.code, told.out.lines().count(), told.errors.matches("too large").count())
+        let printed = folder.oar(&[&["digest", "in"], arguments].concat());
+        (printed.code, printed.out.lines().count(), printed.errors.matches("too large").count())
     };
     assert_eq!(digests(&[]), (Some(2), small, 13 - small));
     assert_eq!(digests(&["--no-config"]), (Some(0), 13, 0));
     let left_out = |arguments: &[&str]| {
-        let told = folder.oar(&[&["realism", "in", "--min-count", "1", "-o", "json"], arguments].concat());
-        assert_eq!(told.code, Some(0), "{told:?}");
-        let report: Value = serde_json::from_str(&told.out).unwrap();
+        let printed = folder.oar(&[&["realism", "in", "--min-count", "1", "-o", "json"], arguments].concat());
+        assert_eq!(printed.code, Some(0), "{printed:?}");
+        let report: Value = serde_json::from_str(&printed.out).unwrap();
         report["cohort"]["left_out"].as_u64().unwrap()
     };
     assert_eq!(left_out(&[]) - left_out(&["--no-config"]), 13 - small as u64);
     let wrong = Folder::with(&[("oar.toml", b"limits = 3\n"), ("a.oar.jsonl", DEMO.as_bytes())]);
     for command in ["digest", "realism"] {
-        let told = wrong.oar(&[command, "a.oar.jsonl"]);
-        assert_eq!((told.code, told.errors.starts_with("error: oar.toml:1")), (Some(2), true), "{told:?}");
+        let printed = wrong.oar(&[command, "a.oar.jsonl"]);
+        assert_eq!((printed.code, printed.errors.starts_with("error: oar.toml:1")), (Some(2), true), "{printed:?}");
     }
 }
 
 #[test]
 fn a_realism_report_does_not_take_the_place_of_its_settings() {
     let folder = Folder::with(&[("oar.toml", b""), ("a.oar.jsonl", DEMO.as_bytes())]);
-    let told = folder.oar(&["realism", "a.oar.jsonl", "-o", "json=oar.toml"]);
-    assert_eq!((told.code, folder.read("oar.toml").as_str()), (Some(2), ""));
-    assert!(told.errors.contains("holds the settings"), "{told:?}");
+    let printed = folder.oar(&["realism", "a.oar.jsonl", "-o", "json=oar.toml"]);
+    assert_eq!((printed.code, folder.read("oar.toml").as_str()), (Some(2), ""));
+    assert!(printed.errors.contains("holds the settings"), "{printed:?}");
 }

@@ -126,10 +126,10 @@ fn each_mistake_is_told_with_its_place_and_what_is_probably_meant() {
     let folder = Folder::with(&[("a.oar.json", BASE.as_bytes())]);
     for (line, said) in MISTAKES {
         std::fs::write(folder.path().join("oar.toml"), format!("# a comment: ü\n{line}\n")).unwrap();
-        let told = folder.oar(&["check", "a.oar.json"]);
+        let printed = folder.oar(&["check", "a.oar.json"]);
         let at = 1 + line.lines().count();
-        assert_eq!(told.errors, format!("error: oar.toml:{at}:{said}\n"), "{line}");
-        assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{line}");
+        assert_eq!(printed.errors, format!("error: oar.toml:{at}:{said}\n"), "{line}");
+        assert_eq!((printed.code, printed.out.as_str()), (Some(2), ""), "{line}");
     }
 }
 
@@ -139,17 +139,18 @@ fn a_limit_takes_each_way_to_write_a_number_that_loses_nothing() {
     for limit in
         ["tray_rotation_deg=3e0", "tray_rotation_deg=3.000", "tray_rotation_deg=3.000 degrees", "oldest_years=99y"]
     {
-        let told = folder.oar(&["check", "a.oar.json", "--limit", limit]);
-        assert_eq!(told.errors, "", "{limit}");
+        let printed = folder.oar(&["check", "a.oar.json", "--limit", limit]);
+        assert_eq!(printed.errors, "", "{limit}");
     }
-    let told = folder.oar(&["check", "a.oar.json", "--level", "=off"]);
-    assert!(told.errors.contains("give the name of a rule or theme"), "{}", told.errors);
+    let printed = folder.oar(&["check", "a.oar.json", "--level", "=off"]);
+    assert!(printed.errors.contains("give the name of a rule or theme"), "{}", printed.errors);
 }
 
 #[test]
 fn all_mistakes_are_told_at_once_in_the_order_of_the_text() {
-    let told = folder("fail_level = 3\n[levels]\nplann = \"off\"\n[limits]\noldest_year = 3\n").oar(&["check", "in"]);
-    let lines: Vec<&str> = told.errors.lines().map(|line| line.split(": ").nth(1).unwrap()).collect();
+    let printed =
+        folder("fail_level = 3\n[levels]\nplann = \"off\"\n[limits]\noldest_year = 3\n").oar(&["check", "in"]);
+    let lines: Vec<&str> = printed.errors.lines().map(|line| line.split(": ").nth(1).unwrap()).collect();
     assert_eq!(lines, ["oar.toml:1:14", "oar.toml:3:1", "oar.toml:5:1"]);
 }
 
@@ -176,8 +177,8 @@ fn wrong_options_name_what_is_meant() {
             "--limit tray_linear_mm=250 um: 250 um has the wrong unit: the limit tray_linear_mm is in mm; write 0.25 mm",
         ),
     ] {
-        let told = folder("").oar(&["check", "in", options[0], options[1]]);
-        assert_eq!((told.code, told.errors), (Some(2), format!("error: {said}\n")));
+        let printed = folder("").oar(&["check", "in", options[0], options[1]]);
+        assert_eq!((printed.code, printed.errors), (Some(2), format!("error: {said}\n")));
     }
 }
 
@@ -185,17 +186,18 @@ fn wrong_options_name_what_is_meant() {
 fn a_limit_without_a_digit_is_no_number() {
     let folder = Folder::with(&[]);
     for given in ["", "-", "+", "."] {
-        let told = folder.oar(&["config", "--limit", &format!("space_when_irregular_mm={given}")]);
+        let printed = folder.oar(&["config", "--limit", &format!("space_when_irregular_mm={given}")]);
         assert!(
-            told.code == Some(2) && ["is not a number", "needs a value"].iter().any(|said| told.errors.contains(said)),
-            "{given}: {told:?}"
+            printed.code == Some(2)
+                && ["is not a number", "needs a value"].iter().any(|said| printed.errors.contains(said)),
+            "{given}: {printed:?}"
         );
     }
 }
 
 #[test]
 fn a_path_that_is_not_there_has_no_settings() {
-    let told = Folder::with(&[("oar.toml", b"")]).oar(&["config", "nope"]);
-    assert_eq!((told.code, told.out.as_str()), (Some(2), ""));
-    assert_eq!(told.errors, "error: nope: there is no such file or folder\n");
+    let printed = Folder::with(&[("oar.toml", b"")]).oar(&["config", "nope"]);
+    assert_eq!((printed.code, printed.out.as_str()), (Some(2), ""));
+    assert_eq!(printed.errors, "error: nope: there is no such file or folder\n");
 }

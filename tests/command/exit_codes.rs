@@ -7,16 +7,16 @@ use oar_testing::{BACKWARDS, BASE, Folder, page, wrong};
 
 #[test]
 fn a_right_record_gives_0() {
-    let told = Folder::with(&[("a.oar.json", BASE.as_bytes())]).oar(&["check", "a.oar.json"]);
-    assert_eq!(told.code, Some(0), "{told:?}");
-    assert_eq!(told.errors, "");
+    let printed = Folder::with(&[("a.oar.json", BASE.as_bytes())]).oar(&["check", "a.oar.json"]);
+    assert_eq!(printed.code, Some(0), "{printed:?}");
+    assert_eq!(printed.errors, "");
 }
 
 #[test]
 fn an_error_gives_1() {
-    let told = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes())]).oar(&["check", "a.oar.json"]);
-    assert_eq!(told.code, Some(1), "{told:?}");
-    assert_eq!(told.errors, "");
+    let printed = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes())]).oar(&["check", "a.oar.json"]);
+    assert_eq!(printed.code, Some(1), "{printed:?}");
+    assert_eq!(printed.errors, "");
 }
 
 /// A record in which only rules of that level are broken, if there is such a rule: the first example of its page.
@@ -36,8 +36,12 @@ fn a_finding_gives_1_from_the_fail_level_on() {
         let Some(record) = broken_at(level) else { continue };
         let folder = Folder::with(&[("a.oar.json", &record)]);
         for fail in Level::ALL {
-            let told = folder.oar(&["check", "a.oar.json", "--fail-level", fail.as_str()]);
-            assert_eq!(told.code, Some(i32::from(level >= fail)), "{level:?} with --fail-level {fail:?}: {told:?}");
+            let printed = folder.oar(&["check", "a.oar.json", "--fail-level", fail.as_str()]);
+            assert_eq!(
+                printed.code,
+                Some(i32::from(level >= fail)),
+                "{level:?} with --fail-level {fail:?}: {printed:?}"
+            );
         }
     }
 }
@@ -45,29 +49,29 @@ fn a_finding_gives_1_from_the_fail_level_on() {
 #[test]
 fn a_path_that_is_not_there_gives_2_and_the_rest_is_checked() {
     let folder = Folder::with(&[("a.oar.json", BASE.as_bytes()), ("b.oar.json", BACKWARDS.as_bytes())]);
-    let told =
+    let printed =
         folder.oar(&["check", "a.oar.json", "nowhere.oar.json", "b.oar.json", "-o", "jsonl", "--no-cross-record"]);
-    assert_eq!(told.code, Some(2), "{told:?}");
-    assert_eq!(told.errors, "error: nowhere.oar.json: there is no such file or folder\n");
-    assert_eq!(told.lines("unreadable")[0]["file"], "nowhere.oar.json");
-    assert_eq!((told.total("records"), told.total("errors"), told.total("unreadable")), (2, 1, 1));
+    assert_eq!(printed.code, Some(2), "{printed:?}");
+    assert_eq!(printed.errors, "error: nowhere.oar.json: there is no such file or folder\n");
+    assert_eq!(printed.lines("unreadable")[0]["file"], "nowhere.oar.json");
+    assert_eq!((printed.total("records"), printed.total("errors"), printed.total("unreadable")), (2, 1, 1));
 }
 
 #[test]
 fn nothing_but_a_path_that_is_not_there_gives_2_and_whole_outputs() {
     let folder = Folder::with(&[]);
-    let told = folder.oar(&["check", "nowhere", "-o", "text", "-o", "sarif=findings.sarif"]);
-    assert_eq!(told.code, Some(2), "{told:?}");
-    assert!(!told.out.contains("nothing to report"), "{}", told.out);
+    let printed = folder.oar(&["check", "nowhere", "-o", "text", "-o", "sarif=findings.sarif"]);
+    assert_eq!(printed.code, Some(2), "{printed:?}");
+    assert!(!printed.out.contains("nothing to report"), "{}", printed.out);
     let sarif: serde_json::Value = serde_json::from_str(&folder.read("findings.sarif")).unwrap();
     assert_eq!(sarif["runs"][0]["invocations"][0]["executionSuccessful"], false);
 }
 
 #[test]
 fn a_folder_without_a_record_file_gives_2() {
-    let told = Folder::with(&[("in/notes.txt", b"")]).oar(&["check", "in"]);
-    assert_eq!(told.code, Some(2), "{told:?}");
-    assert!(told.errors.contains("in: no file in this folder ends in .oar.json"), "{}", told.errors);
+    let printed = Folder::with(&[("in/notes.txt", b"")]).oar(&["check", "in"]);
+    assert_eq!(printed.code, Some(2), "{printed:?}");
+    assert!(printed.errors.contains("in: no file in this folder ends in .oar.json"), "{}", printed.errors);
 }
 
 #[test]
@@ -75,10 +79,10 @@ fn the_working_folder_keeps_a_name() {
     let folder = Folder::with(&[]);
     let full = folder.path().canonicalize().unwrap();
     for path in [".", "./", full.to_str().unwrap()] {
-        let told = folder.oar(&["check", path, "-o", "jsonl", "-o", "sarif=s", "-o", "github=g", "-o", "gitlab=l"]);
-        assert_eq!(told.code, Some(2), "{told:?}");
-        assert!(told.errors.starts_with("error: ."), "{path}: {}", told.errors);
-        assert!(told.lines("unreadable")[0]["file"].as_str().unwrap().starts_with('.'), "{path}");
+        let printed = folder.oar(&["check", path, "-o", "jsonl", "-o", "sarif=s", "-o", "github=g", "-o", "gitlab=l"]);
+        assert_eq!(printed.code, Some(2), "{printed:?}");
+        assert!(printed.errors.starts_with("error: ."), "{path}: {}", printed.errors);
+        assert!(printed.lines("unreadable")[0]["file"].as_str().unwrap().starts_with('.'), "{path}");
         assert!(folder.read("g").starts_with("::error file=.,"), "{path}");
         assert!(folder.read("s").contains("{\"uri\":\".\"}"), "{path}");
         assert!(folder.read("l").contains("\"path\":\".\""), "{path}");
@@ -89,11 +93,11 @@ fn the_working_folder_keeps_a_name() {
 fn damaged_compression_gives_2_and_a_right_file_beside_it_is_checked() {
     let damaged = [b"\x1f\x8b\x08\0\0\0\0\0\0\x03".as_slice(), BASE.as_bytes()].concat();
     let folder = Folder::with(&[("a.oar.json.gz", &damaged), ("b.oar.json", BASE.as_bytes())]);
-    let told = folder.oar(&["check", ".", "-o", "jsonl"]);
-    assert_eq!(told.code, Some(2), "{told:?}");
-    assert_eq!(told.total("records"), 1);
+    let printed = folder.oar(&["check", ".", "-o", "jsonl"]);
+    assert_eq!(printed.code, Some(2), "{printed:?}");
+    assert_eq!(printed.total("records"), 1);
     assert_eq!(
-        told.errors,
+        printed.errors,
         "error: a.oar.json.gz: its gzip data is damaged; whole lines before the damage were checked\n"
     );
 }
@@ -107,10 +111,10 @@ fn a_folder_that_may_not_be_opened_gives_2_and_its_neighbours_are_checked() {
     let closed = folder.path().join("in/closed");
     let permit = |mode| std::fs::set_permissions(&closed, std::fs::Permissions::from_mode(mode)).unwrap();
     permit(0o000);
-    let told = std::fs::read_dir(&closed).is_err().then(|| folder.oar(&["check", "in", "-o", "jsonl"]));
+    let printed = std::fs::read_dir(&closed).is_err().then(|| folder.oar(&["check", "in", "-o", "jsonl"]));
     permit(0o755);
-    if let Some(told) = told {
-        assert_eq!((told.code, told.total("records")), (Some(2), 1), "{told:?}");
+    if let Some(printed) = printed {
+        assert_eq!((printed.code, printed.total("records")), (Some(2), 1), "{printed:?}");
     }
 }
 

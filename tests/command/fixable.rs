@@ -15,13 +15,13 @@ fn half_fixable() -> String {
     quoted().replacen("\"wear_goal_minutes\": 1320", "\"wear_goal_minutes\": \"much\"", 1)
 }
 
-fn findings(told: &Told) -> u64 {
-    ["errors", "warnings", "notes"].iter().map(|level| told.total(level)).sum()
+fn findings(printed: &Told) -> u64 {
+    ["errors", "warnings", "notes"].iter().map(|level| printed.total(level)).sum()
 }
 
 /// The last line but the one about `oar explain`.
-fn totals(told: &Told) -> &str {
-    told.out.lines().rev().find(|line| !line.starts_with("why, ")).unwrap()
+fn totals(printed: &Told) -> &str {
+    printed.out.lines().rev().find(|line| !line.starts_with("why, ")).unwrap()
 }
 
 /// Checks a folder, repairs it, and checks again: what was counted as fixable is what is gone.
@@ -76,8 +76,8 @@ fn the_line_of_totals_and_the_forms_for_programs_say_how_many() {
         assert_eq!(totals(&some.oar(&["check", ".", "--no-cross-record", "-o", format])), said);
     }
     let all = Folder::with(&[("a.oar.json", quoted().as_bytes()), ("b.oar.json", quoted().as_bytes())]);
-    let told = all.oar(&["check", ".", "--no-cross-record"]);
-    assert_eq!(totals(&told), "2 errors in 2 of 2 records, 2 files; oar repair can fix all of them");
+    let printed = all.oar(&["check", ".", "--no-cross-record"]);
+    assert_eq!(totals(&printed), "2 errors in 2 of 2 records, 2 files; oar repair can fix all of them");
     let overview = some.oar(&["check", ".", "--no-cross-record", "-o", "overview-json"]).out;
     assert_eq!(serde_json::from_str::<serde_json::Value>(&overview).unwrap()["fixable"], 2);
     let none = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes())]);
@@ -93,9 +93,9 @@ fn what_is_accepted_is_not_among_them() {
         ("b.oar.json", quoted().as_bytes()),
         ("oar-waivers.toml", waiver.as_bytes()),
     ]);
-    let told = folder.oar(&["check", ".", "--no-cross-record"]);
+    let printed = folder.oar(&["check", ".", "--no-cross-record"]);
     assert_eq!(
-        totals(&told),
+        totals(&printed),
         "2 errors in 2 of 2 records, 2 files; oar repair can fix 1 of them; 1 record checked in part, 3 rules not applied; 1 waived"
     );
 }
@@ -115,9 +115,9 @@ fn a_file_that_a_repair_refuses_has_none() {
         ("waivers.toml", waiver.as_bytes()),
     ]);
     for waivers in [["--no-waivers"].as_slice(), &["--waivers", "waivers.toml"]] {
-        let told = folder.oar(&[["check", ".", "-o", "jsonl", "--no-cross-record"].as_slice(), waivers].concat());
-        assert!(findings(&told) > 10, "{told:?}");
-        assert_eq!(told.total("fixable"), 2);
+        let printed = folder.oar(&[["check", ".", "-o", "jsonl", "--no-cross-record"].as_slice(), waivers].concat());
+        assert!(findings(&printed) > 10, "{printed:?}");
+        assert_eq!(printed.total("fixable"), 2);
     }
     let repaired = folder.oar(&["repair", "."]);
     assert!(repaired.errors.contains("b.oar.jsonl.gz: its compressed data is cut short"), "{repaired:?}");
@@ -131,23 +131,23 @@ fn a_rule_that_is_off_asks_for_no_repair() {
     let folder = |config: &str| Folder::with(&[("a.oar.json", reversed.as_bytes()), ("oar.toml", config.as_bytes())]);
     assert!(folder("").oar(&["repair", "."]).errors.contains("1 list sorted by time"));
     for config in ["[levels]\nlog_out_of_order = \"off\"\n", "[profile.\"quillmere-*\".levels]\nwear_log = \"off\"\n"] {
-        let told = folder(config).oar(&["repair", "."]);
-        assert!(told.errors.starts_with("nothing to fix: "), "{config}: {}", told.errors);
+        let printed = folder(config).oar(&["repair", "."]);
+        assert!(printed.errors.starts_with("nothing to fix: "), "{config}: {}", printed.errors);
     }
     let excluded = folder("exclude = [\"a.*\"]\n").oar(&["repair", "."]);
     assert!(excluded.errors.contains("no file in this folder ends in"), "{}", excluded.errors);
     let on_again = folder("[levels]\nlog_out_of_order = \"off\"\n");
-    let told = on_again.oar(&["repair", ".", "--level", "log_out_of_order=note"]);
-    assert!(told.errors.contains("1 list sorted by time"), "{}", told.errors);
+    let printed = on_again.oar(&["repair", ".", "--level", "log_out_of_order=note"]);
+    assert!(printed.errors.contains("1 list sorted by time"), "{}", printed.errors);
 }
 
 #[test]
 fn what_is_left_after_a_repair_weighs_as_the_settings_say() {
     let config = "fail_level = \"warning\"\n[levels]\nworn_backwards = \"warning\"\n";
     let folder = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes()), ("oar.toml", config.as_bytes())]);
-    let told = folder.oar(&["repair", "."]);
-    assert!(told.errors.ends_with("nothing to fix: 1 warning in 1 record, 1 file\n"), "{}", told.errors);
-    assert_eq!(told.code, Some(1));
+    let printed = folder.oar(&["repair", "."]);
+    assert!(printed.errors.ends_with("nothing to fix: 1 warning in 1 record, 1 file\n"), "{}", printed.errors);
+    assert_eq!(printed.code, Some(1));
     assert_eq!(folder.oar(&["repair", ".", "--fail-level", "error"]).code, Some(0));
     assert_eq!(folder.oar(&["repair", ".", "--level", "worn_trays=off"]).code, Some(0));
     let clash = folder.oar(&["repair", "a.oar.json", "--output", "oar.toml"]);

@@ -20,9 +20,9 @@ fn a_full_disk_is_told_and_leaves_nothing_under_the_other_names() {
         let folder = Folder::with(&[]);
         std::os::unix::fs::symlink("/dev/full", folder.path().join(full)).unwrap();
         let to = if full.contains(".zst") { full } else { "a.oar.jsonl" };
-        let told = folder.oar(&["generate", "--patients", "40", "--output", to, "--key", "k.jsonl"]);
-        assert_eq!(told.code, Some(2), "{full}");
-        assert_eq!(told.errors, format!("error: {full} cannot be written: the disk is full\n"));
+        let printed = folder.oar(&["generate", "--patients", "40", "--output", to, "--key", "k.jsonl"]);
+        assert_eq!(printed.code, Some(2), "{full}");
+        assert_eq!(printed.errors, format!("error: {full} cannot be written: the disk is full\n"));
         assert_eq!(names(&folder), [full]);
     }
 }
@@ -73,12 +73,16 @@ fn a_file_that_may_not_grow_further_is_told_and_taken_away() {
 fn a_folder_keeps_whole_records_and_a_run_after_says_that_one_was_interrupted() {
     let left = "c/.oar-0aB1cD2eF3gH.partial";
     let folder = Folder::with(&[("c/QM-0000000.oar.json", b"{}"), (left, b"{")]);
-    let told = folder.oar(&["generate", "--patients", "2", "--output", "c/"]);
-    assert_eq!(told.code, Some(2));
-    assert!(told.errors.contains("c/ is not empty: an interrupted run left files in it\n  help: "), "{}", told.errors);
-    let told = folder.oar(&["generate", "--patients", "2", "--output", "c/", "--overwrite"]);
-    assert_eq!(told.code, Some(0));
+    let printed = folder.oar(&["generate", "--patients", "2", "--output", "c/"]);
+    assert_eq!(printed.code, Some(2));
+    assert!(
+        printed.errors.contains("c/ is not empty: an interrupted run left files in it\n  help: "),
+        "{}",
+        printed.errors
+    );
+    let printed = folder.oar(&["generate", "--patients", "2", "--output", "c/", "--overwrite"]);
+    assert_eq!(printed.code, Some(0));
     let said = "was left behind by an interrupted run and may hold patients' data\n  help: delete it\n";
-    assert_eq!(told.errors, format!("note: {left} {said}"));
+    assert_eq!(printed.errors, format!("note: {left} {said}"));
     assert_eq!(folder.read(left), "{", "it is for a person to delete");
 }

@@ -7,15 +7,15 @@ use std::time::{Duration, Instant};
 use oar_testing::{Folder, Told};
 
 fn refused(arguments: &[&str], what: &str) {
-    let told = Folder::with(&[("there.oar.jsonl", b"kept")]).oar(&[&["generate"], arguments].concat());
-    assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{arguments:?}");
-    assert!(told.errors.contains(what), "{arguments:?}: {}", told.errors);
+    let printed = Folder::with(&[("there.oar.jsonl", b"kept")]).oar(&[&["generate"], arguments].concat());
+    assert_eq!((printed.code, printed.out.as_str()), (Some(2), ""), "{arguments:?}");
+    assert!(printed.errors.contains(what), "{arguments:?}: {}", printed.errors);
 }
 
 fn made(folder: &Folder, arguments: &[&str]) -> Told {
-    let told = folder.oar(&[&["generate"], arguments].concat());
-    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""), "{arguments:?}");
-    told
+    let printed = folder.oar(&[&["generate"], arguments].concat());
+    assert_eq!((printed.code, printed.errors.as_str()), (Some(0), ""), "{arguments:?}");
+    printed
 }
 
 #[test]
@@ -59,9 +59,9 @@ fn a_cohort_is_the_same_in_a_file_packed_apart_and_in_parts() {
     let make = |rest: &[&str]| made(&folder, &[&["--patients", "20", "--seed", "9"], rest].concat()).out;
     let whole = make(&["--output", "-"]);
     assert_eq!(whole.lines().count(), 20);
-    let told = make(&["--output", "cohort.oar.jsonl", "--key", "key.jsonl", "--threads", "3"]);
+    let printed = make(&["--output", "cohort.oar.jsonl", "--key", "key.jsonl", "--threads", "3"]);
     let card = "dataset card: cohort.card.json, cohort.card.md\n";
-    assert_eq!(told, format!("20 records of 20 patients: cohort.oar.jsonl\nanswer key: key.jsonl\n{card}"));
+    assert_eq!(printed, format!("20 records of 20 patients: cohort.oar.jsonl\nanswer key: key.jsonl\n{card}"));
     assert_eq!(folder.read("cohort.oar.jsonl"), whole);
     assert_eq!(folder.read("key.jsonl").lines().count(), 20);
     let parts: String = ["1/3", "2/3", "3/3"].iter().map(|part| make(&["--output", "-", "--shard", part])).collect();
@@ -74,8 +74,8 @@ fn a_cohort_is_the_same_in_a_file_packed_apart_and_in_parts() {
     assert_eq!(apart, whole);
     make(&["--output", "cohort.oar.jsonl.gz", "--no-card"]);
     make(&["--output", "cohort.oar.jsonl.zst", "--no-card"]);
-    let told = folder.oar(&["check", "cohort.oar.jsonl.gz", "cohort.oar.jsonl.zst", "apart", "--output", "jsonl"]);
-    assert_eq!((told.code, told.total("records")), (Some(0), 60), "{}", told.errors);
+    let printed = folder.oar(&["check", "cohort.oar.jsonl.gz", "cohort.oar.jsonl.zst", "apart", "--output", "jsonl"]);
+    assert_eq!((printed.code, printed.total("records")), (Some(0), 60), "{}", printed.errors);
 }
 
 #[test]
@@ -86,15 +86,15 @@ fn faults_are_the_same_in_parts_and_the_key_tells_them() {
     let parts: String =
         ["1/3", "2/3", "3/3"].iter().map(|part| make(&["--faults", "0.5", "--output", "-", "--shard", part])).collect();
     assert_eq!(parts, whole);
-    let told = folder.read("key.jsonl").lines().filter(|line| line.contains("\"faults\":[{\"rule\":")).count();
-    assert!((6..=18).contains(&told), "{told} of 24 have faults");
+    let printed = folder.read("key.jsonl").lines().filter(|line| line.contains("\"faults\":[{\"rule\":")).count();
+    assert!((6..=18).contains(&printed), "{printed} of 24 have faults");
     make(&["--output", "again/", "--fault", "record_exported_again"]);
     assert!(folder.path().join("again/QM-0000023-2.oar.json").exists());
     make(&["--output", "shape.oar.jsonl", "--fault", "not_a_tooth,bad_id"]);
-    let told = folder.oar(&["check", "shape.oar.jsonl", "--no-fold", "--output", "brief"]);
-    let errors: Vec<&str> = told.out.lines().filter(|line| line.contains(": error ")).collect();
-    assert_eq!((told.code, errors.len()), (Some(1), 24), "{}", told.out);
-    assert!(errors.iter().all(|line| line.contains(" not_a_tooth ") || line.contains(" bad_id ")), "{}", told.out);
+    let printed = folder.oar(&["check", "shape.oar.jsonl", "--no-fold", "--output", "brief"]);
+    let errors: Vec<&str> = printed.out.lines().filter(|line| line.contains(": error ")).collect();
+    assert_eq!((printed.code, errors.len()), (Some(1), 24), "{}", printed.out);
+    assert!(errors.iter().all(|line| line.contains(" not_a_tooth ") || line.contains(" bad_id ")), "{}", printed.out);
 }
 
 #[test]
@@ -110,11 +110,11 @@ fn lists_name_recipes_and_values_with_their_sources() {
 #[test]
 fn an_export_at_a_day_ends_with_that_day() {
     let folder = Folder::with(&[]);
-    let told = made(&folder, &["--patients", "3", "--as-of", "2031-12-31", "--output", "-"]);
+    let printed = made(&folder, &["--patients", "3", "--as-of", "2031-12-31", "--output", "-"]);
     assert!(
-        told.out.lines().all(|line| line.contains("\"exported_at\":\"2031-12-31T18:00:00+01:00\"")),
+        printed.out.lines().all(|line| line.contains("\"exported_at\":\"2031-12-31T18:00:00+01:00\"")),
         "{}",
-        told.out
+        printed.out
     );
 }
 
@@ -136,11 +136,11 @@ fn an_interrupted_run_leaves_no_file_under_the_name_and_says_so_next_time() {
     child.wait().unwrap();
     let left = partial();
     assert!(left.len() == 1 && !folder.path().join("cohort.oar.jsonl").exists());
-    let told = folder.oar(&["generate", "--patients", "2", "--output", "cohort.oar.jsonl"]);
-    assert_eq!(told.code, Some(0));
+    let printed = folder.oar(&["generate", "--patients", "2", "--output", "cohort.oar.jsonl"]);
+    assert_eq!(printed.code, Some(0));
     let name = left[0].file_name().unwrap().to_str().unwrap();
     let said = "was left behind by an interrupted run and may hold patients' data\n  help: delete it\n";
-    assert_eq!(told.errors, format!("note: {name} {said}"));
+    assert_eq!(printed.errors, format!("note: {name} {said}"));
     assert_eq!(folder.read("cohort.oar.jsonl").lines().count(), 2);
     assert_eq!(partial(), left);
 }
@@ -155,14 +155,14 @@ fn patients_beyond_the_number_of_patients_are_refused() {
         (["--patients", "5", "--number", "5"], "--number 5: there are 5 patients, numbered 0 to 4"),
         (["--patients", "1", "--number", "2"], "--number 2: there is 1 patient, numbered 0"),
     ] {
-        let told = made(&more);
-        assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{more:?}");
-        assert_eq!(told.errors, format!("error: {said}\n  help: give a larger --patients, or leave it out\n"));
+        let printed = made(&more);
+        assert_eq!((printed.code, printed.out.as_str()), (Some(2), ""), "{more:?}");
+        assert_eq!(printed.errors, format!("error: {said}\n  help: give a larger --patients, or leave it out\n"));
     }
     // Without --patients there is no last one.
     let free = ["--seed", "1", "--range", "105..106"];
     for more in [["--patients", "5", "--range", "3..5"], ["--patients", "5", "--number", "4"], free] {
-        let told = made(&more);
-        assert!(told.code == Some(0) && !told.out.is_empty(), "{more:?}: {told:?}");
+        let printed = made(&more);
+        assert!(printed.code == Some(0) && !printed.out.is_empty(), "{more:?}: {printed:?}");
     }
 }

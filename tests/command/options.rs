@@ -5,8 +5,8 @@ use oar_testing::{BACKWARDS, BASE, Folder, wrong};
 /// Runs `oar check` on a right record with some options; gives the exit code and what is said.
 fn with(options: &[&str]) -> (Option<i32>, String) {
     let folder = Folder::with(&[("a.oar.json", BASE.as_bytes())]);
-    let told = folder.oar(&[&["check", "a.oar.json"], options].concat());
-    (told.code, told.errors)
+    let printed = folder.oar(&[&["check", "a.oar.json"], options].concat());
+    (printed.code, printed.errors)
 }
 
 #[test]
@@ -55,8 +55,8 @@ fn a_limit_that_can_be_set_is_kept_to() {
 #[test]
 fn a_checked_file_is_never_overwritten() {
     let folder = Folder::with(&[("in/a.oar.json", BASE.as_bytes())]);
-    let told = folder.oar(&["check", "in", "--output", "jsonl=./in/../in/a.oar.json"]);
-    assert_eq!(told.code, Some(2), "{told:?}");
+    let printed = folder.oar(&["check", "in", "--output", "jsonl=./in/../in/a.oar.json"]);
+    assert_eq!(printed.code, Some(2), "{printed:?}");
     assert!(folder.read("in/a.oar.json") == BASE);
 }
 
@@ -113,9 +113,9 @@ fn repeats_are_folded_on_the_screen_and_all_is_in_a_file() {
     let many = [wrong(), "\n".to_owned()].concat().repeat(150);
     let folder = Folder::with(&[("many.oar.jsonl", many.as_bytes())]);
     let shown = |text: &str| text.lines().filter(|line| line.contains("error worn_backwards")).count();
-    let told = folder.oar(&["check", ".", "-o", "text", "-o", "brief=all"]);
-    assert_eq!((shown(&told.out), shown(&folder.read("all"))), (3, 150), "{}", told.out);
-    assert!(told.out.contains("… and 147 more worn_backwards at /worn/*/to\n"), "{}", told.out);
+    let printed = folder.oar(&["check", ".", "-o", "text", "-o", "brief=all"]);
+    assert_eq!((shown(&printed.out), shown(&folder.read("all"))), (3, 150), "{}", printed.out);
+    assert!(printed.out.contains("… and 147 more worn_backwards at /worn/*/to\n"), "{}", printed.out);
     folder.oar(&["check", ".", "--max-findings", "2", "-o", "brief=few"]);
     assert_eq!(shown(&folder.read("few")), 2);
 }
@@ -125,11 +125,11 @@ fn a_name_that_an_exporter_always_writes_is_shown_once_for_each_place() {
     let record = BASE.replace("\"minutes\":", "\"Minutes\":").replace("\"removals\":", "\"Removals\":");
     let folder = Folder::with(&[("a.oar.json", record.as_bytes())]);
     let all = folder.oar(&["check", ".", "--no-fold", "-o", "brief"]).out.matches("error unknown_field").count();
-    let told = folder.oar(&["check", ".", "-o", "brief"]);
+    let printed = folder.oar(&["check", ".", "-o", "brief"]);
     assert!(all > 10, "{all}");
-    assert_eq!(told.out.matches("error unknown_field").count(), 2, "{}", told.out);
+    assert_eq!(printed.out.matches("error unknown_field").count(), 2, "{}", printed.out);
     let more = format!("… and {} more unknown_field at 2 kinds of places that are shown\n", all - 2);
-    assert!(told.out.contains(&more), "{}", told.out);
+    assert!(printed.out.contains(&more), "{}", printed.out);
 }
 
 #[test]

@@ -38,7 +38,7 @@ fn each_path_is_named_from_the_working_folder_on() {
     let folder = Folder::with(&[("in/a.oar.json", BACKWARDS.as_bytes())]);
     let full = folder.path().canonicalize().unwrap().join("in/a.oar.json");
     for path in ["in", "./in", "in/", "in/a.oar.json", full.to_str().unwrap()] {
-        let told = folder.oar(&["check", path, "-o", "jsonl"]);
-        assert_eq!(told.lines("finding")[0]["file"], "in/a.oar.json", "{path}");
+        let printed = folder.oar(&["check", path, "-o", "jsonl"]);
+        assert_eq!(printed.lines("finding")[0]["file"], "in/a.oar.json", "{path}");
     }
 }

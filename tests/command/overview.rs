@@ -21,8 +21,8 @@ fn folder() -> Folder {
 
 #[test]
 fn people_see_counts_and_shares_in_80_columns() {
-    let told = folder().oar(&["check", ".", "--no-cross-record", "-o", "overview"]);
-    assert_eq!(told.code, Some(1));
+    let printed = folder().oar(&["check", ".", "--no-cross-record", "-o", "overview"]);
+    assert_eq!(printed.code, Some(1));
     let expected = "\
 by rule                                          records    share  findings
 error    worn_backwards                                2   50.0 %         3
@@ -37,20 +37,23 @@ quillmere-chart                                        1   33.3 %         1
 
 3 errors in 2 of 4 records, 3 files
 ";
-    assert_eq!(told.out, expected);
-    assert!(told.out.lines().all(|line| line.chars().count() <= 80));
+    assert_eq!(printed.out, expected);
+    assert!(printed.out.lines().all(|line| line.chars().count() <= 80));
 }
 
 #[test]
 fn programs_get_the_same_counts() {
     let folder = folder();
-    let told: Value =
+    let printed: Value =
         serde_json::from_str(&folder.oar(&["check", ".", "--no-cross-record", "-o", "overview-json"]).out).unwrap();
-    assert_eq!([&told["records"], &told["records_with_findings"], &told["files"]], [&json!(4), &json!(2), &json!(3)]);
+    assert_eq!(
+        [&printed["records"], &printed["records_with_findings"], &printed["files"]],
+        [&json!(4), &json!(2), &json!(3)]
+    );
     let rule = json!({"name": "worn_backwards", "level": "error", "records": 4, "records_with_findings": 2, "share": 0.5,
         "errors": 3, "warnings": 0, "notes": 0});
-    assert_eq!(told["by_rule"], json!([rule]));
-    assert_eq!(told["by_system"][1]["share"], 0.333);
+    assert_eq!(printed["by_rule"], json!([rule]));
+    assert_eq!(printed["by_system"][1]["share"], 0.333);
     let csv = folder.oar(&["check", ".", "--no-cross-record", "-o", "overview-csv"]).out;
     let expected = "by,name,level,records,records_with_findings,share,errors,warnings,notes\r
 rule,worn_backwards,error,4,2,0.5,3,0,0\r
@@ -69,14 +72,17 @@ fn systems_without_findings_are_listed_and_names_like_free_text_are_masked() {
     let lines = format!("{personal}\n[]\n{{\"broken\n");
     let folder = Folder::with(&[("a.oar.jsonl", lines.as_bytes()), ("b.oar.json", BASE.as_bytes())]);
     for format in ["overview", "overview-json", "overview-csv"] {
-        let told = folder.oar(&["check", ".", "-o", format]).out;
-        assert!(!told.contains("Quimby") && told.contains("(masked)") && told.contains("(not named)"), "{told}");
-        assert!(told.contains("quillmere-chart"), "{told}");
+        let printed = folder.oar(&["check", ".", "-o", format]).out;
+        assert!(
+            !printed.contains("Quimby") && printed.contains("(masked)") && printed.contains("(not named)"),
+            "{printed}"
+        );
+        assert!(printed.contains("quillmere-chart"), "{printed}");
     }
-    let told: Value =
+    let printed: Value =
         serde_json::from_str(&folder.oar(&["check", ".", "--no-cross-record", "-o", "overview-json"]).out).unwrap();
-    let records = told["by_system"].as_array().unwrap().iter().map(|row| row["records"].as_u64().unwrap());
-    assert_eq!(records.sum::<u64>(), told["records"].as_u64().unwrap());
+    let records = printed["by_system"].as_array().unwrap().iter().map(|row| row["records"].as_u64().unwrap());
+    assert_eq!(records.sum::<u64>(), printed["records"].as_u64().unwrap());
 }
 
 #[test]
@@ -105,19 +111,20 @@ fn many_files_are_cut_in_text_only() {
 
 #[test]
 fn findings_across_records_count_for_a_rule_and_a_file_and_each_record_once() {
-    let told: Value = serde_json::from_str(&folder().oar(&["check", ".", "-o", "overview-json"]).out).unwrap();
-    let sum =
-        |by: &str, what: &str| told[by].as_array().unwrap().iter().map(|row| row[what].as_u64().unwrap()).sum::<u64>();
+    let printed: Value = serde_json::from_str(&folder().oar(&["check", ".", "-o", "overview-json"]).out).unwrap();
+    let sum = |by: &str, what: &str| {
+        printed[by].as_array().unwrap().iter().map(|row| row[what].as_u64().unwrap()).sum::<u64>()
+    };
     let rules: Vec<&str> =
-        told["by_rule"].as_array().unwrap().iter().map(|row| row["name"].as_str().unwrap()).collect();
+        printed["by_rule"].as_array().unwrap().iter().map(|row| row["name"].as_str().unwrap()).collect();
     assert_eq!(rules, ["worn_backwards", "record_id_repeated"]);
     assert_eq!((sum("by_rule", "errors"), sum("by_file", "errors"), sum("by_system", "errors")), (4, 4, 3));
-    assert_eq!(sum("by_file", "records_with_findings"), told["records_with_findings"].as_u64().unwrap());
+    assert_eq!(sum("by_file", "records_with_findings"), printed["records_with_findings"].as_u64().unwrap());
 }
 
 #[test]
 fn a_file_with_a_finding_across_records_only_has_its_records_counted() {
     let contradicts = include_bytes!("../../datasets/broken/patient_contradicts.oar.jsonl");
-    let told = Folder::with(&[("p.oar.jsonl", contradicts)]).oar(&["check", ".", "-o", "overview-csv"]);
-    assert!(told.out.contains("\r\nfile,p.oar.jsonl,,2,1,0.5,1,0,0\r\n"), "{}", told.out);
+    let printed = Folder::with(&[("p.oar.jsonl", contradicts)]).oar(&["check", ".", "-o", "overview-csv"]);
+    assert!(printed.out.contains("\r\nfile,p.oar.jsonl,,2,1,0.5,1,0,0\r\n"), "{}", printed.out);
 }

@@ -47,8 +47,8 @@ fn no_command_writes_over_what_it_reads() {
         ),
     ] {
         let given = if arguments.last() == Some(&"-o") { format!("text={file}") } else { file.to_owned() };
-        let told = folder.oar(&[arguments, &[given.as_str()]].concat());
-        assert_eq!((told.code, told.errors), (Some(2), format!("error: {file} {said}\n")), "{arguments:?}");
+        let printed = folder.oar(&[arguments, &[given.as_str()]].concat());
+        assert_eq!((printed.code, printed.errors), (Some(2), format!("error: {file} {said}\n")), "{arguments:?}");
     }
     for (name, text) in files {
         assert_eq!(folder.read(name), text, "{name}");
@@ -62,6 +62,6 @@ fn no_command_writes_over_what_it_reads() {
 #[test]
 fn two_outputs_to_one_file_are_refused_however_it_is_named() {
     let folder = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes())]);
-    let told = folder.oar(&["check", "a.oar.json", "-o", "text=out", "-o", "brief=./out"]);
-    assert!(told.code == Some(2) && told.errors.contains("two outputs would go to ./out"), "{told:?}");
+    let printed = folder.oar(&["check", "a.oar.json", "-o", "text=out", "-o", "brief=./out"]);
+    assert!(printed.code == Some(2) && printed.errors.contains("two outputs would go to ./out"), "{printed:?}");
 }

@@ -15,17 +15,17 @@ fn lines(text: &str) -> Vec<Value> {
 
 #[test]
 fn records_with_errors_are_left_out_and_counted() {
-    let told = clinic().oar(&["review", "."]);
-    assert_eq!((told.code, told.errors.as_str()), (Some(1), ""));
-    assert!(told.out.contains("1 record has errors and was skipped: oar check reports them\n"), "{}", told.out);
+    let printed = clinic().oar(&["review", "."]);
+    assert_eq!((printed.code, printed.errors.as_str()), (Some(1), ""));
+    assert!(printed.out.contains("1 record has errors and was skipped: oar check reports them\n"), "{}", printed.out);
     let right = clinic().oar(&["review", "a.oar.json"]);
     assert_eq!(right.code, Some(0));
 }
 
 #[test]
 fn programs_are_told_signals_with_their_fields_and_the_values() {
-    let told = clinic().oar(&["review", "-o", "jsonl", "."]);
-    let lines = lines(&told.out);
+    let printed = clinic().oar(&["review", "-o", "jsonl", "."]);
+    let lines = lines(&printed.out);
     assert_eq!(lines.len(), 1);
     let entry = &lines[0];
     assert_eq!((&entry["id"], &entry["record"], &entry["file"]), (&"QM-0007".into(), &1.into(), &"a.oar.json".into()));
@@ -43,8 +43,8 @@ fn programs_are_told_signals_with_their_fields_and_the_values() {
 
 #[test]
 fn an_earlier_day_has_what_was_known_then() {
-    let told = clinic().oar(&["review", "--as-of", "2031-03-07", "-o", "jsonl", "a.oar.json"]);
-    let entry = &lines(&told.out)[0];
+    let printed = clinic().oar(&["review", "--as-of", "2031-03-07", "-o", "jsonl", "a.oar.json"]);
+    let entry = &lines(&printed.out)[0];
     assert_eq!((&entry["day"], &entry["tray"]), (&"2031-03-07".into(), &3.into()));
     let first = &entry["signals"][0];
     assert_eq!((&first["signal"], &first["priority"]), (&"lagging_tooth".into(), &"this_week".into()));
@@ -56,8 +56,8 @@ fn an_earlier_day_has_what_was_known_then() {
 fn priorities_are_set_by_the_file_and_by_options() {
     let folder = clinic();
     let priority = |folder: &Folder, more: &[&str]| {
-        let told = folder.oar(&[&["review", "-o", "jsonl", "a.oar.json"], more].concat());
-        lines(&told.out)[0]["priority"].clone()
+        let printed = folder.oar(&[&["review", "-o", "jsonl", "a.oar.json"], more].concat());
+        lines(&printed.out)[0]["priority"].clone()
     };
     assert_eq!(priority(&folder, &[]), "next_contact");
     assert_eq!(priority(&folder, &["--priority", "rescan_due=today"]), "today");
@@ -74,8 +74,8 @@ fn priorities_are_set_by_the_file_and_by_options() {
         ("rescan_due = \"later\"", "unknown priority later"),
     ] {
         std::fs::write(folder.path().join("oar.toml"), format!("[signals]\n{text}\n")).unwrap();
-        let told = folder.oar(&["review", "a.oar.json"]);
-        assert!(told.code == Some(2) && told.errors.contains(said), "{}", told.errors);
+        let printed = folder.oar(&["review", "a.oar.json"]);
+        assert!(printed.code == Some(2) && printed.errors.contains(said), "{}", printed.errors);
     }
 }
 
@@ -83,8 +83,8 @@ fn priorities_are_set_by_the_file_and_by_options() {
 fn records_are_chosen_by_id_signal_and_rank() {
     let folder = clinic();
     let count = |more: &[&str]| {
-        let told = folder.oar(&[&["review", "-o", "jsonl", "a.oar.json"], more].concat());
-        told.out.lines().count()
+        let printed = folder.oar(&[&["review", "-o", "jsonl", "a.oar.json"], more].concat());
+        printed.out.lines().count()
     };
     assert_eq!(count(&["--patient", "P-0007"]), 1);
     assert_eq!(count(&["--signal", "rescan_due"]), 1);
@@ -98,8 +98,8 @@ fn records_are_chosen_by_id_signal_and_rank() {
 
 #[test]
 fn a_table_has_a_row_for_each_signal() {
-    let told = clinic().oar(&["review", "-o", "csv", "a.oar.json"]);
-    let mut rows = csv::Reader::from_reader(told.out.as_bytes());
+    let printed = clinic().oar(&["review", "-o", "csv", "a.oar.json"]);
+    let mut rows = csv::Reader::from_reader(printed.out.as_bytes());
     assert!(rows.headers().unwrap().iter().any(|name| name == "signal"));
     let rows: Vec<csv::StringRecord> = rows.records().map(Result::unwrap).collect();
     assert_eq!(rows.len(), 2);
@@ -119,9 +119,9 @@ fn what_cannot_be_is_refused_with_the_way_out() {
         (["-o", "jsonl=a.oar.json", "a.oar.json"], "is to be reviewed: write the review to another file"),
         (["--min-priority", "soon", "a.oar.json"], "give today, this_week or next_contact"),
     ] {
-        let told = folder.oar(&[["review"].as_slice(), &arguments].concat());
-        assert_eq!(told.code, Some(2), "{arguments:?}");
-        assert!(told.errors.contains(said), "{arguments:?}: {}", told.errors);
+        let printed = folder.oar(&[["review"].as_slice(), &arguments].concat());
+        assert_eq!(printed.code, Some(2), "{arguments:?}");
+        assert!(printed.errors.contains(said), "{arguments:?}: {}", printed.errors);
     }
     assert_eq!(folder.read("a.oar.json"), BASE);
     let nothing = folder.piped(&["review", "-"], b"");
@@ -143,11 +143,11 @@ fn the_order_of_the_input_is_kept_for_any_number_of_threads() {
         .collect();
     let records = records.join("\n");
     let folder = Folder::with(&[("a.oar.jsonl", records.as_bytes())]);
-    let told = |threads: &str| folder.oar(&["review", "-o", "jsonl", "--threads", threads, "a.oar.jsonl"]).out;
-    let one = told("1");
+    let printed = |threads: &str| folder.oar(&["review", "-o", "jsonl", "--threads", threads, "a.oar.jsonl"]).out;
+    let one = printed("1");
     let places: Vec<Value> = lines(&one).iter().map(|line| line["record"].clone()).collect();
     assert_eq!(places, (1..=300).collect::<Vec<u64>>());
-    assert_eq!(told("4"), one);
+    assert_eq!(printed("4"), one);
     let worklist = folder.oar(&["review", "--max-rows", "3", "a.oar.jsonl"]).out;
     assert!(worklist.contains("QM-0000") && !worklist.contains("QM-0003"), "{worklist}");
     assert!(worklist.contains("… and 297 more: --max-rows shows them"), "{worklist}");
@@ -155,8 +155,8 @@ fn the_order_of_the_input_is_kept_for_any_number_of_threads() {
 
 #[test]
 fn all_records_come_to_one_object() {
-    let told = clinic().oar(&["review", "-o", "json", "."]);
-    let totals: Value = serde_json::from_str(&told.out).unwrap();
+    let printed = clinic().oar(&["review", "-o", "json", "."]);
+    let totals: Value = serde_json::from_str(&printed.out).unwrap();
     assert_eq!((&totals["reviewed"], &totals["refused"]), (&1.into(), &1.into()));
     assert_eq!(totals["states"]["active"], 1);
     assert_eq!(totals["signals"]["rescan_due"], 1);
@@ -165,11 +165,11 @@ fn all_records_come_to_one_object() {
 #[test]
 fn a_cohort_that_is_too_small_is_said_and_projects_nothing() {
     let folder = clinic();
-    let told = folder.oar(&["review", "--cohort", ".", "-o", "jsonl", "a.oar.json"]);
-    assert_eq!(told.code, Some(0));
+    let printed = folder.oar(&["review", "--cohort", ".", "-o", "jsonl", "a.oar.json"]);
+    assert_eq!(printed.code, Some(0));
     let said = "note: --cohort: 0 ended treatments in 1 record, 1 with errors left out: too few";
-    assert!(told.errors.starts_with(said), "{}", told.errors);
-    let finish = &lines(&told.out)[0]["finish"];
+    assert!(printed.errors.starts_with(said), "{}", printed.errors);
+    let finish = &lines(&printed.out)[0]["finish"];
     assert_eq!(finish["percent"], 80);
     assert!(finish["series_own_pace"]["low"].is_string() && finish["treatment_cohort"].is_null(), "{finish}");
     let none = folder.oar(&["review", "--cohort", "-", "a.oar.json"]);

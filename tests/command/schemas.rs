@@ -18,16 +18,16 @@ fn names(object: &Value) -> Vec<String> {
 
 /// Whether an object has the fields that a schema of objects describes, those that may be left out too.
 #[track_caller]
-fn has_all_fields(told: &Value, described: &Value) {
-    assert_eq!(names(told), names(&described["properties"]));
+fn has_all_fields(printed: &Value, described: &Value) {
+    assert_eq!(names(printed), names(&described["properties"]));
     let required = described["required"].as_array().unwrap();
-    assert!(required.iter().all(|name| told.get(name.as_str().unwrap()).is_some()), "{told}");
+    assert!(required.iter().all(|name| printed.get(name.as_str().unwrap()).is_some()), "{printed}");
 }
 
 /// Whether a schema is for the version that is written.
 #[track_caller]
-fn is_of_version(schema: &Value, told: &Value) {
-    let version = told["version"].as_str().unwrap();
+fn is_of_version(schema: &Value, printed: &Value) {
+    let version = printed["version"].as_str().unwrap();
     assert!(schema["title"].as_str().unwrap().ends_with(&format!(" {version}")), "{version}");
     assert!(schema["$id"].as_str().unwrap().contains(&format!("/v{version}/")), "{version}");
 }
@@ -35,13 +35,13 @@ fn is_of_version(schema: &Value, told: &Value) {
 #[test]
 fn an_overview_has_the_fields_of_its_schema() {
     let folder = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes()), ("b.oar.json", b"{}")]);
-    let told: Value = serde_json::from_str(&folder.oar(&["check", ".", "-o", "overview-json"]).out).unwrap();
+    let printed: Value = serde_json::from_str(&folder.oar(&["check", ".", "-o", "overview-json"]).out).unwrap();
     let schema = schema("overview");
-    is_of_version(&schema, &told);
-    has_all_fields(&told, &schema);
-    has_all_fields(&told["by_rule"][0], &schema["properties"]["by_rule"]["items"]);
+    is_of_version(&schema, &printed);
+    has_all_fields(&printed, &schema);
+    has_all_fields(&printed["by_rule"][0], &schema["properties"]["by_rule"]["items"]);
     for by in ["by_file", "by_system"] {
-        has_all_fields(&told[by][0], &schema["$defs"]["row"]);
+        has_all_fields(&printed[by][0], &schema["$defs"]["row"]);
         assert_eq!(schema["properties"][by]["items"]["$ref"], "#/$defs/row");
     }
 }
@@ -54,8 +54,8 @@ fn a_comparison_has_the_fields_of_its_schema() {
     folder.oar(&["check", "a.oar.json", "-o", "jsonl=new"]);
     let schema = schema("comparison");
     for (reports, kind) in [(["old", "new"], "new"), (["new", "old"], "gone")] {
-        let told = folder.oar(&["compare", reports[0], reports[1], "-o", "jsonl"]);
-        let lines: Vec<Value> = told.out.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+        let printed = folder.oar(&["compare", reports[0], reports[1], "-o", "jsonl"]);
+        let lines: Vec<Value> = printed.out.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
         assert_eq!((lines.len(), &lines[1]["type"]), (3, &Value::from(kind)));
         is_of_version(&schema, &lines[0]);
         for (line, described) in lines.iter().zip(["comparison", "difference", "summary"]) {
@@ -68,10 +68,10 @@ fn a_comparison_has_the_fields_of_its_schema() {
 #[test]
 fn findings_have_the_fields_of_their_schema() {
     let folder = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes())]);
-    let told = folder.oar(&["check", ".", "-o", "jsonl"]);
+    let printed = folder.oar(&["check", ".", "-o", "jsonl"]);
     let schema = schema("findings");
-    is_of_version(&schema, &told.lines("run")[0]);
+    is_of_version(&schema, &printed.lines("run")[0]);
     for kind in ["run", "finding", "summary"] {
-        has_all_fields(&told.lines(kind)[0], &schema["$defs"][kind]);
+        has_all_fields(&printed.lines(kind)[0], &schema["$defs"][kind]);
     }
 }

@@ -17,18 +17,18 @@ fn folder(config: &str) -> Folder {
     ])
 }
 
-fn rules(told: &Told) -> Vec<String> {
+fn rules(printed: &Told) -> Vec<String> {
     let mut rules: Vec<String> =
-        told.lines("finding").iter().map(|finding| finding["rule"].as_str().unwrap().to_owned()).collect();
+        printed.lines("finding").iter().map(|finding| finding["rule"].as_str().unwrap().to_owned()).collect();
     rules.sort();
     rules.dedup();
     rules
 }
 
 fn checked(config: &str, options: &[&str]) -> Vec<String> {
-    let told = folder(config).oar(&[&["check", "a.oar.json", "-o", "jsonl"], options].concat());
-    assert!(told.code != Some(2), "{told:?}");
-    rules(&told)
+    let printed = folder(config).oar(&[&["check", "a.oar.json", "-o", "jsonl"], options].concat());
+    assert!(printed.code != Some(2), "{printed:?}");
+    rules(&printed)
 }
 
 #[test]
@@ -51,32 +51,32 @@ fn a_file_selects_too_and_options_override_it() {
     assert_eq!(checked(select, &["--select", "wear_log"]), ["more_than_a_day"]);
     assert_eq!(checked("ignore = [\"worn_trays\"]\n", &["--select", "all"]), ["more_than_a_day"]);
     assert_eq!(checked(select, &["--no-config"]).len(), 2);
-    let told = folder(select).oar(&["config", "a.oar.json", "--ignore", "bad_id"]);
+    let printed = folder(select).oar(&["config", "a.oar.json", "--ignore", "bad_id"]);
     let rows = "settings from oar.toml\n  select  worn_trays  oar.toml:1\n  ignore  bad_id      --ignore bad_id\n";
-    assert_eq!(told.out, rows);
+    assert_eq!(printed.out, rows);
 }
 
 #[test]
 fn levels_stay_in_force_for_selected_rules() {
     let levels = "[levels]\nworn_backwards = \"note\"\nmore_than_a_day = \"off\"\n";
-    let told = folder(levels).oar(&["check", "a.oar.json", "-o", "jsonl", "--select", "all"]);
-    assert_eq!(told.lines("finding")[0]["level"], "note");
-    assert_eq!((told.code, rules(&told)), (Some(0), vec!["worn_backwards".to_owned()]));
+    let printed = folder(levels).oar(&["check", "a.oar.json", "-o", "jsonl", "--select", "all"]);
+    assert_eq!(printed.lines("finding")[0]["level"], "note");
+    assert_eq!((printed.code, rules(&printed)), (Some(0), vec!["worn_backwards".to_owned()]));
     for (config, options, why) in [
         (levels, ["--select", "more_than_a_day"].as_slice(), "oar.toml:3"),
         ("ignore = [\"wear_log\"]\n", &["--select", "more_than_a_day"], "oar.toml:1"),
         ("", &["--select", "more_than_a_day", "--level", "wear_log=off"], "--level wear_log=off"),
     ] {
-        let told = folder(config).oar(&[&["check", "a.oar.json"], options].concat());
+        let printed = folder(config).oar(&[&["check", "a.oar.json"], options].concat());
         let said = format!("error: --select more_than_a_day: more_than_a_day is selected, but it is off ({why})\n");
-        assert_eq!((told.code, told.errors), (Some(2), said));
+        assert_eq!((printed.code, printed.errors), (Some(2), said));
     }
 }
 
 #[test]
 fn what_cannot_be_read_is_reported_whatever_is_selected() {
-    let told = folder("").oar(&["check", "broken", "-o", "jsonl", "--select", "worn_backwards"]);
-    assert_eq!((told.code, rules(&told)), (Some(1), vec!["cut_short".to_owned()]));
+    let printed = folder("").oar(&["check", "broken", "-o", "jsonl", "--select", "worn_backwards"]);
+    assert_eq!((printed.code, rules(&printed)), (Some(1), vec!["cut_short".to_owned()]));
 }
 
 #[test]
@@ -105,15 +105,15 @@ fn wrong_names_say_what_is_meant() {
         ),
         (["--select", ""], "--select : give the name of a rule or theme"),
     ] {
-        let told = folder("").oar(&["check", "a.oar.json", options[0], options[1]]);
-        assert_eq!((told.code, told.errors), (Some(2), format!("error: {said}\n")), "{options:?}");
+        let printed = folder("").oar(&["check", "a.oar.json", options[0], options[1]]);
+        assert_eq!((printed.code, printed.errors), (Some(2), format!("error: {said}\n")), "{options:?}");
     }
-    let told = folder("select = [\"worn_backward\", 3]\nignore = \"plan\"\n").oar(&["check", "a.oar.json"]);
+    let printed = folder("select = [\"worn_backward\", 3]\nignore = \"plan\"\n").oar(&["check", "a.oar.json"]);
     let said = "error: oar.toml:1:11: unknown rule or theme worn_backward (did you mean worn_backwards?)
 error: oar.toml:1:28: a rule is a string in quotes
 error: oar.toml:2:10: ignore takes a list of rules and themes, as in ignore = [\"wear_log\", \"moves_too_fast\"]
 ";
-    assert_eq!((told.code, told.errors.as_str()), (Some(2), said));
+    assert_eq!((printed.code, printed.errors.as_str()), (Some(2), said));
 }
 
 #[test]
@@ -121,12 +121,12 @@ fn a_narrow_run_neither_reports_stale_acceptance_nor_writes_a_baseline() {
     let folder = folder("");
     assert_eq!(folder.oar(&["check", "a.oar.json", "--write-baseline", "known"]).code, Some(0));
     let narrow = ["check", "a.oar.json", "--baseline", "known", "--select", "wear_log"];
-    let told = folder.oar(&narrow);
-    assert!(told.code == Some(0) && !told.out.contains("gone"), "{told:?}");
+    let printed = folder.oar(&narrow);
+    assert!(printed.code == Some(0) && !printed.out.contains("gone"), "{printed:?}");
     std::fs::write(folder.path().join("a.oar.json"), BASE).unwrap();
     assert!(folder.oar(&["check", "a.oar.json", "--baseline", "known"]).out.contains("gone"));
-    let told = folder.oar(&["check", "a.oar.json", "--write-baseline", "new", "--ignore", "wear_log"]);
-    assert!(told.code == Some(2) && told.errors.contains("leave out --select and --ignore"), "{told:?}");
+    let printed = folder.oar(&["check", "a.oar.json", "--write-baseline", "new", "--ignore", "wear_log"]);
+    assert!(printed.code == Some(2) && printed.errors.contains("leave out --select and --ignore"), "{printed:?}");
     assert!(!folder.path().join("new").exists());
 }
 
@@ -157,14 +157,14 @@ fn exit_zero_turns_1_into_0_and_leaves_2() {
 #[test]
 fn quiet_leaves_findings_and_errors_alone() {
     let folder = folder("");
-    let told = folder.oar(&["check", "a.oar.json", "nowhere", "-q"]);
-    assert_eq!((told.code, told.out.matches("■ error").count()), (Some(2), 2));
-    assert!(!told.out.contains("2 errors") && !told.out.contains("oar explain"), "{}", told.out);
-    assert_eq!(told.errors, "error: nowhere: there is no such file or folder\n");
+    let printed = folder.oar(&["check", "a.oar.json", "nowhere", "-q"]);
+    assert_eq!((printed.code, printed.out.matches("■ error").count()), (Some(2), 2));
+    assert!(!printed.out.contains("2 errors") && !printed.out.contains("oar explain"), "{}", printed.out);
+    assert_eq!(printed.errors, "error: nowhere: there is no such file or folder\n");
     let clean = Folder::with(&[("a.oar.json", BASE.as_bytes())]);
     for arguments in [["-q", "check", "."], ["check", "-q", "."], ["check", ".", "--quiet"]] {
-        let told = clean.oar(&arguments);
-        assert_eq!((told.code, told.out.as_str(), told.errors.as_str()), (Some(0), "", ""), "{arguments:?}");
+        let printed = clean.oar(&arguments);
+        assert_eq!((printed.code, printed.out.as_str(), printed.errors.as_str()), (Some(0), "", ""), "{arguments:?}");
     }
     let none = folder.oar(&["check", "a.oar.json", "-q", "--max-findings", "0", "-o", "text", "-o", "brief=brief"]);
     assert_eq!((none.code, none.out.as_str()), (Some(1), ""));

@@ -40,7 +40,7 @@ fn settings_that_are_found_are_read_up_to_the_limit() {
     let folder = Folder::with(&[("a.oar.json", BASE.as_bytes())]);
     let long = format!("#{}\n", "x".repeat(16 << 20));
     std::fs::write(folder.path().join("oar.toml"), long).unwrap();
-    let told = folder.oar(&["check", "a.oar.json"]);
-    assert_eq!(told.code, Some(2));
-    assert_eq!(told.errors, "error: oar.toml: it has more than 16 MiB, the limit\n");
+    let printed = folder.oar(&["check", "a.oar.json"]);
+    assert_eq!(printed.code, Some(2));
+    assert_eq!(printed.errors, "error: oar.toml: it has more than 16 MiB, the limit\n");
 }

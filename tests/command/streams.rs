@@ -24,22 +24,22 @@ fn no_progress_is_shown_in_a_pipe() {
 
 #[test]
 fn standard_input_is_called_by_its_sign() {
-    let told = Folder::with(&[]).piped(&["check", "-", "-o", "brief"], b"[]");
-    assert_eq!(told.code, Some(1));
-    assert!(told.out.starts_with("-:1:1: error another_format: "), "{}", told.out);
+    let printed = Folder::with(&[]).piped(&["check", "-", "-o", "brief"], b"[]");
+    assert_eq!(printed.code, Some(1));
+    assert!(printed.out.starts_with("-:1:1: error another_format: "), "{}", printed.out);
     for (format, name) in
         [("text", "  standard input:1:1\n"), ("junit", "\"standard input\""), ("jsonl", "\"file\":\"-\"")]
     {
-        let told = Folder::with(&[]).piped(&["check", "-", "-o", format], b"[]");
-        assert!(told.out.contains(name), "{format}: {}", told.out);
+        let printed = Folder::with(&[]).piped(&["check", "-", "-o", format], b"[]");
+        assert!(printed.out.contains(name), "{format}: {}", printed.out);
     }
 }
 
 #[test]
 fn standard_input_and_files_can_be_checked_together() {
     let folder = Folder::with(&[("a.oar.json", BASE.as_bytes())]);
-    let told = folder.piped(&["check", "a.oar.json", "-"], DEMO.as_bytes());
-    assert_eq!(told.out, "13 records in 2 files: nothing to report\n");
+    let printed = folder.piped(&["check", "a.oar.json", "-"], DEMO.as_bytes());
+    assert_eq!(printed.out, "13 records in 2 files: nothing to report\n");
 }
 
 #[cfg(unix)]
@@ -49,6 +49,6 @@ fn a_name_that_is_no_unicode_is_read_and_shown() {
     let folder = Folder::with(&[]);
     let name = std::ffi::OsStr::from_bytes(b"r\xe9sum\xe9.oar.json");
     std::fs::write(folder.path().join(name), "").unwrap();
-    let told = folder.oar(&["check", ".", "-o", "brief"]);
-    assert!(told.out.starts_with("r\\xe9sum\\xe9.oar.json:1:1: error nothing_inside"), "{}", told.out);
+    let printed = folder.oar(&["check", ".", "-o", "brief"]);
+    assert!(printed.out.starts_with("r\\xe9sum\\xe9.oar.json:1:1: error nothing_inside"), "{}", printed.out);
 }

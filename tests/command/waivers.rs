@@ -24,11 +24,11 @@ fn checked(waivers: &str, more: &[&str]) -> Told {
 
 #[test]
 fn a_waived_finding_does_not_count() {
-    let told = checked(WAIVER, &[]);
-    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""));
-    assert_eq!(told.out, "1 record in 1 file: nothing to report; 1 waived\n");
-    let told = checked(WAIVER, &["--no-waivers"]);
-    assert_eq!(told.code, Some(1), "{told:?}");
+    let printed = checked(WAIVER, &[]);
+    assert_eq!((printed.code, printed.errors.as_str()), (Some(0), ""));
+    assert_eq!(printed.out, "1 record in 1 file: nothing to report; 1 waived\n");
+    let printed = checked(WAIVER, &["--no-waivers"]);
+    assert_eq!(printed.code, Some(1), "{printed:?}");
 }
 
 #[test]
@@ -46,10 +46,14 @@ fn each_part_of_a_waiver_has_to_fit() {
         ("until = 2031-05-31", "file = \"*/a.oar.json\"", true),
         ("until = 2031-05-31", "file = \"a.oar.json\"", false),
     ] {
-        let told = checked(&WAIVER.replace(part, other), &["-o", "jsonl"]);
-        assert_eq!(told.code, Some(i32::from(!holds)), "{other}: {told:?}");
-        assert_eq!((told.total("waived"), told.total("errors")), (u64::from(holds), u64::from(!holds)), "{other}");
-        assert_eq!(told.total("records_with_findings"), u64::from(!holds));
+        let printed = checked(&WAIVER.replace(part, other), &["-o", "jsonl"]);
+        assert_eq!(printed.code, Some(i32::from(!holds)), "{other}: {printed:?}");
+        assert_eq!(
+            (printed.total("waived"), printed.total("errors")),
+            (u64::from(holds), u64::from(!holds)),
+            "{other}"
+        );
+        assert_eq!(printed.total("records_with_findings"), u64::from(!holds));
     }
 }
 
@@ -63,8 +67,8 @@ fn files_are_named_from_the_folder_of_the_waivers_on() {
         assert_eq!(output.status.code(), Some(0), "{here} {path}: {}", String::from_utf8_lossy(&output.stdout));
     }
     let full = folder.path().canonicalize().unwrap().join("oar-waivers.toml");
-    let told = folder.oar(&["check", "in/a.oar.json", "--waivers", full.to_str().unwrap()]);
-    assert_eq!(told.code, Some(0), "{told:?}");
+    let printed = folder.oar(&["check", "in/a.oar.json", "--waivers", full.to_str().unwrap()]);
+    assert_eq!(printed.code, Some(0), "{printed:?}");
 }
 
 #[test]
@@ -72,10 +76,10 @@ fn a_waiver_holds_on_its_last_day_and_is_told_on_the_next() {
     let folder = folder(WAIVER);
     let on = |day: &str| folder.oar(&["check", "in", "-o", "brief", "--today", day]);
     assert_eq!(on("2031-05-31").out, "");
-    let told = on("2031-06-01");
-    assert_eq!(told.code, Some(1));
+    let printed = on("2031-06-01");
+    assert_eq!(printed.code, Some(1));
     assert_eq!(
-        told.out,
+        printed.out,
         "in/a.oar.json:124:76: error worn_backwards /worn/1/to: worn to 2031-01-05, which is before it was started on 2031-02-10
 oar-waivers.toml:1:1: warning waiver_expired: the waiver ended on 2031-05-31; findings that are reported again: 1
 "
@@ -93,9 +97,9 @@ fn a_waiver_without_a_finding_is_told_in_every_form_unless_the_run_is_partial() 
     let folder = Folder::with(&[("in/a.oar.json", BASE.as_bytes()), ("oar-waivers.toml", WAIVER.as_bytes())]);
     let said = "no finding matches this waiver of worn_backwards";
     for format in ["text", "brief", "jsonl", "sarif", "junit", "github", "gitlab"] {
-        let told = folder.oar(&["check", "in", "--today", "2031-05-31", "-o", format]);
-        assert_eq!(told.code, Some(0), "{told:?}");
-        assert!(told.out.contains(said) && told.out.contains("oar-waivers.toml"), "{format}: {}", told.out);
+        let printed = folder.oar(&["check", "in", "--today", "2031-05-31", "-o", format]);
+        assert_eq!(printed.code, Some(0), "{printed:?}");
+        assert!(printed.out.contains(said) && printed.out.contains("oar-waivers.toml"), "{format}: {}", printed.out);
     }
     let strict = folder.oar(&["check", "in", "--today", "2031-05-31", "--fail-level", "warning"]);
     assert_eq!(strict.code, Some(1));
@@ -122,9 +126,9 @@ fn what_is_waived_is_shown_when_asked_for() {
 
 #[test]
 fn programs_are_told_what_is_waived_and_why() {
-    let told = checked(WAIVER, &["-o", "jsonl"]);
-    assert!(told.lines("finding").is_empty());
-    let accepted = &told.lines("accepted")[0];
+    let printed = checked(WAIVER, &["-o", "jsonl"]);
+    assert!(printed.lines("finding").is_empty());
+    let accepted = &printed.lines("accepted")[0];
     let expected = serde_json::json!({
         "by": "waiver", "file": "oar-waivers.toml", "line": 1, "reason": "the paper sheet has the day", "until": "2031-05-31",
     });
@@ -149,9 +153,9 @@ fn findings_across_records_can_be_waived_for_any_record() {
     let folder = Folder::with(&[("a.oar.jsonl", lines.as_bytes()), ("oar-waivers.toml", waivers.as_bytes())]);
     let without = folder.oar(&["check", ".", "-o", "jsonl", "--no-waivers"]);
     assert!(without.findings().iter().any(|found| found.starts_with("record_id_repeated")), "{without:?}");
-    let told = folder.oar(&["check", ".", "-o", "jsonl"]);
-    assert!(told.findings().iter().all(|found| !found.starts_with("record_id_repeated")), "{told:?}");
-    assert_eq!((told.total("waived"), told.total("errors") + 1), (1, without.total("errors")));
+    let printed = folder.oar(&["check", ".", "-o", "jsonl"]);
+    assert!(printed.findings().iter().all(|found| !found.starts_with("record_id_repeated")), "{printed:?}");
+    assert_eq!((printed.total("waived"), printed.total("errors") + 1), (1, without.total("errors")));
 }
 
 #[test]
@@ -182,11 +186,11 @@ fn findings_across_records_can_be_waived_for_the_record_that_they_are_shown_in()
             let files = [("a.oar.jsonl", lines.as_bytes()), ("oar-waivers.toml", waivers.as_bytes())];
             let folder = Folder::with(&files);
             for threads in ["1", "3"] {
-                let told = folder.oar(&["check", ".", "-o", "jsonl", "--threads", threads]);
-                assert_eq!(told.total("waived"), waived, "{record} {rule} {told:?}");
-                let left = told.findings().iter().any(|found| found.starts_with("patient_contradicts 1:"));
-                assert_eq!(left, waived == 0, "{told:?}");
-                assert!(!told.out.contains("QM-0700"), "no format tells the id");
+                let printed = folder.oar(&["check", ".", "-o", "jsonl", "--threads", threads]);
+                assert_eq!(printed.total("waived"), waived, "{record} {rule} {printed:?}");
+                let left = printed.findings().iter().any(|found| found.starts_with("patient_contradicts 1:"));
+                assert_eq!(left, waived == 0, "{printed:?}");
+                assert!(!printed.out.contains("QM-0700"), "no format tells the id");
             }
         }
     }
@@ -201,7 +205,7 @@ fn equal_findings_after_a_waived_one_keep_their_fingerprints() {
         ("b.oar.jsonl", two.as_bytes()),
         ("oar-waivers.toml", waivers.as_bytes()),
     ]);
-    let last = |told: &Told, kind: &str| told.lines(kind).last().unwrap()["fingerprint"].clone();
+    let last = |printed: &Told, kind: &str| printed.lines(kind).last().unwrap()["fingerprint"].clone();
     let all = folder.oar(&["check", ".", "--no-cross-record", "-o", "jsonl", "--no-waivers"]);
     let some = folder.oar(&["check", ".", "--no-cross-record", "-o", "jsonl", "-o", "gitlab=g"]);
     assert_eq!((some.lines("finding").len(), some.lines("accepted").len()), (2, 2));
@@ -256,25 +260,25 @@ fn a_wrong_waiver_file_gives_2_and_says_where_and_what() {
         ),
     ];
     for (waivers, said) in cases {
-        let told = checked(&waivers, &[]);
-        assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{waivers}");
-        assert_eq!(told.errors, format!("error: oar-waivers.toml:{said}\n"));
+        let printed = checked(&waivers, &[]);
+        assert_eq!((printed.code, printed.out.as_str()), (Some(2), ""), "{waivers}");
+        assert_eq!(printed.errors, format!("error: oar-waivers.toml:{said}\n"));
     }
-    let told = checked(&with("= \"QM", "= QM"), &[]);
+    let printed = checked(&with("= \"QM", "= QM"), &[]);
     assert!(
-        told.code == Some(2) && told.errors.starts_with("error: oar-waivers.toml:2:10: invalid TOML: "),
-        "{told:?}"
+        printed.code == Some(2) && printed.errors.starts_with("error: oar-waivers.toml:2:10: invalid TOML: "),
+        "{printed:?}"
     );
 }
 
 #[test]
 fn all_mistakes_of_a_waiver_file_are_told_at_once_and_in_order() {
-    let told = checked("[[waiver]]\nrecord = 7\nrul = \"x\"\nat = \"/é\" # é\nreason = \"\"\n", &[]);
+    let printed = checked("[[waiver]]\nrecord = 7\nrul = \"x\"\nat = \"/é\" # é\nreason = \"\"\n", &[]);
     let expected = "error: oar-waivers.toml:2:10: record is not a string: write it in quotes
 error: oar-waivers.toml:3:1: unknown field rul (did you mean rule?); the fields of a waiver are record, rule, at, reason, file, until
 error: oar-waivers.toml:5:10: reason is empty: say why the finding may stay
 ";
-    assert_eq!(told.errors, expected);
+    assert_eq!(printed.errors, expected);
 }
 
 #[test]
@@ -289,8 +293,8 @@ fn a_waiver_file_that_is_named_has_to_be_there() {
         ),
     ];
     for (options, said) in wrong {
-        let told = folder.oar(&[&["check", "in"], options].concat());
-        assert_eq!((told.code, told.errors.as_str()), (Some(2), said));
+        let printed = folder.oar(&[&["check", "in"], options].concat());
+        assert_eq!((printed.code, printed.errors.as_str()), (Some(2), said));
     }
 }
 
@@ -300,8 +304,8 @@ fn a_partial_run_tells_an_expired_waiver_only_where_something_is_found() {
     let run = ["check", "a.oar.json", "--today", "2031-06-01", "--fail-level", "warning"];
     assert!(clean.oar(&run).out.contains("and it matches no finding"));
     let partial = [run.as_slice(), &["--partial"]].concat();
-    let told = clean.oar(&partial);
-    assert_eq!((told.code, told.out.as_str()), (Some(0), "1 record in 1 file: nothing to report\n"));
+    let printed = clean.oar(&partial);
+    assert_eq!((printed.code, printed.out.as_str()), (Some(0), "1 record in 1 file: nothing to report\n"));
     assert!(folder(WAIVER).oar(&[&["check", "in"], &partial[2..]].concat()).out.contains("reported again: 1"));
 }
 
@@ -311,16 +315,16 @@ fn what_the_baseline_accepts_is_not_said_to_be_reported_again() {
     let run = ["check", "in", "--today", "2031-06-01", "--fail-level", "warning", "-o", "brief"];
     let written = folder.oar(&[run.as_slice(), &["--write-baseline", "known"]].concat());
     assert_eq!((written.code, written.out.as_str()), (Some(0), ""));
-    let told = folder.oar(&[run.as_slice(), &["--baseline", "known"]].concat());
+    let printed = folder.oar(&[run.as_slice(), &["--baseline", "known"]].concat());
     let said = "the waiver ended on 2031-05-31; findings that the baseline accepts in its place: 1\n";
-    assert_eq!(told.out, format!("oar-waivers.toml:1:1: warning waiver_expired: {said}"));
+    assert_eq!(printed.out, format!("oar-waivers.toml:1:1: warning waiver_expired: {said}"));
 }
 
 #[test]
 fn sarif_lists_the_rules_about_waivers_and_their_results_name_them() {
     let twice = format!("{WAIVER}\n{}", WAIVER.replace("2031-05-31", "2032-05-31").replace("worn/*/to", "visits/*"));
-    let told = folder(&twice).oar(&["check", "in", "--today", "2031-06-01", "-o", "sarif"]);
-    let log: Value = serde_json::from_str(&told.out).unwrap();
+    let printed = folder(&twice).oar(&["check", "in", "--today", "2031-06-01", "-o", "sarif"]);
+    let log: Value = serde_json::from_str(&printed.out).unwrap();
     let rules = log["runs"][0]["tool"]["driver"]["rules"].as_array().unwrap();
     let results = log["runs"][0]["results"].as_array().unwrap();
     let about: Vec<&str> = results.iter().map(|result| result["ruleId"].as_str().unwrap()).collect();

@@ -52,8 +52,8 @@ fn last(between: &str, file: &str) -> String {
 /// Runs a way to a file; it may end with 0 or 1.
 fn write(folder: &Folder, (arguments, between): &(Vec<&str>, &str), file: &str) {
     let last = last(between, file);
-    let told = folder.oar(&[arguments.as_slice(), &[last.as_str()]].concat());
-    assert!(matches!(told.code, Some(0 | 1)), "{arguments:?} {last}: {told:?}");
+    let printed = folder.oar(&[arguments.as_slice(), &[last.as_str()]].concat());
+    assert!(matches!(printed.code, Some(0 | 1)), "{arguments:?} {last}: {printed:?}");
 }
 
 /// The names in the folder that a run should not have left.
@@ -106,9 +106,9 @@ fn a_device_is_written_into() {
     for (arguments, between) in ways() {
         let folder = folder();
         let last = last(between, "/dev/full");
-        let told = folder.oar(&[arguments.as_slice(), &[last.as_str()]].concat());
-        assert_eq!(told.code, Some(2), "{arguments:?} {last}: {told:?}");
-        assert!(told.errors.contains("the disk is full"), "{arguments:?}: {told:?}");
+        let printed = folder.oar(&[arguments.as_slice(), &[last.as_str()]].concat());
+        assert_eq!(printed.code, Some(2), "{arguments:?} {last}: {printed:?}");
+        assert!(printed.errors.contains("the disk is full"), "{arguments:?}: {printed:?}");
         assert!(fs::symlink_metadata("/dev/full").unwrap().file_type().is_char_device());
     }
 }
@@ -120,8 +120,8 @@ fn a_folder_is_refused() {
         fs::create_dir(folder.path().join("in")).unwrap();
         for name in ["in", "none/"] {
             let last = last(between, name);
-            let told = folder.oar(&[arguments.as_slice(), &[last.as_str()]].concat());
-            assert_eq!(told.code, Some(2), "{arguments:?} {last}: {told:?}");
+            let printed = folder.oar(&[arguments.as_slice(), &[last.as_str()]].concat());
+            assert_eq!(printed.code, Some(2), "{arguments:?} {last}: {printed:?}");
         }
         assert_eq!(fs::read_dir(folder.path().join("in")).unwrap().count(), 0, "{arguments:?}");
         assert!(!folder.path().join("none").exists(), "{arguments:?}");
@@ -296,9 +296,9 @@ fn a_run_that_was_killed_leaves_no_half_report_and_the_next_one_names_the_copy()
             &["edition", "."],
             &["realism", "."],
         ] {
-            let told = folder.oar(next);
-            assert_eq!(told.errors.matches(&said).count(), 1, "{next:?}: {told:?}");
-            assert!(!told.out.contains("2 files"), "{next:?}: {told:?}");
+            let printed = folder.oar(next);
+            assert_eq!(printed.errors.matches(&said).count(), 1, "{next:?}: {printed:?}");
+            assert!(!printed.out.contains("2 files"), "{next:?}: {printed:?}");
         }
         assert!(folder.path().join(&left[0]).exists());
     }
@@ -308,8 +308,8 @@ fn a_run_that_was_killed_leaves_no_half_report_and_the_next_one_names_the_copy()
 fn what_another_run_is_writing_is_not_called_left_behind() {
     let folder = Folder::with(&[("a.oar.json", BASE.as_bytes())]);
     let mut child = waiting(&folder, WAITING[0]);
-    let told = folder.oar(&["repair", "."]);
-    assert!(!told.errors.contains("left behind"), "{told:?}");
+    let printed = folder.oar(&["repair", "."]);
+    assert!(!printed.errors.contains("left behind"), "{printed:?}");
     child.kill().unwrap();
     child.wait().unwrap();
     assert!(folder.oar(&["repair", "."]).errors.contains("left behind"));

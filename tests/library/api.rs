@@ -38,10 +38,10 @@ fn a_typed_record_is_checked_like_its_text() {
     let mut checker = Checker::new();
     let typed = checker.check_record(&record).unwrap();
     let text = checker.check(&serde_json::to_vec(&record).unwrap()).into_findings();
-    let told = |findings: &[open_aligner_record::finding::Finding]| -> Vec<(String, String)> {
+    let printed = |findings: &[open_aligner_record::finding::Finding]| -> Vec<(String, String)> {
         findings.iter().map(|finding| (finding.place.pointer.clone(), finding.message())).collect()
     };
-    assert_eq!(told(&typed), told(&text));
+    assert_eq!(printed(&typed), printed(&text));
     assert_eq!(typed[0].rule.name, "worn_backwards");
     assert_eq!(typed[0].place.pointer, "/worn/1/to");
 }
@@ -102,8 +102,8 @@ fn the_records_of_a_file_come_in_their_types_until_it_breaks_off() {
     limits.set("largest_record_kilobytes", "2").unwrap();
     let small = || Checker::with_limits(limits.clone());
     let read = |bytes: &[u8]| Records::new(bytes, true, small()).unwrap().map(typed).collect::<Vec<_>>();
-    let told = ["the record on line 1 is too large", "the record has 1 error", "the record on line 7 is too large"];
-    assert_eq!(read(lines.as_bytes())[..3], told.map(|told| Err(told.to_owned())));
+    let printed = ["the record on line 1 is too large", "the record has 1 error", "the record on line 7 is too large"];
+    assert_eq!(read(lines.as_bytes())[..3], printed.map(|printed| Err(printed.to_owned())));
     assert_eq!(read(lines.as_bytes()).len(), 4);
     let mut packed = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::default());
     std::io::Write::write_all(&mut packed, DEMO.as_bytes()).unwrap();

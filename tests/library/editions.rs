@@ -96,13 +96,13 @@ fn two_editions_are_compared_finding_by_finding() {
         [BACKWARDS, FAST].map(|text| serde_json::from_slice::<serde_json::Value>(text).unwrap().to_string()).to_vec();
     let inputs = [write("z.oar.json", fast.as_bytes()), write("a.oar.jsonl", lines.join("\n").as_bytes())];
     let options = |edition| Options::default().settings(settings(edition)).across(false);
-    let told = |before, after| {
+    let printed = |before, after| {
         let text = compare(&inputs, &options(before), &options(after)).unwrap().to_string();
         let folder = format!("{}/", folder.path().display());
         text.replace(&folder, "").lines().map(|line| line.split(" /").next().unwrap().to_owned()).collect::<Vec<_>>()
     };
     let at = |line: &str| line.split_whitespace().filter(|word| !word.ends_with(':')).collect::<Vec<_>>().join(" ");
-    let shown = |before, after| told(before, after).iter().map(|line| at(line)).collect::<Vec<_>>();
+    let shown = |before, after| printed(before, after).iter().map(|line| at(line)).collect::<Vec<_>>();
     assert_eq!(
         shown(1, 2),
         [

@@ -234,10 +234,10 @@ fn a_finding_still_tells_what_says_nothing_of_a_person() {
     // Otherwise a checker that says nothing at all would pass the tests above.
     let record = BASE.replace("\"minutes\": 1331", "\"minutes\": 1531").replace("2031-03-25", "2031-02-30");
     let findings = Checker::new().check(record.as_bytes()).into_findings();
-    let told: Vec<String> = findings.iter().map(said).collect();
-    assert!(told.iter().any(|text| text.contains("1531 minutes")), "{told:?}");
+    let printed: Vec<String> = findings.iter().map(said).collect();
+    assert!(printed.iter().any(|text| text.contains("1531 minutes")), "{printed:?}");
     assert!(
-        told.iter().any(|text| text.contains("\"date\": \"2031-02-30\", \"minutes\": 1318, \"source\": \"sensor")),
-        "{told:?}"
+        printed.iter().any(|text| text.contains("\"date\": \"2031-02-30\", \"minutes\": 1318, \"source\": \"sensor")),
+        "{printed:?}"
     );
 }

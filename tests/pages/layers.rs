@@ -377,16 +377,16 @@ fn circle<'g>(edges: impl Iterator<Item = &'g (String, String)> + Clone) -> Opti
 
 /// The circles among siblings, one for each folder that has any, with the files that close it.
 fn circles(sources: &Sources) -> Vec<String> {
-    let mut told = Vec::new();
+    let mut printed = Vec::new();
     for (folder, edges) in siblings(&sources.imports()) {
         if let Some(circle) = circle(edges.keys()) {
             let pairs = circle.iter().zip(circle.iter().cycle().skip(1));
             let files: Vec<String> =
                 pairs.map(|(one, other)| sources.said(&edges[&(one.clone(), other.clone())])).collect();
-            told.push(format!("in {}/: {}", folder.join("/"), files.join("; ")));
+            printed.push(format!("in {}/: {}", folder.join("/"), files.join("; ")));
         }
     }
-    told
+    printed
 }
 
 /// Imports of a layer above the own one.
@@ -414,12 +414,12 @@ fn no_module_imports_a_layer_above_it() {
 
 #[test]
 fn siblings_do_not_import_each_other_in_a_circle() {
-    let mut told = Vec::new();
+    let mut printed = Vec::new();
     for (folder, sources) in crates() {
         assert!(sources.imports().len() > 50, "{folder}: {} imports", sources.imports().len());
-        told.extend(circles(&sources).iter().map(|circle| format!("{folder}: {circle}")));
+        printed.extend(circles(&sources).iter().map(|circle| format!("{folder}: {circle}")));
     }
-    assert!(told.is_empty(), "circles of imports:\n{}", told.join("\n"));
+    assert!(printed.is_empty(), "circles of imports:\n{}", printed.join("\n"));
 }
 
 fn tree(files: &[(&str, &str)]) -> Sources {

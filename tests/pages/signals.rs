@@ -63,10 +63,10 @@ fn each_signal_is_raised_and_stays_quiet_as_its_page_shows() {
             assert!(!examples.is_empty(), "{} has no example under {heading}", signal.name);
             for example in examples {
                 assert_eq!(!example.lines.is_empty(), raises, "{} {heading}", signal.name);
-                let told = raised(signal, &example);
-                if told != example.lines {
+                let printed = raised(signal, &example);
+                if printed != example.lines {
                     wrong.push(format!(
-                        "{} {:?} {:?}\n  page {:#?}\n  told {told:#?}",
+                        "{} {:?} {:?}\n  page {:#?}\n  told {printed:#?}",
                         signal.name, example.edit, example.day, example.lines
                     ));
                 }

@@ -150,11 +150,11 @@ fn sections_of_limits() -> Vec<(&'static str, &'static str)> {
 
 #[test]
 fn every_limit_is_told_by_a_page_and_every_told_limit_is_there() {
-    let mut told = BTreeSet::new();
+    let mut printed = BTreeSet::new();
     for (owner, section) in sections_of_limits() {
         for name in section.split('`').skip(1).step_by(2).filter(|name| name.contains('_') && !name.contains(' ')) {
             if LIMITS.iter().any(|limit| limit.name == name) {
-                told.insert(name.to_owned());
+                printed.insert(name.to_owned());
             }
         }
         for line in section.lines().filter_map(|line| line.strip_prefix("- `")) {
@@ -163,14 +163,14 @@ fn every_limit_is_told_by_a_page_and_every_told_limit_is_there() {
         }
     }
     for limit in LIMITS {
-        assert!(told.contains(limit.name), "no page tells of the limit {}", limit.name);
+        assert!(printed.contains(limit.name), "no page tells of the limit {}", limit.name);
         assert!(limit.range.0 <= limit.value && limit.value <= limit.range.1, "{} is outside its range", limit.name);
     }
 }
 
 #[test]
 fn pages_tell_limits_by_the_values_that_they_have() {
-    let mut told = 0;
+    let mut printed = 0;
     for (owner, section) in sections_of_limits() {
         for line in section.lines().filter_map(|line| line.strip_prefix("- `")) {
             let (name, text) = line.split_once("`: ").unwrap();
@@ -179,10 +179,10 @@ fn pages_tell_limits_by_the_values_that_they_have() {
             let unit = if value == "1" { limit.unit.trim_end_matches('s') } else { limit.unit };
             let words = format!("{value} {unit}");
             assert!(text.starts_with(&words), "{owner}: `{name}` is {words}, not {text}");
-            told += 1;
+            printed += 1;
         }
     }
-    assert!(told >= LIMITS.len(), "{told} told");
+    assert!(printed >= LIMITS.len(), "{printed} told");
 }
 
 /// What a page says in front of its examples.
@@ -194,7 +194,7 @@ fn before_examples(rule: &str) -> &'static str {
 fn pages_name_what_the_format_sets() {
     let version = format!("version {VERSION}");
     assert!(before_examples("newer_version").contains(&version), "newer_version does not name {version}");
-    let mut told = 0;
+    let mut printed = 0;
     for (object, field) in
         Record::OBJECT.with_parts().into_iter().flat_map(|it| it.fields.iter().map(move |field| (it, field)))
     {
@@ -206,24 +206,24 @@ fn pages_name_what_the_format_sets() {
             _ => continue,
         };
         assert!(before_examples(rule).contains(&words), "{rule} does not say {words} of {}", object.name);
-        told += 1;
+        printed += 1;
     }
-    assert!(told > 4, "{told} told");
+    assert!(printed > 4, "{printed} told");
 }
 
 /// Principle 6 of docs/reference/format.md: what is left out is unknown, and an empty list means none.
 #[test]
 fn fields_are_left_out_for_what_the_source_does_not_know() {
-    let mut told = 0;
+    let mut printed = 0;
     for object in Record::OBJECT.with_parts() {
         for field in object.fields.iter().filter(|field| matches!(field.ty, Type::List(..))) {
             let Some((_, when)) = field.doc.split_once("Omitted when ") else { continue };
             let knows = when.starts_with("the source ") || when.starts_with("the plan ");
             assert!(knows, "{}.{}: omitted when {when}", object.name, field.name);
-            told += 1;
+            printed += 1;
         }
     }
-    assert!(told > 1, "{told} told");
+    assert!(printed > 1, "{printed} told");
 }
 
 #[test]

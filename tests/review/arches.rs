@@ -163,8 +163,8 @@ fn a_finished_arch_whose_tray_was_made_anew_has_nothing_due() {
         "projected_end": "2031-05-14", "finished_on": null});
     assert_eq!(line["values"]["per_arch"], json!([upper, lower]));
     let joint = ["tray_due", "days_over", "trays_left", "pace_days", "projected_end"];
-    let told = joint.map(|name| line["values"][name].clone());
-    assert_eq!(told, [json!("2031-05-14"), json!(null), json!(0), json!(7.0), json!("2031-05-14")]);
+    let printed = joint.map(|name| line["values"][name].clone());
+    assert_eq!(printed, [json!("2031-05-14"), json!(null), json!(0), json!(7.0), json!("2031-05-14")]);
     assert_eq!([&line["series"], &line["tray"], &line["trays"]], [1, 4, 4]);
 }
 
@@ -181,8 +181,8 @@ fn an_arch_that_waits_is_finished_and_the_other_one_goes_on() {
             "projected_end": "2031-05-17", "finished_on": null});
         assert_eq!(line["values"]["per_arch"], json!([upper, lower]), "{upper_from}");
         let joint = ["tray_due", "days_over", "trays_left", "pace_days", "projected_end"];
-        let told = joint.map(|name| line["values"][name].clone());
-        assert_eq!(told, [json!("2031-05-08"), json!(2), json!(1), json!(7.0), json!("2031-05-17")], "{upper_from}");
+        let printed = joint.map(|name| line["values"][name].clone());
+        assert_eq!(printed, [json!("2031-05-08"), json!(2), json!(1), json!(7.0), json!("2031-05-17")], "{upper_from}");
         assert_eq!([&line["series"], &line["tray"], &line["trays"]], [1, 3, 4]);
         let ready = messages(&review, "change_due");
         assert_eq!(ready, ["lower tray 3 has been due for a change since 2031-05-08; tray 4 is next"]);
@@ -245,8 +245,8 @@ fn each_arch_has_its_own_signals() {
         "projected_end": "2031-05-30", "finished_on": null});
     assert_eq!(line["values"]["per_arch"], json!([upper, lower]));
     let joint = ["tray_due", "days_over", "trays_left", "pace_days", "projected_end"];
-    let told = joint.map(|name| line["values"][name].clone());
-    assert_eq!(told, [json!("2031-05-04"), json!(6), json!(2), json!(10.0), json!("2031-05-30")]);
+    let printed = joint.map(|name| line["values"][name].clone());
+    assert_eq!(printed, [json!("2031-05-04"), json!(6), json!(2), json!(10.0), json!("2031-05-30")]);
     assert_eq!(
         messages(&review, "overdue"),
         ["lower tray 2 of series 1 was due for a change on 2031-05-04, 6 days ago"]
@@ -287,8 +287,8 @@ fn a_tooth_is_looked_at_with_the_tray_of_its_arch() {
     ]);
     let review = review(&record.to_string(), None);
     assert_eq!(line(&review)["values"]["reductions_due"], json!([[21, 22]]));
-    let told = "1 planned reduction not on record, the first before tray 4 (current tray: 3): 21-22";
-    assert_eq!(messages(&review, "reduction_due"), [told]);
+    let printed = "1 planned reduction not on record, the first before tray 4 (current tray: 3): 21-22";
+    assert_eq!(messages(&review, "reduction_due"), [printed]);
 }
 
 #[test]
@@ -297,11 +297,11 @@ fn arches_that_go_together_have_no_values_of_their_own() {
     for record in [base, two_entries_for_each_tray()] {
         let review = review(&record, None);
         assert!(line(&review)["values"].get("per_arch").is_none());
-        let told = patient(&review, 120);
-        assert!(!told.contains("upper arch") && !told.contains("arches differ"), "{told}");
-        assert!(told.contains("tray          3 of 4, series 1, in since 2031-05-05"), "{told}");
+        let printed = patient(&review, 120);
+        assert!(!printed.contains("upper arch") && !printed.contains("arches differ"), "{printed}");
+        assert!(printed.contains("tray          3 of 4, series 1, in since 2031-05-05"), "{printed}");
         let end = "projected end 2031-05-21: 1 tray to come at the pace of this series, 9 days each";
-        assert!(told.contains(end), "{told}");
+        assert!(printed.contains(end), "{printed}");
         assert!(!page::patient(&review).contains("arches differ"));
         let letter = letter(&review, TEXT).unwrap();
         assert!(letter.contains("you are wearing tray 3 of 4.") && !letter.contains("upper teeth"), "{letter}");
@@ -315,64 +315,64 @@ fn words(text: &str) -> String {
 
 #[test]
 fn the_story_tells_each_arch() {
-    let told = words(&patient(&review(&last_tray_made_anew(), None), 100));
+    let printed = words(&patient(&review(&last_tray_made_anew(), None), 100));
     for line in [
         "tray the arches differ upper arch tray 1 of 1, series 1, in since 2031-05-08; finished on 2031-04-24: no tray follows",
         "lower arch tray 4 of 4, series 1, in since 2031-05-07; the last one, until 2031-05-14 (in 4 days)",
         "next, upper none: the last tray of the series is in",
         "next, lower none: the last tray of the series is in",
     ] {
-        assert!(told.contains(line), "{line}\n{told}");
+        assert!(printed.contains(line), "{line}\n{printed}");
     }
-    assert!(!told.contains("to come") && !told.contains("tray 1 of 4"), "{told}");
-    let told = words(&patient(&review(&waiting_upper_made_anew(), None), 100));
+    assert!(!printed.contains("to come") && !printed.contains("tray 1 of 4"), "{printed}");
+    let printed = words(&patient(&review(&waiting_upper_made_anew(), None), 100));
     for line in [
         "upper arch tray 2 of 2, series 1, in since 2031-05-08; finished on 2031-05-01: no tray follows",
         "lower arch tray 3 of 4, series 1, in since 2031-05-01; was due on 2031-05-08 (2 days ago); 1 tray left; \
          projected end 2031-05-17",
         "next, lower tray 4, was due on 2031-05-08 (2 days ago)",
     ] {
-        assert!(told.contains(line), "{line}\n{told}");
+        assert!(printed.contains(line), "{line}\n{printed}");
     }
-    let told = words(&patient(&review(&lower_without_tray(), None), 100));
+    let printed = words(&patient(&review(&lower_without_tray(), None), 100));
     let line = "lower arch no tray is in; the last was 2 of 2, series 1, until 2031-05-05; finished on 2031-05-01";
-    assert!(told.contains(line), "{told}");
+    assert!(printed.contains(line), "{printed}");
 }
 
 #[test]
 fn stretches_that_overlap_are_drawn_in_a_ribbon_for_each_arch() {
-    let told = patient(&review(&waiting_upper_made_anew(), None), 80);
+    let printed = patient(&review(&waiting_upper_made_anew(), None), 80);
     // From 17 April: upper tray 1 for 7 days, tray 2 for 14, lost, and tray 2 again for 3 days; the lower trays each 7.
     let [upper, lower] =
         ["1──────2▔▔▔▔▔▔▔▔▔▔▔▔▔2▔▔\n", "1──────2▁▁▁▁▁▁3▁▁▁▁▁▁~~~\n"].map(|days| format!("2031-04-17 {days}"));
-    let at = |row: &str| told.find(row).unwrap_or_else(|| panic!("{row}\n{told}"));
-    assert!(told.contains("  upper arch\n") && told.contains("  lower arch\n"), "{told}");
-    assert!(at(&upper) < at(&lower), "{told}");
+    let at = |row: &str| printed.find(row).unwrap_or_else(|| panic!("{row}\n{printed}"));
+    assert!(printed.contains("  upper arch\n") && printed.contains("  lower arch\n"), "{printed}");
+    assert!(at(&upper) < at(&lower), "{printed}");
 }
 
 #[test]
 fn the_letter_names_the_tray_of_each_arch() {
-    let told = words(&letter(&review(&both_going_on(), None), TEXT).unwrap());
+    let printed = words(&letter(&review(&both_going_on(), None), TEXT).unwrap());
     for line in [
         "you are wearing tray 3 of 4 on your upper teeth.",
         "you are wearing tray 2 of 4 on your lower teeth.",
         "the change to tray 4 on your upper teeth for Monday 12 May 2031.",
         "tray 2 on your lower teeth was to be changed by Sunday 4 May 2031.",
     ] {
-        assert!(told.contains(line), "{line}\n{told}");
+        assert!(printed.contains(line), "{line}\n{printed}");
     }
-    let told = words(&letter(&review(&last_tray_made_anew(), None), TEXT).unwrap());
+    let printed = words(&letter(&review(&last_tray_made_anew(), None), TEXT).unwrap());
     for line in [
         "you are wearing tray 1 of 1 on your upper teeth.",
         "you are wearing tray 4 of 4 on your lower teeth.",
         "The tray on your upper teeth is the last one of this set.",
         "The tray on your lower teeth is the last one of this set.",
     ] {
-        assert!(told.contains(line), "{line}\n{told}");
+        assert!(printed.contains(line), "{line}\n{printed}");
     }
-    assert!(!told.contains("change to tray"), "{told}");
-    let told = words(&letter(&review(&lower_without_tray(), None), TEXT).unwrap());
-    assert!(told.contains("According to our records, no tray is in on your lower teeth."), "{told}");
+    assert!(!printed.contains("change to tray"), "{printed}");
+    let printed = words(&letter(&review(&lower_without_tray(), None), TEXT).unwrap());
+    assert!(printed.contains("According to our records, no tray is in on your lower teeth."), "{printed}");
     // A text of somebody's own that knows no arches gets no number that holds for one arch alone.
     assert_eq!(
         letter(&review(&both_going_on(), None), "a\ntray {tray}, change {change_day}\n{?late} late\n").unwrap(),
@@ -402,11 +402,11 @@ fn nothing_that_is_told_contradicts_the_arches() {
         let review = review(&record, None);
         let line = line(&review);
         assert_eq!(line["values"]["per_arch"].as_array().map(Vec::len), Some(2), "{name}");
-        let told = [patient(&review, 80), page::patient(&review), letter(&review, TEXT).unwrap()];
-        for text in &told {
+        let printed = [patient(&review, 80), page::patient(&review), letter(&review, TEXT).unwrap()];
+        for text in &printed {
             assert_private(&record, text);
         }
-        assert!(told[0].contains("the arches differ") && told[1].contains("The arches differ"), "{name}");
+        assert!(printed[0].contains("the arches differ") && printed[1].contains("The arches differ"), "{name}");
         let left: Vec<i64> =
             line["values"]["per_arch"].as_array().unwrap().iter().filter_map(|arch| arch["left"].as_i64()).collect();
         assert_eq!(line["values"]["trays_left"].as_i64(), left.into_iter().max(), "{name}");

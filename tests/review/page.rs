@@ -108,10 +108,10 @@ fn the_worklist_has_every_record_that_raises_something_under_its_rank() {
             }
             if let Some([_, tray, trays]) = entry.tray {
                 let each = entry.values.per_arch.filter(|[upper, lower]| upper.tray != lower.tray);
-                let told = each.map_or(format!("{tray}/{trays}"), |[upper, _]| {
+                let printed = each.map_or(format!("{tray}/{trays}"), |[upper, _]| {
                     upper.tray.map_or("upper none".to_owned(), |tray| format!("upper {tray}/{}", upper.trays))
                 });
-                assert!(row[1].starts_with(&told), "{} {told}", row[1]);
+                assert!(row[1].starts_with(&printed), "{} {printed}", row[1]);
             }
         }
     }
@@ -183,12 +183,12 @@ fn the_times_signals_and_states_agree_with_the_counts() {
         assert_eq!([&row[0], &row[1]], [&step.day.to_string(), &step.at_risk.to_string()]);
         assert!((number(&row[3]) - 100.0 * step.without).abs() <= 0.0501);
     }
-    let told: BTreeMap<String, String> = rows(&small.page, "Records that raise each signal")
+    let printed: BTreeMap<String, String> = rows(&small.page, "Records that raise each signal")
         .into_iter()
         .map(|row| (row[0].clone(), row[1].clone()))
         .collect();
     let counted = small.clinic.signals.iter().map(|(name, count)| (name.replace('_', " "), count.to_string()));
-    assert_eq!(told, counted.collect());
+    assert_eq!(printed, counted.collect());
     let states = rows(&small.page, "Records in each state");
     assert_eq!(states.iter().map(|row| number(&row[1])).sum::<f64>(), small.reviews.len() as f64);
 }

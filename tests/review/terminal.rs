@@ -31,8 +31,8 @@ fn part<'t>(text: &'t str, title: &str) -> &'t str {
 
 #[test]
 fn the_whole_story_of_the_base_record() {
-    let told = patient(&review(BASE, None), 80);
-    assert_eq!(told, include_str!("base.patient.txt"));
+    let printed = patient(&review(BASE, None), 80);
+    assert_eq!(printed, include_str!("base.patient.txt"));
 }
 
 #[test]
@@ -40,10 +40,10 @@ fn every_record_fits_and_prints_no_free_text() {
     for record in records() {
         let review = review(record, None);
         for width in [48, 80, 100] {
-            let told = patient(&review, width);
-            assert_fits(&told, width);
-            assert_cautious(&told);
-            assert_private(record, &told);
+            let printed = patient(&review, width);
+            assert_fits(&printed, width);
+            assert_cautious(&printed);
+            assert_private(record, &printed);
         }
     }
 }
@@ -52,8 +52,8 @@ fn every_record_fits_and_prints_no_free_text() {
 fn every_earlier_day_can_be_told() {
     let first = day("2030-12-20");
     for days in 0..150 {
-        let told = patient(&review(BASE, Some(first.plus_days(days))), 80);
-        assert_fits(&told, 80);
+        let printed = patient(&review(BASE, Some(first.plus_days(days))), 80);
+        assert_fits(&printed, 80);
     }
 }
 
@@ -78,7 +78,7 @@ fn sections_that_are_missing_are_said_to_be_unknown() {
             series.as_object_mut().unwrap().remove("reductions");
         }
     });
-    let told = patient(&review(&bare, None), 80);
+    let printed = patient(&review(&bare, None), 80);
     for line in [
         "no wear log on record: hours are unknown",
         "no check-in on record: fit gaps are unknown",
@@ -90,9 +90,9 @@ fn sections_that_are_missing_are_said_to_be_unknown() {
         "lagging       unknown",
         "upper unknown, lower unknown",
     ] {
-        let words = told.split_whitespace().collect::<Vec<_>>().join(" ");
+        let words = printed.split_whitespace().collect::<Vec<_>>().join(" ");
         let line = line.split_whitespace().collect::<Vec<_>>().join(" ");
-        assert!(words.contains(&line), "{line}\n{told}");
+        assert!(words.contains(&line), "{line}\n{printed}");
     }
 }
 
@@ -110,30 +110,30 @@ fn before_the_first_tray_and_after_the_last() {
 
 #[test]
 fn a_ribbon_is_to_scale_and_tells_what_happened() {
-    let told = patient(&review(BASE, Some(day("2031-03-08"))), 80);
-    let trays = part(&told, "trays");
+    let printed = patient(&review(BASE, Some(day("2031-03-08"))), 80);
+    let trays = part(&printed, "trays");
     assert!(trays.contains("2031-02-03 1──────2──────3──────═══4──────3──\n"), "{trays}");
     let lost = changed(|record| {
         record["worn"][1]["ended"] = json!("lost");
     });
-    let told = patient(&review(&lost, Some(day("2031-03-01"))), 80);
-    let trays = part(&told, "trays");
+    let printed = patient(&review(&lost, Some(day("2031-03-01"))), 80);
+    let trays = part(&printed, "trays");
     assert!(trays.contains("\n             V     c       L     hV"), "{trays}");
-    assert!(told.contains("L tray lost"), "{told}");
+    assert!(printed.contains("L tray lost"), "{printed}");
 }
 
 #[test]
 fn a_day_without_an_entry_stays_unknown() {
-    let told = patient(&review(BASE, None), 80);
-    let wear = part(&told, "wear");
+    let printed = patient(&review(BASE, None), 80);
+    let wear = part(&printed, "wear");
     assert!(wear.contains("2031-03-17     ·     ·     ·     ·     ·     · ▓20.9  20.9  1"), "{wear}");
     assert!(wear.contains("2031-05-05     ·     ·     ·     ·     ·     ·\n"), "{wear}");
 }
 
 #[test]
 fn a_tooth_that_lags_and_an_attachment_that_is_off_are_drawn() {
-    let told = patient(&review(BASE, Some(day("2031-03-06"))), 80);
-    let teeth = part(&told, "teeth");
+    let printed = patient(&review(BASE, Some(day("2031-03-06"))), 80);
+    let teeth = part(&printed, "teeth");
     let row = |name: &str| teeth.lines().find(|line| line.starts_with(&format!("  {name}"))).unwrap().to_owned();
     let columns = |name: &str| row(name).chars().collect::<Vec<_>>();
     let at = columns("tooth").windows(2).position(|two| two == ['2', '2']).unwrap();
@@ -151,21 +151,21 @@ fn the_worklist_fits_and_names_each_record_and_signal() {
         list.push(Entry::of(&review));
     }
     list.sort_by(Entry::order);
-    let told = worklist(&list, list.len() as u64, &clinic, 80);
-    assert_fits(&told, 80);
-    assert_cautious(&told);
+    let printed = worklist(&list, list.len() as u64, &clinic, 80);
+    assert_fits(&printed, 80);
+    assert_cautious(&printed);
     for entry in &list {
-        assert!(told.contains(&entry.id), "{}", entry.id);
+        assert!(printed.contains(&entry.id), "{}", entry.id);
     }
     let raised = signals::all().filter(|signal| clinic.signals.contains_key(signal.name));
-    raised.for_each(|signal| assert!(told.contains(signal.name), "{}", signal.name));
-    assert!(told.lines().nth(1).unwrap().starts_with(&format!("{} records: ", list.len())), "{told}");
+    raised.for_each(|signal| assert!(printed.contains(signal.name), "{}", signal.name));
+    assert!(printed.lines().nth(1).unwrap().starts_with(&format!("{} records: ", list.len())), "{printed}");
 }
 
 #[test]
 fn one_record_is_told_in_full_by_the_command() {
     let folder = Folder::with(&[("a.oar.json", BASE.as_bytes())]);
-    let told = folder.oar(&["review", "a.oar.json"]);
-    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""));
-    assert!(told.out.starts_with("record QM-0007 of patient P-0007 on 2031-05-10\n"), "{}", told.out);
+    let printed = folder.oar(&["review", "a.oar.json"]);
+    assert_eq!((printed.code, printed.errors.as_str()), (Some(0), ""));
+    assert!(printed.out.starts_with("record QM-0007 of patient P-0007 on 2031-05-10\n"), "{}", printed.out);
 }

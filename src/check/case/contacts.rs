@@ -163,7 +163,7 @@ pub(crate) fn squeezed(case: &Case<'_>, i: usize) -> Vec<Squeezed> {
             let approach = contact.approach(totals);
             if approach > case.limits.contact_tolerance_mm && !contact.is_of_resting_third_molar(totals) {
                 let room = room(case, i, contact, totals) + spare;
-                if approach > room && !is_told(case, series, contact) {
+                if approach > room && !is_reported(case, series, contact) {
                     squeezed.push(Squeezed { contact: *contact, approach, room });
                 }
             }
@@ -225,7 +225,7 @@ fn drifted(case: &Case<'_>, series: &SeriesRow, contact: &Contact) -> i64 {
 }
 
 /// Whether other rules report movements that only make the two teeth look squeezed.
-fn is_told(case: &Case<'_>, series: &SeriesRow, contact: &Contact) -> bool {
+fn is_reported(case: &Case<'_>, series: &SeriesRow, contact: &Contact) -> bool {
     extracted_twice(case)
         || told_in_movements(case, series, |tooth| contact.teeth.contains(&tooth))
         || moves_the_immovable(case, series)

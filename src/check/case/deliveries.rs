@@ -26,7 +26,7 @@ pub(crate) fn is_plain(case: &Case<'_>, delivery: &DeliveryRow) -> bool {
 }
 
 /// Whether another rule reports the trays or the series of the delivery at `i`.
-pub(crate) fn is_minded(case: &Case<'_>, i: usize) -> bool {
+pub(crate) fn is_reported(case: &Case<'_>, i: usize) -> bool {
     if !case.heeds(Mark::Deliveries) {
         return false;
     }

@@ -150,7 +150,7 @@ pub(crate) fn standing_in<'c>(case: &'c Case<'c>, series: &'c SeriesRow) -> Opti
 }
 
 /// Whether the events of a series contradict each other or the plan, which is reported for them.
-pub(crate) fn is_told<'c>(case: &'c Case<'c>, series: &'c SeriesRow) -> bool {
+pub(crate) fn is_reported<'c>(case: &'c Case<'c>, series: &'c SeriesRow) -> bool {
     if !case.heeds(Mark::AttachmentEvents) {
         return false;
     }

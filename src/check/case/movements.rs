@@ -30,15 +30,15 @@ pub(crate) fn told_in_movements(case: &Case<'_>, series: &SeriesRow, of_these: i
         return false;
     }
     let movements = &case[series.movements];
-    let is_told = |movement: &MovementRow| {
+    let is_reported = |movement: &MovementRow| {
         movement.from_tray > movement.to_tray
             || movement.to_tray > trays_in(series, movement.tooth.arch())
             || is_too_fast(case, movement)
             || axes(movement) == [0; 6]
     };
-    let mut told = movements.iter().any(|movement| of_these(movement.tooth) && is_told(movement));
-    each_twice(movements, |j, _| told |= of_these(movements[j].tooth));
-    told
+    let mut reported = movements.iter().any(|movement| of_these(movement.tooth) && is_reported(movement));
+    each_twice(movements, |j, _| reported |= of_these(movements[j].tooth));
+    reported
 }
 
 /// Whether a series names a tooth that it cannot move, which is reported for the tooth: another may be meant.

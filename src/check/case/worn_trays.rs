@@ -23,7 +23,7 @@ pub(crate) fn beyond_in(case: &Case<'_>, worn: &WornRow) -> Option<(Arch, i32)> 
 }
 
 /// Whether a rule reports that a wear period has the wrong tray or the wrong arches.
-pub(crate) fn is_minded(case: &Case<'_>, worn: &WornRow) -> bool {
+pub(crate) fn is_reported(case: &Case<'_>, worn: &WornRow) -> bool {
     if !case.heeds(Mark::UnplannedTrays) {
         return false;
     }
@@ -139,7 +139,7 @@ fn is_doubtful_gap(case: &Case<'_>, i: usize, n: usize) -> bool {
     misplaced
         || wear_periods::is_filled_later(worn, i, n)
         || !numbers_are_right(case)
-        || worn[i + 1..=n].iter().any(|worn| is_minded(case, worn))
+        || worn[i + 1..=n].iter().any(|worn| is_reported(case, worn))
 }
 
 /// Whether the record itself tells why no tray followed at once: a stop, a loss, a break, or an arch that was through

@@ -194,7 +194,7 @@ fn gap_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
             let there = move |gap: &GapRow| gap.tooth.arch() == arch && agrees_with_worn(case, check_in);
             gaps.filter(move |(_, gap)| there(gap)).map(move |(g, gap)| (i, g, gap.tooth))
         });
-        let Some((i, g, tooth)) = gaps.next().filter(|_| !is_told(case, series, arch)) else { continue };
+        let Some((i, g, tooth)) = gaps.next().filter(|_| !is_reported(case, series, arch)) else { continue };
         let mut args = args!["tooth" = tooth, "arch" = arch.as_str(), "series" = series.number];
         let more = gaps.count();
         if more > 0 {
@@ -206,7 +206,7 @@ fn gap_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
 
 /// Whether the series moves teeth of that arch, or a tray of it is recorded as worn there. Another rule reports
 /// either.
-fn is_told(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> bool {
+fn is_reported(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> bool {
     let worn_there = |worn: &WornRow| worn.series == series.number && wear_periods::covers(worn.arches, arch);
     last_tray_told(case, series, arch) > 0 || case[case.worn].iter().any(worn_there)
 }

@@ -13,7 +13,7 @@ use oar_schema::time::Date;
 use super::table::rules;
 use crate::check::args::args;
 use crate::check::case::Case;
-use crate::check::case::deliveries::is_minded;
+use crate::check::case::deliveries::is_reported;
 use crate::check::case::plan::{count_from_zero, first_out_of_order, numbers_are_right};
 use crate::check::found::Found;
 use crate::check::path::{Path, at};
@@ -106,7 +106,7 @@ fn first_delivery(case: &Case<'_>, series: i32) -> Option<usize> {
 
 /// Whether one of the steps is a delivery whose trays or series another rule reports.
 fn is_doubted(case: &Case<'_>, delivery: Option<usize>, steps: [(usize, Date); 2]) -> bool {
-    steps.iter().any(|(step, _)| *step == DELIVERED) && delivery.is_some_and(|delivery| is_minded(case, delivery))
+    steps.iter().any(|(step, _)| *step == DELIVERED) && delivery.is_some_and(|delivery| is_reported(case, delivery))
 }
 
 /// The first two steps of which the later one has the earlier date.

@@ -8,7 +8,7 @@ use oar_generators::recipe::Recipe;
 use open_aligner_record::rule::Level;
 use open_aligner_record::rules;
 
-use super::{Found, found, line, told};
+use super::{Found, found, line, printed};
 
 /// Every maker but those that are made on request only.
 fn chosen() -> Vec<ChosenMaker> {
@@ -39,7 +39,7 @@ fn outcome(recipe: &str, plan: FaultPlan, patients: u64, own_files: bool) -> Out
             assert_eq!(rules::find(&rule).unwrap().level, Level::Note, "{rule} in clean record {index}");
             notes.extend((0..written.texts.len() as u64).map(|record| (first + record, rule.clone(), pointer.clone())));
         }
-        expected.extend(told(&written.truth.faults, first));
+        expected.extend(printed(&written.truth.faults, first));
         if own_files {
             let moved = |(record, rule, pointer, elsewhere): Found| {
                 let elsewhere = elsewhere.into_iter().map(|(record, pointer)| (first + record, pointer)).collect();
@@ -52,11 +52,14 @@ fn outcome(recipe: &str, plan: FaultPlan, patients: u64, own_files: bool) -> Out
     if !own_files {
         all_found = found(&texts, false);
     }
-    let missed = expected.iter().filter(|told| !all_found.contains(told)).map(|told| format!("missed {}", line(told)));
+    let missed = expected
+        .iter()
+        .filter(|printed| !all_found.contains(printed))
+        .map(|printed| format!("missed {}", line(printed)));
     let is_note = |found: &Found| notes.contains(&(found.0, found.1.clone(), found.2.clone()));
     let more = all_found.iter().filter(|found| !expected.contains(found) && !is_note(found));
     let there = |found: &Found| {
-        let planted = expected.iter().filter(|told| told.0 == found.0).map(|told| told.1.as_str());
+        let planted = expected.iter().filter(|printed| printed.0 == found.0).map(|printed| printed.1.as_str());
         format!("not planted: {}, in a record with {}", line(found), planted.collect::<Vec<_>>().join(", "))
     };
     let wrong = missed.chain(more.map(there)).collect();

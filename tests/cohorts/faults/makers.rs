@@ -10,7 +10,7 @@ use oar_generators::recipe::{BUILT_IN, Recipe};
 use oar_schema::limits::Limits;
 use oar_schema::record::Record;
 
-use super::{Found, found, line, told};
+use super::{Found, found, line, printed};
 
 /// Records of each recipe that are offered to a maker.
 const OFFERED: u64 = 12;
@@ -55,7 +55,7 @@ fn fault(maker: &Maker, clean: &Clean, own_file: bool, limits: &Limits) -> (bool
         let changed = draft.texts() != before;
         return (false, changed.then(|| "gives nothing back and has changed the record".to_owned()));
     };
-    let expected = told(&[spot.planted(maker.rule)], 0);
+    let expected = printed(&[spot.planted(maker.rule)], 0);
     if clean.notes.iter().any(|note| (&note.1, &note.2) == (&expected[0].1, &expected[0].2)) {
         return (true, Some(format!("plants what is found in the clean record: {}", line(&expected[0]))));
     }

@@ -39,7 +39,7 @@ fn found(texts: &[Vec<u8>], own_file: bool) -> Vec<Found> {
 }
 
 /// What the key tells of a patient whose first record is the record of that number in the run.
-fn told(planted: &[PlantedFault], first: u64) -> Vec<Found> {
+fn printed(planted: &[PlantedFault], first: u64) -> Vec<Found> {
     let one = |planted: &PlantedFault| {
         let elsewhere = planted.elsewhere.iter().map(|other| (first + other.record, other.pointer.clone())).collect();
         (first + planted.record, planted.rule.to_owned(), planted.pointer.clone(), elsewhere)

@@ -72,10 +72,11 @@ fn found(case: &KitCase, checker: &mut Checker) -> Vec<(u64, String, String)> {
 fn the_checker_finds_what_the_manifest_tells_and_nothing_else() {
     let mut checker = Checker::new().with_facts();
     for case in &made().manifest.cases {
-        let told = case.finding.iter().map(|told| (told.record, told.rule.clone(), told.pointer.clone()));
-        assert_eq!(found(case, &mut checker), told.collect::<Vec<_>>(), "{}", case.case);
-        let level = case.finding.as_ref().map(|told| rules::find(&told.rule).unwrap().level.as_str());
-        assert_eq!(case.finding.as_ref().map(|told| told.level.as_str()), level, "{}", case.case);
+        let printed =
+            case.finding.iter().map(|printed| (printed.record, printed.rule.clone(), printed.pointer.clone()));
+        assert_eq!(found(case, &mut checker), printed.collect::<Vec<_>>(), "{}", case.case);
+        let level = case.finding.as_ref().map(|printed| rules::find(&printed.rule).unwrap().level.as_str());
+        assert_eq!(case.finding.as_ref().map(|printed| printed.level.as_str()), level, "{}", case.case);
         assert_eq!(case.accepted, level != Some("error"), "{}", case.case);
     }
 }
@@ -90,8 +91,8 @@ fn every_rule_that_can_be_planted_has_a_case_and_the_others_are_told() {
     assert!(lacking.is_empty(), "makers without a case: {lacking:?}");
     let anywhere = |rule: &str| manifest.cases.iter().any(|case| case.finding.as_ref().is_some_and(|f| f.rule == rule));
     for rule in rules::all() {
-        let told = manifest.without.iter().any(|without| without.rule == rule.name);
-        assert!(told != anywhere(rule.name), "{}: told as left out {told}", rule.name);
+        let printed = manifest.without.iter().any(|without| without.rule == rule.name);
+        assert!(printed != anywhere(rule.name), "{}: told as left out {printed}", rule.name);
     }
 }
 
@@ -145,8 +146,8 @@ fn every_value_is_asked_for_in_ways_that_tell_readers_apart() {
     for value in VALUES {
         let least = if ["rescan_due", "reductions_due", "attachments_off"].contains(&value.name) { 3 } else { 4 };
         assert!(values(value.name).len() >= least, "{}: {:?}", value.name, values(value.name));
-        let told = made().manifest.values.iter().find(|told| told.name == value.name).unwrap();
-        assert!(told.definition.len() > 20, "{} has no definition in docs/reference/derived.md", value.name);
+        let printed = made().manifest.values.iter().find(|printed| printed.name == value.name).unwrap();
+        assert!(printed.definition.len() > 20, "{} has no definition in docs/reference/derived.md", value.name);
     }
     assert!(values("reductions_due").iter().any(|due| due.len() > 4));
 }
@@ -154,14 +155,14 @@ fn every_value_is_asked_for_in_ways_that_tell_readers_apart() {
 #[test]
 fn the_same_seed_gives_the_same_folder_and_another_seed_another() {
     let folder = Folder::with(&[]);
-    let told = folder.oar(&["kit", "--seed", "1", "again"]);
-    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""));
+    let printed = folder.oar(&["kit", "--seed", "1", "again"]);
+    assert_eq!((printed.code, printed.errors.as_str()), (Some(0), ""));
     for (name, bytes) in &made().files {
         assert!(std::fs::read(folder.path().join("again").join(name)).unwrap() == *bytes, "{name} differs");
     }
-    let told = folder.oar(&["kit", "again"]);
-    assert_eq!((told.code, told.out.as_str()), (Some(2), ""));
-    assert!(told.errors.contains("again is not empty\n  help: give a new folder"), "{}", told.errors);
+    let printed = folder.oar(&["kit", "again"]);
+    assert_eq!((printed.code, printed.out.as_str()), (Some(2), ""));
+    assert!(printed.errors.contains("again is not empty\n  help: give a new folder"), "{}", printed.errors);
 }
 
 #[test]
@@ -169,16 +170,16 @@ fn the_manifest_has_the_fields_of_its_schema() {
     let manifest: Value = serde_json::from_slice(&made().files["manifest.json"]).unwrap();
     let schema = json_schemas::manifest();
     let names = |object: &Value| object.as_object().unwrap().keys().cloned().collect::<BTreeSet<_>>();
-    let fits = |told: &Value, schema: &Value| {
+    let fits = |printed: &Value, schema: &Value| {
         let known = names(&schema["properties"]);
         let required = schema["required"].as_array().unwrap();
-        names(told).is_subset(&known) && required.iter().all(|name| told.get(name.as_str().unwrap()).is_some())
+        names(printed).is_subset(&known) && required.iter().all(|name| printed.get(name.as_str().unwrap()).is_some())
     };
     assert!(fits(&manifest, &schema));
     let case = &schema["properties"]["cases"]["items"];
-    for told in manifest["cases"].as_array().unwrap() {
-        assert!(fits(told, case), "{told}");
-        assert!(told.get("finding").is_none_or(|found| fits(found, &case["properties"]["finding"])), "{told}");
-        assert!(told.get("derived").is_none_or(|derived| fits(derived, &schema["$defs"]["derived"])), "{told}");
+    for printed in manifest["cases"].as_array().unwrap() {
+        assert!(fits(printed, case), "{printed}");
+        assert!(printed.get("finding").is_none_or(|found| fits(found, &case["properties"]["finding"])), "{printed}");
+        assert!(printed.get("derived").is_none_or(|derived| fits(derived, &schema["$defs"]["derived"])), "{printed}");
     }
 }

@@ -25,11 +25,11 @@ fn an_independent_reader_is_right_in_all_that_it_claims() {
     let answers = printed(folder.path(), &["kit"]);
     std::fs::write(folder.path().join("answers.jsonl"), answers).unwrap();
     let claims = printed(folder.path(), &["--claims", "kit"]);
-    let told = folder.oar(&["kit", "--score", "answers.jsonl", "--case", claims.trim(), "kit"]);
-    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""), "{}", told.out);
+    let shown = folder.oar(&["kit", "--score", "answers.jsonl", "--case", claims.trim(), "kit"]);
+    assert_eq!((shown.code, shown.errors.as_str()), (Some(0), ""), "{}", shown.out);
 
-    let told = folder.oar(&["kit", "--score", "answers.jsonl", "--output", "json", "kit"]);
-    let score: Value = serde_json::from_str(&told.out).unwrap();
+    let shown = folder.oar(&["kit", "--score", "answers.jsonl", "--output", "json", "kit"]);
+    let score: Value = serde_json::from_str(&shown.out).unwrap();
     let wrong = score["wrong"].as_array().unwrap().iter().map(|wrong| wrong["case"].as_str().unwrap());
     let claimed: BTreeSet<&str> = claims.trim().split(',').collect();
     let not_claimed = made().manifest.cases.iter().filter(|case| {

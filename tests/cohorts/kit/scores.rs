@@ -24,9 +24,9 @@ fn score(answers: &[Value], rest: &[&str]) -> (Option<i32>, Value) {
     let folder = folder();
     let lines: Vec<String> = answers.iter().map(Value::to_string).collect();
     std::fs::write(folder.path().join("answers.jsonl"), lines.join("\n")).unwrap();
-    let told = folder.oar(&[&["kit", "--score", "answers.jsonl", "--output", "json"], rest, &["kit"]].concat());
-    assert_eq!(told.errors, "");
-    (told.code, serde_json::from_str(&told.out).unwrap())
+    let printed = folder.oar(&[&["kit", "--score", "answers.jsonl", "--output", "json"], rest, &["kit"]].concat());
+    assert_eq!(printed.errors, "");
+    (printed.code, serde_json::from_str(&printed.out).unwrap())
 }
 
 /// What is wrong, as case and what.
@@ -37,14 +37,14 @@ fn wrong(score: &Value) -> Vec<(String, String)> {
 
 #[test]
 fn right_answers_are_all_right() {
-    let (code, told) = score(&right(), &[]);
-    assert_eq!((code, &told["all_right"], wrong(&told)), (Some(0), &json!(true), vec![]));
-    assert_eq!(told["places"]["not_claimed"], 0);
-    assert!(told["derived"]["coverage"]["right"].as_u64().unwrap() > 50, "{told}");
+    let (code, printed) = score(&right(), &[]);
+    assert_eq!((code, &printed["all_right"], wrong(&printed)), (Some(0), &json!(true), vec![]));
+    assert_eq!(printed["places"]["not_claimed"], 0);
+    assert!(printed["derived"]["coverage"]["right"].as_u64().unwrap() > 50, "{printed}");
     let schema = open_aligner_record::kit::json_schemas::score();
-    let names: Vec<&String> = told.as_object().unwrap().keys().collect();
+    let names: Vec<&String> = printed.as_object().unwrap().keys().collect();
     let mut known: Vec<&String> = schema["properties"].as_object().unwrap().keys().collect();
-    known.sort_by_key(|name| names.iter().position(|told| told == name));
+    known.sort_by_key(|name| names.iter().position(|printed| printed == name));
     assert_eq!(names, known);
 }
 
@@ -61,7 +61,7 @@ fn each_wrong_answer_is_told_where_it_is() {
     let share = &mut of(&mut answers, "derive/record-2")["derived"]["wear_share"];
     *share = (share.as_f64().unwrap() + 0.000_05).into();
     of(&mut answers, "spelling/by_hand-wide")["derived"]["low_run"] = Value::Null;
-    let (code, told) = score(&answers, &[]);
+    let (code, printed) = score(&answers, &[]);
     let expected = [
         ("accept/record-2", "accepted"),
         ("derive/record-1", "treatment_day"),
@@ -70,12 +70,12 @@ fn each_wrong_answer_is_told_where_it_is() {
         ("refuse/not_a_tooth-1", "accepted"),
         ("spelling/by_hand-wide", "low_run"),
     ];
-    let mut found = wrong(&told);
+    let mut found = wrong(&printed);
     found.sort();
     let found: Vec<(&str, &str)> = found.iter().map(|(case, what)| (case.as_str(), what.as_str())).collect();
     assert_eq!((code, found), (Some(1), expected.to_vec()));
-    assert_eq!(told["accepted"]["accept"], json!({"right": 11, "wrong": 1, "not_claimed": 0}));
-    let tooth = told["wrong"].as_array().unwrap().iter().find(|one| one["case"] == "refuse/not_a_tooth-1").unwrap();
+    assert_eq!(printed["accepted"]["accept"], json!({"right": 11, "wrong": 1, "not_claimed": 0}));
+    let tooth = printed["wrong"].as_array().unwrap().iter().find(|one| one["case"] == "refuse/not_a_tooth-1").unwrap();
     assert_eq!(tooth["finding"]["rule"], "not_a_tooth");
 }
 
@@ -104,18 +104,18 @@ fn missing_doubled_and_unknown_answers_are_told_and_parts_are_scored_as_parts() 
     answers.retain(|answer| answer["case"] != "edge/travel");
     answers.push(json!({"case": "edge/leap_day", "accepted": false}));
     answers.push(json!({"case": "edge/no_such_case", "accepted": true}));
-    let (code, told) = score(&answers, &[]);
-    assert_eq!((code, wrong(&told)), (Some(1), vec![]));
-    assert_eq!(told["missing"], json!(["edge/travel"]));
-    assert_eq!(told["doubled"], json!(["edge/leap_day"]));
-    assert_eq!(told["unknown"], json!(["edge/no_such_case"]));
+    let (code, printed) = score(&answers, &[]);
+    assert_eq!((code, wrong(&printed)), (Some(1), vec![]));
+    assert_eq!(printed["missing"], json!(["edge/travel"]));
+    assert_eq!(printed["doubled"], json!(["edge/leap_day"]));
+    assert_eq!(printed["unknown"], json!(["edge/no_such_case"]));
     let part: Vec<Value> = right()
         .into_iter()
         .filter(|answer| answer["case"].as_str().unwrap().starts_with("accept/") || answer["case"] == "refuse/bad_id-1")
         .map(|answer| json!({"case": answer["case"], "accepted": answer["accepted"]}))
         .collect();
-    let (code, told) = score(&part, &["--case", "accept,refuse/bad_id"]);
-    assert_eq!((code, &told["cases"], &told["places"]["not_claimed"]), (Some(0), &json!(13), &json!(1)));
+    let (code, printed) = score(&part, &["--case", "accept,refuse/bad_id"]);
+    assert_eq!((code, &printed["cases"], &printed["places"]["not_claimed"]), (Some(0), &json!(13), &json!(1)));
     assert_eq!(score(&part, &[]).0, Some(1));
 }
 
@@ -123,9 +123,9 @@ fn missing_doubled_and_unknown_answers_are_told_and_parts_are_scored_as_parts() 
 fn text_says_what_it_comes_to_and_what_cannot_be_scored_is_refused() {
     let folder = folder();
     let refused = |arguments: &[&str], input: &[u8], what: &str| {
-        let told = folder.piped(&[&["kit"], arguments].concat(), input);
-        assert_eq!((told.code, told.out.as_str()), (Some(2), ""), "{arguments:?}");
-        assert!(told.errors.contains(what), "{}", told.errors);
+        let printed = folder.piped(&[&["kit"], arguments].concat(), input);
+        assert_eq!((printed.code, printed.out.as_str()), (Some(2), ""), "{arguments:?}");
+        assert!(printed.errors.contains(what), "{}", printed.errors);
     };
     refused(
         &["--score", "-", "kit"],
@@ -142,16 +142,21 @@ fn text_says_what_it_comes_to_and_what_cannot_be_scored_is_refused() {
     refused(&["--score", "none.jsonl", "kit"], b"", "none.jsonl cannot be read");
     refused(&["--score", "-", "--seed", "2", "kit"], b"", "cannot be used with");
     refused(&["--case", "accept", "kit"], b"", "--score");
-    let told: oar_testing::Told = folder.piped(
+    let printed: oar_testing::Told = folder.piped(
         &["kit", "--score", "-", "--case", "upgrade/newer_major", "kit"],
         b"{\"case\": \"upgrade/newer_major\", \"accepted\": true}",
     );
-    assert_eq!(told.code, Some(1));
+    assert_eq!(printed.code, Some(1));
     assert!(
-        told.out
+        printed
+            .out
             .contains("upgrade/newer_major: accepted, but should be refused\n    error newer_version at /version: ")
     );
-    assert!(told.out.ends_with("1 case: 0 answers right, 1 wrong\nscored only: upgrade/newer_major\n"), "{}", told.out);
+    assert!(
+        printed.out.ends_with("1 case: 0 answers right, 1 wrong\nscored only: upgrade/newer_major\n"),
+        "{}",
+        printed.out
+    );
 }
 
 #[test]
@@ -160,12 +165,12 @@ fn a_score_goes_to_files_but_never_over_the_kit_or_the_answers() {
     std::fs::write(folder.path().join("answers.jsonl"), "").unwrap();
     let run = |rest: &[&str]| folder.oar(&[&["kit", "--score", "answers.jsonl", "kit"], rest].concat());
     let (text, json) = (run(&[]).out, run(&["-o", "json"]).out);
-    let told = run(&["-o", "text", "-o", "json=score.json"]);
-    assert_eq!((told.code, told.out, folder.read("score.json")), (Some(1), text, json));
+    let printed = run(&["-o", "text", "-o", "json=score.json"]);
+    assert_eq!((printed.code, printed.out, folder.read("score.json")), (Some(1), text, json));
     for file in ["answers.jsonl", "kit/manifest.json"] {
         let before = folder.read(file);
-        let told = run(&["-o", &format!("json={file}")]);
-        assert!(told.code == Some(2) && told.errors.contains("write the score to another file"), "{told:?}");
+        let printed = run(&["-o", &format!("json={file}")]);
+        assert!(printed.code == Some(2) && printed.errors.contains("write the score to another file"), "{printed:?}");
         assert_eq!(folder.read(file), before);
     }
     assert_eq!(run(&["--exit-zero"]).code, Some(0));

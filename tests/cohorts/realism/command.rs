@@ -11,12 +11,12 @@ fn cohort() -> Folder {
 
 #[test]
 fn text_counts_records_and_says_that_it_is_test_data() {
-    let told = cohort().oar(&["realism", "."]);
-    assert_eq!((told.code, told.errors.as_str()), (Some(0), ""));
-    assert!(told.out.starts_with("13 records compared with "), "{}", told.out);
-    assert!(told.out.contains("1 more skipped"), "{}", told.out);
-    assert!(told.out.contains("not a medical device"));
-    assert!(told.out.lines().all(|line| line.chars().count() <= 100));
+    let printed = cohort().oar(&["realism", "."]);
+    assert_eq!((printed.code, printed.errors.as_str()), (Some(0), ""));
+    assert!(printed.out.starts_with("13 records compared with "), "{}", printed.out);
+    assert!(printed.out.contains("1 more skipped"), "{}", printed.out);
+    assert!(printed.out.contains("not a medical device"));
+    assert!(printed.out.lines().all(|line| line.chars().count() <= 100));
 }
 
 #[test]
@@ -46,8 +46,8 @@ fn json_has_every_row_and_the_same_bytes_for_any_number_of_threads() {
 #[test]
 fn the_page_is_whole_and_needs_nothing_else() {
     let folder = cohort();
-    let told = folder.oar(&["realism", "--min-count", "2", "-o", "html=report.html", "-o", "text", "."]);
-    assert_eq!(told.code, Some(0));
+    let printed = folder.oar(&["realism", "--min-count", "2", "-o", "html=report.html", "-o", "text", "."]);
+    assert_eq!(printed.code, Some(0));
     let page = folder.read("report.html");
     let (_, body) = page.split_once('\n').unwrap();
     let document = roxmltree::Document::parse(body).unwrap();
@@ -85,9 +85,9 @@ fn what_cannot_be_done_is_said_and_gives_2() {
         (vec!["realism", "--threads", "0", "."], "give a number from 1 to 1024"),
         (vec!["realism"], "no input given"),
     ] {
-        let told = folder.oar(&arguments);
-        assert_eq!(told.code, Some(2), "{arguments:?}");
-        assert!(told.errors.contains(said), "{arguments:?}: {}", told.errors);
+        let printed = folder.oar(&arguments);
+        assert_eq!(printed.code, Some(2), "{arguments:?}");
+        assert!(printed.errors.contains(said), "{arguments:?}: {}", printed.errors);
     }
     assert_eq!(folder.read("more/base.oar.json"), BASE);
 }
@@ -106,10 +106,10 @@ fn a_file_that_breaks_off_gives_2_and_the_rest_is_counted() {
     };
     let folder = cohort();
     std::fs::write(folder.path().join("damaged.oar.jsonl.gz"), &cut).unwrap();
-    let told = folder.oar(&["realism", "."]);
-    assert_eq!(told.code, Some(2));
-    assert!(told.errors.contains("damaged.oar.jsonl.gz: it breaks off"), "{}", told.errors);
-    assert!(told.out.contains("records compared with"), "{}", told.out);
+    let printed = folder.oar(&["realism", "."]);
+    assert_eq!(printed.code, Some(2));
+    assert!(printed.errors.contains("damaged.oar.jsonl.gz: it breaks off"), "{}", printed.errors);
+    assert!(printed.out.contains("records compared with"), "{}", printed.out);
 }
 
 #[test]
@@ -120,16 +120,16 @@ fn a_cohort_without_a_record_is_an_error_and_no_report() {
         ("wrong.oar.jsonl", "error: no record is valid; oar check reports the errors\n"),
         ("nope", "error: nope: there is no such file or folder\nerror: no record could be read\n"),
     ] {
-        let told = folder.oar(&["realism", "--fail-outside", cohort]);
-        assert_eq!((told.code, told.out.as_str(), told.errors.as_str()), (Some(2), "", said));
+        let printed = folder.oar(&["realism", "--fail-outside", cohort]);
+        assert_eq!((printed.code, printed.out.as_str(), printed.errors.as_str()), (Some(2), "", said));
     }
 }
 
 #[test]
 fn two_reports_in_one_place_are_refused() {
     for second in ["html", "html=-"] {
-        let told = cohort().oar(&["realism", ".", "-o", "text", "-o", second]);
-        assert_eq!((told.code, told.out.as_str()), (Some(2), ""));
-        assert!(told.errors.contains("two outputs would go to standard output"), "{}", told.errors);
+        let printed = cohort().oar(&["realism", ".", "-o", "text", "-o", second]);
+        assert_eq!((printed.code, printed.out.as_str()), (Some(2), ""));
+        assert!(printed.errors.contains("two outputs would go to standard output"), "{}", printed.errors);
     }
 }

@@ -19,9 +19,9 @@ fn check(name: &str, content: &[u8]) -> Told {
 }
 
 fn right_records(name: &str, content: &[u8]) -> u64 {
-    let told = check(name, content);
-    assert_eq!((told.code, told.findings()), (Some(0), Vec::new()), "{name}: {told:?}");
-    told.total("records")
+    let printed = check(name, content);
+    assert_eq!((printed.code, printed.findings()), (Some(0), Vec::new()), "{name}: {printed:?}");
+    printed.total("records")
 }
 
 #[test]
@@ -38,8 +38,9 @@ fn compressed_files_are_told_by_content_and_not_by_name() {
 #[test]
 fn compressed_standard_input_is_read() {
     for pack in [gzip, zstd] {
-        let told = Folder::with(&[]).piped(&["check", "--no-cross-record", "-", "-o", "jsonl"], &pack(DEMO.as_bytes()));
-        assert_eq!((told.code, told.total("records")), (Some(0), 12));
+        let printed =
+            Folder::with(&[]).piped(&["check", "--no-cross-record", "-", "-o", "jsonl"], &pack(DEMO.as_bytes()));
+        assert_eq!((printed.code, printed.total("records")), (Some(0), 12));
     }
 }
 
@@ -85,15 +86,15 @@ fn a_compressed_file_that_was_cut_says_how_many_records_come_before() {
     let whole = gzip(text.as_bytes());
     // Within the eight bytes at the end, all records are there.
     for missing in [1, 4, 8] {
-        let told = check("a.oar.jsonl.gz", &whole[..whole.len() - missing]);
-        assert_eq!(told.findings(), ["worn_backwards 2:2", "cut_short 0:4"]);
-        assert_eq!(told.lines("finding")[1]["args"]["whole"], 3);
+        let printed = check("a.oar.jsonl.gz", &whole[..whole.len() - missing]);
+        assert_eq!(printed.findings(), ["worn_backwards 2:2", "cut_short 0:4"]);
+        assert_eq!(printed.lines("finding")[1]["args"]["whole"], 3);
         let message = "the compressed file ends in the middle; complete records before that: 3";
-        assert_eq!((told.code, &told.lines("finding")[1]["message"]), (Some(1), &message.into()));
+        assert_eq!((printed.code, &printed.lines("finding")[1]["message"]), (Some(1), &message.into()));
     }
-    let told = check("a.oar.jsonl.gz", &whole[..whole.len() - 60]);
-    assert_eq!(told.findings(), ["worn_backwards 2:2", "cut_short 3:3"]);
-    assert_eq!(told.lines("finding")[1]["args"]["whole"], 2);
+    let printed = check("a.oar.jsonl.gz", &whole[..whole.len() - 60]);
+    assert_eq!(printed.findings(), ["worn_backwards 2:2", "cut_short 3:3"]);
+    assert_eq!(printed.lines("finding")[1]["args"]["whole"], 2);
     let start = check("a.oar.jsonl.gz", &whole[..6]);
     assert_eq!(start.lines("finding")[0]["message"], "the compressed file ends in the middle");
     let document = gzip(BASE.as_bytes());
@@ -110,12 +111,12 @@ fn whole_lines_before_damage_are_checked_and_the_exit_code_is_2() {
     let after = [gzip(text.as_bytes()), b"no gzip at all".to_vec()].concat();
     let zstd_after = [zstd(text.as_bytes()), b"no zstd at all".to_vec()].concat();
     for (file, form) in [(checksum, "gzip"), (after, "gzip"), (zstd_after, "zstd")] {
-        let told = check("a.oar.jsonl", &file);
-        assert_eq!((told.code, told.findings()), (Some(2), vec!["worn_backwards 2:2".to_owned()]), "{told:?}");
-        assert_eq!(told.total("records"), 3);
+        let printed = check("a.oar.jsonl", &file);
+        assert_eq!((printed.code, printed.findings()), (Some(2), vec!["worn_backwards 2:2".to_owned()]), "{printed:?}");
+        assert_eq!(printed.total("records"), 3);
         let error =
             format!("error: a.oar.jsonl: its {form} data is damaged; whole lines before the damage were checked\n");
-        assert_eq!(told.errors, error);
+        assert_eq!(printed.errors, error);
     }
 }
 
@@ -126,7 +127,11 @@ fn damage_far_behind_the_first_block_leaves_what_is_before_it() {
     let damaged = [gzip(many.as_bytes()), b"damage here".to_vec()].concat();
     for threads in ["1", "2"] {
         let folder = Folder::with(&[("a.oar.jsonl.gz", &damaged)]);
-        let told = folder.oar(&["check", "--no-cross-record", ".", "-o", "jsonl", "--threads", threads]);
-        assert_eq!((told.code, told.total("records"), told.total("errors")), (Some(2), 160, 80), "{threads} threads");
+        let printed = folder.oar(&["check", "--no-cross-record", ".", "-o", "jsonl", "--threads", threads]);
+        assert_eq!(
+            (printed.code, printed.total("records"), printed.total("errors")),
+            (Some(2), 160, 80),
+            "{threads} threads"
+        );
     }
 }

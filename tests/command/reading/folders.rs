@@ -19,8 +19,9 @@ fn record_files_below_a_folder_are_found_in_the_order_of_their_names() {
         ("in/other.oar.json.bz2", empty),
         ("in/oar.json", empty),
     ]);
-    let told = folder.oar(&["check", "--no-cross-record", "in", "-o", "jsonl"]);
-    let files: Vec<String> = told.lines("finding").iter().map(|one| one["file"].as_str().unwrap().to_owned()).collect();
+    let printed = folder.oar(&["check", "--no-cross-record", "in", "-o", "jsonl"]);
+    let files: Vec<String> =
+        printed.lines("finding").iter().map(|one| one["file"].as_str().unwrap().to_owned()).collect();
     let wanted = [
         "in/a/deep/er/x.oar.json.zst",
         "in/a/y.oar.json.gz",
@@ -34,10 +35,10 @@ fn record_files_below_a_folder_are_found_in_the_order_of_their_names() {
 #[test]
 fn what_is_named_itself_is_checked_whatever_it_is_called_and_in_the_order_given() {
     let folder = Folder::with(&[("z", b""), (".hidden/a", b""), ("in/b.oar.json", BASE.as_bytes())]);
-    let told = folder.oar(&["check", "--no-cross-record", "z", "in", ".hidden/a", "-o", "jsonl"]);
-    let files: Vec<String> = told.lines("finding").iter().map(|one| one["file"].to_string()).collect();
+    let printed = folder.oar(&["check", "--no-cross-record", "z", "in", ".hidden/a", "-o", "jsonl"]);
+    let files: Vec<String> = printed.lines("finding").iter().map(|one| one["file"].to_string()).collect();
     assert_eq!(files, ["\"z\"", "\".hidden/a\""]);
-    assert_eq!(told.total("files"), 3);
+    assert_eq!(printed.total("files"), 3);
 }
 
 #[test]
@@ -50,8 +51,8 @@ fn capitals_in_a_name_make_no_difference_and_other_json_files_are_counted() {
         ("in/d/e.JSON", b""),
         ("in/f.txt", b""),
     ]);
-    let told = folder.oar(&["check", "--no-cross-record", "in"]);
-    assert_eq!(told.out, "2 records in 2 files: nothing to report\n2 other .json files skipped\n");
+    let printed = folder.oar(&["check", "--no-cross-record", "in"]);
+    assert_eq!(printed.out, "2 records in 2 files: nothing to report\n2 other .json files skipped\n");
     let folder = Folder::with(&[("in/a.oar.json", base)]);
     assert!(!folder.oar(&["check", "--no-cross-record", "in"]).out.contains("skipped"));
 }
@@ -59,7 +60,7 @@ fn capitals_in_a_name_make_no_difference_and_other_json_files_are_counted() {
 #[test]
 fn a_file_that_is_named_several_times_is_checked_once() {
     let folder = Folder::with(&[("in/a.oar.json", BASE.as_bytes()), ("in/b.oar.json", BASE.as_bytes())]);
-    let told = folder.oar(&[
+    let printed = folder.oar(&[
         "check",
         "--no-cross-record",
         "in/b.oar.json",
@@ -69,7 +70,7 @@ fn a_file_that_is_named_several_times_is_checked_once() {
         "-o",
         "jsonl",
     ]);
-    assert_eq!((told.code, told.total("files"), told.total("records")), (Some(0), 2, 2), "{told:?}");
+    assert_eq!((printed.code, printed.total("files"), printed.total("records")), (Some(0), 2, 2), "{printed:?}");
 }
 
 #[cfg(unix)]
@@ -81,10 +82,10 @@ fn links_to_files_are_followed_those_to_folders_are_not_and_dead_ones_are_told()
     link("../elsewhere/b", "b.oar.json");
     link("..", "round");
     link("..", "round.oar.json");
-    let told = folder.oar(&["check", "--no-cross-record", "in", "-o", "jsonl"]);
-    assert_eq!((told.code, told.total("files")), (Some(0), 2), "{told:?}");
+    let printed = folder.oar(&["check", "--no-cross-record", "in", "-o", "jsonl"]);
+    assert_eq!((printed.code, printed.total("files")), (Some(0), 2), "{printed:?}");
     link("nowhere", "dead.oar.json");
-    let told = folder.oar(&["check", "--no-cross-record", "in", "-o", "jsonl"]);
-    assert_eq!((told.code, told.total("records")), (Some(2), 2), "{told:?}");
-    assert_eq!(told.lines("unreadable")[0]["file"], "in/dead.oar.json");
+    let printed = folder.oar(&["check", "--no-cross-record", "in", "-o", "jsonl"]);
+    assert_eq!((printed.code, printed.total("records")), (Some(2), 2), "{printed:?}");
+    assert_eq!(printed.lines("unreadable")[0]["file"], "in/dead.oar.json");
 }

@@ -9,9 +9,9 @@ fn check(name: &str, content: impl AsRef<[u8]>) -> Told {
 
 /// How many records are in it, when nothing is found.
 fn right_records(name: &str, content: impl AsRef<[u8]>) -> u64 {
-    let told = check(name, content);
-    assert_eq!((told.code, told.findings()), (Some(0), Vec::new()), "{name}: {told:?}");
-    told.total("records")
+    let printed = check(name, content);
+    assert_eq!((printed.code, printed.findings()), (Some(0), Vec::new()), "{name}: {printed:?}");
+    printed.total("records")
 }
 
 #[test]
@@ -39,8 +39,8 @@ fn the_name_does_not_decide() {
         assert_eq!(right_records(name, DEMO), 12, "{name}");
         assert_eq!(right_records(name, BASE), 1, "{name}");
     }
-    let told = Folder::with(&[]).piped(&["check", "-", "-o", "jsonl"], DEMO.as_bytes());
-    assert_eq!((told.code, told.total("records")), (Some(0), 12));
+    let printed = Folder::with(&[]).piped(&["check", "-", "-o", "jsonl"], DEMO.as_bytes());
+    assert_eq!((printed.code, printed.total("records")), (Some(0), 12));
 }
 
 #[test]
@@ -53,11 +53,11 @@ fn a_document_whose_lists_begin_a_line_each_entry_is_one_record() {
 
 #[test]
 fn a_byte_order_mark_is_noted_once_and_the_records_are_read() {
-    let told = check("a.oar.json", format!("\u{feff}{BASE}"));
-    assert_eq!((told.findings(), told.total("records")), (vec!["byte_order_mark 0:1".to_owned()], 1));
-    let told = check("a.oar.jsonl", format!("\u{feff}{}\n{}", right(), wrong()));
-    assert_eq!(told.findings(), ["byte_order_mark 0:1", "worn_backwards 2:2"]);
-    assert_eq!((told.total("records"), told.total("records_with_findings")), (2, 1));
+    let printed = check("a.oar.json", format!("\u{feff}{BASE}"));
+    assert_eq!((printed.findings(), printed.total("records")), (vec!["byte_order_mark 0:1".to_owned()], 1));
+    let printed = check("a.oar.jsonl", format!("\u{feff}{}\n{}", right(), wrong()));
+    assert_eq!(printed.findings(), ["byte_order_mark 0:1", "worn_backwards 2:2"]);
+    assert_eq!((printed.total("records"), printed.total("records_with_findings")), (2, 1));
 }
 
 #[test]
@@ -69,9 +69,9 @@ fn wide_encodings_are_one_finding_that_names_them() {
     for (name, text) in [("a.oar.json", BASE), ("a.oar.jsonl", DEMO)] {
         for mark in [true, false] {
             for bytes in [u16::to_le_bytes, u16::to_be_bytes] {
-                let told = check(name, wide(text, mark, bytes));
-                assert_eq!(told.findings(), ["not_utf8 1:1"], "{name}, mark {mark}");
-                assert_eq!(told.lines("finding")[0]["args"]["encoding"], "UTF-16");
+                let printed = check(name, wide(text, mark, bytes));
+                assert_eq!(printed.findings(), ["not_utf8 1:1"], "{name}, mark {mark}");
+                assert_eq!(printed.lines("finding")[0]["args"]["encoding"], "UTF-16");
             }
         }
     }
@@ -83,9 +83,9 @@ fn wide_encodings_are_one_finding_that_names_them() {
 fn a_file_with_nothing_inside_says_so() {
     for content in ["", " ", "\n\n\r\n\t ", "\u{feff}"] {
         for name in ["a.oar.json", "a.oar.jsonl"] {
-            let told = check(name, content);
-            assert_eq!(told.findings().last().unwrap(), "nothing_inside 0:1", "{content:?}");
-            assert_eq!((told.code, told.total("records")), (Some(1), 0));
+            let printed = check(name, content);
+            assert_eq!(printed.findings().last().unwrap(), "nothing_inside 0:1", "{content:?}");
+            assert_eq!((printed.code, printed.total("records")), (Some(1), 0));
         }
     }
 }
@@ -97,19 +97,19 @@ fn a_list_of_records_is_no_record_and_is_told_once() {
     for (name, list) in
         [("a.oar.json", &compact), ("a.oar.json", &lines), ("a.oar.jsonl", &compact), ("a.oar.jsonl", &lines)]
     {
-        let told = check(name, list);
-        assert_eq!(told.findings(), ["another_format 1:1"], "{name}");
-        assert_eq!(told.lines("finding")[0]["args"]["looks_like"], "a list");
+        let printed = check(name, list);
+        assert_eq!(printed.findings(), ["another_format 1:1"], "{name}");
+        assert_eq!(printed.lines("finding")[0]["args"]["looks_like"], "a list");
     }
 }
 
 #[test]
 fn records_on_one_line_are_told_where_the_second_begins() {
     for between in [" ", "\r"] {
-        let told = check("a.oar.json", [right(), right()].join(between));
-        assert_eq!(told.findings(), ["not_json 1:1"]);
+        let printed = check("a.oar.json", [right(), right()].join(between));
+        assert_eq!(printed.findings(), ["not_json 1:1"]);
         let column = right().chars().count() + between.len() + 1;
-        assert_eq!(told.lines("finding")[0]["column"], column);
-        assert!(told.out.contains("put each further record on its own line"), "{}", told.out);
+        assert_eq!(printed.lines("finding")[0]["column"], column);
+        assert!(printed.out.contains("put each further record on its own line"), "{}", printed.out);
     }
 }

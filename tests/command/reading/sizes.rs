@@ -17,9 +17,9 @@ fn a_record_larger_than_a_block_is_read() {
     for padding in [1 << 20, (1 << 20) - right().len(), 3 << 20] {
         let lines = [right().to_owned(), padded(&wrong(), padding), padded(right(), padding), wrong()].join("\n");
         for threads in ["1", "2"] {
-            let told = check(&lines, &["--threads", threads]);
-            assert_eq!(told.findings(), ["worn_backwards 2:2", "worn_backwards 4:4"]);
-            assert_eq!(told.total("records"), 4);
+            let printed = check(&lines, &["--threads", threads]);
+            assert_eq!(printed.findings(), ["worn_backwards 2:2", "worn_backwards 4:4"]);
+            assert_eq!(printed.total("records"), 4);
         }
         let alone = Folder::with(&[])
             .piped(&["check", "--no-cross-record", "-", "-o", "jsonl"], padded(&wrong(), padding).as_bytes());
@@ -33,13 +33,13 @@ fn a_record_over_the_limit_is_left_out_and_the_rest_goes_on() {
     // In the middle of a block, over several blocks, first, last.
     for padding in [50_000, 3_000_000] {
         let large = padded(&wrong(), padding);
-        let told = check(&[right(), &large, &wrong()].join("\n"), &limit);
-        assert_eq!(told.findings(), ["record_too_large 2:2", "worn_backwards 3:3"], "{padding}");
-        assert_eq!((told.code, told.total("records")), (Some(1), 3));
-        let told = check(&[&large, "", &wrong()].join("\n"), &limit);
-        assert_eq!(told.findings(), ["record_too_large 1:1", "worn_backwards 2:3"], "{padding}");
-        let told = check(&[&wrong(), large.as_str()].join("\n"), &limit);
-        assert_eq!(told.findings(), ["worn_backwards 1:1", "record_too_large 2:2"], "{padding}");
+        let printed = check(&[right(), &large, &wrong()].join("\n"), &limit);
+        assert_eq!(printed.findings(), ["record_too_large 2:2", "worn_backwards 3:3"], "{padding}");
+        assert_eq!((printed.code, printed.total("records")), (Some(1), 3));
+        let printed = check(&[&large, "", &wrong()].join("\n"), &limit);
+        assert_eq!(printed.findings(), ["record_too_large 1:1", "worn_backwards 2:3"], "{padding}");
+        let printed = check(&[&wrong(), large.as_str()].join("\n"), &limit);
+        assert_eq!(printed.findings(), ["worn_backwards 1:1", "record_too_large 2:2"], "{padding}");
     }
 }
 
@@ -48,8 +48,8 @@ fn short_lines_by_the_thousand_are_counted_right() {
     // Many more than a frame takes, one line in three blank.
     let lines = format!("{}{}\n[]", "[]\n\n[]\n".repeat(2_000), wrong());
     for threads in ["1", "2"] {
-        let told = check(&lines, &["--threads", threads, "--limit", "largest_record_kilobytes=100"]);
-        let found = told.findings();
+        let printed = check(&lines, &["--threads", threads, "--limit", "largest_record_kilobytes=100"]);
+        let found = printed.findings();
         assert_eq!(found.len(), 4_002);
         assert_eq!(found[..3], ["another_format 1:1", "another_format 2:3", "another_format 3:4"]);
         assert_eq!(found[4_000..], ["worn_backwards 4001:6001", "another_format 4002:6002"]);
@@ -60,10 +60,10 @@ fn short_lines_by_the_thousand_are_counted_right() {
 fn a_document_over_the_limit_is_left_out() {
     let large = padded(right(), 2_000_000);
     let folder = Folder::with(&[("a.oar.json", large.as_bytes()), ("b.oar.json", wrong().as_bytes())]);
-    let told =
+    let printed =
         folder.oar(&["check", "--no-cross-record", ".", "-o", "jsonl", "--limit", "largest_record_kilobytes=1000"]);
-    assert_eq!(told.findings(), ["record_too_large 1:1", "worn_backwards 1:1"]);
-    assert_eq!(told.lines("finding")[0]["args"]["most"], 1000);
+    assert_eq!(printed.findings(), ["record_too_large 1:1", "worn_backwards 1:1"]);
+    assert_eq!(printed.lines("finding")[0]["args"]["most"], 1000);
 }
 
 #[test]
@@ -72,7 +72,7 @@ fn the_limit_is_kept_to_the_byte() {
         let record = padded(right(), 50 * 1024 - right().len() + over);
         assert_eq!(record.len(), 50 * 1024 + over);
         let lines = [right(), &record, right()].join("\n");
-        let told = check(&lines, &["--limit", "largest_record_kilobytes=50"]);
-        assert_eq!(told.findings().len(), found, "{over}");
+        let printed = check(&lines, &["--limit", "largest_record_kilobytes=50"]);
+        assert_eq!(printed.findings().len(), found, "{over}");
     }
 }

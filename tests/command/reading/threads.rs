@@ -28,25 +28,25 @@ fn mixture() -> Folder {
 fn any_number_of_threads_gives_the_same_bytes() {
     let folder = mixture();
     for form in ["text", "jsonl"] {
-        let told = |threads| {
+        let printed = |threads| {
             folder.oar(&["check", "in", "nowhere", "--max-findings", "all", "-o", form, "--threads", threads])
         };
-        let one = told("1");
+        let one = printed("1");
         assert_eq!(one.code, Some(2));
         for threads in ["2", "5", "64"] {
-            assert!(told(threads) == one, "{form} differs with {threads} threads");
+            assert!(printed(threads) == one, "{form} differs with {threads} threads");
         }
     }
 }
 
 #[test]
 fn the_totals_of_a_mixture_are_those_of_its_parts() {
-    let told = mixture().oar(&["check", "in", "-o", "jsonl", "--threads", "2"]);
+    let printed = mixture().oar(&["check", "in", "-o", "jsonl", "--threads", "2"]);
     // a: 1; b: 4 records 60 times; c: none; d: damaged; e: 13 records 30 times; f: as b, without the last list and with
     // the record before it cut; g: 40.
-    assert_eq!(told.total("records"), 1 + 240 + 390 + 239 + 40);
+    assert_eq!(printed.total("records"), 1 + 240 + 390 + 239 + 40);
     let backwards = 1 + 60 + 30 + 59 + 14;
-    let by_rule = &told.lines("summary")[0]["by_rule"];
+    let by_rule = &printed.lines("summary")[0]["by_rule"];
     assert_eq!(by_rule["worn_backwards"], backwards);
     assert_eq!((&by_rule["cut_short"], &by_rule["nothing_inside"]), (&1.into(), &1.into()));
 }

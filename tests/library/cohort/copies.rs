@@ -6,7 +6,7 @@ use open_aligner_record::cohort::Cohort;
 use super::{across, record, rules};
 
 #[test]
-fn a_record_that_is_copied_is_told_once_and_by_one_rule() {
+fn a_record_that_is_copied_is_reported_once_and_by_one_rule() {
     let copied = record(&[]);
     assert_eq!(rules(&[copied.clone(), copied.clone()]), ["same_record_twice"]);
     assert_eq!(rules(&vec![copied; 50]), ["same_record_twice"]);
@@ -24,7 +24,7 @@ fn thousands_of_copies_are_counted() {
         for (number, facts) in (1..).zip(records) {
             cohort.add("a.oar.jsonl", number, facts);
         }
-        let told: Vec<(&str, String, u64, u64)> = cohort
+        let printed: Vec<(&str, String, u64, u64)> = cohort
             .findings()
             .map(|across| {
                 let finding = &across.finding;
@@ -32,8 +32,8 @@ fn thousands_of_copies_are_counted() {
             })
             .collect();
         let first_other = several as u64 + 1;
-        let told_once = |all: usize, second: u64| ("same_record_twice", all.to_string(), second, second - 1);
-        assert_eq!(told, [told_once(several + 1, 2), told_once(5000, first_other + 1)]);
+        let reported_once = |all: usize, second: u64| ("same_record_twice", all.to_string(), second, second - 1);
+        assert_eq!(printed, [reported_once(several + 1, 2), reported_once(5000, first_other + 1)]);
     }
 }
 

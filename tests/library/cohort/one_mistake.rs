@@ -25,12 +25,12 @@ fn a_record_and_a_copy_with_single_edits_have_one_finding_at_most() {
             let mut cohort = Cohort::default();
             cohort.add("a.oar.jsonl", 1, &right);
             cohort.add("a.oar.jsonl", 2, facts);
-            let told: Vec<String> = cohort.findings().map(|across| across.finding.rule.name.to_owned()).collect();
-            if told.len() > 1 {
-                println!("{given:?} {} {}: {told:?}", edit.pointer, edit.name);
+            let printed: Vec<String> = cohort.findings().map(|across| across.finding.rule.name.to_owned()).collect();
+            if printed.len() > 1 {
+                println!("{given:?} {} {}: {printed:?}", edit.pointer, edit.name);
             }
-            assert!(told.len() <= 1, "{given:?} {} {}: {told:?}", edit.pointer, edit.name);
-            (found, tried) = (found + told.len(), tried + 1);
+            assert!(printed.len() <= 1, "{given:?} {} {}: {printed:?}", edit.pointer, edit.name);
+            (found, tried) = (found + printed.len(), tried + 1);
         }
     }
     assert!(tried > 500 && found > tried / 2, "{found} of {tried}");

@@ -58,7 +58,7 @@ fn faulty() -> Vec<String> {
 }
 
 /// What is found, without where it stands: rule, values, subject, and the two records themselves.
-fn told(files: &Files) -> BTreeSet<String> {
+fn printed(files: &Files) -> BTreeSet<String> {
     let text = |file: &str, record: u64| {
         let (_, records) = files.iter().find(|(name, _)| name == file).unwrap();
         &records[record as usize - 1]
@@ -79,17 +79,17 @@ fn told(files: &Files) -> BTreeSet<String> {
 fn the_order_of_records_and_how_they_are_spread_over_files_change_nothing() {
     let mut records = faulty();
     let one_file = |records: &[String]| -> Files { vec![("a".to_owned(), records.to_vec())] };
-    let first = told(&one_file(&records));
+    let first = printed(&one_file(&records));
     let rules: BTreeSet<&str> = first.iter().map(|line| line.split(' ').next().unwrap()).collect();
     assert_eq!(rules.len(), 8, "every rule finds something: {rules:?}");
     let mut numbers = Numbers(3);
     for _ in 0..40 {
         numbers.shuffle(&mut records);
-        assert_eq!(told(&one_file(&records)), first);
+        assert_eq!(printed(&one_file(&records)), first);
         // Two files with several records each.
         let middle = 2 + numbers.below(records.len() - 4);
         let (one, other) = records.split_at(middle);
-        assert_eq!(told(&vec![("b".to_owned(), one.to_vec()), ("a".to_owned(), other.to_vec())]), first);
+        assert_eq!(printed(&vec![("b".to_owned(), one.to_vec()), ("a".to_owned(), other.to_vec())]), first);
     }
 }
 
@@ -104,9 +104,9 @@ fn the_order_of_files_and_the_number_of_threads_change_no_line_of_a_finding() {
     let folder = Folder::with(&files);
     let run = |names: &[String], threads: &str| {
         let arguments = ["check", "-o", "jsonl", "--threads", threads].into_iter();
-        let told = folder.oar(&arguments.chain(names.iter().map(String::as_str)).collect::<Vec<_>>());
-        let lines = told.out.lines().filter(|line| line.contains("\"type\":\"finding\"")).map(str::to_owned);
-        (lines.collect::<BTreeSet<String>>(), told.total("records_with_findings"), told.total("errors"))
+        let printed = folder.oar(&arguments.chain(names.iter().map(String::as_str)).collect::<Vec<_>>());
+        let lines = printed.out.lines().filter(|line| line.contains("\"type\":\"finding\"")).map(str::to_owned);
+        (lines.collect::<BTreeSet<String>>(), printed.total("records_with_findings"), printed.total("errors"))
     };
     let first = run(&names, "1");
     assert!(first.0.len() > 8, "{first:?}");
@@ -121,8 +121,8 @@ fn the_order_of_files_and_the_number_of_threads_change_no_line_of_a_finding() {
 fn a_finding_keeps_its_fingerprint_when_its_records_move() {
     let records = faulty();
     let fingerprints = |records: &[String]| -> BTreeSet<String> {
-        let told = Folder::with(&[]).piped(&["check", "-", "-o", "jsonl"], records.join("\n").as_bytes());
-        let found = told.lines("finding");
+        let printed = Folder::with(&[]).piped(&["check", "-", "-o", "jsonl"], records.join("\n").as_bytes());
+        let found = printed.lines("finding");
         let cohort = found.iter().filter(|line| line["theme"] == "cohort");
         cohort.map(|line| line["fingerprint"].as_str().unwrap().to_owned()).collect()
     };

@@ -98,9 +98,9 @@ fn places_in_a_record_over_many_lines_are_those_that_the_tree_has() {
         ("b.oar.json", &page::edited(BASE, &["/id = \"QM-0008\"".to_owned(), "/patient/sex = \"male\"".to_owned()])),
         ("c.oar.json", &page::edited(BASE, &["/id = \"QM-0009\"".to_owned(), "/patient/id = \"P\"".to_owned()])),
     ]);
-    let told = folder.oar(&["check", "a.oar.json", "b.oar.json", "c.oar.json", "-o", "jsonl"]);
-    let found = told.lines("finding");
-    assert_eq!(found.len(), 2, "{}", told.out);
+    let printed = folder.oar(&["check", "a.oar.json", "b.oar.json", "c.oar.json", "-o", "jsonl"]);
+    let found = printed.lines("finding");
+    assert_eq!(found.len(), 2, "{}", printed.out);
     for line in &found {
         for place in [line, &line["elsewhere"][0]] {
             let text = folder.read(place["file"].as_str().unwrap());

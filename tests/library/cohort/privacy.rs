@@ -22,9 +22,13 @@ fn no_identifier_of_records_patients_or_systems_is_told() {
         record(&[&named[..], &["/id = \"Zyxwv.Vuqmby.5\"", "/source/system_version = \"Zyxwv\""]].concat()),
     ];
     for form in ["text", "brief", "jsonl", "sarif", "junit", "github", "gitlab"] {
-        let told = Folder::with(&[]).piped(&["check", "-", "--no-fold", "-o", form], records.join("\n").as_bytes());
-        assert!(told.out.contains("record_id_repeated") && told.out.contains("mixed_versions"), "{}", told.out);
-        let low = told.out.to_lowercase();
-        assert!(!low.contains("zyxwv") && !low.contains("vuqmby"), "{form}: {}", told.out);
+        let printed = Folder::with(&[]).piped(&["check", "-", "--no-fold", "-o", form], records.join("\n").as_bytes());
+        assert!(
+            printed.out.contains("record_id_repeated") && printed.out.contains("mixed_versions"),
+            "{}",
+            printed.out
+        );
+        let low = printed.out.to_lowercase();
+        assert!(!low.contains("zyxwv") && !low.contains("vuqmby"), "{form}: {}", printed.out);
     }
 }

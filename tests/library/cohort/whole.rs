@@ -32,9 +32,9 @@ fn a_damaged_section_takes_no_part_and_the_others_do() {
 #[test]
 fn records_are_compared_by_default_and_each_alone_leaves_that_out() {
     let records = [record(&[]), record(&["/id = \"QM-0008\""])].join("\n");
-    let told = Folder::with(&[]).piped(&["check", "-", "-o", "jsonl"], records.as_bytes());
-    assert_eq!((told.code, told.findings()), (Some(1), vec!["patients_overlap 1:1".to_owned()]));
-    assert_eq!((told.total("errors"), told.total("records_with_findings")), (1, 1));
+    let printed = Folder::with(&[]).piped(&["check", "-", "-o", "jsonl"], records.as_bytes());
+    assert_eq!((printed.code, printed.findings()), (Some(1), vec!["patients_overlap 1:1".to_owned()]));
+    assert_eq!((printed.total("errors"), printed.total("records_with_findings")), (1, 1));
     let alone = Folder::with(&[]).piped(&["check", "--no-cross-record", "-", "-o", "jsonl"], records.as_bytes());
     assert_eq!((alone.code, alone.findings().len()), (Some(0), 0));
 }
@@ -43,6 +43,6 @@ fn records_are_compared_by_default_and_each_alone_leaves_that_out() {
 fn a_record_with_findings_of_both_kinds_is_counted_once() {
     let wrong = "/worn/1/to = \"2031-01-05\"";
     let records = [record(&[wrong]), record(&[wrong, "/wear_log/3/minutes = 1260"])].join("\n");
-    let told = Folder::with(&[]).piped(&["check", "-", "-o", "jsonl"], records.as_bytes());
-    assert_eq!((told.total("errors"), told.total("records_with_findings")), (3, 2));
+    let printed = Folder::with(&[]).piped(&["check", "-", "-o", "jsonl"], records.as_bytes());
+    assert_eq!((printed.total("errors"), printed.total("records_with_findings")), (3, 2));
 }

@@ -13,9 +13,9 @@ use super::{File, backwards, edited, lines, some_files, written};
 
 /// The fingerprints of the findings of a rule in one file.
 fn of(rule: &str, text: Vec<u8>) -> Vec<String> {
-    let told = lines(&[("a.oar.json", text)]);
-    let told = told.iter().filter(|line| line["rule"] == rule);
-    told.map(|line| line["fingerprint"].as_str().unwrap().to_owned()).collect()
+    let printed = lines(&[("a.oar.json", text)]);
+    let printed = printed.iter().filter(|line| line["rule"] == rule);
+    printed.map(|line| line["fingerprint"].as_str().unwrap().to_owned()).collect()
 }
 
 /// The same value with the members of every object in the opposite order.
@@ -54,8 +54,8 @@ fn a_fingerprint_tells_entries_records_and_rules_apart() {
 fn no_two_findings_of_a_run_have_one_fingerprint_and_all_forms_agree() {
     let mut files: Vec<File<'_>> = some_files();
     files.extend(some_files());
-    let told = lines(&files);
-    let jsonl: Vec<&str> = told.iter().filter_map(|line| line["fingerprint"].as_str()).collect();
+    let printed = lines(&files);
+    let jsonl: Vec<&str> = printed.iter().filter_map(|line| line["fingerprint"].as_str()).collect();
     assert_eq!(jsonl.iter().collect::<BTreeSet<_>>().len(), jsonl.len());
 
     let gitlab: Value = serde_json::from_str(&written(OutputFormat::Gitlab, Style::default(), &files)).unwrap();

@@ -181,7 +181,7 @@ fn junit_counts_are_those_of_its_cases() {
 
 #[test]
 fn a_file_that_could_not_be_read_is_no_clean_file() {
-    let told = |format: OutputFormat| {
+    let printed = |format: OutputFormat| {
         let (mut out, mut printer) = (Vec::new(), format.printer(Style::default()));
         printer.event(&mut out, &Event::Begin).unwrap();
         let error = io::Error::other("no {0} such & file");
@@ -191,26 +191,26 @@ fn a_file_that_could_not_be_read_is_no_clean_file() {
         printer.event(&mut out, &Event::End(&summary)).unwrap();
         String::from_utf8(out).unwrap()
     };
-    let sarif: Value = serde_json::from_str(&told(OutputFormat::Sarif)).unwrap();
+    let sarif: Value = serde_json::from_str(&printed(OutputFormat::Sarif)).unwrap();
     // SARIF 2.1.0, 3.20.14 and 3.20.21 (numbers from memory): a run that could not do its work says so.
     assert_eq!(sarif["runs"][0]["invocations"][0]["executionSuccessful"], false);
     assert_eq!(sarif["runs"][0]["invocations"][0]["toolExecutionNotifications"].as_array().unwrap().len(), 1);
-    let junit = told(OutputFormat::Junit);
+    let junit = printed(OutputFormat::Junit);
     let xml = roxmltree::Document::parse(&junit).unwrap();
     let error = xml.descendants().find(|node| node.has_tag_name("error")).unwrap();
     assert_eq!(error.attribute("message"), Some("no {0} such & file"));
     let suite = error.parent().unwrap().parent().unwrap();
     assert_eq!([suite.attribute("tests"), suite.attribute("errors")], [Some("1"), Some("1")]);
-    let line: Value = serde_json::from_str(told(OutputFormat::Jsonl).lines().nth(1).unwrap()).unwrap();
+    let line: Value = serde_json::from_str(printed(OutputFormat::Jsonl).lines().nth(1).unwrap()).unwrap();
     assert_eq!([&line["type"], &line["file"]], ["unreadable", "a<.oar.json"]);
     for format in [OutputFormat::Text, OutputFormat::Github] {
-        assert!(told(format).ends_with("; 1 path could not be read\n"), "{format:?}");
+        assert!(printed(format).ends_with("; 1 path could not be read\n"), "{format:?}");
     }
-    assert!(told(OutputFormat::Github).starts_with("::error file=a<.oar.json,"));
-    let summary: Value = serde_json::from_str(told(OutputFormat::Jsonl).lines().last().unwrap()).unwrap();
+    assert!(printed(OutputFormat::Github).starts_with("::error file=a<.oar.json,"));
+    let summary: Value = serde_json::from_str(printed(OutputFormat::Jsonl).lines().last().unwrap()).unwrap();
     assert_eq!(summary["unreadable"], 1);
     // GitLab's documentation of Code Quality: these members are required; severity is one of five words.
-    let gitlab: Value = serde_json::from_str(&told(OutputFormat::Gitlab)).unwrap();
+    let gitlab: Value = serde_json::from_str(&printed(OutputFormat::Gitlab)).unwrap();
     assert_eq!((&gitlab[0]["severity"], &gitlab[0]["location"]["lines"]["begin"]), (&"critical".into(), &1.into()));
     assert_eq!(
         (&gitlab[0]["location"]["path"], gitlab[0]["fingerprint"].as_str().unwrap().len()),
@@ -241,8 +241,8 @@ fn sarif_lists_every_rule_once_and_results_name_theirs() {
     }
     // Titles and names tell rules apart.
     for part in ["/shortDescription/text", "/name"] {
-        let told: BTreeSet<&str> = listed.iter().map(|rule| rule.pointer(part).unwrap().as_str().unwrap()).collect();
-        assert_eq!(told.len(), listed.len(), "{part}");
+        let printed: BTreeSet<&str> = listed.iter().map(|rule| rule.pointer(part).unwrap().as_str().unwrap()).collect();
+        assert_eq!(printed.len(), listed.len(), "{part}");
     }
     for result in sarif["runs"][0]["results"].as_array().unwrap() {
         assert_eq!(listed[number(&result["ruleIndex"])]["id"], result["ruleId"]);

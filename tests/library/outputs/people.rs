@@ -190,9 +190,9 @@ fn messages_and_help_end_before_the_width_does() {
     let words = |text: &str| text.split_whitespace().map(str::to_owned).collect::<Vec<_>>();
     assert_eq!(words(&narrow), words(&written(OutputFormat::Text, Style::default(), &files)));
     let (_, after) = narrow.split_once("^\n").unwrap();
-    let (told, _) = after.split_once("\n\n").unwrap();
-    let (message, help) = told.split_once("\n  help: ").unwrap();
-    assert!(told.lines().all(|line| line.chars().count() <= 40), "{narrow}");
+    let (printed, _) = after.split_once("\n\n").unwrap();
+    let (message, help) = printed.split_once("\n  help: ").unwrap();
+    assert!(printed.lines().all(|line| line.chars().count() <= 40), "{narrow}");
     assert!(message.lines().count() > 1 && message.lines().all(|line| line.starts_with("  ")), "{narrow}");
     assert!(help.lines().skip(1).all(|line| line.starts_with("        ")), "{narrow}");
 }

@@ -53,7 +53,7 @@ fn every_example_in_the_schema_fits_its_own_place() {
 }
 
 #[test]
-fn random_edits_get_the_same_verdict_on_both_roads_and_from_two_validators() {
+fn random_edits_get_the_same_verdict_on_either_path_and_from_two_validators() {
     let bases = bases();
     let counts = std::thread::scope(|scope| {
         let halves = [0, 1].map(|half| {
@@ -94,7 +94,7 @@ struct Counts {
 }
 
 fn judge(text: &[u8], validators: &Validators, checker: &mut Checker, counts: &mut Counts) -> Result<(), String> {
-    let (fast, slow) = checker.both_roads(text);
+    let (fast, slow) = checker.both_paths(text);
     if let Some(fast) = fast {
         counts.fast += 1;
         if fast != slow {

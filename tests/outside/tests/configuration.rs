@@ -26,8 +26,8 @@ fn the_schema_and_the_reader_agree() {
     let example = std::fs::read_to_string(root().join("examples/oar.toml")).unwrap();
     for text in ["", &example, config::STARTER, &starter()] {
         assert!(config::read(text, "oar.toml").is_ok());
-        let told: Vec<String> = validator.iter_errors(&json(text)).map(|error| error.to_string()).collect();
-        assert_eq!(told, [""; 0]);
+        let printed: Vec<String> = validator.iter_errors(&json(text)).map(|error| error.to_string()).collect();
+        assert_eq!(printed, [""; 0]);
     }
     for text in [
         "edition = 0",

@@ -6,7 +6,7 @@ use oar_schema::teeth::{Arch, Tooth, ToothSet};
 use crate::check::args::args;
 use crate::check::case::appointments::lists_work;
 use crate::check::case::attachments::names_unknown;
-use crate::check::case::events::{AttachmentState, is_told, standing_in};
+use crate::check::case::events::{AttachmentState, is_reported, standing_in};
 use crate::check::case::events_by_name::last_of;
 use crate::check::case::plan::numbers_are_right;
 use crate::check::case::state::is_plainly_through;
@@ -36,7 +36,7 @@ pub(super) fn never_bonded(case: &Case<'_>, found: &mut Found) {
             untouched && is_due(case, i, attachment, due)
         };
         let mut places = case[series.attachments].iter().enumerate().filter(missing).map(|(j, _)| j);
-        if let Some(first) = places.next().filter(|_| !is_told(case, series) && !names_unknown(case, series)) {
+        if let Some(first) = places.next().filter(|_| !is_reported(case, series) && !names_unknown(case, series)) {
             tell_never(case, found, i, (first, &places.collect::<Vec<_>>()));
         }
     }
@@ -134,8 +134,8 @@ pub(super) fn left_after_finish(case: &Case<'_>, found: &mut Found) {
             }
         }
     }
-    let told = |series: &SeriesRow| is_told(case, series) || names_unknown(case, series);
-    if !left.is_empty() && !case[case.series].iter().any(told) {
+    let reported = |series: &SeriesRow| is_reported(case, series) || names_unknown(case, series);
+    if !left.is_empty() && !case[case.series].iter().any(reported) {
         tell_left(case, found, &left);
     }
 }
@@ -185,8 +185,8 @@ pub(super) fn bonding_without_visit(case: &Case<'_>, found: &mut Found) {
     }
     let mut alone = events.iter().enumerate().filter(|(_, event)| is_without_visit(case, event));
     let Some((i, event)) = alone.next() else { return };
-    let told = |series: &SeriesRow| is_told(case, series) || names_unknown(case, series);
-    if !visits.iter().all(|visit| case.trusts(visit.on)) || case[case.series].iter().any(told) {
+    let reported = |series: &SeriesRow| is_reported(case, series) || names_unknown(case, series);
+    if !visits.iter().all(|visit| case.trusts(visit.on)) || case[case.series].iter().any(reported) {
         return;
     }
     let mut last = event.on;

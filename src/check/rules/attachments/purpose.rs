@@ -50,7 +50,7 @@ fn is_without_purpose(case: &Case<'_>, series: &SeriesRow, attachment: &Attachme
 }
 
 /// Whether other rules report the attachments or the movements of a series.
-fn is_told(case: &Case<'_>, i: usize) -> bool {
+fn is_reported(case: &Case<'_>, i: usize) -> bool {
     let series = &case[case.series][i];
     let wrong = |attachment: &AttachmentRow| {
         attachment.from_tray > attachment.to_tray
@@ -76,7 +76,7 @@ pub(super) fn attachment_without_purpose(case: &Case<'_>, found: &mut Found) {
         let mut idle = attachments.filter(|(_, attachment)| {
             is_without_purpose(case, series, attachment) && !may_go_the_other_way(case, i, attachment)
         });
-        let Some((j, attachment)) = idle.next().filter(|_| !is_told(case, i)) else { continue };
+        let Some((j, attachment)) = idle.next().filter(|_| !is_reported(case, i)) else { continue };
         let supports: Vec<&str> = case[attachment.supports].iter().map(|support| support.as_str()).collect();
         let mut args = args![
             "id" = case.id(attachment.id),
@@ -158,7 +158,7 @@ fn held(case: &Case<'_>, series: &SeriesRow) -> ToothSet {
 fn is_told_of_attachments(case: &Case<'_>, i: usize) -> bool {
     let series = &case[case.series][i];
     let idle = |attachment: &AttachmentRow| is_without_purpose(case, series, attachment);
-    case[series.attachments].iter().any(idle) || is_told(case, i) || names_unknown(case, series)
+    case[series.attachments].iter().any(idle) || is_reported(case, i) || names_unknown(case, series)
 }
 
 /// The movements of a series for which the tray slips on that tooth.

@@ -8,7 +8,7 @@ use crate::check::args::args;
 use crate::check::case::Case;
 use crate::check::case::appointments::agrees_with_worn;
 use crate::check::case::attachments::{names_unknown, place_of};
-use crate::check::case::events::{AttachmentState, Course, is_told};
+use crate::check::case::events::{AttachmentState, Course, is_reported};
 use crate::check::case::events_by_name::around;
 use crate::check::found::Found;
 use crate::check::path::at;
@@ -64,7 +64,7 @@ fn look(case: &Case<'_>, found: &mut Found, (i, j): (usize, usize), id: Str, ser
     if followed || !case.trusts(day) || !agrees_with_worn(case, check_in) || earlier.any(seen_before) {
         return;
     }
-    if !is_told(case, series) && !names_unknown(case, series) {
+    if !is_reported(case, series) && !names_unknown(case, series) {
         tell(case, found, (i, j), (id, day), (event, before.is_none()));
     }
 }

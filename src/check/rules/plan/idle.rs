@@ -17,7 +17,7 @@ pub(super) fn idle_trays(case: &Case<'_>, found: &mut Found) {
         for (arch, last) in Arch::ALL.into_iter().zip(last).filter(|(_, last)| *last > 0) {
             idle_between(case, found, (i, series), arch, last);
             let trays = trays_in(series, arch);
-            if i64::from(trays - all_last) > case.limits.idle_run_trays && !is_told(case, series, arch) {
+            if i64::from(trays - all_last) > case.limits.idle_run_trays && !is_reported(case, series, arch) {
                 let args = args!["from" = all_last + 1, "to" = trays, "arch" = arch.as_str(), "end" = trays];
                 found.add(at!["series", i, "trays", arch.as_str()], args);
                 break;
@@ -27,7 +27,7 @@ pub(super) fn idle_trays(case: &Case<'_>, found: &mut Found) {
 }
 
 /// Whether another rule reports movements of the arch in this series.
-fn is_told(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> bool {
+fn is_reported(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> bool {
     told_in_movements(case, series, |tooth| tooth.arch() == arch)
 }
 
@@ -39,7 +39,7 @@ fn idle_between(case: &Case<'_>, found: &mut Found, (i, series): (usize, &Series
         if has(moving, tray) {
             let from: Option<i32> = idle_from.take();
             let idle = from.filter(|from| *from > 1 && i64::from(tray - from) > case.limits.idle_run_trays);
-            if let Some(from) = idle.filter(|_| !is_told(case, series, arch)) {
+            if let Some(from) = idle.filter(|_| !is_reported(case, series, arch)) {
                 let next = |movement: &MovementRow| movement.tooth.arch() == arch && movement.from_tray == tray;
                 let at = case[series.movements].iter().position(next).unwrap_or_default();
                 let args = args!["from" = from, "to" = tray - 1, "arch" = arch.as_str(), "next" = tray];
