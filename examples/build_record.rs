@@ -30,7 +30,7 @@ fn record() -> Result<Record, Box<dyn Error>> {
 fn main() -> Result<(), Box<dyn Error>> {
     let record = record()?;
     for finding in Checker::new().check_record(&record)? {
-        println!("{} {}: {}", finding.level().as_str(), finding.place.pointer, finding.message());
+        println!("{} {}: {}", finding.level.as_str(), finding.place.pointer, finding.message());
     }
     println!("{}", serde_json::to_string_pretty(&record)?);
     Ok(())

@@ -153,6 +153,7 @@ pub use check::{args, cohort, finding, page, partial, parts, path, rule, rules, 
 #[cfg(feature = "report")]
 pub use json::canonical;
 pub use json::layout;
+pub use oar_schema::parse::ParseError;
 pub use oar_schema::{limits, nearest, number, record, teeth, time, zones};
 #[cfg(feature = "report")]
 pub use report::{acceptance, baseline, compare, edition_changes, output, run, summary, waivers};

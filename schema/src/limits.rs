@@ -5,7 +5,7 @@
 
 use std::fmt;
 
-use crate::number::Hundredths;
+use crate::number::{Hundredths, hundredths};
 
 /// What supports the value of a limit. There are no other kinds of support.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -95,17 +95,6 @@ impl Limit {
             LimitScale::Hundredths => hundredths(text),
         }
     }
-}
-
-/// Reads a decimal with at most two decimal places.
-fn hundredths(text: &str) -> Option<i64> {
-    let (whole, places) = text.split_once('.').unwrap_or((text, ""));
-    let no_digit = !text.bytes().any(|byte| byte.is_ascii_digit());
-    if no_digit || places.len() > 2 || !places.bytes().all(|byte| byte.is_ascii_digit()) {
-        return None;
-    }
-    let size: i64 = format!("{}{places:0<2}", whole.trim_start_matches('-')).parse().ok()?;
-    Some(if whole.starts_with('-') { -size } else { size })
 }
 
 /// Why a limit could not be set.

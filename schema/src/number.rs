@@ -56,7 +56,18 @@ impl TryFrom<f64> for Hundredths {
     }
 }
 
-from_text!(Hundredths, "a decimal with at most two places", |text: &str| Self::near(text.parse().ok()?));
+from_text!(Hundredths, "a decimal with at most two places", |text| Some(Self(i32::try_from(hundredths(text)?).ok()?)));
+
+/// Reads a decimal with at most two decimal places.
+pub(crate) fn hundredths(text: &str) -> Option<i64> {
+    let (whole, places) = text.split_once('.').unwrap_or((text, ""));
+    let no_digit = !text.bytes().any(|byte| byte.is_ascii_digit());
+    if no_digit || places.len() > 2 || !places.bytes().all(|byte| byte.is_ascii_digit()) {
+        return None;
+    }
+    let size: i64 = format!("{}{places:0<2}", whole.trim_start_matches('-')).parse().ok()?;
+    Some(if whole.starts_with('-') { -size } else { size })
+}
 
 impl Serialize for Hundredths {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {

@@ -79,11 +79,6 @@ impl Finding {
         Self { rule, level, place, args, related, elsewhere, excerpt, record, fixable: false, subject }
     }
 
-    /// How much it weighs.
-    pub fn level(&self) -> Level {
-        self.level
-    }
-
     /// The id of the record, if it has one. It may be a pseudonym of a patient: it is there to be compared, not to be told.
     pub fn record_id(&self) -> Option<String> {
         self.record.clone().or_else(|| self.origin().map(|(id, _)| id))

@@ -109,7 +109,7 @@ impl Heard {
         let place = &finding.place;
         let pointer = place.pointer.clone();
         let spot = ((*file).to_owned(), *record, place.line, place.column, pointer, finding.rule.name);
-        self.findings.push((spot, Statement { level: finding.level(), message: visible(&finding.message()) }));
+        self.findings.push((spot, Statement { level: finding.level, message: visible(&finding.message()) }));
         self.count += 1;
     }
 }

@@ -90,7 +90,7 @@ pub struct Summary {
 impl Summary {
     /// Counts a finding.
     pub fn count(&mut self, finding: &Finding) {
-        match finding.level() {
+        match finding.level {
             Level::Error => self.errors += 1,
             Level::Warning => self.warnings += 1,
             Level::Note => self.notes += 1,

@@ -1,12 +1,19 @@
 //! The library as an embedder uses it: typed records, bytes, readers; first and all.
 
+use std::fmt::Display;
 use std::fs;
 use std::path::PathBuf;
+use std::str::FromStr;
 
 use oar_testing::DEMO;
 use oar_testing::repository::{self, root};
-use open_aligner_record::record::Record;
-use open_aligner_record::{Checker, Findings, ReadError, Records, limits::Limits};
+use open_aligner_record::number::Hundredths;
+use open_aligner_record::record::{Id, Record, TimeZone, Version};
+use open_aligner_record::rule::Level;
+use open_aligner_record::summary::FailOn;
+use open_aligner_record::teeth::{Arch, Surface, Tooth};
+use open_aligner_record::time::{Date, Instant};
+use open_aligner_record::{Checker, Findings, ParseError, ReadError, Records, limits::Limits};
 use serde_json::Value;
 
 fn demo() -> Vec<PathBuf> {
@@ -88,6 +95,30 @@ fn a_reader_is_checked_record_by_record() {
     }
     assert_eq!(findings.records(), 13);
     assert!(!found.is_empty() && found.iter().all(|(record, _)| *record == 13), "{found:?}");
+}
+
+/// The text of a value, and why another text is none.
+fn said<T: FromStr<Err = ParseError> + Display>(text: &str, other: &str) -> String {
+    assert_eq!(text.parse::<T>().map(|value| value.to_string()), Ok(text.to_owned()));
+    let Err(error) = other.parse::<T>() else { panic!("{other}") };
+    Box::<dyn std::error::Error>::from(error).to_string()
+}
+
+#[test]
+fn values_are_shown_as_text_and_parsed_from_it() {
+    assert_eq!(said::<Date>("2031-02-28", "2031-02-29"), "not a date such as 2031-01-15");
+    assert_eq!(said::<Instant>("2031-02-03T08:30:00+01:00", ""), "not an instant such as 2031-01-15T08:30:00+01:00");
+    assert_eq!(said::<Tooth>("48", "049"), "not the FDI number of a tooth");
+    assert_eq!(said::<Hundredths>("-1.25", "1.255"), "not a decimal with at most two places");
+    assert_eq!(said::<Version>("1.0", "01.0"), "not a version such as 1.0");
+    assert_eq!(said::<Id>("QM-0001", "Q M"), "not an id");
+    assert_eq!(said::<TimeZone>("Europe/Vienna", " "), "not the name of a time zone such as Europe/Vienna");
+    assert_eq!(said::<Surface>("incisal", "Incisal"), "not a word of the vocabulary");
+    assert_eq!(said::<Arch>("lower", "both"), "not an arch: upper or lower");
+    assert_eq!(said::<Level>("note", "off"), "not a level: error, warning or note");
+    assert_eq!(said::<FailOn>("note,partial", "partial"), "not what makes a run fail");
+    assert_eq!(FailOn::NAMES.map(|name| name.parse::<FailOn>().map(FailOn::as_str)), FailOn::NAMES.map(Ok));
+    assert_eq!(Hundredths::try_from(0.1 + 0.2), Ok(Hundredths(30)));
 }
 
 #[test]

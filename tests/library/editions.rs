@@ -32,7 +32,7 @@ fn settings(edition: u32) -> Settings {
 }
 
 fn found(settings: &Settings, record: &[u8]) -> Vec<(&'static str, Level)> {
-    Checker::with_settings(settings).check(record).iter().map(|one| (one.rule.name, one.level())).collect()
+    Checker::with_settings(settings).check(record).iter().map(|one| (one.rule.name, one.level)).collect()
 }
 
 #[test]

@@ -33,7 +33,7 @@ fn findings(example: &Example) -> Vec<String> {
 
 /// A finding as the page shows it, with the record in which it is if there are several.
 fn lines(finding: &Finding, record: Option<u64>) -> Vec<String> {
-    let (level, rule, pointer) = (finding.level().as_str(), finding.rule.name, &finding.place.pointer);
+    let (level, rule, pointer) = (finding.level.as_str(), finding.rule.name, &finding.place.pointer);
     let within = record.map_or(String::new(), |record| format!("record {record} "));
     let message = format!("{level} {rule} {within}{pointer}: {}", finding.message());
     let others =

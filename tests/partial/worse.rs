@@ -17,7 +17,7 @@ fn verdict(checker: &mut Checker, record: &Value, pointer: &str, date: Date) -> 
     let value = record.pointer_mut(pointer).unwrap();
     let rest = value.as_str().unwrap()[10..].to_owned();
     *value = format!("{date}{rest}").into();
-    let levels = checker.check(&serde_json::to_vec(&record).unwrap()).into_iter().map(|finding| finding.level());
+    let levels = checker.check(&serde_json::to_vec(&record).unwrap()).into_iter().map(|finding| finding.level);
     levels.filter(|level| *level > Level::Note).max()
 }
 
@@ -104,7 +104,7 @@ fn an_amount_that_grows_never_gets_a_milder_verdict() {
             *record.pointer_mut(&pointer).unwrap() =
                 if worse.fract() == 0.0 { (worse as i64).into() } else { worse.into() };
             let found = checker.check(&serde_json::to_vec(&record).unwrap()).into_findings();
-            found.iter().map(open_aligner_record::finding::Finding::level).filter(|level| *level > Level::Note).max()
+            found.iter().map(|finding| finding.level).filter(|level| *level > Level::Note).max()
         });
         errors += usize::from(verdicts.contains(&Some(Level::Error)));
         if !verdicts.is_sorted() {

@@ -28,7 +28,7 @@ fn demo() -> Vec<(Review, Vec<(Level, &'static str)>)> {
     let files = files("datasets/demo", ".oar.json");
     let one = |file| {
         let text = fs::read_to_string(file).unwrap();
-        let level = |finding: &Finding| (finding.level(), finding.rule.name);
+        let level = |finding: &Finding| (finding.level, finding.rule.name);
         let found = Checker::new().check(text.as_bytes()).iter().map(level).collect();
         (reviewed(&text, None), found)
     };

@@ -44,7 +44,7 @@ impl<'c> Checked<'c> {
 
     /// Whether one of the findings is an error.
     pub fn has_error(&self) -> bool {
-        self.findings.iter().any(|finding| finding.level() == Level::Error)
+        self.findings.iter().any(|finding| finding.level == Level::Error)
     }
 
     /// The record, whatever was found in it; none when some of its values could not be read. Nothing is parsed again.

@@ -24,7 +24,7 @@ impl std::fmt::Display for ReadError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::Findings(findings) => {
-                let errors = findings.iter().filter(|finding| finding.level() == Level::Error).count();
+                let errors = findings.iter().filter(|finding| finding.level == Level::Error).count();
                 write!(f, "the record has {}", counted(errors, "error"))
             }
             Self::Json(error) => error.fmt(f),

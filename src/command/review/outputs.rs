@@ -39,7 +39,7 @@ impl Part for ReviewedPiece {
 }
 
 fn faults(findings: &[Finding]) -> RuleLevels {
-    findings.iter().map(|finding| (finding.level(), finding.rule.name)).collect()
+    findings.iter().map(|finding| (finding.level, finding.rule.name)).collect()
 }
 
 /// An output that is written record by record, in the order of the input.

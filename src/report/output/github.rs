@@ -52,7 +52,7 @@ impl Github {
             return Ok(());
         }
         let finding = item.finding;
-        write!(out, "::{} ", command(finding.level()))?;
+        write!(out, "::{} ", command(finding.level))?;
         if item.file != "-" {
             write!(out, "file={},{},", property(&shown(&slashed(item.file))), region(&finding.place))?;
         }

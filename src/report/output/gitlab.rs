@@ -51,7 +51,7 @@ impl Gitlab {
             "description": message(finding),
             "check_name": finding.rule.name,
             "fingerprint": self.fingerprints.next(item),
-            "severity": severity(finding.level()),
+            "severity": severity(finding.level),
             "location": {"path": slashed(item.file), "lines": {"begin": place.line, "end": place.end_line}},
         });
         self.entry(out, &told)

@@ -65,7 +65,7 @@ impl Jsonl {
         json!({
             "type": kind,
             "rule": finding.rule.name,
-            "level": finding.level(),
+            "level": finding.level,
             "theme": finding.rule.theme,
             "file": item.file,
             "record": item.record,

@@ -96,13 +96,13 @@ impl Junit {
         let rule = item.finding.rule;
         let case = self.cases.entry(rule.name).or_insert_with(|| TestCase {
             rule,
-            level: item.finding.level(),
+            level: item.finding.level,
             count: 0,
             first: visible(&item.finding.message()),
             lines: String::new(),
         });
         case.count += 1;
-        case.level = case.level.max(item.finding.level());
+        case.level = case.level.max(item.finding.level);
         if case.count <= LISTED {
             case.lines.push_str(&listed(item));
         }

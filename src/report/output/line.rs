@@ -8,7 +8,7 @@ use crate::text::visible::{shown, visible};
 /// The finding in one line, without a line break, in a file with the name `file`.
 pub(super) fn line(file: &str, item: &Item<'_>) -> String {
     let (finding, place) = (item.finding, &item.finding.place);
-    let (level, rule) = (finding.level().as_str(), finding.rule.name);
+    let (level, rule) = (finding.level.as_str(), finding.rule.name);
     let gap = if place.pointer.is_empty() { "" } else { " " };
     let (file, pointer) = (shown(file), visible(&place.pointer));
     let message = visible(&message(finding));

@@ -114,7 +114,7 @@ impl Printer for Overview {
 
 impl Overview {
     fn finding(&mut self, item: &Item<'_>) {
-        let level = item.finding.level();
+        let level = item.finding.level;
         let rule = item.finding.rule;
         let new_record = self.is_new(Some(rule.name), item);
         self.rules.entry(rule.name).or_insert((rule, LevelCounts::default())).1.add(level, new_record);

@@ -178,7 +178,7 @@ fn result(item: &Item<'_>, fingerprint: &str) -> Value {
     if let Some(index) = rules::every().position(|rule| rule == finding.rule) {
         result["ruleIndex"] = json!(index);
     }
-    result["level"] = json!(finding.level());
+    result["level"] = json!(finding.level);
     result["message"] = json!({"text": message(item)});
     result["locations"] = json!([location(item.file, &finding.place)]);
     let here = finding.related.iter().map(|place| location(item.file, place));

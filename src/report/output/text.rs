@@ -56,7 +56,7 @@ impl TextPrinter {
     }
 
     fn head(&self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
-        let level = item.finding.level();
+        let level = item.finding.level;
         let title = format!("{} {}", shape(level), level.as_str());
         let title = if level == Level::Note { self.paint.bold(&title) } else { self.paint.accent(&title) };
         writeln!(out, "{title} {}", self.paint.bold(item.finding.rule.name))?;
@@ -147,7 +147,7 @@ impl Printer for TextPrinter {
 
 impl TextPrinter {
     fn finding(&mut self, out: &mut dyn Write, item: &Item<'_>) -> io::Result<()> {
-        let level = item.finding.level();
+        let level = item.finding.level;
         let (highest, count) = self.by_rule.entry(item.finding.rule.name).or_insert((level, 0));
         (*highest, *count) = (level.max(*highest), *count + 1);
         if self.repeats.next(item) != Fate::Shown {

@@ -47,7 +47,7 @@ impl Bases {
 
 fn is_right(base: &Node) -> bool {
     let found = Checker::new().without_excerpts().check(base.text().as_bytes()).into_findings();
-    found.iter().all(|finding| finding.level() != Level::Error)
+    found.iter().all(|finding| finding.level != Level::Error)
 }
 
 fn without(record: &mut Value, names: &[&str]) {
