@@ -16,8 +16,8 @@
 //!     cohort.add(&record?);
 //! }
 //! let table = published::read(published::TABLE)?;
-//! let report = Report::new(&cohort, &table, 20);
-//! assert_eq!(report.count(Verdict::Inside, |_| true), 0, "nothing is compared on so few patients");
+//! let report = Report::new(&cohort, &table, 1000);
+//! assert_eq!(report.count(Verdict::Inside, |_| true), 0, "nothing is counted 1000 times in so few records");
 //! assert!(text(&report, 100).starts_with("12 records compared with"));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
