@@ -19,6 +19,11 @@ pub fn nearest<'c>(word: &str, candidates: impl Iterator<Item = &'c str>) -> Opt
     best.map(|(_, candidate)| candidate)
 }
 
+/// ` (did you mean …?)`, when there is a word that was probably meant.
+pub fn did_you_mean(near: Option<&str>) -> String {
+    near.map_or_else(String::new, |near| format!(" (did you mean {near}?)"))
+}
+
 /// The number of letters to add, drop, change or swap with their neighbour, if it is at most `most`.
 fn distance(left: &str, right: &str, most: usize) -> Option<usize> {
     // As many letters as the lengths are apart differ at least; a long name is not compared with any.

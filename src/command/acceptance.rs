@@ -144,10 +144,7 @@ fn today() -> Date {
 fn read_waivers(path: &Path, day: Option<Date>) -> Result<Waivers, Failure> {
     let name = shown_path(path);
     let text = bounded_read::read_text(path, &name, SETTINGS)?;
-    let waivers = Waivers::read(&name, &text).map_err(|mistakes| {
-        let lines: Vec<String> = mistakes.iter().map(|mistake| format!("{name}:{mistake}")).collect();
-        Failure::Message(lines.join("\nerror: "))
-    })?;
+    let waivers = Waivers::read(&name, &text).map_err(|mistakes| Failure::mistakes(&mistakes))?;
     match day {
         Some(day) => Ok(waivers.on(day)),
         None if waivers.can_expire() => Ok(waivers.on(today())),

@@ -41,6 +41,7 @@ use std::process::ExitCode;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use clap::{Parser, Subcommand};
+use open_aligner_record::config::Mistake;
 use open_aligner_record::output::visible;
 use open_aligner_record::read::inputs::reason;
 use open_aligner_record::settings::perhaps;
@@ -133,6 +134,14 @@ impl fmt::Display for Failure {
             Self::Writing(what, error) => write!(f, "{what} cannot be written: {}", why_not_written(error)),
             Self::Message(text) => f.write_str(text),
         }
+    }
+}
+
+impl Failure {
+    /// The mistakes in a file, one a line.
+    fn mistakes(mistakes: &[Mistake]) -> Self {
+        let lines: Vec<String> = mistakes.iter().map(ToString::to_string).collect();
+        Self::Message(lines.join("\nerror: "))
     }
 }
 

@@ -297,10 +297,7 @@ pub(crate) fn refused(option: &str, given: &str) -> impl Fn(SettingError) -> Fai
 
 fn read(path: &Path, file: &str) -> Result<Config, Failure> {
     let text = bounded_read::read_text(path, file, SETTINGS)?;
-    config::read(&text, file).map_err(|mistakes| {
-        let lines: Vec<String> = mistakes.iter().map(ToString::to_string).collect();
-        Failure::Message(lines.join("\nerror: "))
-    })
+    config::read(&text, file).map_err(|mistakes| Failure::mistakes(&mistakes))
 }
 
 /// The configuration file in the folder that all paths lie in, or in the nearest one above it. Standard input lies in the

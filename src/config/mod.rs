@@ -18,13 +18,11 @@
 mod schema;
 mod walk;
 
-use std::fmt;
-use std::sync::Arc;
-
 use crate::check::settings::{Origin, Settings};
 use crate::report::summary::FailOn;
 use crate::review::Priorities;
 
+pub use crate::report::toml_file::Mistake;
 pub use schema::schema;
 
 /// A starter configuration file: it changes nothing until a `#` is removed.
@@ -60,28 +58,6 @@ pub struct Config {
     /// The priorities of signals in a review.
     pub priorities: Priorities,
 }
-
-/// A mistake in the file.
-#[derive(Clone, Debug, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct Mistake {
-    /// The file, as it was given.
-    pub file: Arc<str>,
-    /// The line, from 1.
-    pub line: u64,
-    /// The column, from 1, in Unicode code points.
-    pub column: u64,
-    /// What is wrong, and how to fix it.
-    pub text: String,
-}
-
-impl fmt::Display for Mistake {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}:{}:{}: {}", self.file, self.line, self.column, self.text)
-    }
-}
-
-impl std::error::Error for Mistake {}
 
 /// Reads the text of a file that is called `file`.
 ///

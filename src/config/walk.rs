@@ -6,14 +6,13 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use oar_schema::limits::LIMITS;
-use toml::Spanned;
-use toml::de::{DeString, DeTable, DeValue};
+use toml::de::{DeTable, DeValue};
 
 use super::{Config, Given, Mistake};
 use crate::check::rules;
 use crate::check::settings::{Layer, Origin, Profile, SettingError, Switch, perhaps};
-use crate::json::lines::Lines;
 use crate::report::summary::{FAIL_LEVELS, FailOn};
+use crate::report::toml_file::{TomlFile, TomlKey, TomlValue};
 use crate::review::{Priority, signals};
 
 /// The keys at the top of a file.
@@ -35,9 +34,6 @@ const KEYS: &[&str] = &[
 ];
 /// The keys in a profile.
 const PROFILE_KEYS: &[&str] = &["levels", "limits"];
-
-type TomlKey<'i> = Spanned<DeString<'i>>;
-type TomlValue<'i> = Spanned<DeValue<'i>>;
 
 /// What a table of levels and limits is read into.
 trait Sheet {
@@ -67,35 +63,21 @@ impl Sheet for Profile {
 
 /// The configuration in a text.
 pub(super) fn config(text: &str, file: &str) -> Result<Config, Vec<Mistake>> {
-    let lines = Lines::of(text.as_bytes());
-    let mut walk = ConfigReader { lines, file: file.into(), mistakes: Vec::new(), config: Config::default() };
-    match DeTable::parse(text) {
-        Ok(table) => walk.top(table.get_ref()),
-        Err(error) => {
-            let at = error.span().unwrap_or_default();
-            let key = text.get(at.clone()).filter(|_| error.message() == "duplicate key").unwrap_or_default();
-            let space = if key.is_empty() { "" } else { " " };
-            walk.wrong(&at, format!("invalid TOML: {}{space}{key}", error.message()));
-        }
+    let mut reader = ConfigReader { file: TomlFile::new(file, text), config: Config::default() };
+    if let Some(table) = reader.file.table(true) {
+        reader.top(&table);
     }
-    if walk.mistakes.is_empty() {
-        return Ok(walk.config);
-    }
-    walk.mistakes.sort_by_key(|mistake| (mistake.line, mistake.column));
-    Err(walk.mistakes)
+    reader.file.finish(reader.config)
 }
 
 struct ConfigReader<'t> {
-    lines: Lines<'t>,
-    file: Arc<str>,
-    mistakes: Vec<Mistake>,
+    file: TomlFile<'t>,
     config: Config,
 }
 
 impl ConfigReader<'_> {
-    fn wrong(&mut self, at: &Range<usize>, text: String) {
-        let (line, column) = self.lines.position(at.start);
-        self.mistakes.push(Mistake { file: Arc::clone(&self.file), line, column, text });
+    fn wrong(&mut self, at: &Range<usize>, text: impl Into<String>) {
+        self.file.wrong(at, text);
     }
 
     fn origin(&self, key: &TomlKey<'_>) -> Origin {
@@ -103,7 +85,7 @@ impl ConfigReader<'_> {
     }
 
     fn line_of(&self, at: &Range<usize>) -> Origin {
-        Origin::Line(Arc::clone(&self.file), self.lines.position(at.start).0)
+        Origin::Line(Arc::clone(&self.file.name), self.file.line(at))
     }
 
     fn top(&mut self, table: &DeTable<'_>) {
@@ -137,7 +119,7 @@ impl ConfigReader<'_> {
         let newest = self.config.settings.editions.newest;
         let given = match value.get_ref() {
             DeValue::Integer(number) if number.radix() == 10 => number.as_str(),
-            _ => return self.wrong(&value.span(), "edition takes a whole number, as in edition = 1".to_owned()),
+            _ => return self.wrong(&value.span(), "edition takes a whole number, as in edition = 1"),
         };
         match given.parse().ok().filter(|edition| (1..=newest).contains(edition)) {
             Some(edition) => {
@@ -181,11 +163,11 @@ impl ConfigReader<'_> {
                     );
                     self.wrong(&entry.span(), text);
                 }
-                DeValue::String(text) if text.is_empty() => self.wrong(&entry.span(), "the name is empty".to_owned()),
+                DeValue::String(text) if text.is_empty() => self.wrong(&entry.span(), "the name is empty"),
                 DeValue::String(text) => {
                     names.push((text.to_string(), self.line_of(&entry.span())));
                 }
-                _ => self.wrong(&entry.span(), "a name is a string in quotes".to_owned()),
+                _ => self.wrong(&entry.span(), "a name is a string in quotes"),
             }
         }
         names
@@ -218,7 +200,7 @@ impl ConfigReader<'_> {
     fn signals(&mut self, key: &TomlKey<'_>, value: &TomlValue<'_>) {
         let DeValue::Table(entries) = value.get_ref() else {
             let text = "signals is a table: write [signals] on a line and its entries below";
-            return self.wrong(&key.span(), text.to_owned());
+            return self.wrong(&key.span(), text);
         };
         for (key, value) in entries {
             let name = key.get_ref();
@@ -246,7 +228,7 @@ impl ConfigReader<'_> {
     fn profiles(&mut self, key: &TomlKey<'_>, value: &TomlValue<'_>) {
         let DeValue::Table(profiles) = value.get_ref() else {
             let text = "give each profile its own table, as in [profile.\"quillmere-chart\".levels]";
-            return self.wrong(&key.span(), text.to_owned());
+            return self.wrong(&key.span(), text);
         };
         let mut profiles: Vec<(&TomlKey<'_>, &TomlValue<'_>)> = profiles.iter().collect();
         profiles.sort_by_key(|(key, _)| key.span().start);
@@ -323,11 +305,7 @@ impl ConfigReader<'_> {
 
     /// The text that a value is.
     fn text_of<'v>(&mut self, key: &TomlKey<'_>, value: &'v TomlValue<'_>, example: &str) -> Option<&'v str> {
-        let text = value.get_ref().as_str();
-        if text.is_none() {
-            self.wrong(&value.span(), format!("{} takes a string in quotes, as in {example}", key.get_ref()));
-        }
-        text
+        self.file.string(value, format!("{} takes a string in quotes, as in {example}", key.get_ref()))
     }
 }
 

@@ -1,6 +1,6 @@
 //! A run over many files, and everything that is written about it.
 //!
-//! The modules, each using only those before it: the totals of a run ([`summary`]), one piece of a file under check, accepted findings ([`waivers`],
+//! The modules, each using only those before it: the totals of a run ([`summary`]), TOML files that people write, accepted findings ([`waivers`],
 //! [`baseline`], [`acceptance`]), the [`event`]s of a run, the [`output`] formats, the [`run`] itself, and comparisons of two runs ([`compare`],
 //! [`edition_changes`]).
 
@@ -12,4 +12,5 @@ pub mod event;
 pub mod output;
 pub mod run;
 pub mod summary;
+pub(crate) mod toml_file;
 pub mod waivers;

@@ -18,7 +18,7 @@ mod spot;
 
 use oar_schema::time::Date;
 
-pub use read::Mistake;
+pub use super::toml_file::Mistake;
 
 use crate::check::args::{Args, args};
 use crate::check::finding::Item;
@@ -70,7 +70,7 @@ impl Waivers {
     /// # Errors
     /// All mistakes in it.
     pub fn read(file: &str, text: &str) -> Result<Self, Vec<Mistake>> {
-        let all = read::waivers(text)?;
+        let all = read::waivers(file, text)?;
         Ok(Self { file: file.to_owned(), index: Index::of(&all), all, today: None })
     }
 

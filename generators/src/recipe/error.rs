@@ -3,6 +3,8 @@
 use std::fmt;
 use std::io;
 
+use oar_schema::nearest::did_you_mean;
+
 use super::setting::{RecipeValueError, SettingDescription};
 
 /// Why a recipe cannot be used.
@@ -49,14 +51,6 @@ impl RecipeError {
     }
 }
 
-struct Near<'a>(&'a Option<String>);
-
-impl fmt::Display for Near<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.as_ref().map_or(Ok(()), |near| write!(f, " (did you mean {near}?)"))
-    }
-}
-
 impl fmt::Display for RecipeError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -64,7 +58,7 @@ impl fmt::Display for RecipeError {
                 write!(
                     f,
                     "unknown recipe {name}{}\n  oar generate --list lists the recipes; the path of your own recipe ends in .toml",
-                    Near(near)
+                    did_you_mean(near.as_deref())
                 )
             }
             Self::NotRead(name, io::ErrorKind::NotFound) => write!(f, "{name}: there is no such file"),
@@ -75,7 +69,7 @@ impl fmt::Display for RecipeError {
             Self::NotToml(name, what, Some(at)) => write!(f, "{name} is not valid TOML, at byte {at}: {what}"),
             Self::NotToml(name, what, None) => write!(f, "{name} is not valid TOML: {what}"),
             Self::Circle(name) => write!(f, "{name} extends itself, or the chain of extended recipes is too long"),
-            Self::UnknownKey(key, near) => write!(f, "unknown recipe value {key}{}", Near(near)),
+            Self::UnknownKey(key, near) => write!(f, "unknown recipe value {key}{}", did_you_mean(near.as_deref())),
             Self::Missing(key) => write!(f, "{key} is missing\n  help: give it, or extend a recipe that has it"),
             Self::Kind(key, wanted) => write!(f, "{key} takes {wanted}"),
             Self::Range(described, value) => {
@@ -83,7 +77,7 @@ impl fmt::Display for RecipeError {
                 write!(f, "{value} is outside {least} to {most} {unit}, the range of {key}")
             }
             Self::NoReference(key, source, near) => {
-                write!(f, "the source of {key}, {source}, is not among the references{}", Near(near))
+                write!(f, "the source of {key}, {source}, is not among the references{}", did_you_mean(near.as_deref()))
             }
             Self::NoReason(key) => {
                 write!(f, "{key} is an assumption or from memory, but has no reason\n  help: give it as note")

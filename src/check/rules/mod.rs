@@ -93,8 +93,3 @@ pub fn every() -> impl Iterator<Item = &'static Rule> {
 pub fn find(name: &str) -> Option<&'static Rule> {
     every().find(|rule| rule.name == name)
 }
-
-/// The name nearest to a misspelt one, if one is near.
-pub fn nearest_name<'n>(name: &str, names: impl Iterator<Item = &'n str>) -> Option<&'n str> {
-    crate::nearest::nearest(name, names)
-}

@@ -7,7 +7,7 @@ use oar_schema::limits::{LIMITS, Limit, LimitError};
 use super::Switch;
 use crate::check::rule::RuleKind;
 use crate::check::rules;
-use crate::nearest::nearest;
+use crate::nearest::{did_you_mean, nearest};
 
 /// Something could not be set; the text says what is known and what was probably meant.
 #[derive(Clone, Debug)]
@@ -115,11 +115,8 @@ impl SettingError {
             Self::OtherUnit(given, limit, meant) => {
                 write!(f, "{given} has the wrong unit: the limit {} is in {}{}", limit.name, limit.unit, or_so(meant))
             }
-            Self::NoUnit(unit, limit, Some(near)) => {
-                write!(f, "unknown unit {unit} (did you mean {near}?); the limit {} is in {}", limit.name, limit.unit)
-            }
-            Self::NoUnit(unit, limit, None) => {
-                write!(f, "unknown unit {unit}; the limit {} is in {}", limit.name, limit.unit)
+            Self::NoUnit(unit, limit, near) => {
+                write!(f, "unknown unit {unit}{}; the limit {} is in {}", did_you_mean(*near), limit.name, limit.unit)
             }
             Self::NotANumber(text, limit) if text.is_empty() => {
                 write!(f, "the limit {} needs a value, as in {}", limit.name, limit.written(limit.value))
@@ -167,5 +164,5 @@ pub fn perhaps<'n>(name: &str, names: impl Iterator<Item = &'n str>) -> String {
     let names: Vec<&str> = names.collect();
     let mut holding = names.iter().copied().filter(|known| name.len() > 2 && known.contains(name));
     let only = holding.next().filter(|_| holding.next().is_none());
-    nearest(name, names.into_iter()).or(only).map_or(String::new(), |near| format!(" (did you mean {near}?)"))
+    did_you_mean(nearest(name, names.into_iter()).or(only))
 }

@@ -35,7 +35,7 @@ impl ConfigReader<'_> {
     pub(super) fn output(&mut self, value: &TomlValue<'_>) -> Vec<Given<String>> {
         let DeValue::Array(entries) = value.get_ref() else {
             let text = "output takes a list of formats, as in output = [\"text\", \"sarif=findings.sarif\"]";
-            self.wrong(&value.span(), text.to_owned());
+            self.wrong(&value.span(), text);
             return Vec::new();
         };
         let mut formats = Vec::new();

@@ -1,85 +1,49 @@
 //! Reads waivers from TOML, and reports mistakes with their location.
 
-use std::fmt;
 use std::ops::Range;
 
 use oar_schema::time::Date;
-use toml::Spanned;
-use toml::de::{DeString, DeTable, DeValue};
+use toml::de::{DeTable, DeValue};
 
 use super::Waiver;
 use super::spot::PointerPattern;
-use crate::check::finding::Place;
 use crate::check::rule::Rule;
 use crate::check::rules;
-use crate::json::lines::Lines;
+use crate::nearest::{did_you_mean, nearest};
+use crate::report::toml_file::{Mistake, TomlFile, TomlKey, TomlValue};
 
 /// The fields of a waiver; the first four are required.
 const FIELDS: &[&str] = &["record", "rule", "at", "reason", "file", "until"];
 const REQUIRED: usize = 4;
 
-/// A mistake in a waiver file.
-#[derive(Clone, Debug, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct Mistake {
-    /// The line, from 1.
-    pub line: u64,
-    /// The column, from 1, in Unicode code points.
-    pub column: u64,
-    /// What is wrong, and how to fix it.
-    pub text: String,
-}
-
-impl fmt::Display for Mistake {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}:{}: {}", self.line, self.column, self.text)
-    }
-}
-
-impl std::error::Error for Mistake {}
-
-type TableEntry<'a, 'i> = (&'a Spanned<DeString<'i>>, &'a Spanned<DeValue<'i>>);
+type TableEntry<'a, 'i> = (&'a TomlKey<'i>, &'a TomlValue<'i>);
 
 /// The waivers in a text.
-pub(super) fn waivers(text: &str) -> Result<Vec<Waiver>, Vec<Mistake>> {
-    let mut reader = WaiverReader { text, lines: Lines::of(text.as_bytes()), mistakes: Vec::new() };
-    let waivers = reader.file();
-    if reader.mistakes.is_empty() { Ok(waivers) } else { Err(reader.in_order()) }
+pub(super) fn waivers(name: &str, text: &str) -> Result<Vec<Waiver>, Vec<Mistake>> {
+    let mut reader = WaiverReader { file: TomlFile::new(name, text) };
+    let waivers = reader.waivers();
+    reader.file.finish(waivers)
 }
 
 struct WaiverReader<'t> {
-    text: &'t str,
-    lines: Lines<'t>,
-    mistakes: Vec<Mistake>,
+    file: TomlFile<'t>,
 }
 
 impl<'t> WaiverReader<'t> {
-    fn in_order(mut self) -> Vec<Mistake> {
-        self.mistakes.sort_by_key(|mistake| (mistake.line, mistake.column));
-        self.mistakes
-    }
-
-    fn file(&mut self) -> Vec<Waiver> {
-        let table = match DeTable::parse(self.text) {
-            Ok(table) => table,
-            Err(error) => {
-                let at = error.span().unwrap_or_default();
-                self.wrong(&at, format!("invalid TOML: {}", error.message()));
-                return Vec::new();
-            }
-        };
+    fn waivers(&mut self) -> Vec<Waiver> {
+        let Some(table) = self.file.table(false) else { return Vec::new() };
         let mut waivers = Vec::new();
-        for (key, value) in table.get_ref() {
+        for (key, value) in &table {
             match (key.get_ref().as_ref(), value.get_ref()) {
                 ("waiver", DeValue::Array(entries)) => {
                     waivers.extend(entries.iter().filter_map(|entry| self.waiver(entry)));
                 }
                 ("waiver", _) => {
-                    self.wrong(&key.span(), "put each waiver under [[waiver]], in double brackets".to_owned());
+                    self.file.wrong(&key.span(), "put each waiver under [[waiver]], in double brackets");
                 }
                 (name, _) => {
                     let near = perhaps(name, &["waiver"]);
-                    self.wrong(&key.span(), format!("unknown key {name}{near}; put each waiver under [[waiver]]"));
+                    self.file.wrong(&key.span(), format!("unknown key {name}{near}; put each waiver under [[waiver]]"));
                 }
             }
         }
@@ -87,13 +51,13 @@ impl<'t> WaiverReader<'t> {
         waivers
     }
 
-    fn waiver(&mut self, entry: &Spanned<DeValue<'t>>) -> Option<Waiver> {
+    fn waiver(&mut self, entry: &TomlValue<'t>) -> Option<Waiver> {
         let at = self.header(&entry.span());
         let Some(table) = entry.get_ref().as_table() else {
-            self.wrong(&at, "put each waiver under [[waiver]], in double brackets".to_owned());
+            self.file.wrong(&at, "put each waiver under [[waiver]], in double brackets");
             return None;
         };
-        let before = self.mistakes.len();
+        let before = self.file.mistakes.len();
         self.names(table, &at);
         let record = self.filled(table, "record", "give the record's id, or * for any");
         let rule = self.filled(table, "rule", "give the name of a rule").and_then(|name| self.rule(table, &name));
@@ -102,8 +66,8 @@ impl<'t> WaiverReader<'t> {
         let reason = self.filled(table, "reason", "say why the finding may stay");
         let file = self.filled(table, "file", "give a file, or leave it out");
         let until = self.until(table);
-        let place = self.place(&at);
-        if self.mistakes.len() > before {
+        let place = self.file.place(&at);
+        if self.file.mistakes.len() > before {
             return None;
         }
         Some(Waiver { rule: rule?, reason: reason?, until, place, record: record?, at: spot?, file })
@@ -116,9 +80,9 @@ impl<'t> WaiverReader<'t> {
             let name = key.get_ref().as_ref();
             if !FIELDS.contains(&name) {
                 let near = perhaps(name, FIELDS);
-                meant.extend(rules::nearest_name(name, FIELDS.iter().copied()));
+                meant.extend(nearest(name, FIELDS.iter().copied()));
                 let all = FIELDS.join(", ");
-                self.wrong(&key.span(), format!("unknown field {name}{near}; the fields of a waiver are {all}"));
+                self.file.wrong(&key.span(), format!("unknown field {name}{near}; the fields of a waiver are {all}"));
             }
         }
         for name in &FIELDS[..REQUIRED] {
@@ -130,7 +94,7 @@ impl<'t> WaiverReader<'t> {
                     "at" => "a JSON Pointer, or \"/**\" for every place",
                     _ => "why the finding may stay",
                 };
-                self.wrong(at, format!("this waiver has no {name}: add {name} = …, {what}"));
+                self.file.wrong(at, format!("this waiver has no {name}: add {name} = …, {what}"));
             }
         }
     }
@@ -138,11 +102,7 @@ impl<'t> WaiverReader<'t> {
     /// The text of a field, if it is present and a text.
     fn text_of(&mut self, table: &DeTable<'t>, name: &str) -> Option<String> {
         let (_, value) = member(table, name)?;
-        let text = value.get_ref().as_str().map(str::to_owned);
-        if text.is_none() {
-            self.wrong(&value.span(), format!("{name} is not a string: write it in quotes"));
-        }
-        text
+        self.file.string(value, format!("{name} is not a string: write it in quotes")).map(str::to_owned)
     }
 
     /// The text of a field, which must not be empty.
@@ -171,31 +131,20 @@ impl<'t> WaiverReader<'t> {
         let date = written.and_then(|written| written.date);
         let date = date.and_then(|date| Date::new(date.year.into(), date.month.into(), date.day.into()));
         if date.is_none() {
-            self.wrong(&value.span(), "until is not a date: write it without quotes, as in 2031-12-31".to_owned());
+            self.file.wrong(&value.span(), "until is not a date: write it without quotes, as in 2031-12-31");
         }
         date
     }
 
     fn wrong_in(&mut self, table: &DeTable<'t>, name: &str, text: String) {
         let at = member(table, name).map_or(0..0, |(_, value)| value.span());
-        self.wrong(&at, text);
-    }
-
-    fn wrong(&mut self, at: &Range<usize>, text: String) {
-        let Place { line, column, .. } = self.place(at);
-        self.mistakes.push(Mistake { line, column, text });
+        self.file.wrong(&at, text);
     }
 
     /// The bytes of the header of an entry.
     fn header(&self, span: &Range<usize>) -> Range<usize> {
-        let line = self.text[span.start..].lines().next().unwrap_or_default();
+        let line = self.file.text[span.start..].lines().next().unwrap_or_default();
         span.start..span.start + line.trim_end().len().min(span.len().max(1))
-    }
-
-    fn place(&self, at: &Range<usize>) -> Place {
-        let (line, column) = self.lines.position(at.start);
-        let (end_line, end_column) = self.lines.position(at.end.max(at.start));
-        Place { pointer: String::new(), line, column, end_line, end_column }
     }
 }
 
@@ -204,5 +153,5 @@ fn member<'a, 'i>(table: &'a DeTable<'i>, name: &str) -> Option<TableEntry<'a, '
 }
 
 fn perhaps(name: &str, names: &[&str]) -> String {
-    rules::nearest_name(name, names.iter().copied()).map_or(String::new(), |near| format!(" (did you mean {near}?)"))
+    did_you_mean(nearest(name, names.iter().copied()))
 }
