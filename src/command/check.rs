@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 use open_aligner_record::output::{OutputFormat, Style};
-use open_aligner_record::read::inputs::{FoundInputs, Input, Missed, Selection};
+use open_aligner_record::read::inputs::{FoundInputs, Input, Missed};
 use open_aligner_record::run::{Event, Listener, Options, run};
 use open_aligner_record::summary::Summary;
 use open_aligner_record::waivers::Waivers;
@@ -109,7 +109,7 @@ impl Check {
         let threads = self.threads.count()?;
         self.acceptance.complete(&settings)?;
         let rule_pages = settings.rule_pages();
-        let selection = Selection { named_too: self.acceptance.partial, ..settings.selection() };
+        let selection = settings.selection().named_too(self.acceptance.partial);
         let (targets, found) = (settings.targets(&self.output)?, selection.find(&self.paths));
         name_leftovers(&found.partial);
         let fixable = targets.iter().any(|target| target.format.has_totals());

@@ -139,7 +139,7 @@ impl RunSettings {
     /// Which files in folders are read.
     pub(crate) fn selection(&self) -> Selection {
         let names = |said: &[Given<String>]| said.iter().map(|(name, _)| name.clone()).collect();
-        Selection { include: names(&self.include), exclude: names(&self.exclude), named_too: false }
+        Selection::default().include(names(&self.include)).exclude(names(&self.exclude))
     }
 
     /// The files that a run over these inputs reads.

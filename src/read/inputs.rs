@@ -5,6 +5,8 @@ use std::fs;
 use std::io;
 use std::path::{Component, Path, PathBuf};
 
+use oar_schema::options;
+
 use super::names::{self, Patterns};
 use crate::text::readable;
 
@@ -104,23 +106,24 @@ pub struct FoundInputs {
     pub partial: Vec<PathBuf>,
 }
 
-/// Which files in folders are included in addition to record files, and which are excluded; `*` matches any text.
-#[derive(Clone, Debug, Default)]
-pub struct Selection {
-    /// Names of files that are records too.
-    pub include: Vec<String>,
-    /// Names of files and folders that are excluded, even if they are included.
-    pub exclude: Vec<String>,
-    /// Whether files that are named explicitly are also excluded when they, or a folder on their path, match; so that a run over
-    /// some files of a folder takes none that a run over the folder would skip.
-    pub named_too: bool,
+options! {
+    /// Which files in folders are included in addition to record files, and which are excluded; `*` matches any text.
+    Selection {
+        /// Names of files that are records too.
+        include: Vec<String> = Vec::new(),
+        /// Names of files and folders that are excluded, even if they are included.
+        exclude: Vec<String> = Vec::new(),
+        /// Whether files that are named explicitly are also excluded when they, or a folder on their path, match; so that a run
+        /// over some files of a folder takes none that a run over the folder would skip.
+        named_too: bool = false,
+    }
 }
 
 /// Resolves all paths: a file is itself, `-` is standard input, a folder means the record files below it. Names in a folder
 /// that begin with a dot or match a pattern in `exclude`, and links to folders, are skipped. An input that several paths lead
 /// to occurs once. In a pattern, `*` matches any text.
 pub fn find(paths: &[PathBuf], exclude: &[String]) -> FoundInputs {
-    Selection { include: Vec::new(), exclude: exclude.to_vec(), named_too: false }.find(paths)
+    Selection::default().exclude(exclude.to_vec()).find(paths)
 }
 
 impl Selection {

@@ -37,6 +37,7 @@ use oar_schema::derived::as_of::as_of;
 use oar_schema::derived::values::Values;
 use oar_schema::limits::Limits;
 use oar_schema::number::Hundredths;
+use oar_schema::options;
 use oar_schema::record::Record;
 use oar_schema::time::Date;
 
@@ -73,15 +74,16 @@ impl Priorities {
     }
 }
 
-/// Reviews records one by one.
-#[derive(Clone, Debug, Default)]
-pub struct Reviewer {
-    /// The thresholds.
-    pub limits: Limits,
-    /// The priorities of signals.
-    pub priorities: Priorities,
-    /// Treatments that are over, for projections.
-    pub cohort: Option<Arc<PastTreatments>>,
+options! {
+    /// Reviews records one by one.
+    Reviewer {
+        /// The thresholds.
+        limits: Limits = Limits::default(),
+        /// The priorities of signals.
+        priorities: Priorities = Priorities::default(),
+        /// Treatments that are over, for projections.
+        cohort: Option<Arc<PastTreatments>> = None,
+    }
 }
 
 /// The review of one record on one day.

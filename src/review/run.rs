@@ -100,11 +100,7 @@ impl ReviewWorker {
     fn new(options: &ReviewOptions) -> Self {
         Self {
             checker: Checker::with_settings(&options.settings).without_excerpts(),
-            reviewer: Reviewer {
-                priorities: options.priorities.clone(),
-                cohort: options.cohort.clone(),
-                ..Reviewer::default()
-            },
+            reviewer: Reviewer::default().priorities(options.priorities.clone()).cohort(options.cohort.clone()),
             day: options.day,
         }
     }

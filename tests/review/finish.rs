@@ -78,7 +78,7 @@ fn held(recipe: &str, of: &str) -> [Held; 3] {
     let mut held = [Held::default(), Held::default(), Held::default()];
     // Both ways, since what one half has more of the other has less of.
     for (asked, seed) in [(ASKED, LEARNED), (LEARNED, ASKED)] {
-        let reviewer = Reviewer { cohort: Some(learned(of, seed)), ..Reviewer::default() };
+        let reviewer = Reviewer::default().cohort(Some(learned(of, seed)));
         ask(recipe, asked, &reviewer, &mut held);
     }
     held
@@ -161,7 +161,7 @@ fn few_treatments_say_nothing() {
     records("general", LEARNED).take(12).for_each(|record| cohort.add(&record));
     let ready = cohort.readiness();
     assert_eq!((ready.series, ready.treatment), (0, 0));
-    let reviewer = Reviewer { cohort: Some(Arc::new(cohort)), ..Reviewer::default() };
+    let reviewer = Reviewer::default().cohort(Some(Arc::new(cohort)));
     for record in records("live", ASKED).take(20) {
         let finish = reviewer.review(record, None).finish;
         assert!(finish.is_none_or(|finish| finish.series_cohort.is_none() && finish.treatment_cohort.is_none()));

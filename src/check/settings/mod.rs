@@ -130,6 +130,7 @@ impl fmt::Display for Origin {
 
 /// How records are checked.
 #[derive(Clone, Debug, Default)]
+#[non_exhaustive]
 pub struct Settings {
     /// The edition of the rules; none is the newest one.
     pub edition: Option<u32>,
