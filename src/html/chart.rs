@@ -1,6 +1,6 @@
 //! Charts as SVG, with axes, titles and units; colours come from the page's style sheet.
 
-use super::Drawing;
+use super::{Drawing, Markup};
 use crate::statistics::numbers::short;
 
 /// Room around the plotted area, in pixels: left, right, top, bottom.
@@ -94,30 +94,30 @@ impl Chart {
     }
 
     /// Adds a straight line of a class between two points in pixels.
-    pub(crate) fn line(&mut self, from: (f64, f64), to: (f64, f64), class: &str) {
+    pub(crate) fn line(&mut self, from: (f64, f64), to: (f64, f64), class: &'static str) {
         self.drawing.line(from, to, class);
     }
 
     /// Adds a line up the whole plot at a value.
-    pub(crate) fn upright(&mut self, value: f64, class: &str) {
+    pub(crate) fn upright(&mut self, value: f64, class: &'static str) {
         let x = self.x.at(value);
         self.line((x, TOP), (x, self.size.1 - BOTTOM), class);
     }
 
     /// Adds a rectangle between two corners given as values.
-    pub(crate) fn bar(&mut self, from: (f64, f64), to: (f64, f64), class: &str) {
+    pub(crate) fn bar(&mut self, from: (f64, f64), to: (f64, f64), class: &'static str) {
         let (x1, x2) = (self.x.at(from.0), self.x.at(to.0));
         let (y1, y2) = (self.y.at(to.1), self.y.at(from.1));
         self.drawing.rect((x1, y1), ((x2 - x1 - 1.0).max(0.5), y2 - y1), class);
     }
 
     /// Adds a line through points given as values.
-    pub(crate) fn path(&mut self, points: &[(f64, f64)], class: &str) {
+    pub(crate) fn path(&mut self, points: &[(f64, f64)], class: &'static str) {
         self.drawing.path(&self.placed(points), class);
     }
 
     /// Adds an area between points given as values.
-    pub(crate) fn area(&mut self, points: &[(f64, f64)], class: &str) {
+    pub(crate) fn area(&mut self, points: &[(f64, f64)], class: &'static str) {
         self.drawing.area(&self.placed(points), class);
     }
 
@@ -126,12 +126,12 @@ impl Chart {
     }
 
     /// Adds a dot at a value.
-    pub(crate) fn dot(&mut self, at: (f64, f64), class: &str) {
+    pub(crate) fn dot(&mut self, at: (f64, f64), class: &'static str) {
         self.drawing.circle((self.x.at(at.0), self.y.at(at.1)), 3.2, class);
     }
 
     /// The chart as an SVG element that says what it is.
-    pub(crate) fn svg(&self, title: &str) -> String {
+    pub(crate) fn svg(&self, title: &str) -> Markup {
         self.drawing.svg(title)
     }
 }

@@ -2,9 +2,12 @@
 
 use std::fmt::Write;
 
-use super::escaped;
+use maud::PreEscaped;
 
-/// A drawing to which shapes are added; a point is how far it is from the left and from the top.
+use super::{Markup, html};
+
+/// A drawing to which shapes are added; a point is how far it is from the left and from the top. A class is part of the code, so
+/// the only texts in a drawing are words and titles.
 pub(crate) struct Drawing {
     size: (f64, f64),
     body: String,
@@ -16,64 +19,81 @@ impl Drawing {
         Self { size, body: String::new() }
     }
 
-    /// Adds a straight line of a class.
-    pub(crate) fn line(&mut self, from: (f64, f64), to: (f64, f64), class: &str) {
-        let (x1, y1, x2, y2) = (from.0, from.1, to.0, to.1);
-        let _ = write!(self.body, r#"<line class="{class}" x1="{x1:.1}" y1="{y1:.1}" x2="{x2:.1}" y2="{y2:.1}"/>"#);
+    /// Adds a shape of a class with rounded numbers.
+    pub(crate) fn shape(&mut self, name: &'static str, class: &'static str, numbers: &[(&'static str, f64)]) {
+        let _ = write!(self.body, r#"<{name} class="{class}""#);
+        for (attribute, number) in numbers {
+            let _ = write!(self.body, r#" {attribute}="{number:.1}""#);
+        }
+        self.body += "/>";
+    }
+
+    /// Adds a straight line.
+    pub(crate) fn line(&mut self, from: (f64, f64), to: (f64, f64), class: &'static str) {
+        self.shape("line", class, &[("x1", from.0), ("y1", from.1), ("x2", to.0), ("y2", to.1)]);
+    }
+
+    /// Adds a cross.
+    pub(crate) fn cross(&mut self, (x, y): (f64, f64), class: &'static str) {
+        self.line((x - 4.0, y - 4.0), (x + 4.0, y + 4.0), class);
+        self.line((x - 4.0, y + 4.0), (x + 4.0, y - 4.0), class);
     }
 
     /// Adds words.
-    pub(crate) fn text(&mut self, at: (f64, f64), anchor: &str, class: &str, text: &str) {
-        let (x, y, text) = (at.0, at.1, escaped(text));
-        let _ =
-            write!(self.body, r#"<text class="{class}" x="{x:.1}" y="{y:.1}" text-anchor="{anchor}">{text}</text>"#);
+    pub(crate) fn text(&mut self, (x, y): (f64, f64), anchor: &'static str, class: &'static str, text: &str) {
+        let [x, y] = [x, y].map(|number| format!("{number:.1}"));
+        self.body += &html! { text class=(class) x=(x) y=(y) text-anchor=(anchor) { (text) } }.0;
     }
 
     /// Adds a rectangle by its upper left corner, width and height.
-    pub(crate) fn rect(&mut self, corner: (f64, f64), size: (f64, f64), class: &str) {
-        let (x, y, width, height) = (corner.0, corner.1, size.0, size.1);
-        let _ = write!(
-            self.body,
-            r#"<rect class="{class}" x="{x:.1}" y="{y:.1}" width="{width:.1}" height="{height:.1}"/>"#
-        );
+    pub(crate) fn rect(&mut self, (x, y): (f64, f64), size: (f64, f64), class: &'static str) {
+        self.shape("rect", class, &[("x", x), ("y", y), ("width", size.0), ("height", size.1)]);
     }
 
     /// Adds a circle.
-    pub(crate) fn circle(&mut self, at: (f64, f64), radius: f64, class: &str) {
-        let (x, y) = at;
-        let _ = write!(self.body, r#"<circle class="{class}" cx="{x:.1}" cy="{y:.1}" r="{radius:.1}"/>"#);
+    pub(crate) fn circle(&mut self, (x, y): (f64, f64), radius: f64, class: &'static str) {
+        self.shape("circle", class, &[("cx", x), ("cy", y), ("r", radius)]);
     }
 
     /// Adds a line through points.
-    pub(crate) fn path(&mut self, points: &[(f64, f64)], class: &str) {
+    pub(crate) fn path(&mut self, points: &[(f64, f64)], class: &'static str) {
         let _ = write!(self.body, r#"<polyline class="{class}" points="{}"/>"#, listed(points));
     }
 
     /// Adds an area between points.
-    pub(crate) fn area(&mut self, points: &[(f64, f64)], class: &str) {
+    pub(crate) fn area(&mut self, points: &[(f64, f64)], class: &'static str) {
         let _ = write!(self.body, r#"<polygon class="{class}" points="{}"/>"#, listed(points));
     }
 
     /// Adds an area whose strength, from 0 to 1, tells a value.
-    pub(crate) fn shade(&mut self, points: &[(f64, f64)], class: &str, strength: f64) {
+    pub(crate) fn shade(&mut self, points: &[(f64, f64)], class: &'static str, strength: f64) {
         let points = listed(points);
         let _ = write!(self.body, r#"<polygon class="{class}" fill-opacity="{strength:.2}" points="{points}"/>"#);
     }
 
+    /// Adds shapes that share a title.
+    pub(crate) fn group(&mut self, title: &str, draw: impl FnOnce(&mut Self)) {
+        let mut group = Self::new(self.size);
+        draw(&mut group);
+        self.body += &html! { g { (group.titled(title)) } }.0;
+    }
+
     /// The drawing as an SVG element that says what it is.
-    pub(crate) fn svg(&self, title: &str) -> String {
-        svg(self.size, title, &self.body)
+    pub(crate) fn svg(&self, title: &str) -> Markup {
+        let [width, height] = [self.size.0, self.size.1].map(|side| format!("{side:.0}"));
+        html! {
+            svg viewBox={ "0 0 " (width) " " (height) } width=(width) height=(height) role="img" aria-label=(title) {
+                (self.titled(title))
+            }
+        }
+    }
+
+    fn titled(&self, title: &str) -> Markup {
+        // The body is shapes of numbers, and texts that were escaped when they were added.
+        html! { title { (title) } (PreEscaped(&self.body)) }
     }
 }
 
 fn listed(points: &[(f64, f64)]) -> String {
     points.iter().map(|(x, y)| format!("{x:.1},{y:.1}")).collect::<Vec<_>>().join(" ")
-}
-
-/// An SVG element with that content.
-pub(crate) fn svg(size: (f64, f64), title: &str, body: &str) -> String {
-    let (width, height, title) = (size.0, size.1, escaped(title));
-    format!(
-        r#"<svg viewBox="0 0 {width:.0} {height:.0}" width="{width:.0}" height="{height:.0}" role="img" aria-label="{title}"><title>{title}</title>{body}</svg>"#
-    )
 }

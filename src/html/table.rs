@@ -1,21 +1,16 @@
 //! Tables.
 
-use std::fmt::Write;
-
-use super::escaped;
+use super::{Markup, html};
 
 /// A table of cells; the first row is its head.
-pub(crate) fn plain_table(rows: &[Vec<String>]) -> String {
-    let mut text = "<table>".to_owned();
-    for (place, row) in rows.iter().enumerate() {
-        let tag = if place == 0 { "th" } else { "td" };
-        text.push_str("<tr>");
-        for cell in row {
-            let _ = write!(text, "<{tag}>{}</{tag}>", escaped(cell));
+pub(crate) fn plain_table(rows: &[Vec<String>]) -> Markup {
+    html! {
+        table {
+            @for (place, row) in rows.iter().enumerate() {
+                tr { @for cell in row { @if place == 0 { th { (cell) } } @else { td { (cell) } } } }
+            }
         }
-        text.push_str("</tr>");
     }
-    text + "</table>"
 }
 
 /// A table that says what it is: with a caption, and heads of columns and rows. The first cell of a row is its head.
@@ -43,27 +38,23 @@ impl Table {
     }
 
     /// As HTML. A class tells how its cells stand.
-    pub(crate) fn html(&self, class: &str) -> String {
-        let mut head = String::new();
-        for name in &self.head {
-            let _ = write!(head, "<th scope=\"col\">{}</th>", escaped(name));
+    pub(crate) fn html(&self, class: &str) -> Markup {
+        html! {
+            table class=(class) {
+                caption { (self.caption) }
+                thead { tr { @for name in &self.head { th scope="col" { (name) } } } }
+                tbody {
+                    @for row in &self.rows {
+                        tr {
+                            @for (place, cell) in row.iter().enumerate() {
+                                @if place == 0 { th scope="row" { (cell) } } @else { td { (cell) } }
+                            }
+                        }
+                        "\n"
+                    }
+                }
+            }
+            "\n"
         }
-        let rows: String = self.rows.iter().map(|row| row_html(row)).collect();
-        let caption = escaped(&self.caption);
-        format!(
-            "<table class=\"{class}\"><caption>{caption}</caption><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>\n"
-        )
     }
-}
-
-fn row_html(cells: &[String]) -> String {
-    let mut text = "<tr>".to_owned();
-    for (place, cell) in cells.iter().enumerate() {
-        let cell = escaped(cell);
-        let _ = match place {
-            0 => write!(text, "<th scope=\"row\">{cell}</th>"),
-            _ => write!(text, "<td>{cell}</td>"),
-        };
-    }
-    text + "</tr>\n"
 }

@@ -1,10 +1,8 @@
 //! The chart of published intervals with the statistics of the cohort, one line each.
 
-use std::fmt::Write;
-
 use super::text::{cohort_numbers, published_numbers};
 use super::{Compared, Verdict};
-use crate::html::{Scale, escaped, svg};
+use crate::html::{Drawing, Markup, Scale};
 use crate::statistics::numbers::short;
 
 const LINE: f64 = 20.0;
@@ -13,36 +11,34 @@ const WIDTH: f64 = 860.0;
 const TOP: f64 = 12.0;
 
 /// The shape of the cohort's mark: a full dot inside, an open dot near, a cross outside.
-fn mark(body: &mut String, verdict: Verdict, x: f64, y: f64) {
-    let _ = match verdict {
-        Verdict::Inside => write!(body, r#"<circle class="cohort" cx="{x:.1}" cy="{y:.1}" r="4"/>"#),
-        Verdict::Near => write!(body, r#"<circle class="cohort-open" cx="{x:.1}" cy="{y:.1}" r="4"/>"#),
-        _ => {
-            let (left, top) = (x - 4.0, y - 4.0);
-            write!(body, r#"<path class="cohort-cross" d="M{left:.1} {top:.1}l8 8m0 -8l-8 8"/>"#)
-        }
-    };
+fn mark(drawing: &mut Drawing, verdict: Verdict, at: (f64, f64)) {
+    match verdict {
+        Verdict::Inside => drawing.circle(at, 4.0, "cohort"),
+        Verdict::Near => drawing.circle(at, 4.0, "cohort-open"),
+        _ => drawing.cross(at, "cohort-cross"),
+    }
 }
 
 /// One row: the published interval as a bar with a tick at the value, the cohort's as a line with its mark.
-fn row(body: &mut String, scale: &Scale, row: &Compared<'_>, y: f64) {
+fn row(drawing: &mut Drawing, scale: &Scale, row: &Compared<'_>, y: f64) {
     let published = row.published;
     let (low, high) = (published.low.unwrap_or(f64::MIN), published.high.unwrap_or(f64::MAX));
     let (from, to) = (scale.at(low), scale.at(high));
-    let (top, width) = (y - 5.0, (to - from).max(2.0));
-    let _ =
-        write!(body, r#"<rect class="published" x="{from:.1}" y="{top:.1}" width="{width:.1}" height="10" rx="2"/>"#);
-    if let Some(value) = published.value {
-        let (x, bottom) = (scale.at(value), y + 5.0);
-        let _ =
-            write!(body, r#"<line class="published-value" x1="{x:.1}" x2="{x:.1}" y1="{top:.1}" y2="{bottom:.1}"/>"#);
+    let bar = [("x", from), ("y", y - 5.0), ("width", (to - from).max(2.0)), ("height", 10.0), ("rx", 2.0)];
+    drawing.shape("rect", "published", &bar);
+    if let Some(x) = published.value.map(|value| scale.at(value)) {
+        drawing.line((x, y - 5.0), (x, y + 5.0), "published-value");
     }
     let Some(seen) = row.cohort.filter(|_| row.verdict != Verdict::NotComparable) else { return };
     if let Some((low, high)) = seen.interval {
-        let (from, to) = (scale.at(low), scale.at(high));
-        let _ = write!(body, r#"<line class="cohort-line" x1="{from:.1}" x2="{to:.1}" y1="{y:.1}" y2="{y:.1}"/>"#);
+        drawing.line((scale.at(low), y), (scale.at(high), y), "cohort-line");
     }
-    mark(body, row.verdict, scale.at(seen.value), y);
+    mark(drawing, row.verdict, (scale.at(seen.value), y));
+}
+
+/// What a row says in words.
+fn told(row: &Compared<'_>) -> String {
+    format!("{}; published {}", cohort_numbers(row), published_numbers(row))
 }
 
 /// The smallest and largest number on the axis.
@@ -58,32 +54,27 @@ fn range(rows: &[&Compared<'_>]) -> (f64, f64) {
 }
 
 /// A chart of rows that share a unit.
-pub(super) fn forest(title: &str, unit: &str, rows: &[&Compared<'_>]) -> String {
+pub(super) fn forest(title: &str, unit: &str, rows: &[&Compared<'_>]) -> Markup {
     let (low, high) = range(rows);
     let pad = (high - low) * 0.04;
     let scale = Scale::new(low - pad, high + pad, LABELS, WIDTH - 20.0);
     let floor = TOP + LINE * rows.len() as f64;
-    let mut body = String::new();
+    let mut drawing = Drawing::new((WIDTH, floor + 46.0));
     for tick in scale.ticks(8.0) {
-        let (x, label, below) = (scale.at(tick), short(tick), floor + 16.0);
-        let _ = write!(body, r#"<line class="grid" x1="{x:.1}" x2="{x:.1}" y1="{TOP}" y2="{floor:.1}"/>"#);
-        let _ = write!(body, r#"<text class="tick" x="{x:.1}" y="{below:.1}" text-anchor="middle">{label}</text>"#);
+        let x = scale.at(tick);
+        drawing.line((x, TOP), (x, floor), "grid");
+        drawing.text((x, floor + 16.0), "middle", "tick", &short(tick));
     }
     for (place, compared) in rows.iter().enumerate() {
         let y = TOP + LINE * (place as f64 + 0.5);
-        let (x, below) = (LABELS - 10.0, y + 4.0);
-        let label = escaped(&shortened(&compared.published.what, &compared.published.short()));
-        let told = escaped(&format!("{}; published {}", cohort_numbers(compared), published_numbers(compared)));
-        let _ = write!(body, "<g><title>{told}</title>");
-        let _ = write!(body, r#"<text class="label" x="{x:.1}" y="{below:.1}" text-anchor="end">{label}</text>"#);
-        row(&mut body, &scale, compared, y);
-        body.push_str("</g>");
+        let label = shortened(&compared.published.what, &compared.published.short());
+        drawing.group(&told(compared), |drawing| {
+            drawing.text((LABELS - 10.0, y + 4.0), "end", "label", &label);
+            row(drawing, &scale, compared, y);
+        });
     }
-    let (middle, below) = ((LABELS + WIDTH - 20.0) / 2.0, floor + 36.0);
-    let unit = escaped(unit);
-    let _ =
-        write!(body, r#"<text class="axis-title" x="{middle:.1}" y="{below:.1}" text-anchor="middle">{unit}</text>"#);
-    svg((WIDTH, floor + 46.0), title, &body)
+    drawing.text(((LABELS + WIDTH - 20.0) / 2.0, floor + 36.0), "middle", "axis-title", unit);
+    drawing.svg(title)
 }
 
 /// A label, shortened to fit beside the chart.
@@ -99,16 +90,16 @@ fn shortened(what: &str, source: &str) -> String {
 }
 
 /// A small chart of one row, for a table.
-pub(super) fn strip(compared: &Compared<'_>) -> String {
+pub(super) fn strip(compared: &Compared<'_>) -> Markup {
     const SIZE: (f64, f64) = (180.0, 22.0);
     let (low, high) = range(&[compared]);
     if !low.is_finite() {
-        return String::new();
+        return Markup::default();
     }
     let pad = ((high - low) * 0.15).max(1e-6);
     let scale = Scale::new(low - pad, high + pad, 8.0, SIZE.0 - 8.0);
-    let mut body = format!(r#"<line class="grid" x1="0" x2="{}" y1="11" y2="11"/>"#, SIZE.0);
-    row(&mut body, &scale, compared, 11.0);
-    let title = format!("{}; published {}", cohort_numbers(compared), published_numbers(compared));
-    svg(SIZE, &title, &body)
+    let mut drawing = Drawing::new(SIZE);
+    drawing.line((0.0, 11.0), (SIZE.0, 11.0), "grid");
+    row(&mut drawing, &scale, compared, 11.0);
+    drawing.svg(&told(compared))
 }

@@ -1,7 +1,7 @@
 //! The plots of the page, each with the table behind it.
 
 use super::{Asked, Report, TimeTo, measures};
-use crate::html::{Chart, band, figure, plain_table as table, stairs};
+use crate::html::{Chart, Markup, band, capital, figure, plain_table as table, stairs};
 use crate::statistics::numbers::{short, with_unit};
 use crate::statistics::{Curve, Tally};
 use crate::text::counted;
@@ -24,15 +24,12 @@ fn definition(measure: &str) -> &'static str {
 }
 
 /// All distributions that the cohort has.
-pub(super) fn distributions(report: &Report<'_>) -> String {
-    let mut text = String::new();
-    for (name, title) in DISTRIBUTIONS {
+pub(super) fn distributions(report: &Report<'_>) -> Vec<Markup> {
+    let drawn = |(name, title): &(&str, &str)| {
         let asked = Asked::parse(name);
-        if let Some(tally) = report.cohort.tally(&asked) {
-            text.push_str(&histogram(report, &asked, title, tally));
-        }
-    }
-    text
+        report.cohort.tally(&asked).map(|tally| histogram(report, &asked, title, tally))
+    };
+    DISTRIBUTIONS.iter().filter_map(drawn).collect()
 }
 
 /// Equal steps that hold all values, and how many values are in each.
@@ -52,7 +49,7 @@ fn bins(tally: &Tally) -> Vec<(f64, f64, u64)> {
     bins
 }
 
-fn histogram(report: &Report<'_>, asked: &Asked, title: &str, tally: &Tally) -> String {
+fn histogram(report: &Report<'_>, asked: &Asked, title: &str, tally: &Tally) -> Markup {
     let bins = bins(tally);
     let most = bins.iter().map(|bin| bin.2).max().unwrap_or(1) as f64;
     let unit = measures::find(&asked.name[0]).map_or("", |measure| measure.unit);
@@ -85,11 +82,11 @@ fn is_centre(statistic: &str, asked: &Asked) -> bool {
 }
 
 /// The curves of times to an event.
-pub(super) fn curves(report: &Report<'_>) -> String {
+pub(super) fn curves(report: &Report<'_>) -> Vec<Markup> {
     report.curves.iter().filter(|shown| !shown.curve.steps.is_empty()).map(curve).collect()
 }
 
-fn curve(shown: &TimeTo) -> String {
+fn curve(shown: &TimeTo) -> Markup {
     let curve = &shown.curve;
     let mut chart = Chart::new(SIZE, (0.0, f64::from(curve.last_day), "days"), (0.0, 100.0, "% without it"));
     chart.area(&band(curve), "band");
@@ -97,9 +94,8 @@ fn curve(shown: &TimeTo) -> String {
     chart.path(&stairs(curve, |step| 100.0 * (1.0 - step.with), 100.0), "curve-other");
     let [events, others, cut] = curve.ended;
     let title = format!(
-        "{}{}: {}, {}, {others} ended otherwise, {cut} censored",
-        shown.title[..1].to_uppercase(),
-        &shown.title[1..],
+        "{}: {}, {}, {others} ended otherwise, {cut} censored",
+        capital(shown.title),
         counted(curve.n, "time"),
         counted(events, "event")
     );
@@ -111,7 +107,7 @@ fn curve(shown: &TimeTo) -> String {
 }
 
 /// The curve at about forty of its steps.
-fn curve_table(curve: &Curve) -> String {
+fn curve_table(curve: &Curve) -> Markup {
     let head = ["day", "at risk", "% without", "from", "to", "% with, others competing"];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
     let every = curve.steps.len().div_ceil(40).max(1);
@@ -132,14 +128,14 @@ fn curve_table(curve: &Curve) -> String {
 }
 
 /// Mean pain by day, with the first tray and with later ones.
-pub(super) fn pain(report: &Report<'_>) -> String {
+pub(super) fn pain(report: &Report<'_>) -> Vec<Markup> {
     let course = |measure: &str| -> Vec<(f64, crate::statistics::Estimate)> {
         let days = report.cohort.parts(&Asked::parse(measure));
         days.iter().filter_map(|day| Some((day.name[1].parse().ok()?, report.cohort.mean(day)?))).collect()
     };
     let (first, later) = (course("pain_first_tray"), course("pain_later_trays"));
     if first.is_empty() && later.is_empty() {
-        return String::new();
+        return Vec::new();
     }
     let most = first.iter().chain(&later).map(|(_, mean)| mean.value).fold(1.0, f64::max);
     let mut chart = Chart::new(SIZE, (1.0, 14.0, "day; the day of the tray is 1"), (0.0, most * 1.1, "pain of 10"));
@@ -152,5 +148,5 @@ pub(super) fn pain(report: &Report<'_>) -> String {
         }
     }
     let title = "Mean pain by day: solid line with the first tray, dashed line with later trays";
-    figure(title, &chart.svg(title), &table(&rows), definition("pain_first_tray"))
+    vec![figure(title, &chart.svg(title), &table(&rows), definition("pain_first_tray"))]
 }

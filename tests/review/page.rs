@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use std::fs;
 
 use oar_testing::BASE;
+use oar_testing::markup::as_xml;
 use oar_testing::repository::files;
 use open_aligner_record::Checker;
 use open_aligner_record::finding::Finding;
@@ -58,10 +59,6 @@ fn small() -> Small {
     Small { reviews: found.into_iter().map(|one| one.0).collect(), clinic, list, page }
 }
 
-fn parsed(page: &str) -> Document<'_> {
-    Document::parse(page.split_once('\n').unwrap().1).unwrap()
-}
-
 fn text_of(node: Node<'_, '_>) -> String {
     node.descendants().filter(Node::is_text).filter_map(|one| one.text()).collect()
 }
@@ -72,7 +69,8 @@ fn tags<'a>(node: Node<'a, 'a>, name: &'static str) -> Vec<Node<'a, 'a>> {
 
 /// The rows of the table whose caption begins so, without its head; each as its cells.
 fn rows(page: &str, caption: &str) -> Vec<Vec<String>> {
-    let document = parsed(page);
+    let page = as_xml(page);
+    let document = Document::parse(&page).unwrap();
     let begins = |table: &&Node<'_, '_>| {
         table.children().any(|child| child.has_tag_name("caption") && text_of(child).starts_with(caption))
     };
@@ -256,7 +254,8 @@ fn every_page_is_whole_and_needs_nothing_else() {
             assert!(!page.contains(word), "{word}");
         }
         assert!(page.contains("not a medical device") && page.contains("Licensed clinicians"));
-        let document = parsed(page);
+        let page = as_xml(page);
+        let document = Document::parse(&page).unwrap();
         let html = document.root_element();
         assert_eq!(html.attribute("lang"), Some("en"));
         assert_eq!(
@@ -313,7 +312,8 @@ fn no_free_text_gets_in_and_everything_is_escaped() {
     for page in [page::patient(&review), page::clinic(&[Entry::of(&review)], 1, &clinic)] {
         assert!(!page.contains("Zyxwv") && !page.contains("org.example"));
         assert!(page.contains("&lt;b&gt;&quot;&amp;"));
-        let document = parsed(&page);
+        let page = as_xml(&page);
+        let document = Document::parse(&page).unwrap();
         assert!(tags(document.root(), "i").is_empty() && tags(document.root(), "u").is_empty());
     }
 }

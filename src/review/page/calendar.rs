@@ -6,7 +6,7 @@ use oar_schema::derived::course;
 use oar_schema::record::Record;
 use oar_schema::time::{Date, days_in_month};
 
-use crate::html::{Drawing, Table, explained};
+use crate::html::{Drawing, Markup, Table, explained, html};
 use crate::review::Review;
 use crate::text::counted;
 
@@ -35,15 +35,14 @@ impl Log<'_> {
 }
 
 /// The calendar, from the first tray or entry to the day of the review.
-pub(super) fn html(review: &Review) -> String {
+pub(super) fn html(review: &Review) -> Markup {
     let record = &review.record;
-    let Some(log) = record.wear_log.as_deref() else { return String::new() };
+    let Some(log) = record.wear_log.as_deref() else { return Markup::default() };
     let minutes: BTreeMap<Date, i32> = course::logged(log).into_iter().collect();
-    let Some((first, _)) = minutes.first_key_value() else { return String::new() };
+    let Some((first, _)) = minutes.first_key_value() else { return Markup::default() };
     let first = record.worn.first().map_or(*first, |worn| worn.from.min(*first));
     let log = Log { record, today: review.day, minutes };
     let title = title(review, log.minutes.len());
-    let sheets: String = months(first, review.day).map(|(year, month)| sheet(&log, year, month)).collect();
     let hours = |minutes: i32| f64::from(minutes) / 60.0;
     let about = format!(
         "The number is whole hours of wear. Filled: the goal of {:.1} h or more; half filled: the minimum of {:.1} h or more; \
@@ -51,7 +50,7 @@ pub(super) fn html(review: &Review) -> String {
         hours(record.prescription.wear_goal_minutes),
         hours(record.prescription.wear_floor_minutes)
     );
-    let drawn = format!("<div class=\"sheets\">{sheets}</div>");
+    let drawn = html! { div.sheets { @for (year, month) in months(first, review.day) { (sheet(&log, year, month)) } } };
     explained(&title, &drawn, &about, &table(&log, first).html("numbers"))
 }
 
@@ -68,8 +67,8 @@ fn months(first: Date, last: Date) -> impl Iterator<Item = (i32, i32)> {
     (number(first)..=number(last)).map(|month| (month / 12, month % 12 + 1))
 }
 
-fn sheet(log: &Log<'_>, year: i32, month: i32) -> String {
-    let Some(first) = Date::new(year, month, 1) else { return String::new() };
+fn sheet(log: &Log<'_>, year: i32, month: i32) -> Markup {
+    let Some(first) = Date::new(year, month, 1) else { return Markup::default() };
     let (before, count) = (weekday(first), days_in_month(year, month));
     let rows = (before + count + 6) / 7;
     let mut drawing = Drawing::new((7.0 * CELL + 2.0, HEAD + f64::from(rows) * CELL + 2.0));

@@ -1,12 +1,12 @@
 //! The next dates, and what is due.
 
-use crate::html::Table;
+use crate::html::{Markup, Table};
 use crate::review::Review;
 use crate::review::arches;
 use crate::review::text::what_is_due;
 
 /// A row for each due item, in the words of the text, and the end of the series at its pace.
-pub(super) fn html(review: &Review) -> String {
+pub(super) fn html(review: &Review) -> Markup {
     let mut table = Table::new("What is due according to the record", &["what", "when"]);
     for (what, when) in what_is_due(review) {
         table.row([what.to_owned(), when]);

@@ -2,7 +2,7 @@
 
 use oar_schema::time::Date;
 
-use crate::html::{Drawing, Scale};
+use crate::html::{Drawing, Markup, Scale, html};
 
 /// An axis of days.
 pub(super) struct Days {
@@ -44,7 +44,6 @@ impl Days {
 }
 
 /// A drawing that is wider than a phone, in a box that scrolls sideways.
-pub(super) fn wide(title: &str, svg: &str) -> String {
-    let title = crate::html::escaped(title);
-    format!("<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"{title}\">{svg}</div>")
+pub(super) fn wide(title: &str, drawn: &Markup) -> Markup {
+    html! { div.scroll tabindex="0" role="group" aria-label=(title) { (drawn) } }
 }

@@ -1,8 +1,8 @@
 //! Charts of a clinic: wear, times to the finish and to the first refinement, counts.
 
 use super::signals::words;
-use super::worklist::{capital, records};
-use crate::html::{Chart, Drawing, Table, band, figure, stairs};
+use super::worklist::records;
+use crate::html::{Chart, Drawing, Markup, Table, band, figure, plots, stairs};
 use crate::review::clinic::Clinic;
 use crate::statistics::numbers::short;
 use crate::statistics::{Survival, Tally};
@@ -13,7 +13,7 @@ const SIZE: (f64, f64) = (360.0, 230.0);
 const LINE: f64 = 20.0;
 
 /// How long trays are worn according to the logs, and how much is logged.
-pub(super) fn wear(clinic: &Clinic) -> String {
+pub(super) fn wear(clinic: &Clinic) -> Markup {
     let share = "Logged minutes divided by goal minutes times days logged, over the whole log. Days without an entry do not count.";
     let coverage =
         "Days with an entry divided by days on which a tray was in. When it is low, the wear share is unreliable.";
@@ -21,11 +21,6 @@ pub(super) fn wear(clinic: &Clinic) -> String {
         histogram("Wear share", "% of the goal", &clinic.wear_share, 2.0, share),
         histogram("Days logged", "% of the days with a tray", &clinic.coverage, 5.0, coverage),
     ])
-}
-
-fn plots(figures: &[String]) -> String {
-    let figures = figures.concat();
-    if figures.is_empty() { figures } else { format!("<div class=\"plots\">\n{figures}</div>\n") }
 }
 
 /// Equal steps, starting at a multiple of the step, and how many values are in each.
@@ -41,8 +36,8 @@ pub(super) fn bins(tally: &Tally, step: f64) -> Vec<(f64, f64, u64)> {
     bins
 }
 
-fn histogram(what: &str, unit: &str, tally: &Tally, step: f64, definition: &str) -> String {
-    let (Some(mean), Some(median)) = (tally.mean(), tally.quantile(0.5)) else { return String::new() };
+fn histogram(what: &str, unit: &str, tally: &Tally, step: f64, definition: &str) -> Markup {
+    let (Some(mean), Some(median)) = (tally.mean(), tally.quantile(0.5)) else { return Markup::default() };
     let bins = bins(tally, step);
     let most = bins.iter().map(|bin| bin.2).max().unwrap_or(1) as f64;
     let range = (bins[0].0, bins[bins.len() - 1].1);
@@ -58,7 +53,7 @@ fn histogram(what: &str, unit: &str, tally: &Tally, step: f64, definition: &str)
 }
 
 /// Days to the finish and to the first refinement.
-pub(super) fn times(clinic: &Clinic) -> String {
+pub(super) fn times(clinic: &Clinic) -> Markup {
     let finish =
         "Days from the first tray to the finish; treatments that continue or ended otherwise are censored there.";
     let refinement = "Days from the first tray to the scan for the first refinement; treatments without one are censored at their end \
@@ -70,10 +65,10 @@ pub(super) fn times(clinic: &Clinic) -> String {
     ])
 }
 
-fn survival(what: &str, y: &str, times: &Survival, definition: &str) -> String {
+fn survival(what: &str, y: &str, times: &Survival, definition: &str) -> Markup {
     let curve = times.curve();
     if curve.steps.is_empty() {
-        return String::new();
+        return Markup::default();
     }
     let mut chart = Chart::new(SIZE, (0.0, f64::from(curve.last_day), "days"), (0.0, 100.0, y));
     chart.area(&band(&curve), "band");
@@ -100,9 +95,9 @@ fn survival(what: &str, y: &str, times: &Survival, definition: &str) -> String {
     figure(&title, &chart.svg(&title), &table.html("numbers"), &about)
 }
 
-fn refinements(tally: &Tally) -> String {
+fn refinements(tally: &Tally) -> Markup {
     let n = tally.n();
-    let Some(mean) = tally.mean() else { return String::new() };
+    let Some(mean) = tally.mean() else { return Markup::default() };
     let title = format!("Refinements of {n} {} that are over: mean {}", treatments(n), short(mean));
     let rows: Vec<(String, u64)> = tally.counts().map(|(count, n)| (short(count), n)).collect();
     bars(&title, ["refinement series", "records"], &rows, 24.0, "A refinement is a series after the first.")
@@ -113,9 +108,9 @@ fn treatments(count: u64) -> &'static str {
 }
 
 /// Horizontal bars with their numbers, and the table behind them. `labels` is the space for names, in pixels.
-fn bars(title: &str, head: [&str; 2], rows: &[(String, u64)], labels: f64, about: &str) -> String {
+fn bars(title: &str, head: [&str; 2], rows: &[(String, u64)], labels: f64, about: &str) -> Markup {
     if rows.is_empty() {
-        return String::new();
+        return Markup::default();
     }
     let most = rows.iter().map(|(_, count)| *count).max().unwrap_or(1).max(1) as f64;
     let mut drawing = Drawing::new((SIZE.0, LINE * rows.len() as f64 + 8.0));
@@ -132,19 +127,14 @@ fn bars(title: &str, head: [&str; 2], rows: &[(String, u64)], labels: f64, about
 }
 
 /// How many records raise each signal, and how many are in each state.
-pub(super) fn counts(clinic: &Clinic) -> String {
+pub(super) fn counts(clinic: &Clinic) -> Markup {
     let mut signals: Vec<(String, u64)> = clinic.signals.iter().map(|(name, count)| (words(name), *count)).collect();
     signals.sort_by(|one, other| other.1.cmp(&one.1).then_with(|| one.0.cmp(&other.0)));
     let states: Vec<(String, u64)> = clinic.states.iter().map(|(state, count)| (words(state), *count)).collect();
     let about = "A record that raises a signal several times counts once.";
+    let state = "The state of treatments on the day of the review.";
     plots(&[
         bars("Records that raise each signal", ["signal", "records"], &signals, 164.0, about),
-        bars(
-            &capital("records in each state"),
-            ["state", "records"],
-            &states,
-            84.0,
-            "The state of treatments on the day of the review.",
-        ),
+        bars("Records in each state", ["state", "records"], &states, 84.0, state),
     ])
 }

@@ -6,7 +6,7 @@ use oar_schema::number::Hundredths;
 use oar_schema::teeth::Tooth;
 use oar_schema::time::Date;
 
-use crate::html::{Drawing, Scale, Table, figure};
+use crate::html::{Drawing, Markup, Scale, Table, figure, html};
 use crate::review::Review;
 
 const SIZE: (f64, f64) = (220.0, 132.0);
@@ -29,11 +29,11 @@ fn curves(review: &Review) -> Curves {
 }
 
 /// A small chart for each of them, all on the same scale.
-pub(super) fn html(review: &Review) -> String {
+pub(super) fn html(review: &Review) -> Markup {
     let curves = curves(review);
     let points = || curves.values().flatten();
     let (Some(first), Some(last)) = (points().map(|point| point.0).min(), points().map(|point| point.0).max()) else {
-        return String::new();
+        return Markup::default();
     };
     let most = points().map(|point| point.1).max().unwrap_or_default().as_f64() * 1.1;
     let days = Scale::new(0.0, f64::from(last.days_since(first)), LEFT, SIZE.0 - 8.0);
@@ -43,21 +43,17 @@ pub(super) fn html(review: &Review) -> String {
         "Fit gaps of teeth that lagged, in mm, {first} to {last}; dashed line: {limit_mm} mm, from which a tooth lags"
     );
     let mut table = Table::new(&title, &["tooth", "check-in", "fit gap, mm", "lags"]);
-    let mut drawn = String::new();
     for (tooth, points) in &curves {
-        drawn.push_str(&chart(*tooth, points, (first, last, limit_mm), (&days, &gaps)));
         for (on, gap) in points {
             let lags = if *gap >= limit_mm { "yes" } else { "no" };
             table.row([tooth.to_string(), on.to_string(), gap.to_string(), lags.to_owned()]);
         }
     }
-    let drawn = format!("<div class=\"sheets\">{drawn}</div>");
-    figure(
-        &title,
-        &drawn,
-        &table.html("numbers"),
-        "The fit gap between tray and tooth at each check-in that lists the tooth.",
-    )
+    let span = (first, last, limit_mm);
+    let drawn =
+        html! { div.sheets { @for (tooth, points) in &curves { (chart(*tooth, points, span, (&days, &gaps))) } } };
+    let about = "The fit gap between tray and tooth at each check-in that lists the tooth.";
+    figure(&title, &drawn, &table.html("numbers"), about)
 }
 
 fn chart(
@@ -65,7 +61,7 @@ fn chart(
     points: &[(Date, Hundredths)],
     (first, last, limit_mm): (Date, Date, Hundredths),
     (days, gaps): (&Scale, &Scale),
-) -> String {
+) -> Markup {
     let mut drawing = Drawing::new(SIZE);
     for tick in gaps.ticks(3.0) {
         drawing.line((LEFT, gaps.at(tick)), (SIZE.0 - 8.0, gaps.at(tick)), "grid");

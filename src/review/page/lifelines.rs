@@ -4,7 +4,7 @@ use oar_schema::record::{Attachment, AttachmentChange, Record, Series};
 use oar_schema::time::Date;
 
 use super::days::{Days, wide};
-use crate::html::{Drawing, Table, explained};
+use crate::html::{Drawing, Markup, Table, explained};
 use crate::review::Review;
 
 const WIDTH: f64 = 720.0;
@@ -33,7 +33,7 @@ fn is_known(life: &[Happened], place: usize) -> bool {
 }
 
 /// A line for each attachment with a known event.
-pub(super) fn html(review: &Review) -> String {
+pub(super) fn html(review: &Review) -> Markup {
     let record = &review.record;
     let all = record.series.iter().flat_map(|series| {
         series
@@ -43,7 +43,9 @@ pub(super) fn html(review: &Review) -> String {
             .map(move |attachment| (series, attachment, life(record, series, attachment)))
     });
     let lives: Vec<(&Series, &Attachment, Vec<Happened>)> = all.filter(|(.., life)| !life.is_empty()).collect();
-    let Some(first) = lives.iter().flat_map(|(.., life)| life).map(|(on, _)| *on).min() else { return String::new() };
+    let Some(first) = lives.iter().flat_map(|(.., life)| life).map(|(on, _)| *on).min() else {
+        return Markup::default();
+    };
     let floor = TOP + LINE * lives.len() as f64;
     let days = Days::new(first, review.day, LEFT, WIDTH - 14.0);
     let mut drawing = Drawing::new((WIDTH, floor + 24.0));
@@ -82,10 +84,7 @@ fn line(drawing: &mut Drawing, life: &[Happened], today: Date, (days, y): (&Days
             None if is_known(life, place) => {}
             Some(AttachmentChange::Bonded | AttachmentChange::Rebonded) => drawing.circle((x, y), 3.5, "point"),
             Some(AttachmentChange::Removed) => drawing.line((x, y - 6.0), (x, y + 6.0), "cross"),
-            Some(AttachmentChange::Lost) => {
-                drawing.line((x - 4.0, y - 4.0), (x + 4.0, y + 4.0), "cross");
-                drawing.line((x - 4.0, y + 4.0), (x + 4.0, y - 4.0), "cross");
-            }
+            Some(AttachmentChange::Lost) => drawing.cross((x, y), "cross"),
             None => drawing.circle((x, y), 4.0, "ring"),
         }
     }

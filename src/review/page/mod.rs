@@ -22,23 +22,18 @@ pub use patient::patient;
 
 use super::clinic::Clinic;
 use super::entry::Entry;
-use shell::{Page, Section};
+use shell::page;
 
 /// The page of a clinic: the records in `list`, the most urgent first, of `shown` that could be shown; and the totals of all
 /// records of the review.
 pub fn clinic(list: &[Entry], shown: u64, clinic: &Clinic) -> String {
-    let on = worklist::on(clinic);
-    let page = Page {
-        title: format!("Who needs attention{on}"),
-        lead: worklist::lead(clinic),
-        sections: vec![
-            Section::new("worklist", "Worklist", worklist::html(list, shown)),
-            Section::new("tracking", "Teeth that lag", tracking::clinic(clinic)),
-            Section::new("wear", "Wear", figures::wear(clinic)),
-            Section::new("times", "Times", figures::times(clinic)),
-            Section::new("counts", "Signals and states", figures::counts(clinic)),
-            Section::new("quality", "Data quality", quality::html(clinic)),
-        ],
-    };
-    page.html()
+    let sections = [
+        ("worklist", "Worklist", worklist::html(list, shown)),
+        ("tracking", "Teeth that lag", tracking::clinic(clinic)),
+        ("wear", "Wear", figures::wear(clinic)),
+        ("times", "Times", figures::times(clinic)),
+        ("counts", "Signals and states", figures::counts(clinic)),
+        ("quality", "Data quality", quality::html(clinic)),
+    ];
+    page(&format!("Who needs attention{}", worklist::on(clinic)), &worklist::lead(clinic), sections)
 }

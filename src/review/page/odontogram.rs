@@ -2,7 +2,7 @@
 
 use oar_schema::teeth::{Arch, Side, Tooth};
 
-use crate::html::Drawing;
+use crate::html::{Drawing, Markup};
 
 const WIDTH: f64 = 360.0;
 const HEIGHT: f64 = 452.0;
@@ -27,7 +27,7 @@ pub(super) struct Shown {
 }
 
 /// Draws the 32 positions. A callback returns the tooth at each position and its appearance.
-pub(super) fn odontogram(title: &str, of: impl Fn(Tooth) -> (Tooth, Shown)) -> String {
+pub(super) fn odontogram(title: &str, of: impl Fn(Tooth) -> (Tooth, Shown)) -> Markup {
     let mut drawing = Drawing::new((WIDTH, HEIGHT));
     for (arch, middle) in Arch::ALL.into_iter().zip(MIDDLES) {
         for (tooth, place) in places(arch) {

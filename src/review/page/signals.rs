@@ -1,6 +1,6 @@
 //! A signal with its reason; when opened, it shows what would usually be considered and the fields behind it.
 
-use crate::html::escaped;
+use crate::html::{Markup, html};
 use crate::review::{Priority, Raised};
 
 /// The name of a signal in words.
@@ -9,26 +9,26 @@ pub(super) fn words(name: &str) -> String {
 }
 
 /// The signals of one record as a list. Those less urgent than `priority` show their priority.
-pub(super) fn list(raised: &[Raised], priority: Option<Priority>) -> String {
-    let items: Vec<String> = raised.iter().map(|raised| one(raised, priority)).collect();
-    format!("<ul class=\"signals\"><li>{}</li></ul>", items.join("</li><li>"))
+pub(super) fn list(raised: &[Raised], priority: Option<Priority>) -> Markup {
+    html! { ul.signals { @for raised in raised { li { (one(raised, priority)) } } } }
 }
 
-fn one(raised: &Raised, priority: Option<Priority>) -> String {
-    let priority = if Some(raised.priority) == priority {
-        String::new()
-    } else {
-        format!(" <span class=\"later\">({})</span>", raised.priority.words())
-    };
-    let consider = raised
-        .consider()
-        .map_or(String::new(), |text| format!("<p>Usually considered: {}.</p>", escaped(text.trim_end_matches('.'))));
-    let fields: Vec<String> =
-        raised.pointers().iter().map(|pointer| format!("<code>{}</code>", escaped(pointer))).collect();
-    format!(
-        "<details class=\"signal\"><summary><b>{}</b>{priority}: {}</summary>{consider}<p class=\"fields\">Rests on: {}</p></details>",
-        escaped(&words(raised.signal.name)),
-        escaped(&raised.message()),
-        fields.join(", "),
-    )
+fn one(raised: &Raised, priority: Option<Priority>) -> Markup {
+    html! {
+        details.signal {
+            summary {
+                b { (words(raised.signal.name)) }
+                @if Some(raised.priority) != priority { " " span.later { "(" (raised.priority.words()) ")" } }
+                ": " (raised.message())
+            }
+            @if let Some(text) = raised.consider() { p { "Usually considered: " (text.trim_end_matches('.')) "." } }
+            p.fields {
+                "Rests on: "
+                @for (place, pointer) in raised.pointers().iter().enumerate() {
+                    @if place > 0 { ", " }
+                    code { (pointer) }
+                }
+            }
+        }
+    }
 }

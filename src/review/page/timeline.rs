@@ -7,7 +7,7 @@ use oar_schema::time::Date;
 
 use super::days::{Days, wide};
 use super::signals::words;
-use crate::html::{Drawing, Scale, Table, explained};
+use crate::html::{Drawing, Markup, Scale, Table, explained, html as markup};
 use crate::review::Review;
 use crate::review::arches::{overlaps, waits};
 
@@ -19,17 +19,9 @@ const LEFT: f64 = 44.0;
 const THICK: f64 = 6.0;
 
 /// The wear periods of a record, in one drawing, or in one for each arch when the arches differ; and the state of each arch.
-pub(super) fn html(review: &Review) -> String {
-    let worn = &review.record.worn;
-    if !is_drawn_apart(review) {
-        let all: Vec<&Worn> = worn.iter().collect();
-        return by_arch(review) + &timeline(review, None, &all);
-    }
-    let of = |arch: Arch| {
-        let own: Vec<&Worn> = worn.iter().filter(|worn| covers(worn.arches, arch)).collect();
-        timeline(review, Some(arch), &own)
-    };
-    by_arch(review) + &Arch::ALL.map(of).concat()
+pub(super) fn html(review: &Review) -> Markup {
+    let arches = if is_drawn_apart(review) { Arch::ALL.map(Some).to_vec() } else { vec![None] };
+    markup! { (by_arch(review)) @for arch in arches { (timeline(review, arch)) } }
 }
 
 /// Whether each arch has a drawing of its own: some wear period is in one arch only.
@@ -39,8 +31,10 @@ fn is_drawn_apart(review: &Review) -> bool {
     overlaps(worn) || review.values.per_arch.is_some() && worn.iter().any(is_single)
 }
 
-fn timeline(review: &Review, arch: Option<Arch>, worn: &[&Worn]) -> String {
-    let Some(first) = worn.first() else { return String::new() };
+fn timeline(review: &Review, arch: Option<Arch>) -> Markup {
+    let is_shown = |worn: &&Worn| arch.is_none_or(|arch| covers(worn.arches, arch));
+    let worn: Vec<&Worn> = review.record.worn.iter().filter(is_shown).collect();
+    let Some(first) = worn.first() else { return Markup::default() };
     let last = worn.iter().filter_map(|worn| worn.to).max().map_or(review.day, |to| to.max(review.day));
     let days = Days::new(first.from, last, LEFT, WIDTH - 14.0);
     let most = worn.iter().map(|worn| worn.tray).max().unwrap_or(1);
@@ -48,7 +42,7 @@ fn timeline(review: &Review, arch: Option<Arch>, worn: &[&Worn]) -> String {
     let mut drawing = Drawing::new((WIDTH, FLOOR + 28.0));
     axes(&mut drawing, &days, &trays);
     let mut series = None;
-    for worn in worn {
+    for worn in &worn {
         if series != Some(worn.series) {
             series = Some(worn.series);
             let x = days.at(worn.from);
@@ -64,12 +58,12 @@ fn timeline(review: &Review, arch: Option<Arch>, worn: &[&Worn]) -> String {
                  lost, a cross where it broke, a square where wear stopped; the word is beside it.";
     let waits = " A coloured line after a bar: the last tray of an arch that is finished stays in.";
     let about = format!("{about}{}", arch.map_or("", |_| waits));
-    explained(&title, &wide(&title, &drawing.svg(&title)), &about, &table(review, &of, worn).html("numbers"))
+    explained(&title, &wide(&title, &drawing.svg(&title)), &about, &table(review, &of, &worn).html("numbers"))
 }
 
 /// The state of each arch, when the arches differ.
-fn by_arch(review: &Review) -> String {
-    let Some(arches) = &review.values.per_arch else { return String::new() };
+fn by_arch(review: &Review) -> Markup {
+    let Some(arches) = &review.values.per_arch else { return Markup::default() };
     let head = ["arch", "series", "tray", "trays", "left", "due", "projected end", "finished on"];
     let mut table = Table::new("Each arch", &head);
     let number = |value: Option<i32>| value.map_or("–".to_owned(), |value| value.to_string());
@@ -142,10 +136,7 @@ fn mark(drawing: &mut Drawing, ended: WornEnd, (x, y): (f64, f64)) {
         WornEnd::Advanced | WornEnd::ReplacedBySeries => return,
         WornEnd::SteppedBack => drawing.area(&[(x - 5.0, y - 4.0), (x + 5.0, y - 4.0), (x, y + 6.0)], "mark"),
         WornEnd::Lost => drawing.circle((x, y), 4.5, "ring"),
-        WornEnd::Broken => {
-            drawing.line((x - 4.0, y - 4.0), (x + 4.0, y + 4.0), "cross");
-            drawing.line((x - 4.0, y + 4.0), (x + 4.0, y - 4.0), "cross");
-        }
+        WornEnd::Broken => drawing.cross((x, y), "cross"),
         WornEnd::Stopped => drawing.rect((x - 4.0, y - 4.0), (8.0, 8.0), "mark"),
     }
     // The space above and before a step is free, since trays rise with time.

@@ -3,7 +3,7 @@
 use oar_schema::teeth::Tooth;
 
 use super::odontogram::{Shown, odontogram};
-use crate::html::{Table, explained};
+use crate::html::{Markup, Table, explained};
 use crate::review::Review;
 use crate::review::clinic::Clinic;
 use crate::statistics::numbers::short;
@@ -16,9 +16,9 @@ fn share(clinic: &Clinic, tooth: Tooth) -> Option<f64> {
 }
 
 /// The share in percent for each tooth, all on one scale.
-pub(super) fn clinic(clinic: &Clinic) -> String {
+pub(super) fn clinic(clinic: &Clinic) -> Markup {
     if clinic.gaps.is_empty() {
-        return String::new();
+        return Markup::default();
     }
     let most = Tooth::all().filter_map(|tooth| share(clinic, tooth)).fold(0.0, f64::max);
     let title = "Teeth that lag at the latest check-in, in percent of the records whose check-in lists the tooth";
@@ -45,9 +45,9 @@ pub(super) fn clinic(clinic: &Clinic) -> String {
 }
 
 /// The fit gaps of one patient at the latest check-in.
-pub(super) fn patient(review: &Review) -> String {
+pub(super) fn patient(review: &Review) -> Markup {
     let record = &review.record;
-    let Some(latest) = record.check_ins.iter().flatten().next_back() else { return String::new() };
+    let Some(latest) = record.check_ins.iter().flatten().next_back() else { return Markup::default() };
     let least = review.lagging_gap_mm;
     let gap = |tooth: Tooth| latest.gaps.iter().flatten().find(|gap| gap.tooth == tooth).map(|gap| gap.gap_mm);
     let gone = |tooth: &Tooth| {

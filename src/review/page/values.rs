@@ -2,11 +2,11 @@
 
 use oar_schema::derived::values::Values;
 
-use crate::html::Table;
+use crate::html::{Markup, Table};
 use crate::statistics::numbers::short;
 
 /// Every value, with its name, text and unit.
-pub(super) fn html(values: &Values) -> String {
+pub(super) fn html(values: &Values) -> Markup {
     let mut table = Table::new(
         "Derived values; a dash means that the record does not contain the value",
         &["name", "value", "unit"],

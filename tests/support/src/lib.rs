@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test stops where its own files are not as it takes them to be")]
 
 pub mod command;
+pub mod markup;
 pub mod page;
 pub mod records;
 pub mod repository;
