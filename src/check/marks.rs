@@ -88,11 +88,31 @@ marks! {
     UnfinishedTrays: unfinished_trays by (state_contradicts_trays, finished_with_trays_left);
     /// An elastic does not hang as its pattern says.
     Elastics: elastics by (elastic_teeth_mismatch);
+    /// A list of the dentition names absent teeth twice, or teeth that are moved, so that others may be meant.
+    AbsentTeeth: absent_teeth by (tooth_listed_twice, absent_tooth_moved);
+    /// The list of primary teeth has entries that cannot be right, so that others may be meant.
+    PrimaryTeeth: primary_teeth by (tooth_listed_twice, permanent_tooth_in_primary, primary_beside_successor);
+    /// The width of a crown is impossible.
+    CrownWidths: crown_widths by (crown_width_implausible);
+    /// Minutes of wear, logged or prescribed, look like another unit.
+    WearUnits: wear_units by (unit_looks_wrong);
+    /// The date of a log entry is out of order, or its day is logged twice.
+    LogDates: log_dates by (day_logged_twice, log_out_of_order);
+    /// A log entry has more minutes than its day.
+    LogMinutes: log_minutes by (more_than_a_day);
+    /// A fit gap is impossibly wide, so that gaps may be in another unit.
+    WideGaps: wide_gaps by (gap_implausible);
+    /// The decision of a check-in lacks what its kind needs, so that the kind may be wrong.
+    IncompleteDecisions: incomplete_decisions by (hold_without_days, step_back_without_tray);
+    /// The decision of a check-in contradicts its kind.
+    ContradictoryDecisions: contradictory_decisions by (decision_with_extra, step_back_forward);
+    /// A check-in is out of order in time.
+    CheckInOrder: check_in_order by (check_in_out_of_order);
 }
 
 /// A set of marks.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Marks(u32);
+pub struct Marks(u64);
 
 impl Marks {
     /// No mark.
@@ -100,7 +120,7 @@ impl Marks {
 
     /// One mark.
     pub const fn of(mark: Mark) -> Self {
-        Self(1 << mark as u32)
+        Self(1 << mark as u64)
     }
 
     /// The marks of either set.

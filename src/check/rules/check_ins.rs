@@ -18,6 +18,7 @@ use crate::check::case::wear_periods::{self, backwards};
 use crate::check::case::worn_trays::doubted_trays;
 use crate::check::case::worn_trays::is_after_gap;
 use crate::check::found::Found;
+use crate::check::marks::Mark;
 use crate::check::path::at;
 
 use followed::decision_not_followed;
@@ -26,15 +27,15 @@ use visits::{missed_visit_with_work, two_visits_same_day, visit_without_purpose}
 
 rules! { "check_ins":
     Error check_in_out_of_order (check_ins, source, patient) needs () unless (dates);
-    Error check_in_for_other_tray (check_ins, worn, series, source, patient) needs (worn, check_ins.at, series) unless (dates, tray_counts, unplanned_trays, worn_trays, days_without_tray);
+    Error check_in_for_other_tray (check_ins, worn, series, source, patient) needs (worn, check_ins.at, series) unless (dates, tray_counts, unplanned_trays, worn_trays, days_without_tray, check_in_order);
     Error hold_without_days (check_ins) needs (check_ins.decision);
     Error step_back_without_tray (check_ins) needs (check_ins.decision);
     Error step_back_forward (check_ins) needs ();
-    Warning decision_with_extra (check_ins) needs ();
+    Warning decision_with_extra (check_ins) needs () unless (incomplete_decisions);
     Error gap_in_untreated_arch (check_ins, series, worn, patient) needs (series) unless (tooth_numbers, tray_counts, check_in_trays);
     Warning gap_implausible (check_ins) needs ();
-    Warning decision_contradicts_gaps (check_ins, series, prescription, dentition, wear_log, deliveries, patient) needs (check_ins, check_ins.at, check_ins.gaps, series, series.attachments, prescription.days_per_tray, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, wear_log, deliveries);
-    Warning decision_not_followed (check_ins, series, prescription, worn, visits, status, source, patient) needs (worn, worn.to, check_ins, check_ins.at, visits, status.state, series, prescription.days_per_tray, source.exported_at) unless (dates, unplanned_trays, worn_trays, days_without_tray);
+    Warning decision_contradicts_gaps (check_ins, series, prescription, dentition, wear_log, deliveries, patient) needs (check_ins, check_ins.at, check_ins.gaps, series, series.attachments, prescription.days_per_tray, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, wear_log, deliveries) unless (incomplete_decisions, contradictory_decisions, wide_gaps);
+    Warning decision_not_followed (check_ins, series, prescription, worn, visits, status, source, patient) needs (worn, worn.to, check_ins, check_ins.at, visits, status.state, series, prescription.days_per_tray, source.exported_at) unless (dates, unplanned_trays, worn_trays, days_without_tray, incomplete_decisions, contradictory_decisions, check_in_order);
     Error visit_out_of_order (visits, source, patient) needs () unless (dates);
     Error missed_visit_with_work (visits) needs ();
     Note visit_without_purpose (visits, check_ins, deliveries, attachment_events, assessments, series, patient) needs (visits.done, visits.reductions, check_ins, check_ins.at, deliveries, attachment_events, assessments, series);
@@ -48,7 +49,7 @@ fn moment(check_in: &CheckInRow) -> (i64, u32) {
 /// Whether a check-in is in order in time with its neighbours in the list.
 fn is_in_order(case: &Case<'_>, i: usize) -> bool {
     let around = &case[case.check_ins][i.saturating_sub(1)..];
-    around.iter().take(if i == 0 { 2 } else { 3 }).is_sorted_by_key(moment)
+    !case.heeds(Mark::CheckInOrder) || around.iter().take(if i == 0 { 2 } else { 3 }).is_sorted_by_key(moment)
 }
 
 /// Reports only the first break in the order.
@@ -147,27 +148,29 @@ fn step_back_forward(case: &Case<'_>, found: &mut Found) {
 
 /// Whether a decision lacks the field that it needs. Another rule reports that already, and the kind may be the
 /// mistake.
-fn lacks_its_own(decision: &DecisionRow) -> bool {
-    match decision.kind {
+fn lacks_its_own(case: &Case<'_>, decision: &DecisionRow) -> bool {
+    let lacks = match decision.kind {
         DecisionKind::Hold => decision.days.is_none(),
         DecisionKind::StepBack => decision.to_tray.is_none(),
         _ => false,
-    }
+    };
+    lacks && case.heeds(Mark::IncompleteDecisions)
 }
 
 /// Whether a decision has exactly the fields that it needs, and a step back leads to an earlier tray.
-fn is_whole(check_in: &CheckInRow) -> bool {
+fn is_whole(case: &Case<'_>, check_in: &CheckInRow) -> bool {
     let decision = &check_in.decision;
-    let days = decision.days.is_some() == (decision.kind == DecisionKind::Hold);
-    let to_tray = decision.to_tray.is_some() == (decision.kind == DecisionKind::StepBack);
-    days && to_tray && decision.to_tray.is_none_or(|to| to < check_in.tray)
+    let extra = decision.days.is_some() && decision.kind != DecisionKind::Hold
+        || decision.to_tray.is_some() && decision.kind != DecisionKind::StepBack;
+    let forward = decision.to_tray.is_some_and(|to| to >= check_in.tray);
+    !(lacks_its_own(case, decision) || (extra || forward) && case.heeds(Mark::ContradictoryDecisions))
 }
 
 /// Days belong to a hold, and a tray to a step back. With another kind, they leave open what was decided.
 fn decision_with_extra(case: &Case<'_>, found: &mut Found) {
     for (i, check_in) in case[case.check_ins].iter().enumerate() {
         let decision = &check_in.decision;
-        if lacks_its_own(decision) {
+        if lacks_its_own(case, decision) {
             continue;
         }
         let days = decision.days.filter(|_| decision.kind != DecisionKind::Hold);

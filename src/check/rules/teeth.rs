@@ -18,6 +18,7 @@ use crate::check::args::args;
 use crate::check::case::Case;
 use crate::check::case::doubt::Written;
 use crate::check::found::Found;
+use crate::check::marks::Mark;
 use crate::check::path::{Path, at};
 
 use ages::{beside_successor, early_tooth, primary_tooth_in_adult};
@@ -32,20 +33,20 @@ rules! { "teeth":
     Error other_notation (source, patient, dentition, series, check_ins, visits) needs (patient.birth_year, dentition.primary, dentition.absent, series, series.movements);
     Error tooth_listed_twice (dentition, source, patient, worn, status) needs () unless (tooth_numbers, dates);
     Error permanent_tooth_in_primary (dentition) needs () unless (tooth_numbers);
-    Error absent_tooth_moved (dentition, series, source, patient, worn, status) needs (dentition.absent, dentition.primary) unless (tooth_numbers, dates);
-    Error absent_tooth_with_attachment (dentition, series, source, patient, worn, status) needs (dentition.absent, dentition.primary) unless (tooth_numbers, dates);
-    Error elastic_on_absent_tooth (dentition, series, source, patient, worn, status) needs (dentition.absent, dentition.primary) unless (tooth_numbers, dates, elastics);
-    Error absent_tooth_measured (dentition, series, source, patient, worn, status) needs (dentition.absent, dentition.primary) unless (tooth_numbers, dates);
+    Error absent_tooth_moved (dentition, series, source, patient, worn, status) needs (dentition.absent, dentition.primary) unless (tooth_numbers, dates, primary_teeth);
+    Error absent_tooth_with_attachment (dentition, series, source, patient, worn, status) needs (dentition.absent, dentition.primary) unless (tooth_numbers, dates, primary_teeth);
+    Error elastic_on_absent_tooth (dentition, series, source, patient, worn, status) needs (dentition.absent, dentition.primary) unless (tooth_numbers, dates, elastics, primary_teeth);
+    Error absent_tooth_measured (dentition, series, source, patient, worn, status) needs (dentition.absent, dentition.primary) unless (tooth_numbers, dates, primary_teeth);
     Error implant_moved (dentition, series) needs (dentition.implants) unless (tooth_numbers);
     Error pontic_moved (dentition, series) needs (dentition.pontics) unless (tooth_numbers);
     Error extracted_tooth_moved (dentition, series, worn, source, patient) needs (series.scanned_on, worn, dentition.extracted) unless (tooth_numbers, dates);
-    Error absent_tooth_seen (dentition, series, check_ins, source, patient, worn, status) needs (dentition.absent, dentition.primary, dentition.extracted) unless (tooth_numbers, dates, check_in_trays);
-    Warning primary_beside_successor (dentition, series) needs (dentition.absent) unless (tooth_numbers);
+    Error absent_tooth_seen (dentition, series, check_ins, source, patient, worn, status) needs (dentition.absent, dentition.primary, dentition.extracted) unless (tooth_numbers, dates, check_in_trays, primary_teeth);
+    Warning primary_beside_successor (dentition, series) needs (dentition.absent) unless (tooth_numbers, absent_teeth);
     Note primary_tooth_in_adult (dentition, source, patient, worn, status) needs (patient.birth_year, dentition.absent) unless (tooth_numbers, dates, birth_year);
-    Warning early_tooth (dentition, series, source, patient, worn, status) needs (patient.birth_year, dentition.absent) unless (tooth_numbers, dates);
+    Warning early_tooth (dentition, series, source, patient, worn, status) needs (patient.birth_year, dentition.absent) unless (tooth_numbers, dates, absent_teeth);
     Warning crown_width_implausible (dentition) needs () unless (tooth_numbers);
-    Note crown_widths_uneven (dentition) needs () unless (tooth_numbers);
-    Note bolton_ratio_extreme (dentition) needs () unless (tooth_numbers);
+    Note crown_widths_uneven (dentition) needs () unless (tooth_numbers, crown_widths);
+    Note bolton_ratio_extreme (dentition) needs () unless (tooth_numbers, crown_widths);
     Note assessment_disagrees (dentition, assessments) needs () unless (tooth_numbers);
 }
 
@@ -103,7 +104,7 @@ impl Mouth {
         let primary = &case[case.dentition.primary];
         let doubled = primary.len() - self.primary.len();
         let wrong = self.primary.iter().filter(|tooth| !tooth.is_primary() || beside_successor(case, *tooth)).count();
-        unlisted.iter().all(Tooth::is_primary) && unlisted.len() <= doubled + wrong
+        case.heeds(Mark::PrimaryTeeth) && unlisted.iter().all(Tooth::is_primary) && unlisted.len() <= doubled + wrong
     }
 
     /// Whether other rules report wrong entries of `absent`, which may be meant for teeth that it does not name: some
@@ -111,7 +112,9 @@ impl Mouth {
     fn has_slip_in_absent(&self, case: &Case<'_>) -> bool {
         let doubled = case[case.dentition.absent].len() > self.absent.len();
         let first = case[case.series].first();
-        doubled || first.is_some_and(|first| case[first.movements].iter().any(|row| self.absent.contains(row.tooth)))
+        let moved =
+            || first.is_some_and(|first| case[first.movements].iter().any(|row| self.absent.contains(row.tooth)));
+        case.heeds(Mark::AbsentTeeth) && (doubled || moved())
     }
 }
 

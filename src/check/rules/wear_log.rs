@@ -11,19 +11,20 @@ use crate::check::case::Case;
 use crate::check::case::wear_periods::HOURS_OF_A_DAY;
 use crate::check::case::wear_periods::backwards;
 use crate::check::found::Found;
+use crate::check::marks::Mark;
 use crate::check::path::at;
 use minutes::{log_too_regular, removals_implausible, sources_disagree, unit_looks_wrong};
 
 rules! { "wear_log":
-    Error more_than_a_day (wear_log, source, patient) needs (patient.time_zone) unless (dates);
+    Error more_than_a_day (wear_log, source, patient) needs (patient.time_zone) unless (dates, log_dates);
     Error day_logged_twice (wear_log) needs ();
     Error log_out_of_order (wear_log, source, patient) needs () unless (dates);
-    Warning log_outside_treatment (wear_log, worn, status, retention, source, patient) needs (worn, worn.to, status.state, status.since, retention, source.exported_at) unless (dates);
-    Warning sources_disagree (wear_log) needs ();
-    Note log_too_regular (wear_log) needs (wear_log);
+    Warning log_outside_treatment (wear_log, worn, status, retention, source, patient) needs (worn, worn.to, status.state, status.since, retention, source.exported_at) unless (dates, log_dates);
+    Warning sources_disagree (wear_log) needs () unless (wear_units);
+    Note log_too_regular (wear_log) needs (wear_log) unless (wear_units);
     Error unit_looks_wrong (wear_log, prescription) needs (prescription.wear_goal_minutes);
-    Note removals_implausible (wear_log, patient) needs (patient.time_zone);
-    Error goal_under_floor (prescription) needs (prescription.wear_goal_minutes, prescription.wear_floor_minutes);
+    Note removals_implausible (wear_log, patient) needs (patient.time_zone) unless (log_minutes);
+    Error goal_under_floor (prescription) needs (prescription.wear_goal_minutes, prescription.wear_floor_minutes) unless (wear_units);
 }
 
 fn more_than_a_day(case: &Case<'_>, found: &mut Found) {
@@ -44,8 +45,8 @@ const LONGEST_DAY: i32 = 1500;
 /// Whether another rule reports the date of an entry.
 fn is_misdated(case: &Case<'_>, i: usize) -> bool {
     let log = &case[case.wear_log];
-    let next_twin = i + 1 < log.len() && twin(log, i + 1) == Some(i);
-    !case.trusts(log[i].date) || !in_order(log, i) || twin(log, i).is_some() || next_twin
+    let has_twin = || twin(log, i).is_some() || i + 1 < log.len() && twin(log, i + 1) == Some(i);
+    !case.trusts(log[i].date) || case.heeds(Mark::LogDates) && (!in_order(log, i) || has_twin())
 }
 
 /// Whether the date of an entry is between those of its neighbours.
@@ -92,7 +93,8 @@ fn log_out_of_order(case: &Case<'_>, found: &mut Found) {
 
 fn goal_under_floor(case: &Case<'_>, found: &mut Found) {
     let (goal, floor) = (case.prescription.wear_goal_minutes, case.prescription.wear_floor_minutes);
-    if goal < floor && goal > HOURS_OF_A_DAY {
+    let other_unit = case.heeds(Mark::WearUnits) && goal <= HOURS_OF_A_DAY;
+    if goal < floor && !other_unit {
         let args = args!["goal" = goal, "floor" = floor];
         found.add(at!["prescription", "wear_goal_minutes"], args).related(at!["prescription", "wear_floor_minutes"]);
     }
@@ -128,7 +130,8 @@ fn tell_outside(
     outside: impl Fn(&WearDayRow) -> bool,
 ) {
     let log = &case[case.wear_log];
-    let counts = |i: usize| log[i].minutes > 0 && case.trusts(log[i].date) && in_order(log, i);
+    let is_in_order = |i: usize| !case.heeds(Mark::LogDates) || in_order(log, i);
+    let counts = |i: usize| log[i].minutes > 0 && case.trusts(log[i].date) && is_in_order(i);
     let mut days = (0..log.len()).filter(|i| outside(&log[*i]) && counts(*i));
     let Some(i) = days.next() else { return };
     let mut args = args!["date" = log[i].date];

@@ -21,7 +21,7 @@ pub(super) fn decision_not_followed(case: &Case<'_>, found: &mut Found) {
     let mut doubted: Option<Vec<bool>> = None;
     for (i, check_in) in case[case.check_ins].iter().enumerate() {
         let kind = check_in.decision.kind;
-        if !matches!(kind, DecisionKind::Hold | DecisionKind::StepBack) || !is_whole(check_in) {
+        if !matches!(kind, DecisionKind::Hold | DecisionKind::StepBack) || !is_whole(case, check_in) {
             continue;
         }
         let day = case.day_of(check_in.at);

@@ -43,7 +43,7 @@ fn unit_is_in_doubt(case: &Case<'_>) -> bool {
         let is_wide = i64::from(gap.gap_mm.0) >= case.limits.advance_gap_mm;
         *(if is_wide { &mut wide } else { &mut small }) += 1;
     }
-    implausible && wide > small
+    implausible && wide > small && case.heeds(Mark::WideGaps)
 }
 
 pub(super) fn decision_contradicts_gaps(case: &Case<'_>, found: &mut Found) {
@@ -65,9 +65,10 @@ fn advance_over_gap(case: &Case<'_>, found: &mut Found, i: usize, other_unit: &O
     let check_in = &case[case.check_ins][i];
     let gaps = case[check_in.gaps].iter().enumerate();
     let Some((g, gap)) = gaps.max_by_key(|(_, gap)| gap.gap_mm.0) else { return };
-    let wide = i64::from(gap.gap_mm.0) > case.limits.advance_gap_mm && !is_implausible(case, *gap);
+    let wide = i64::from(gap.gap_mm.0) > case.limits.advance_gap_mm
+        && !(is_implausible(case, *gap) && case.heeds(Mark::WideGaps));
     if !wide
-        || !is_whole(check_in)
+        || !is_whole(case, check_in)
         || case.is_marked(Marks::of(Mark::ToothNumbers))
         || !case.standing.contains(gap.tooth)
     {
@@ -84,7 +85,7 @@ fn advance_over_gap(case: &Case<'_>, found: &mut Found, i: usize, other_unit: &O
 /// Whether the decision is to hold or step back although the tray fits and the record gives no reason.
 pub(super) fn waits_without_reason(case: &Case<'_>, check_in: &CheckInRow) -> bool {
     matches!(check_in.decision.kind, DecisionKind::Hold | DecisionKind::StepBack)
-        && is_whole(check_in)
+        && is_whole(case, check_in)
         && fits(case, check_in)
         && !has_another_reason(case, check_in)
 }

@@ -10,6 +10,7 @@ use super::Mouth;
 use crate::check::args::args;
 use crate::check::case::Case;
 use crate::check::found::Found;
+use crate::check::marks::Mark;
 use crate::check::path::at;
 
 /// The distance from a mean that a limit in hundredths of standard deviations allows.
@@ -71,6 +72,11 @@ fn on_the_left(right: Tooth) -> Option<Tooth> {
     }
 }
 
+/// Whether another rule reports the width of a crown.
+fn is_doubted(case: &Case<'_>, row: &CrownWidthRow) -> bool {
+    (case.heeds(Mark::CrownWidths) && is_far_off(case, *row)) || has_two(case, row.tooth)
+}
+
 /// Calls `visit` with the entries of each pair of crowns, right and left, that differ by more than the limit.
 fn each_uneven(case: &Case<'_>, mut visit: impl FnMut([usize; 2])) {
     let widths = &case[case.dentition.crown_widths];
@@ -90,7 +96,7 @@ pub(super) fn crown_widths_uneven(case: &Case<'_>, found: &mut Found) {
     each_uneven(case, |[i, left]| {
         let pair = [widths[i], widths[left]];
         let made = Mouth::of(case).replaced();
-        let told = |row: &CrownWidthRow| is_far_off(case, *row) || has_two(case, row.tooth) || made.contains(row.tooth);
+        let told = |row: &CrownWidthRow| is_doubted(case, row) || made.contains(row.tooth);
         if pair.iter().any(told) || pair[0].tooth.position() == 8 {
             return;
         }
@@ -110,7 +116,7 @@ pub(super) fn crown_widths_uneven(case: &Case<'_>, found: &mut Found) {
 /// Whether no other rule reports a width, so that the ratio can be judged.
 fn widths_are_sound(case: &Case<'_>) -> bool {
     let widths = &case[case.dentition.crown_widths];
-    let mut sound = !widths.iter().any(|row| is_far_off(case, *row) || has_two(case, row.tooth));
+    let mut sound = !widths.iter().any(|row| is_doubted(case, row));
     each_uneven(case, |_| sound = false);
     sound
 }

@@ -6,6 +6,7 @@ use crate::check::args::args;
 use crate::check::case::Case;
 use crate::check::case::wear_periods::HOURS_OF_A_DAY;
 use crate::check::found::Found;
+use crate::check::marks::Mark;
 use crate::check::path::at;
 
 /// A percentage of a day or of a goal is at most this.
@@ -52,7 +53,7 @@ fn other_unit(case: &Case<'_>, sum: SourceTotals) -> Option<&'static str> {
 
 /// Whether the unit of a source's entries is in doubt: other rules then ignore its values.
 fn is_in_doubt(case: &Case<'_>, source: WearSource) -> bool {
-    other_unit(case, sums(&case[case.wear_log])[source as usize]).is_some()
+    case.heeds(Mark::WearUnits) && other_unit(case, sums(&case[case.wear_log])[source as usize]).is_some()
 }
 
 pub(super) fn unit_looks_wrong(case: &Case<'_>, found: &mut Found) {
@@ -162,7 +163,7 @@ fn minutes_out(case: &Case<'_>, day: &WearDayRow) -> i32 {
         return USUAL_MINUTES - day.minutes;
     }
     let length = case.zone.map_or(USUAL_MINUTES, |zone| zone.minutes(day.date));
-    if day.minutes > length { i32::MAX } else { length - day.minutes }
+    if day.minutes > length && case.heeds(Mark::LogMinutes) { i32::MAX } else { length - day.minutes }
 }
 
 fn tell_uncounted(case: &Case<'_>, found: &mut Found) {
