@@ -11,14 +11,11 @@ use oar_schema::record::AttachmentRow;
 use oar_schema::rows::Str;
 
 use super::table::rules;
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::appointments::agrees_with_worn;
 use crate::check::case::attachments::{ids_repeat, place_of};
 use crate::check::case::events_by_name::events_of;
 use crate::check::case::plan::{last_tray_told, numbers_are_right, series_numbered, trays_in};
-use crate::check::found::Found;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 
 use bonding::{bonding_without_visit, left_after_finish, never_bonded};
 use events::{bonded_twice, event_after_removal, lost_before_bonded};

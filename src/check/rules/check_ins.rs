@@ -9,17 +9,13 @@ use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
 use super::table::rules;
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::appointments::{agrees_with_worn, is_of, lasts_on};
 use crate::check::case::plan::last_tray_told;
 use crate::check::case::plan::trays_in;
 use crate::check::case::wear_periods::{self, backwards};
 use crate::check::case::worn_trays::doubted_trays;
 use crate::check::case::worn_trays::is_after_gap;
-use crate::check::found::Found;
-use crate::check::marks::Mark;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 use followed::decision_not_followed;
 use gaps::{decision_contradicts_gaps, gap_implausible};

@@ -5,6 +5,7 @@ mod check_ins;
 mod cohort;
 pub(crate) mod file;
 mod plan;
+mod prelude;
 mod privacy;
 mod reductions;
 pub(crate) mod shape;

@@ -11,12 +11,9 @@ mod squeezed;
 use oar_schema::time::Date;
 
 use super::table::rules;
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::deliveries::is_reported;
 use crate::check::case::plan::{count_from_zero, first_out_of_order, numbers_are_right};
-use crate::check::found::Found;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 
 use far::moves_very_far;
 use idle::idle_trays;

@@ -10,11 +10,8 @@ mod words;
 use oar_schema::rows::Str;
 
 use super::table::rules;
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::state::is_very_old;
-use crate::check::found::Found;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 
 use extensions::each_telling;
 use kinds::{Kinds, TextKind};

@@ -12,12 +12,10 @@ use oar_schema::teeth::ToothSet;
 
 use super::table::rules;
 use crate::check::args::{Args, args};
-use crate::check::case::Case;
 use crate::check::case::enamel::{ContactSet, Pair};
 use crate::check::case::plan::is_beyond_both;
 use crate::check::case::reductions::{Amount, Most, each_beyond, same_contact};
-use crate::check::found::Found;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 
 use contacts::{neighbours_from, neighbours_on, plainly_neighbours};
 use done::{reduction_more_than_planned, reduction_not_done, reduction_unplanned};

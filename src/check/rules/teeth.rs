@@ -14,12 +14,8 @@ use oar_schema::rows::{InTable, Span};
 use oar_schema::teeth::{Tooth, ToothSet};
 
 use super::table::rules;
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::doubt::Written;
-use crate::check::found::Found;
-use crate::check::marks::Mark;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 
 use ages::{beside_successor, early_tooth, primary_tooth_in_adult};
 use fitted::{absent_tooth_measured, elastic_on_absent_tooth};

@@ -9,11 +9,8 @@ mod order;
 mod state;
 
 use super::table::rules;
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::state::{start_year, too_old};
-use crate::check::found::Found;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 use oar_schema::record::State;
 
 use clock::clock_change_ignored;

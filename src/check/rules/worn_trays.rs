@@ -7,15 +7,12 @@ use oar_schema::record::{WornEnd, WornRow};
 use oar_schema::teeth::Arch;
 
 use super::table::rules;
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::deliveries::comes_late;
 use crate::check::case::movements::ends_idle;
 use crate::check::case::plan::trays_in;
 use crate::check::case::wear_periods::{self, backwards, covers, followers};
 use crate::check::case::worn_trays::{gap, is_beside_gap};
-use crate::check::found::Found;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 use deliveries::{
     delivery_backwards, delivery_beyond_series, delivery_out_of_order, delivery_overlaps, worn_before_delivery,
 };

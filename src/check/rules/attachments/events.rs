@@ -5,14 +5,11 @@ use std::cell::OnceCell;
 use oar_schema::record::{AttachmentChange, AttachmentEventRow, SeriesRow};
 use oar_schema::time::Date;
 
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::attachments::{ids_repeat, place_of};
 use crate::check::case::events::{Course, EventFault, faults};
 use crate::check::case::events_by_name::{events_of, series_with};
 use crate::check::case::plan::series_numbered;
-use crate::check::found::Found;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 pub(super) fn lost_before_bonded(case: &Case<'_>, found: &mut Found) {
     add_each(case, found, EventFault::NeverBonded);

@@ -3,16 +3,13 @@
 use oar_schema::record::{AttachmentRow, MovementRow, SeriesRow, Support};
 use oar_schema::teeth::{Tooth, ToothSet};
 
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::attachments::names_unknown;
 use crate::check::case::contacts::is_squeezed;
 use crate::check::case::movements::{axes, moves_the_immovable, told_in_movements};
 use crate::check::case::plan::trays_in;
 use crate::check::case::refinements::is_opposite;
 use crate::check::case::totals::ToothTotals;
-use crate::check::found::Found;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 
 /// Whether an attachment supports a movement. Tip belongs to movement along the arch, and torque to movement across
 /// it: an attachment for the root supports both.

@@ -4,14 +4,11 @@ use oar_schema::record::{AttachmentChange, CheckInRow, SeriesRow};
 use oar_schema::rows::Str;
 use oar_schema::time::Date;
 
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::appointments::agrees_with_worn;
 use crate::check::case::attachments::{names_unknown, place_of};
 use crate::check::case::events::{AttachmentState, Course, is_reported};
 use crate::check::case::events_by_name::around;
-use crate::check::found::Found;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 pub(super) fn check_in_disagrees_with_events(case: &Case<'_>, found: &mut Found) {
     let check_ins = &case[case.check_ins];

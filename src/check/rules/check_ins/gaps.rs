@@ -7,12 +7,9 @@ use oar_schema::record::{CheckInRow, DecisionKind, GapRow, SeriesRow};
 use oar_schema::time::Date;
 
 use super::is_whole;
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::wear_periods;
-use crate::check::found::Found;
 use crate::check::marks::{Mark, Marks};
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 /// One finding for each record: a program that writes another unit does so everywhere.
 pub(super) fn gap_implausible(case: &Case<'_>, found: &mut Found) {

@@ -6,12 +6,9 @@ use std::collections::BTreeSet;
 use oar_schema::record::{VisitReason, VisitRow};
 use oar_schema::time::Date;
 
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::appointments::{lists_work, needs_the_patient};
 use crate::check::case::reductions::is_told_of;
-use crate::check::found::Found;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 /// A list that is left out is unknown. Only an empty list says that nothing was done.
 pub(super) fn visit_without_purpose(case: &Case<'_>, found: &mut Found) {

@@ -4,11 +4,8 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::MovementRow;
 use oar_schema::teeth::Tooth;
 
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::movements::{AXES, UNITS, axes, told_in_movements};
-use crate::check::found::Found;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 /// The axis along which a tooth goes furthest beyond what a series rarely asks for, if any.
 fn furthest(totals: [i32; AXES.len()], far: [i64; AXES.len()]) -> Option<usize> {

@@ -3,12 +3,9 @@
 use oar_schema::record::{MovementRow, SeriesRow};
 use oar_schema::teeth::Arch;
 
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::movements::{Trays, has, last_moving, told_in_movements, trays_of, union};
 use crate::check::case::plan::trays_in;
-use crate::check::found::Found;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 pub(super) fn idle_trays(case: &Case<'_>, found: &mut Found) {
     for (i, series) in case[case.series].iter().enumerate() {

@@ -4,11 +4,9 @@ use oar_schema::record::MovementRow;
 use oar_schema::teeth::{Arch, Tooth};
 
 use crate::check::args::{Args, args};
-use crate::check::case::Case;
 use crate::check::case::movements::{AXES, axes, each_twice};
 use crate::check::case::plan::trays_in;
-use crate::check::found::Found;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 pub(super) fn movement_outside_trays(case: &Case<'_>, found: &mut Found) {
     for (i, series) in case[case.series].iter().enumerate() {

@@ -1,11 +1,8 @@
 //! Refinements, compared with the series before them.
 
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::plan::numbers_are_right;
 use crate::check::case::refinements::{is_most, moved_and_undone};
-use crate::check::found::Found;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 pub(super) fn opposite_refinement(case: &Case<'_>, found: &mut Found) {
     if !numbers_are_right(case) {

@@ -4,14 +4,11 @@ use oar_schema::number::Hundredths;
 use oar_schema::record::SeriesRow;
 use oar_schema::teeth::{Arch, Tooth, are_neighbours};
 
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::contacts::{contacts, crowding, extracted_twice, width};
 use crate::check::case::movements::{AXES, moves_the_immovable, told_in_movements};
 use crate::check::case::totals::ToothTotals;
 use crate::check::case::totals::plus;
-use crate::check::found::Found;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 pub(super) fn space_unclosed(case: &Case<'_>, found: &mut Found) {
     extraction_unclosed(case, found);

@@ -4,12 +4,9 @@ use oar_schema::limits::Limits;
 use oar_schema::number::Hundredths;
 use oar_schema::record::MovementRow;
 
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::movements::tray_count;
 use crate::check::case::movements::{AXES, PerTray, UNITS, axes, furthest_beyond, usual};
-use crate::check::found::Found;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 fn most(limits: &Limits) -> PerTray {
     let (linear, turn) = (limits.tray_most_mm, limits.tray_most_rotation_deg);

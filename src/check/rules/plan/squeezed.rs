@@ -3,12 +3,9 @@
 use oar_schema::number::Hundredths;
 use oar_schema::record::MovementRow;
 
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::contacts::{Contact, MESIAL, Squeezed, reduced, squeezed};
 use crate::check::case::movements::axes;
-use crate::check::found::Found;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 
 pub(crate) fn contact_squeezed(case: &Case<'_>, found: &mut Found) {
     for i in 0..case[case.series].len() {

@@ -5,14 +5,11 @@ use oar_schema::record::{Done, ReductionRow, SeriesRow, VisitRow};
 use oar_schema::time::Date;
 
 use super::contacts::{neighbours_from, neighbours_on};
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::enamel::ContactSet;
 use crate::check::case::enamel::{EnamelTotals, Pair};
 use crate::check::case::reductions::{same_contact, scan_day, too_large};
 use crate::check::case::wear_periods::{backwards, in_plan};
-use crate::check::found::Found;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 
 /// Whether there is a plan without a missing series, and every series lists its reductions.
 fn plan_is_known(case: &Case<'_>) -> bool {

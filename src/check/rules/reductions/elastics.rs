@@ -3,13 +3,10 @@
 use oar_schema::record::ElasticRow;
 use oar_schema::teeth::Arch;
 
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::elastics::hangs_right;
 use crate::check::case::plan::is_beyond_both;
 use crate::check::case::wear_periods::HOURS_OF_A_DAY;
-use crate::check::found::Found;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 
 fn each_elastic(case: &Case<'_>, mut visit: impl FnMut(usize, usize, &ElasticRow)) {
     for (i, series) in case[case.series].iter().enumerate() {

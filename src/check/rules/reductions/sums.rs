@@ -5,13 +5,10 @@ use oar_schema::record::{ReductionRow, SeriesRow};
 use oar_schema::teeth::Arch;
 
 use super::contacts::{neighbours_from, neighbours_on};
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::enamel::ContactSet;
 use crate::check::case::enamel::{EnamelTotals, Pair};
 use crate::check::case::reductions::{done_before, is_front, scan_day};
-use crate::check::found::Found;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 
 /// Reports each contact once, in the plan rather than at the visit. `not_neighbours` reports teeth that do not touch.
 pub(super) fn reduction_in_primary_tooth(case: &Case<'_>, found: &mut Found) {

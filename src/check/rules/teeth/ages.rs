@@ -4,11 +4,8 @@ use oar_schema::norms::eruption;
 use oar_schema::teeth::{Tooth, ToothSet};
 
 use super::Mouth;
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::state::{is_very_old, start_year};
-use crate::check::found::Found;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 /// The least age that the patient can have had at the start, in whole years; none when no date is trusted.
 fn youngest(case: &Case<'_>) -> Option<i64> {

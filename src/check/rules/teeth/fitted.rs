@@ -7,13 +7,9 @@ use oar_schema::teeth::{Tooth, ToothSet};
 
 use super::Mouth;
 use super::moved::{extracted_before, gone_args, is_gone_in, tell_together};
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::elastics::hangs_as_its_pattern_says;
 use crate::check::case::movements::moves_after;
-use crate::check::found::Found;
-use crate::check::marks::Mark;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 
 /// Kinds of places that name teeth, in the order in which a missing tooth is reported in them.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

@@ -4,10 +4,7 @@ use oar_schema::teeth::{Tooth, ToothSet};
 
 use super::Mouth;
 use super::ages::{beside_successor, may_erupt};
-use crate::check::args::args;
-use crate::check::case::Case;
-use crate::check::found::Found;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 
 /// The lists of the dentition.
 #[derive(Clone, Copy, PartialEq, Eq)]

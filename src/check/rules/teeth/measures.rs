@@ -6,10 +6,7 @@ use oar_schema::record::AssessmentRow;
 use oar_schema::teeth::{Arch, ToothSet};
 
 use super::Mouth;
-use crate::check::args::args;
-use crate::check::case::Case;
-use crate::check::found::Found;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 /// The last position, the second premolar, whose tooth counts when an arch lacks room.
 const BEFORE_MOLARS: u8 = 5;

@@ -7,11 +7,8 @@ use super::Mouth;
 use super::ages::may_erupt;
 use super::fitted::{ToothUse, is_extraction_told, is_told_before, tell_gone};
 use super::moved::{extracted_before, gone_args, is_gone_in, is_measured, tell_together};
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::appointments::agrees_with_worn;
-use crate::check::found::Found;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 
 pub(super) fn absent_tooth_with_attachment(case: &Case<'_>, found: &mut Found) {
     let mouth = Mouth::of(case);

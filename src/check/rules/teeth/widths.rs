@@ -7,11 +7,7 @@ use oar_schema::record::CrownWidthRow;
 use oar_schema::teeth::{Side, Tooth};
 
 use super::Mouth;
-use crate::check::args::args;
-use crate::check::case::Case;
-use crate::check::found::Found;
-use crate::check::marks::Mark;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 /// The distance from a mean that a limit in hundredths of standard deviations allows.
 fn allowed(norm: &Measured, sds: i64) -> i32 {

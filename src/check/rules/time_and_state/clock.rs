@@ -2,11 +2,8 @@
 
 use oar_schema::time::Instant;
 
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::appointments::agrees_with_worn;
-use crate::check::found::Found;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 use crate::zones::Zone;
 
 const DAY: i64 = 86_400;

@@ -4,10 +4,8 @@ use oar_schema::time::{Date, Instant};
 
 use super::goes_on;
 use crate::check::args::{Args, args};
-use crate::check::case::Case;
 use crate::check::case::days::{DatedPlace, each_day, largest_part, whole_years, years};
-use crate::check::found::Found;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 
 /// From so many sections on, the dates are taken as correct, and the value that they are compared with as wrong.
 const MANY_SECTIONS: usize = 3;

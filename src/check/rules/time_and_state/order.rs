@@ -2,10 +2,7 @@
 
 use oar_schema::time::Date;
 
-use crate::check::args::args;
-use crate::check::case::Case;
-use crate::check::found::Found;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 pub(super) fn list_out_of_order(case: &Case<'_>, found: &mut Found) {
     let (assessments, events, comfort) = (&case[case.assessments], &case[case.attachment_events], &case[case.comfort]);

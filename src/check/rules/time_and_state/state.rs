@@ -4,11 +4,9 @@ use oar_schema::record::{Done, State, VisitReason, WornEnd};
 
 use super::goes_on;
 use crate::check::args::{Args, args};
-use crate::check::case::Case;
 use crate::check::case::state::{open_tray, plainly_finished, trays_left};
 use crate::check::case::wear_periods::{backwards, followers, longest};
-use crate::check::found::Found;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 
 pub(super) fn state_contradicts_trays(case: &Case<'_>, found: &mut Found) {
     let state = case.status.state;

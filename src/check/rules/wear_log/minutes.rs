@@ -2,12 +2,8 @@
 
 use oar_schema::record::{WearDayRow, WearSource};
 
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::wear_periods::HOURS_OF_A_DAY;
-use crate::check::found::Found;
-use crate::check::marks::Mark;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 /// A percentage of a day or of a goal is at most this.
 const PERCENT: i32 = 100;

@@ -2,14 +2,11 @@
 
 use oar_schema::record::DeliveryRow;
 
-use crate::check::args::args;
-use crate::check::case::Case;
 use crate::check::case::deliveries::is_backwards;
 use crate::check::case::deliveries::{beyond, hands_over, is_plain, overlap};
 use crate::check::case::wear_periods::in_place;
 use crate::check::case::worn_trays::doubted_trays;
-use crate::check::found::Found;
-use crate::check::path::at;
+use crate::check::rules::prelude::*;
 
 /// Reports the first break only.
 pub(super) fn delivery_out_of_order(case: &Case<'_>, found: &mut Found) {

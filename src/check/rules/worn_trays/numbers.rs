@@ -3,12 +3,9 @@
 use oar_schema::record::WornRow;
 
 use crate::check::args::{Args, args};
-use crate::check::case::Case;
 use crate::check::case::plan::first_out_of_order;
 use crate::check::case::worn_trays::{beyond_in, each_skip, untreated};
-use crate::check::found::Found;
-use crate::check::marks::Mark;
-use crate::check::path::{Path, at};
+use crate::check::rules::prelude::*;
 
 /// Adds how many more entries have the same fault, if any has.
 fn with_more(mut args: Args, more: usize) -> Args {
