@@ -3,9 +3,8 @@
 //! Patients are made in chunks of a few, by an ordered [`pipeline`]: memory does not grow with the cohort, and the bytes do
 //! not depend on the number of threads.
 
-use std::fmt;
-use std::io;
 use std::path::Path;
+use std::{fmt, io};
 
 use oar_schema::pipeline;
 use oar_schema::record::Record;

@@ -3,9 +3,8 @@
 //! Names and rules are those of the IANA database, in the copy that the `jiff` crate carries; the machine's own copy is never
 //! read, so results are the same everywhere.
 
-use jiff::Timestamp;
-use jiff::civil;
 use jiff::tz::{TimeZone, TimeZoneDatabase};
+use jiff::{Timestamp, civil};
 
 use crate::time::{Date, Instant};
 

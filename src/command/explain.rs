@@ -5,10 +5,9 @@ use std::fmt::Write;
 use clap::Args;
 use oar_schema::limits::{LIMITS, Limit};
 use open_aligner_record::output::{shown, wrapped};
-use open_aligner_record::page;
 use open_aligner_record::review::{Signal, signals};
 use open_aligner_record::rule::Rule;
-use open_aligner_record::rules;
+use open_aligner_record::{page, rules};
 
 use super::rule_page::{rule_page, signal_page};
 use super::{Failure, perhaps, say, width};

@@ -5,8 +5,7 @@ use std::io::{self, BufWriter, Stdout, Write};
 use std::path::PathBuf;
 
 use clap::Args;
-use open_aligner_record::finding::Finding;
-use open_aligner_record::finding::Item;
+use open_aligner_record::finding::{Finding, Item};
 use open_aligner_record::output::{OutputFormat, Printer, Style, shown, totals_line};
 use open_aligner_record::partial::Partial;
 use open_aligner_record::read::inputs::{FoundInputs, Input, Missed, reason};

@@ -4,16 +4,14 @@ use std::io::{self, Write};
 use std::path::PathBuf;
 
 use clap::Args;
-use open_aligner_record::Checker;
-use open_aligner_record::counted;
 use open_aligner_record::output::visible;
 use open_aligner_record::read::frames::{Frame, Frames, Layout, Next};
 use open_aligner_record::read::inputs::{Input, reason};
 use open_aligner_record::read::stream;
 use open_aligner_record::rule::Rule;
-use open_aligner_record::rules;
 use open_aligner_record::settings::{Profile, Switch};
 use open_aligner_record::shrink::{ShrinkError, Shrunk, is_about_size, shrink};
+use open_aligner_record::{Checker, counted, rules};
 
 use super::atomic_file::write_file;
 use super::options::from_one;

@@ -3,10 +3,9 @@
 use oar_schema::limits::{LIMITS, Limit, LimitScale};
 use serde_json::{Map, Value, json};
 
-use crate::check::page;
-use crate::check::rules;
 use crate::check::settings::editions::Editions;
 use crate::check::settings::{ALL, NEVER_OFF, Switch};
+use crate::check::{page, rules};
 use crate::report::output::OutputFormat;
 use crate::report::summary::FailOn;
 use crate::review::{Priority, Signal, signals};

@@ -3,9 +3,8 @@
 use std::io;
 
 use super::manifest::{CaseKind, Expected, KitCase};
-use crate::check::Findings;
 use crate::check::finding::Finding;
-use crate::check::{Checker, rules};
+use crate::check::{Checker, Findings, rules};
 
 /// Receives the files: the path within the folder of the kit, and the bytes.
 pub(super) type Write<'w> = &'w mut dyn FnMut(&str, &[u8]) -> io::Result<()>;

@@ -1,9 +1,8 @@
 //! Finds the input files: paths, folders, standard input.
 
 use std::collections::BTreeSet;
-use std::fs;
-use std::io;
 use std::path::{Component, Path, PathBuf};
+use std::{fs, io};
 
 use oar_schema::options;
 

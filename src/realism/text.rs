@@ -5,8 +5,7 @@ use std::fmt::Write;
 use super::published::Comparable;
 use super::{Compared, Report, TimeTo, Verdict};
 use crate::statistics::numbers::{interval, short, with_unit};
-use crate::text::counted;
-use crate::text::wrapped;
+use crate::text::{counted, wrapped};
 
 /// Indentation of the words of a row, in columns.
 const INDENT: usize = 4;

@@ -4,8 +4,7 @@ use std::collections::BTreeSet;
 use std::collections::hash_map::DefaultHasher;
 use std::hash::{Hash, Hasher};
 
-use crate::check::finding::Finding;
-use crate::check::finding::Item;
+use crate::check::finding::{Finding, Item};
 use crate::check::fingerprint::Key;
 use crate::report::baseline::{Baseline, BaselineBuilder};
 use crate::report::summary::Summary;

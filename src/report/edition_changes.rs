@@ -1,15 +1,13 @@
 //! What other settings would change: two runs over the same inputs, finding by finding.
 
 use std::collections::BTreeMap;
-use std::fmt;
-use std::io;
+use std::{fmt, io};
 
 use crate::check::finding::Item;
 use crate::check::rule::Level;
 use crate::read::inputs::Input;
 use crate::report::run::{Event, Listener, Options, run};
-use crate::text::counted;
-use crate::text::{shown, visible};
+use crate::text::{counted, shown, visible};
 
 /// Where a finding is, whatever it says: file, record, line, column, pointer and rule.
 type FindingSite = (String, u64, u64, u64, String, &'static str);

@@ -21,8 +21,7 @@ use oar_schema::time::Date;
 pub use super::toml_file::Mistake;
 
 use crate::check::args::{Args, args};
-use crate::check::finding::Item;
-use crate::check::finding::{Finding, Place};
+use crate::check::finding::{Finding, Item, Place};
 use crate::check::rule::{Rule, RuleKind};
 use crate::check::rules::waivers::{waiver_expired, waiver_without_finding};
 use crate::read::names::matches;

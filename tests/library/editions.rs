@@ -1,15 +1,13 @@
 //! Editions of the rules, on a made-up table of changes: there is only one edition yet.
 
-use open_aligner_record::Checker;
-use open_aligner_record::config;
 use open_aligner_record::edition_changes::compare;
 use open_aligner_record::limits::{LIMITS, Limits};
 use open_aligner_record::read::inputs::Input;
 use open_aligner_record::rule::Level;
-use open_aligner_record::rules;
 use open_aligner_record::run::Options;
 use open_aligner_record::settings::editions::{Change, Editions};
 use open_aligner_record::settings::{Settings, Switch};
+use open_aligner_record::{Checker, config, rules};
 
 /// As if edition 2 had raised `worn_backwards` from a note to a warning and added `moves_too_fast`, and edition 3 had raised
 /// the one again, changed a limit of the other and added a limit.

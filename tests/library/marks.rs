@@ -5,9 +5,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use oar_testing::{BASE, page, single_edits};
-use open_aligner_record::Checker;
 use open_aligner_record::check::marks::{Mark, Marks};
-use open_aligner_record::rules;
+use open_aligner_record::{Checker, rules};
 use serde_json::Value;
 
 /// Valid records whose single edits are tried beside the examples of the pages.

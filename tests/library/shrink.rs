@@ -4,9 +4,8 @@ use std::collections::BTreeSet;
 use std::fs;
 
 use oar_testing::repository::{is_current, root};
-use open_aligner_record::rules;
 use open_aligner_record::shrink::{ShrinkError, shrink};
-use open_aligner_record::{Checker, Findings, schema};
+use open_aligner_record::{Checker, Findings, rules, schema};
 use serde_json::Value;
 
 /// Every word that the published schema has for a value: those are the format's, not a patient's.

@@ -11,8 +11,7 @@ use oar_testing::page::{self, Example};
 use oar_testing::repository::{is_current, is_update, root};
 use open_aligner_record::finding::Finding;
 use open_aligner_record::rule::Rule;
-use open_aligner_record::rules;
-use open_aligner_record::{Checker, Findings};
+use open_aligner_record::{Checker, Findings, rules};
 
 fn page_file(rule: &Rule) -> PathBuf {
     root().join(format!("src/check/rules/{}/{}.md", rule.theme, rule.name))

@@ -1,10 +1,9 @@
 //! Treatments whose arches differ: what the review says of each arch, worked out by hand from docs/reference/derived.md.
 
-use open_aligner_record::review::Review;
 use open_aligner_record::review::entry::Entry;
 use open_aligner_record::review::letter::{TEXT, letter};
-use open_aligner_record::review::page;
 use open_aligner_record::review::text::patient;
+use open_aligner_record::review::{Review, page};
 use serde_json::{Value, json};
 
 use super::{assert_private, changed, review};

@@ -1,7 +1,6 @@
 //! Errors in recipes, with their messages.
 
-use std::fmt;
-use std::io;
+use std::{fmt, io};
 
 use oar_schema::nearest::did_you_mean;
 

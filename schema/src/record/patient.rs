@@ -2,8 +2,7 @@
 
 use crate::number::Hundredths;
 use crate::object::object;
-use crate::record::Id;
-use crate::record::TimeZone;
+use crate::record::{Id, TimeZone};
 use crate::teeth::Tooth;
 use crate::time::Date;
 use crate::words::words;

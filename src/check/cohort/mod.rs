@@ -32,10 +32,9 @@ mod spots;
 
 pub use facts::Facts;
 pub(crate) use facts::{LOWER, SEXES, UNKNOWN, UPPER};
-pub use found::Across;
 pub(crate) use found::AcrossValues;
+pub use found::{Across, Hits};
 #[doc(hidden)]
-pub use found::Hits;
 #[doc(hidden)]
 pub use joined::Joined;
 pub(crate) use joined::groups;

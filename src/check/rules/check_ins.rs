@@ -10,11 +10,9 @@ use oar_schema::time::Date;
 
 use super::table::rules;
 use crate::check::case::appointments::{agrees_with_worn, is_of, lasts_on};
-use crate::check::case::plan::last_tray_told;
-use crate::check::case::plan::trays_in;
+use crate::check::case::plan::{last_tray_told, trays_in};
 use crate::check::case::wear_periods::{self, backwards};
-use crate::check::case::worn_trays::doubted_trays;
-use crate::check::case::worn_trays::is_after_gap;
+use crate::check::case::worn_trays::{doubted_trays, is_after_gap};
 use crate::check::rules::prelude::*;
 
 use followed::decision_not_followed;

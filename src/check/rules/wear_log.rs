@@ -6,8 +6,7 @@ use oar_schema::record::{State, WearDayRow};
 use oar_schema::time::Date;
 
 use super::table::rules;
-use crate::check::case::wear_periods::HOURS_OF_A_DAY;
-use crate::check::case::wear_periods::backwards;
+use crate::check::case::wear_periods::{HOURS_OF_A_DAY, backwards};
 use crate::check::rules::prelude::*;
 use minutes::{log_too_regular, removals_implausible, sources_disagree, unit_looks_wrong};
 

@@ -1,7 +1,6 @@
 //! A finding in one line, the same in all output for people: `file:line:column: level rule /pointer: message`.
 
-use crate::check::finding::Item;
-use crate::check::finding::{Elsewhere, Finding};
+use crate::check::finding::{Elsewhere, Finding, Item};
 use crate::report::acceptance::Accepted;
 use crate::text::visible::{shown, visible};
 

@@ -7,13 +7,11 @@ use serde_json::{Value, json};
 use super::Printer;
 use super::jsonl::args;
 use super::path::uri;
-use crate::check::finding::Item;
-use crate::check::finding::Place;
+use crate::check::finding::{Item, Place};
 use crate::check::fingerprint::Fingerprints;
-use crate::check::page;
 use crate::check::partial::Partial;
 use crate::check::rule::{Level, Rule};
-use crate::check::rules;
+use crate::check::{page, rules};
 use crate::report::acceptance::Accepted;
 use crate::report::event::Event;
 

@@ -9,18 +9,15 @@ use unicode_width::UnicodeWidthStr;
 use super::line::{in_list_of_records, shown_name, why};
 use super::paint::Paint;
 use super::repeats::{Fate, Repeats};
-use super::totals;
-use super::{Printer, Style};
-use crate::check::finding::Item;
-use crate::check::finding::{Excerpt, Place};
+use super::{Printer, Style, totals};
+use crate::check::finding::{Excerpt, Item, Place};
 use crate::check::partial::Partial;
 use crate::check::rule::Level;
 use crate::report::acceptance::Accepted;
 use crate::report::event::Event;
 use crate::report::summary::Summary;
-use crate::text::counted;
 use crate::text::visible::{same_length, shown, visible};
-use crate::text::wrapped;
+use crate::text::{counted, wrapped};
 
 /// The maximum number of rules in the table at the end.
 const ROWS: usize = 12;

@@ -1,9 +1,8 @@
 //! The next dates, and what is due.
 
 use crate::html::{Markup, Table};
-use crate::review::Review;
-use crate::review::arches;
 use crate::review::text::what_is_due;
+use crate::review::{Review, arches};
 
 /// A row for each due item, in the words of the text, and the end of the series at its pace.
 pub(super) fn html(review: &Review) -> Markup {

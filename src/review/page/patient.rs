@@ -5,8 +5,7 @@ use oar_schema::derived::course;
 use super::shell::page;
 use super::{calendar, dates, lags, lifelines, signals, timeline, tracking, values};
 use crate::html::{Markup, html};
-use crate::review::Review;
-use crate::review::arches;
+use crate::review::{Review, arches};
 
 /// The page of a patient: signals, dates, and the whole record in charts.
 pub fn patient(review: &Review) -> String {

@@ -7,8 +7,7 @@ use crate::review::arches::apart;
 use crate::review::clinic::Clinic;
 use crate::review::entry::Entry;
 use crate::review::{Priority, Raised};
-use crate::text::counted;
-use crate::text::{visible, wrapped};
+use crate::text::{counted, visible, wrapped};
 
 /// Indentation of the reasons, in columns.
 const INDENT: usize = 26;

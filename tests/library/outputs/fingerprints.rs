@@ -2,8 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use open_aligner_record::finding::Item;
-use open_aligner_record::finding::{Finding, Place};
+use open_aligner_record::finding::{Finding, Item, Place};
 use open_aligner_record::fingerprint::Fingerprints;
 use open_aligner_record::output::{OutputFormat, Style};
 use open_aligner_record::rules;

@@ -1,7 +1,6 @@
 //! Outputs for people.
 
-use open_aligner_record::finding::Item;
-use open_aligner_record::finding::{Excerpt, Finding, Place};
+use open_aligner_record::finding::{Excerpt, Finding, Item, Place};
 use open_aligner_record::output::{OutputFormat, Style};
 use open_aligner_record::parts::Parts;
 use open_aligner_record::rule::{Level, Rule, RuleKind};

@@ -7,8 +7,7 @@ use super::gaps::waits_without_reason;
 use super::{is_in_order, is_whole};
 use crate::check::case::appointments::{is_of, lasts_on};
 use crate::check::case::wear_periods::{self, followers};
-use crate::check::case::worn_trays::doubted_trays;
-use crate::check::case::worn_trays::is_after_gap;
+use crate::check::case::worn_trays::{doubted_trays, is_after_gap};
 use crate::check::rules::prelude::*;
 
 /// Skips decisions that the next check-in or a visit may have replaced, and wear periods that another rule reports.

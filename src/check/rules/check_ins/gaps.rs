@@ -8,7 +8,7 @@ use oar_schema::time::Date;
 
 use super::is_whole;
 use crate::check::case::wear_periods;
-use crate::check::marks::{Mark, Marks};
+use crate::check::marks::Marks;
 use crate::check::rules::prelude::*;
 
 /// One finding for each record: a program that writes another unit does so everywhere.

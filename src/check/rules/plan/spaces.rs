@@ -6,8 +6,7 @@ use oar_schema::teeth::{Arch, Tooth, are_neighbours};
 
 use crate::check::case::contacts::{contacts, crowding, extracted_twice, width};
 use crate::check::case::movements::{AXES, moves_the_immovable, told_in_movements};
-use crate::check::case::totals::ToothTotals;
-use crate::check::case::totals::plus;
+use crate::check::case::totals::{ToothTotals, plus};
 use crate::check::rules::prelude::*;
 
 pub(super) fn space_unclosed(case: &Case<'_>, found: &mut Found) {

@@ -4,8 +4,7 @@ use oar_schema::limits::Limits;
 use oar_schema::number::Hundredths;
 use oar_schema::record::MovementRow;
 
-use crate::check::case::movements::tray_count;
-use crate::check::case::movements::{AXES, PerTray, UNITS, axes, furthest_beyond, usual};
+use crate::check::case::movements::{AXES, PerTray, UNITS, axes, furthest_beyond, tray_count, usual};
 use crate::check::rules::prelude::*;
 
 fn most(limits: &Limits) -> PerTray {

@@ -5,8 +5,7 @@ use oar_schema::record::{Done, ReductionRow, SeriesRow, VisitRow};
 use oar_schema::time::Date;
 
 use super::contacts::{neighbours_from, neighbours_on};
-use crate::check::case::enamel::ContactSet;
-use crate::check::case::enamel::{EnamelTotals, Pair};
+use crate::check::case::enamel::{ContactSet, EnamelTotals, Pair};
 use crate::check::case::reductions::{same_contact, scan_day, too_large};
 use crate::check::case::wear_periods::{backwards, in_plan};
 use crate::check::rules::prelude::*;

@@ -5,8 +5,7 @@ use oar_schema::record::{ReductionRow, SeriesRow};
 use oar_schema::teeth::Arch;
 
 use super::contacts::{neighbours_from, neighbours_on};
-use crate::check::case::enamel::ContactSet;
-use crate::check::case::enamel::{EnamelTotals, Pair};
+use crate::check::case::enamel::{ContactSet, EnamelTotals, Pair};
 use crate::check::case::reductions::{done_before, is_front, scan_day};
 use crate::check::rules::prelude::*;
 

@@ -2,8 +2,7 @@
 
 use oar_schema::record::DeliveryRow;
 
-use crate::check::case::deliveries::is_backwards;
-use crate::check::case::deliveries::{beyond, hands_over, is_plain, overlap};
+use crate::check::case::deliveries::{beyond, hands_over, is_backwards, is_plain, overlap};
 use crate::check::case::wear_periods::in_place;
 use crate::check::case::worn_trays::doubted_trays;
 use crate::check::rules::prelude::*;
