@@ -15,7 +15,7 @@ struct Declared {
     key: &'static str,
     what: &'static str,
     unit: &'static str,
-    /// What the recipe declares, in the unit.
+    /// What the recipe declares, in the unit; as a share where that is percent.
     value: fn(&Parameters) -> f64,
     realised: Realised,
     remark: &'static str,
@@ -56,190 +56,68 @@ fn logs(record: &Record, source: WearSource) -> bool {
     record.wear_log.iter().flatten().any(|day| day.source == source)
 }
 
-const DECLARED: &[Declared] = &[
-    Declared {
-        key: "population.female_share",
-        what: "women and girls",
-        unit: "%",
-        value: |values| 100.0 * values.population.female_share,
-        realised: Of("share female"),
-        remark: "",
-    },
-    Declared {
-        key: "population.age_median_years",
-        what: "median age at the first tray",
-        unit: "years",
-        value: |values| values.population.age_median_years,
-        realised: Of("median age"),
-        remark: "records have the year of birth only; ages outside the bounds are drawn again",
-    },
-    Declared {
-        key: "population.widths_known_share",
-        what: "records with crown widths",
-        unit: "%",
-        value: |values| 100.0 * values.population.widths_known_share,
-        realised: Counted(|record| one(record.dentition.crown_widths.is_some())),
-        remark: "",
-    },
-    Declared {
-        key: "start.class_ii_share",
-        what: "class II",
-        unit: "%",
-        value: |values| 100.0 * values.start.class_ii_share,
-        realised: Of("share molar_class:ii"),
-        remark: "",
-    },
-    Declared {
-        key: "start.class_iii_share",
-        what: "class III",
-        unit: "%",
-        value: |values| 100.0 * values.start.class_iii_share,
-        realised: Of("share molar_class:iii"),
-        remark: "",
-    },
-    Declared {
-        key: "start.overbite_mm",
-        what: "mean overbite before the first tray",
-        unit: "mm",
-        value: |values| values.start.overbite_mm,
-        realised: Of("mean overbite"),
-        remark: "",
-    },
-    Declared {
-        key: "plan.one_arch_share",
-        what: "treatments of one arch",
-        unit: "%",
-        value: |values| 100.0 * values.plan.one_arch_share,
-        realised: Counted(|record| {
+/// Declares the table: `group.name, "unit", "what", realised;`, with `= value` after the name if the value is not the one of
+/// that name, and with a remark at the end if there is one.
+macro_rules! declared {
+    (@value $group:ident.$name:ident) => { |values| values.$group.$name };
+    (@value $group:ident.$name:ident $value:expr) => { $value };
+    ($($group:ident.$name:ident $(= $value:expr)?, $unit:literal, $what:literal, $realised:expr $(, $remark:literal)?;)*) => {
+        const DECLARED: &[Declared] = &[$(Declared {
+            key: concat!(stringify!($group), ".", stringify!($name)),
+            what: $what,
+            unit: $unit,
+            value: declared!(@value $group.$name $($value)?),
+            realised: $realised,
+            remark: concat!($($remark)?),
+        }),*];
+    };
+}
+
+declared! {
+    population.female_share, "%", "women and girls", Of("share female");
+    population.age_median_years, "years", "median age at the first tray",
+        Of("median age"), "records have the year of birth only; ages outside the bounds are drawn again";
+    population.widths_known_share, "%", "records with crown widths",
+        Counted(|record| one(record.dentition.crown_widths.is_some()));
+    start.class_ii_share, "%", "class II", Of("share molar_class:ii");
+    start.class_iii_share, "%", "class III", Of("share molar_class:iii");
+    start.overbite_mm, "mm", "mean overbite before the first tray", Of("mean overbite");
+    plan.one_arch_share, "%", "treatments of one arch",
+        Counted(|record| {
             one(record.series.first().is_some_and(|series| series.trays.upper == 0 || series.trays.lower == 0))
         }),
-        remark: "an arch without planned movements has no trays either",
-    },
-    Declared {
-        key: "plan.change_days_shares",
-        what: "trays changed every 7 days",
-        unit: "%",
-        value: |values| 100.0 * values.plan.change_days_shares[0] / values.plan.change_days_shares.iter().sum::<f64>(),
-        realised: Of("share weekly_change"),
-        remark: "",
-    },
-    Declared {
-        key: "plan.wear_goal_minutes",
-        what: "wear goal",
-        unit: "minutes",
-        value: |values| f64::from(values.plan.wear_goal_minutes),
-        realised: Mean(|record, _| f64::from(record.prescription.wear_goal_minutes)),
-        remark: "",
-    },
-    Declared {
-        key: "plan.remote_share",
-        what: "followed up remotely",
-        unit: "%",
-        value: |values| 100.0 * values.plan.remote_share,
-        realised: Counted(|record| one(follow_up(record).0)),
-        remark: "",
-    },
-    Declared {
-        key: "plan.reminders_share",
-        what: "with reminders",
-        unit: "%",
-        value: |values| 100.0 * values.plan.reminders_share,
-        realised: Counted(|record| one(follow_up(record).1)),
-        remark: "",
-    },
-    Declared {
-        key: "plan.sensor_share",
-        what: "trays with a sensor",
-        unit: "%",
-        value: |values| 100.0 * values.plan.sensor_share,
-        realised: Counted(|record| one(follow_up(record).2)),
-        remark: "",
-    },
-    Declared {
-        key: "wear.adherence_alpha",
-        what: "mean share of trays worn as prescribed, in the long run (from the answer key)",
-        unit: "%",
-        value: |values| {
-            100.0 * values.wear.adherence_alpha / (values.wear.adherence_alpha + values.wear.adherence_beta)
-        },
-        realised: Mean(|_, truth| 100.0 * truth.adherence),
-        remark: "reminders and age change it",
-    },
-    Declared {
-        key: "clinic.expression_sd",
-        what: "how much clinics differ in expression (from the answer key)",
-        unit: "log-odds",
-        value: |values| values.clinic.expression_sd,
-        realised: Sd(|_, truth| truth.clinic_effect),
-        remark: "there are few clinics",
-    },
-    Declared {
-        key: "response.patient_sd",
-        what: "how much patients differ in expression (from the answer key)",
-        unit: "log-odds",
-        value: |values| values.response.patient_sd,
-        realised: Sd(|_, truth| truth.patient_effect),
-        remark: "",
-    },
-    Declared {
-        key: "care.no_show_share",
-        what: "appointments missed",
-        unit: "%",
-        value: |values| 100.0 * values.care.no_show_share,
-        realised: Of("percent no_show"),
-        remark: "bonding appointments are missed less often",
-    },
-    Declared {
-        key: "care.tray_lost_share",
-        what: "trays lost",
-        unit: "%",
-        value: |values| 100.0 * values.care.tray_lost_share,
-        realised: Counted(|record| ended(record, WornEnd::Lost)),
-        remark: "of wear periods; a tray can have several",
-    },
-    Declared {
-        key: "care.tray_broken_share",
-        what: "trays broken",
-        unit: "%",
-        value: |values| 100.0 * values.care.tray_broken_share,
-        realised: Counted(|record| ended(record, WornEnd::Broken)),
-        remark: "of wear periods; a tray can have several",
-    },
-    Declared {
-        key: "care.reduction_done_mean",
-        what: "interproximal reduction carried out, as a share of planned",
-        unit: "%",
-        value: |values| 100.0 * values.care.reduction_done_mean,
-        realised: Of("percent reduction_done"),
-        remark: "carried out in steps of 0.05 mm, at least one per contact",
-    },
-    Declared {
-        key: "report.logged_share",
-        what: "records with a wear log",
-        unit: "%",
-        value: |values| 100.0 * values.report.logged_share,
-        realised: Counted(|record| one(record.wear_log.is_some())),
-        remark: "patients with a sensor have one",
-    },
-    Declared {
-        key: "report.timer_share",
-        what: "wear logged by a timer, of those with a log and no sensor",
-        unit: "%",
-        value: |values| 100.0 * values.report.timer_share,
-        realised: Counted(|record| {
+        "an arch without planned movements has no trays either";
+    plan.change_days_shares
+        = |values| values.plan.change_days_shares[0] / values.plan.change_days_shares.iter().sum::<f64>(),
+        "%", "trays changed every 7 days", Of("share weekly_change");
+    plan.wear_goal_minutes = |values| f64::from(values.plan.wear_goal_minutes), "minutes", "wear goal",
+        Mean(|record, _| f64::from(record.prescription.wear_goal_minutes));
+    plan.remote_share, "%", "followed up remotely", Counted(|record| one(follow_up(record).0));
+    plan.reminders_share, "%", "with reminders", Counted(|record| one(follow_up(record).1));
+    plan.sensor_share, "%", "trays with a sensor", Counted(|record| one(follow_up(record).2));
+    wear.adherence_alpha
+        = |values| values.wear.adherence_alpha / (values.wear.adherence_alpha + values.wear.adherence_beta),
+        "%", "mean share of trays worn as prescribed, in the long run (from the answer key)",
+        Mean(|_, truth| 100.0 * truth.adherence), "reminders and age change it";
+    clinic.expression_sd, "log-odds", "how much clinics differ in expression (from the answer key)",
+        Sd(|_, truth| truth.clinic_effect), "there are few clinics";
+    response.patient_sd, "log-odds", "how much patients differ in expression (from the answer key)",
+        Sd(|_, truth| truth.patient_effect);
+    care.no_show_share, "%", "appointments missed", Of("percent no_show"), "bonding appointments are missed less often";
+    care.tray_lost_share, "%", "trays lost",
+        Counted(|record| ended(record, WornEnd::Lost)), "of wear periods; a tray can have several";
+    care.tray_broken_share, "%", "trays broken",
+        Counted(|record| ended(record, WornEnd::Broken)), "of wear periods; a tray can have several";
+    care.reduction_done_mean, "%", "interproximal reduction carried out, as a share of planned",
+        Of("percent reduction_done"), "carried out in steps of 0.05 mm, at least one per contact";
+    report.logged_share, "%", "records with a wear log",
+        Counted(|record| one(record.wear_log.is_some())), "patients with a sensor have one";
+    report.timer_share, "%", "wear logged by a timer, of those with a log and no sensor",
+        Counted(|record| {
             if record.wear_log.is_none() || follow_up(record).2 { (0, 0) } else { one(logs(record, WearSource::Timer)) }
-        }),
-        remark: "",
-    },
-    Declared {
-        key: "report.comfort_share",
-        what: "records with comfort reports",
-        unit: "%",
-        value: |values| 100.0 * values.report.comfort_share,
-        realised: Counted(|record| one(record.comfort.is_some())),
-        remark: "",
-    },
-];
+        });
+    report.comfort_share, "%", "records with comfort reports", Counted(|record| one(record.comfort.is_some()));
+}
 
 /// The observations of each declared value, by its index in the table.
 #[derive(Clone, Debug, Default)]
@@ -275,7 +153,7 @@ impl DeclaredTallies {
             key: declared.key,
             what: declared.what,
             unit: declared.unit,
-            declared: steady((declared.value)(values)),
+            declared: steady((declared.value)(values) * if declared.unit == "%" { 100.0 } else { 1.0 }),
             realised: estimate(&declared.realised, cohort, *share, tally).as_ref().map(Estimated::of),
             remark: declared.remark,
         };
