@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 
 use super::bounded_read::lines;
 use super::options::{ExitOptions, number_or_all};
-use super::outputs::{ReportFormat, Sink, Target, formats_help};
+use super::outputs::{ReportFormat, Sink, Target, report_help};
 use super::overwrite_guard::ProtectedFiles;
 use super::settings_options::FailLevel;
 use super::{Failure, is_quiet};
@@ -34,7 +34,7 @@ pub(crate) struct Compare {
     new: PathBuf,
 
     /// Write the comparison as FORMAT, to FILE or standard output; repeatable
-    #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text", long_help = output_help())]
+    #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text", long_help = report_help::<ComparisonFormat>())]
     output: Vec<String>,
 
     /// In text, list at most N new and N gone findings; 0 lists none, all has no limit [default: 100]
@@ -76,10 +76,6 @@ impl ReportFormat for ComparisonFormat {
     ];
     const REPORT: &'static str = "the comparison";
     const EXAMPLE: &'static str = "jsonl=comparison.jsonl";
-}
-
-fn output_help() -> String {
-    formats_help::<ComparisonFormat>("Write the comparison as FORMAT, to FILE or standard output; repeatable.", "")
 }
 
 impl Compare {

@@ -13,7 +13,7 @@ use open_aligner_record::read::inputs::reason;
 use super::atomic_file::AtomicFile;
 use super::bounded_read::{self, KIT, read, read_from};
 use super::options::ExitOptions;
-use super::outputs::{ReportFormat, Target, formats_help, write_texts};
+use super::outputs::{ReportFormat, Target, report_help, write_texts};
 use super::overwrite_guard::ProtectedFiles;
 use super::{Failure, say_done};
 
@@ -38,7 +38,7 @@ pub(crate) struct Kit {
     case: Vec<String>,
 
     /// Write the score as FORMAT, to FILE or standard output; repeatable
-    #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text", requires = "score", long_help = output_help())]
+    #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text", requires = "score", long_help = report_help::<ScoreFormat>())]
     output: Vec<String>,
 
     #[command(flatten)]
@@ -77,10 +77,6 @@ impl ReportFormat for ScoreFormat {
         &[(Self::Text, "text", "a table, for people"), (Self::Json, "json", "one JSON object, for programs")];
     const REPORT: &'static str = "the score";
     const EXAMPLE: &'static str = "json=score.json";
-}
-
-fn output_help() -> String {
-    formats_help::<ScoreFormat>("Write the score as FORMAT, to FILE or standard output; repeatable.", "")
 }
 
 impl Kit {

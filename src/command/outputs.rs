@@ -27,6 +27,12 @@ pub(crate) fn formats_help<F: ReportFormat>(first: &str, last: &str) -> String {
     format!("{first}\n\nFormats:\n{}\n\n{last}", formats.join("\n"))
 }
 
+/// The help of `--output` for one report.
+pub(crate) fn report_help<F: ReportFormat>() -> String {
+    let first = format!("Write {} as FORMAT, to FILE or standard output; repeatable.", F::REPORT);
+    formats_help::<F>(&first, "")
+}
+
 /// A format and the file that it goes to; without a file, it goes to standard output.
 #[derive(Clone)]
 pub(crate) struct Target<F> {

@@ -7,7 +7,7 @@ use open_aligner_record::read::inputs::{Input, find};
 use open_aligner_record::realism::{self, CohortReading, Report, Verdict, published};
 
 use super::options::{ExitOptions, ThreadOptions};
-use super::outputs::{ReportFormat, Target, complain_unreadable, formats_help, write_texts};
+use super::outputs::{ReportFormat, Target, complain_unreadable, report_help, write_texts};
 use super::overwrite_guard::ProtectedFiles;
 use super::settings_options::{ConfigFile, largest_record};
 use super::temporary::name_leftovers;
@@ -26,7 +26,7 @@ pub(crate) struct Realism {
     paths: Vec<PathBuf>,
 
     /// Write the report as FORMAT, to FILE or standard output; repeatable
-    #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text", long_help = output_help())]
+    #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text", long_help = report_help::<RealismFormat>())]
     output: Vec<String>,
 
     /// Compare only statistics of at least N patients, or of N other items that they count
@@ -65,10 +65,6 @@ impl ReportFormat for RealismFormat {
     ];
     const REPORT: &'static str = "the report";
     const EXAMPLE: &'static str = "html=report.html";
-}
-
-fn output_help() -> String {
-    formats_help::<RealismFormat>("Write the report as FORMAT, to FILE or standard output; repeatable.", "")
 }
 
 impl Realism {

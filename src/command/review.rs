@@ -15,7 +15,7 @@ use open_aligner_record::time::Date;
 
 use super::bounded_read::{SETTINGS, read_text};
 use super::options::{ExitOptions, ThreadOptions, date, number_or_all};
-use super::outputs::{ReportFormat, Target, complain_unreadable, formats_help};
+use super::outputs::{ReportFormat, Target, complain_unreadable, report_help};
 use super::overwrite_guard::ProtectedFiles;
 use super::review_cohort as cohort;
 use super::settings_options::SettingsOptions;
@@ -53,7 +53,7 @@ pub(crate) struct Review {
     pub(super) patient: Option<String>,
 
     /// Write the review as FORMAT, to FILE or standard output; repeatable
-    #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text", long_help = output_help())]
+    #[arg(short, long, value_name = "FORMAT[=FILE]", default_value = "text", long_help = report_help::<ReviewFormat>())]
     output: Vec<String>,
 
     /// Also project when series and treatments end, from the ended treatments in PATH; repeatable
@@ -142,10 +142,6 @@ impl ReportFormat for ReviewFormat {
     ];
     const REPORT: &'static str = "the review";
     const EXAMPLE: &'static str = "html=review.html";
-}
-
-fn output_help() -> String {
-    formats_help::<ReviewFormat>("Write the review as FORMAT, to FILE or standard output; repeatable.", "")
 }
 
 impl Review {

@@ -2,14 +2,8 @@
 
 use serde_json::Value;
 
+use oar_testing::Folder;
 use oar_testing::repository::{is_current, root};
-use oar_testing::{Folder, Told};
-
-fn made(folder: &Folder, arguments: &[&str]) -> Told {
-    let printed = folder.oar(&[&["generate"], arguments].concat());
-    assert_eq!((printed.code, printed.errors.as_str()), (Some(0), ""), "{arguments:?}");
-    printed
-}
 
 fn card(folder: &Folder, name: &str) -> Value {
     serde_json::from_str(&folder.read(name)).unwrap()
@@ -62,7 +56,7 @@ fn the_schema_of_the_card_is_checked_in_and_cards_follow_it() {
     is_current("schema/v1/card.schema.json", text, "cargo test --test command card::");
     let folder = Folder::with(&[]);
     let rest = ["--patients", "4", "--created-on", "2031-05-01", "--faults", "1", "--set", "wear.day_sigma=0.3"];
-    made(&folder, &[&["--output", "a.oar.jsonl", "--key", "k.jsonl"], &rest[..]].concat());
+    folder.generated(&[&["--output", "a.oar.jsonl", "--key", "k.jsonl"], &rest[..]].concat());
     assert_eq!(stray(&card(&folder, "a.card.json"), &schema, ""), None);
     let mut broken = card(&folder, "a.card.json");
     broken["files"][0]["bytes"] = "many".into();
@@ -73,14 +67,14 @@ fn the_schema_of_the_card_is_checked_in_and_cards_follow_it() {
 fn a_card_is_beside_the_file_or_in_the_folder_or_where_it_is_asked_for() {
     let folder = Folder::with(&[]);
     let there = |name: &str| folder.path().join(name).exists();
-    made(&folder, &["--patients", "2", "--output", "a.oar.jsonl.gz"]);
+    folder.generated(&["--patients", "2", "--output", "a.oar.jsonl.gz"]);
     assert!(there("a.card.json") && there("a.card.md"));
-    made(&folder, &["--patients", "2", "--output", "b/"]);
+    folder.generated(&["--patients", "2", "--output", "b/"]);
     assert!(there("b/cohort.card.json") && there("b/cohort.card.md"));
-    made(&folder, &["--patients", "2", "--output", "-"]);
-    made(&folder, &["--patients", "2", "--output", "d.oar.jsonl", "--no-card"]);
+    folder.generated(&["--patients", "2", "--output", "-"]);
+    folder.generated(&["--patients", "2", "--output", "d.oar.jsonl", "--no-card"]);
     assert!(!there("-.card.json") && !there("d.card.json"));
-    let records = made(&folder, &["--patients", "2", "--output", "-", "--card", "e.card.json"]).out;
+    let records = folder.generated(&["--patients", "2", "--output", "-", "--card", "e.card.json"]).out;
     let files = card(&folder, "e.card.json")["files"].clone();
     assert_eq!((&files[0]["bytes"], &files[0]["name"]), (&records.len().into(), &"standard output".into()));
     let printed = folder.oar(&["generate", "--patients", "2", "--output", "a.oar.jsonl"]);
@@ -95,7 +89,7 @@ fn a_card_is_beside_the_file_or_in_the_folder_or_where_it_is_asked_for() {
 fn a_card_counts_patients_and_faults_and_says_how_it_is_made_again() {
     let folder = Folder::with(&[]);
     let rest = ["--faults", "0.5", "--seed", "9", "--set", "population.female_share=0", "--key", "k.jsonl"];
-    made(&folder, &[&["--patients", "24", "--output", "a.oar.jsonl", "--threads", "3"], &rest[..]].concat());
+    folder.generated(&[&["--patients", "24", "--output", "a.oar.jsonl", "--threads", "3"], &rest[..]].concat());
     let printed = card(&folder, "a.card.json");
     assert_eq!(count(&printed, "counts", "patients"), 24);
     let key = folder.read("k.jsonl");
@@ -115,7 +109,7 @@ fn a_card_counts_patients_and_faults_and_says_how_it_is_made_again() {
     let options: Vec<String> =
         printed["options"].as_array().unwrap().iter().map(|word| word.as_str().unwrap().to_owned()).collect();
     let again: Vec<&str> = options.iter().map(String::as_str).chain(["--output", "-"]).collect();
-    assert_eq!(made(&folder, &again).out, folder.read("a.oar.jsonl"));
+    assert_eq!(folder.generated(&again).out, folder.read("a.oar.jsonl"));
 }
 
 #[test]
@@ -123,7 +117,7 @@ fn packed_cohort_key_and_card_are_the_same_for_any_number_of_threads() {
     let made = |threads: &str| {
         let folder = Folder::with(&[]);
         let rest = ["--patients", "40", "--faults", "0.2", "--output", "a.oar.jsonl.zst", "--key", "k.jsonl.gz"];
-        made(&folder, &[&rest[..], &["--threads", threads]].concat());
+        folder.generated(&[&rest[..], &["--threads", threads]].concat());
         ["a.oar.jsonl.zst", "k.jsonl.gz", "a.card.json", "a.card.md"]
             .map(|name| std::fs::read(folder.path().join(name)).unwrap())
     };
@@ -135,7 +129,7 @@ fn packed_cohort_key_and_card_are_the_same_for_any_number_of_threads() {
 fn a_digest_of_a_recipe_changes_with_its_values_and_with_nothing_else() {
     let folder = Folder::with(&[]);
     let digest = |name: &str, rest: &[&str]| {
-        made(&folder, &[&["--patients", "1", "--output", "-", "--card", name], rest].concat());
+        folder.generated(&[&["--patients", "1", "--output", "-", "--card", name], rest].concat());
         card(&folder, &format!("{name}.card.json"))["recipe"]["digest"].clone()
     };
     let plain = digest("a", &[]);
@@ -147,7 +141,7 @@ fn a_digest_of_a_recipe_changes_with_its_values_and_with_nothing_else() {
 #[test]
 fn a_card_says_what_the_page_of_recipes_says_is_not_real() {
     let folder = Folder::with(&[]);
-    made(&folder, &["--patients", "1", "--output", "-", "--card", "a"]);
+    folder.generated(&["--patients", "1", "--output", "-", "--card", "a"]);
     let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     let page = std::fs::read_to_string(root().join("docs/reference/recipes.md")).unwrap();
     let said = plain(page.split("## What it does not do").nth(1).unwrap());

@@ -4,18 +4,12 @@ use std::fs;
 use std::process::Stdio;
 use std::time::{Duration, Instant};
 
-use oar_testing::{Folder, Told};
+use oar_testing::Folder;
 
 fn refused(arguments: &[&str], what: &str) {
     let printed = Folder::with(&[("there.oar.jsonl", b"kept")]).oar(&[&["generate"], arguments].concat());
     assert_eq!((printed.code, printed.out.as_str()), (Some(2), ""), "{arguments:?}");
     assert!(printed.errors.contains(what), "{arguments:?}: {}", printed.errors);
-}
-
-fn made(folder: &Folder, arguments: &[&str]) -> Told {
-    let printed = folder.oar(&[&["generate"], arguments].concat());
-    assert_eq!((printed.code, printed.errors.as_str()), (Some(0), ""), "{arguments:?}");
-    printed
 }
 
 #[test]
@@ -56,7 +50,7 @@ fn what_cannot_be_is_refused_with_the_way_out() {
 #[test]
 fn a_cohort_is_the_same_in_a_file_packed_apart_and_in_parts() {
     let folder = Folder::with(&[]);
-    let make = |rest: &[&str]| made(&folder, &[&["--patients", "20", "--seed", "9"], rest].concat()).out;
+    let make = |rest: &[&str]| folder.generated(&[&["--patients", "20", "--seed", "9"], rest].concat()).out;
     let whole = make(&["--output", "-"]);
     assert_eq!(whole.lines().count(), 20);
     let printed = make(&["--output", "cohort.oar.jsonl", "--key", "key.jsonl", "--threads", "3"]);
@@ -81,7 +75,7 @@ fn a_cohort_is_the_same_in_a_file_packed_apart_and_in_parts() {
 #[test]
 fn faults_are_the_same_in_parts_and_the_key_tells_them() {
     let folder = Folder::with(&[]);
-    let make = |rest: &[&str]| made(&folder, &[&["--patients", "24", "--seed", "9"], rest].concat()).out;
+    let make = |rest: &[&str]| folder.generated(&[&["--patients", "24", "--seed", "9"], rest].concat()).out;
     let whole = make(&["--faults", "0.5", "--output", "-", "--key", "key.jsonl", "--threads", "3"]);
     let parts: String =
         ["1/3", "2/3", "3/3"].iter().map(|part| make(&["--faults", "0.5", "--output", "-", "--shard", part])).collect();
@@ -100,9 +94,9 @@ fn faults_are_the_same_in_parts_and_the_key_tells_them() {
 #[test]
 fn lists_name_recipes_and_values_with_their_sources() {
     let folder = Folder::with(&[]);
-    let list = made(&folder, &["--list"]).out;
+    let list = folder.generated(&["--list"]).out;
     assert!(list.lines().any(|line| line.starts_with("general ")), "{list}");
-    let values = made(&folder, &["--values"]).out;
+    let values = folder.generated(&["--values"]).out;
     assert!(values.contains("\nwear.adherence_alpha = 4.4 shape\n"), "{values}");
     assert!(values.contains("\n  timm_2021: Timm, Farrag, Baxmann"), "{values}");
 }
@@ -110,7 +104,7 @@ fn lists_name_recipes_and_values_with_their_sources() {
 #[test]
 fn an_export_at_a_day_ends_with_that_day() {
     let folder = Folder::with(&[]);
-    let printed = made(&folder, &["--patients", "3", "--as-of", "2031-12-31", "--output", "-"]);
+    let printed = folder.generated(&["--patients", "3", "--as-of", "2031-12-31", "--output", "-"]);
     assert!(
         printed.out.lines().all(|line| line.contains("\"exported_at\":\"2031-12-31T18:00:00+01:00\"")),
         "{}",

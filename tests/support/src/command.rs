@@ -62,6 +62,13 @@ impl Folder {
         self.piped(arguments, b"")
     }
 
+    /// Runs `oar generate` with these arguments, which must succeed without a word of complaint.
+    pub fn generated(&self, arguments: &[&str]) -> Told {
+        let printed = self.oar(&[&["generate"], arguments].concat());
+        assert_eq!((printed.code, printed.errors.as_str()), (Some(0), ""), "{arguments:?}");
+        printed
+    }
+
     /// Runs `oar` with these arguments and this on standard input.
     pub fn piped(&self, arguments: &[&str], input: &[u8]) -> Told {
         let mut child = self.command(arguments).stdin(Stdio::piped()).spawn().unwrap();
@@ -87,6 +94,12 @@ impl Told {
     pub fn findings(&self) -> Vec<String> {
         let found = self.lines("finding");
         found.iter().map(|one| format!("{} {}:{}", one["rule"].as_str().unwrap(), one["record"], one["line"])).collect()
+    }
+
+    /// How many records were checked, if there was no finding.
+    pub fn records_without_findings(&self) -> u64 {
+        assert_eq!((self.code, self.findings()), (Some(0), Vec::new()), "{self:?}");
+        self.total("records")
     }
 
     /// A number of the totals.

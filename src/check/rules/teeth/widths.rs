@@ -69,8 +69,8 @@ fn on_the_left(right: Tooth) -> Option<Tooth> {
 }
 
 /// Whether another rule reports the width of a crown.
-fn is_doubted(case: &Case<'_>, row: &CrownWidthRow) -> bool {
-    (case.heeds(Mark::CrownWidths) && is_far_off(case, *row)) || has_two(case, row.tooth)
+fn is_doubted(case: &Case<'_>, row: CrownWidthRow) -> bool {
+    (case.heeds(Mark::CrownWidths) && is_far_off(case, row)) || has_two(case, row.tooth)
 }
 
 /// Calls `visit` with the entries of each pair of crowns, right and left, that differ by more than the limit.
@@ -92,7 +92,7 @@ pub(super) fn crown_widths_uneven(case: &Case<'_>, found: &mut Found) {
     each_uneven(case, |[i, left]| {
         let pair = [widths[i], widths[left]];
         let made = Mouth::of(case).replaced();
-        let told = |row: &CrownWidthRow| is_doubted(case, row) || made.contains(row.tooth);
+        let told = |row: &CrownWidthRow| is_doubted(case, *row) || made.contains(row.tooth);
         if pair.iter().any(told) || pair[0].tooth.position() == 8 {
             return;
         }
@@ -112,7 +112,7 @@ pub(super) fn crown_widths_uneven(case: &Case<'_>, found: &mut Found) {
 /// Whether no other rule reports a width, so that the ratio can be judged.
 fn widths_are_sound(case: &Case<'_>) -> bool {
     let widths = &case[case.dentition.crown_widths];
-    let mut sound = !widths.iter().any(|row| is_doubted(case, row));
+    let mut sound = !widths.iter().any(|row| is_doubted(case, *row));
     each_uneven(case, |_| sound = false);
     sound
 }
