@@ -138,6 +138,8 @@ pub mod report;
 #[cfg(feature = "review")]
 pub mod review;
 pub mod schema;
+#[cfg(feature = "schemas")]
+pub mod schemas;
 #[cfg(feature = "report")]
 pub mod shrink;
 #[cfg(feature = "review")]

@@ -7,7 +7,6 @@ pub mod cohort;
 pub mod course;
 pub mod derived;
 pub mod faults;
-pub mod json_objects;
 pub mod key;
 pub mod layers;
 pub mod maths;

@@ -6,6 +6,7 @@
 //! - [`derived`]: values that follow from a record; [`norms`], [`limits`]: published values about teeth, and thresholds.
 //! - [`zones`]: local time, from the IANA database.
 //! - [`describe`]: the descriptions.
+//! - `published`: schemas of what programs write beside records, with the feature `schemas`.
 //! - [`pipeline`]: pieces of work on several threads, in order; nothing of the format.
 
 mod anything;
@@ -23,6 +24,8 @@ mod options;
 pub mod parse;
 mod patterns;
 pub mod pipeline;
+#[cfg(feature = "schemas")]
+pub mod published;
 #[doc(hidden)]
 pub mod reader;
 pub mod record;

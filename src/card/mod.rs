@@ -11,11 +11,10 @@ mod statistics;
 mod words;
 
 use oar_generators::cohort::SyntheticCohort;
-use oar_generators::json_objects::HasSchema;
 use oar_generators::key::Truth;
-use oar_generators::truths;
 use oar_schema::record::{Record, VERSION};
 use oar_schema::time::Date;
+use serde::Serialize;
 use sha2::{Digest, Sha256};
 
 use crate::realism::published::Published;
@@ -24,208 +23,214 @@ use crate::realism::{Observations, Report, Verdict};
 /// A statistic with a lower count is not compared, as in `oar realism`.
 const LEAST: u64 = 20;
 
-truths! {
-    /// A dataset card of a synthetic cohort of Open Aligner Records.
-    Card {
-        /// The kind of file: always `dataset`.
-        card: &'static str,
-        /// The version of this format.
-        version: &'static str,
-        /// Cautions.
-        cautions: Vec<&'static str>,
-        /// The licence of the records, an SPDX identifier.
-        licence: &'static str,
-        /// The day on which the cohort was created, if it was given; the generator reads no clock.
-        made_on: Option<Date>,
-        /// The generator.
-        tool: Tool,
-        /// The recipe.
-        recipe: RecipeTold,
-        /// The range of patients.
-        patients: PatientsTold,
-        /// Options of `oar generate` that generate the same records again.
-        options: Vec<String>,
-        /// The files that were written with this card.
-        files: Vec<FileTold>,
-        /// Counts of the content of the records.
-        counts: Vec<Count>,
-        /// Declared values of the recipe, with the realised ones.
-        distributions: Vec<Distribution>,
-        /// Published statistics, with those of the cohort.
-        realism: Realism,
-        /// Planted faults by the rule that finds them; none in a clean cohort.
-        faults: Vec<Count>,
-        /// Known differences from real records.
-        unrealism: Vec<String>,
-        /// Intended uses of the cohort.
-        uses: Vec<&'static str>,
-        /// Uses that must be avoided.
-        avoid: Vec<&'static str>,
-    }
-
-    /// The generator of the cohort.
-    Tool {
-        /// Its name.
-        name: &'static str,
-        /// Its version.
-        version: &'static str,
-        /// The version of the format of the records.
-        format: String,
-    }
-
-    /// The recipe that was used.
-    RecipeTold {
-        /// Its name.
-        name: String,
-        /// Its version.
-        version: String,
-        /// Its summary.
-        summary: String,
-        /// SHA-256 of its name, version and values, including those set for the run. The same digest, tool version, seed and
-        /// numbers of patients mean the same records.
-        digest: String,
-        /// Values that were set for this run, as `group.name=value`.
-        set: Vec<String>,
-        /// The publications that its values cite.
-        references: Vec<String>,
-    }
-
-    /// The patients of the cohort.
-    PatientsTold {
-        /// The seed.
-        seed: u64,
-        /// The number of the first one.
-        from: u64,
-        /// One more than the number of the last one.
-        to: u64,
-        /// The first day on which a patient can come.
-        anchor: Date,
-        /// The day of the export.
-        exported_on: Date,
-    }
-
-    /// A file that was written.
-    FileTold {
-        /// Its name without folders; for a folder of records, a pattern for all of them.
-        name: String,
-        /// Its content: `records` or `key`.
-        holds: &'static str,
-        /// Its size in bytes.
-        bytes: u64,
-        /// SHA-256 of its bytes; for a folder, of its files one after another.
-        sha256: String,
-    }
-
-    /// A count.
-    Count {
-        /// What is counted.
-        what: String,
-        /// The count.
-        count: u64,
-    }
-
-    /// A declared value of the recipe, with the realised one.
-    Distribution {
-        /// The value of the recipe, by its key.
-        key: &'static str,
-        /// What is compared.
-        what: &'static str,
-        /// The unit of both.
-        unit: &'static str,
-        /// The declared value.
-        declared: f64,
-        /// The realised value; null when no record contains it.
-        realised: Option<Estimated>,
-        /// Why the two may differ by more than chance; empty otherwise.
-        remark: &'static str,
-    }
-
-    /// A statistic of the cohort.
-    Estimated {
-        /// Its value.
-        value: f64,
-        /// The lower end of its 95 % interval, if there is one.
-        low: Option<f64>,
-        /// The upper end.
-        high: Option<f64>,
-        /// The count: patients, or other units that it counts.
-        n: u64,
-    }
-
-    /// The comparison of the cohort with published statistics, as in `oar realism`. Records are used as they were before faults
-    /// were planted.
-    Realism {
-        /// The caution for the comparison.
-        caution: String,
-        /// A statistic with a lower count is not compared.
-        least: u64,
-        /// How many published statistics lie how.
-        studies: Verdicts,
-        /// How many sets of data, each counted once for what it measures: publications of the same patients are not independent.
-        data_sets: Verdicts,
-        /// How many different ones, each by the study that it is nearest to.
-        statistics: Verdicts,
-        /// Each published statistic.
-        rows: Vec<Row>,
-    }
-
-    /// Counts by verdict.
-    Verdicts {
-        /// In the published interval.
-        inside: u64,
-        /// Near it.
-        near: u64,
-        /// Further away.
-        outside: u64,
-        /// Not comparable.
-        not_comparable: u64,
-    }
-
-    /// A published statistic and the cohort's.
-    Row {
-        /// Its id in the table of published statistics.
-        id: String,
-        /// Its theme.
-        theme: String,
-        /// Its subject.
-        what: String,
-        /// The unit.
-        unit: String,
-        /// The cohort's; null when no record contains it.
-        cohort: Option<Estimated>,
-        /// The published value, if there is one.
-        published: Option<f64>,
-        /// The lower end of the interval that is compared.
-        low: Option<f64>,
-        /// The upper end.
-        high: Option<f64>,
-        /// `inside`, `near`, `outside` or `not_comparable`.
-        verdict: &'static str,
-        /// Why it is not comparable, or what differs; empty otherwise.
-        remark: String,
-        /// Whether the recipe was tuned on it.
-        tuned: bool,
-        /// Authors and year.
-        source: String,
-        /// Digital object identifier; empty if not known.
-        doi: String,
-        /// How the number was obtained.
-        came: String,
-    }
+/// A dataset card of a synthetic cohort of Open Aligner Records.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+pub struct Card {
+    /// The kind of file: always `dataset`.
+    pub card: &'static str,
+    /// The version of this format.
+    pub version: &'static str,
+    /// Cautions.
+    pub cautions: Vec<&'static str>,
+    /// The licence of the records, an SPDX identifier.
+    pub licence: &'static str,
+    /// The day on which the cohort was created, if it was given; the generator reads no clock.
+    pub made_on: Option<Date>,
+    /// The generator.
+    pub tool: Tool,
+    /// The recipe.
+    pub recipe: RecipeTold,
+    /// The range of patients.
+    pub patients: PatientsTold,
+    /// Options of `oar generate` that generate the same records again.
+    pub options: Vec<String>,
+    /// The files that were written with this card.
+    pub files: Vec<FileTold>,
+    /// Counts of the content of the records.
+    pub counts: Vec<Count>,
+    /// Declared values of the recipe, with the realised ones.
+    pub distributions: Vec<Distribution>,
+    /// Published statistics, with those of the cohort.
+    pub realism: Realism,
+    /// Planted faults by the rule that finds them; none in a clean cohort.
+    pub faults: Vec<Count>,
+    /// Known differences from real records.
+    pub unrealism: Vec<String>,
+    /// Intended uses of the cohort.
+    pub uses: Vec<&'static str>,
+    /// Uses that must be avoided.
+    pub avoid: Vec<&'static str>,
 }
 
-/// The JSON Schema of a card.
-pub fn schema() -> serde_json::Value {
-    let mut schema = serde_json::json!({
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "$id": "https://open-aligner-record.example.org/schema/v1.0/card.schema.json",
-        "title": "Dataset card of a synthetic cohort 1.0",
-        "$comment": "CC0-1.0. Generated from the types; do not edit.",
-    });
-    if let (Some(own), serde_json::Value::Object(card)) = (schema.as_object_mut(), Card::schema()) {
-        own.extend(card);
-    }
-    schema
+/// The generator of the cohort.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+pub struct Tool {
+    /// Its name.
+    pub name: &'static str,
+    /// Its version.
+    pub version: &'static str,
+    /// The version of the format of the records.
+    pub format: String,
+}
+
+/// The recipe that was used.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+pub struct RecipeTold {
+    /// Its name.
+    pub name: String,
+    /// Its version.
+    pub version: String,
+    /// Its summary.
+    pub summary: String,
+    /// SHA-256 of its name, version and values, including those set for the run. The same digest, tool version, seed and
+    /// numbers of patients mean the same records.
+    pub digest: String,
+    /// Values that were set for this run, as `group.name=value`.
+    pub set: Vec<String>,
+    /// The publications that its values cite.
+    pub references: Vec<String>,
+}
+
+/// The patients of the cohort.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+pub struct PatientsTold {
+    /// The seed.
+    pub seed: u64,
+    /// The number of the first one.
+    pub from: u64,
+    /// One more than the number of the last one.
+    pub to: u64,
+    /// The first day on which a patient can come.
+    pub anchor: Date,
+    /// The day of the export.
+    pub exported_on: Date,
+}
+
+/// A file that was written.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+pub struct FileTold {
+    /// Its name without folders; for a folder of records, a pattern for all of them.
+    pub name: String,
+    /// Its content: `records` or `key`.
+    pub holds: &'static str,
+    /// Its size in bytes.
+    pub bytes: u64,
+    /// SHA-256 of its bytes; for a folder, of its files one after another.
+    pub sha256: String,
+}
+
+/// A count.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+pub struct Count {
+    /// What is counted.
+    pub what: String,
+    /// The count.
+    pub count: u64,
+}
+
+/// A declared value of the recipe, with the realised one.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+pub struct Distribution {
+    /// The value of the recipe, by its key.
+    pub key: &'static str,
+    /// What is compared.
+    pub what: &'static str,
+    /// The unit of both.
+    pub unit: &'static str,
+    /// The declared value.
+    pub declared: f64,
+    /// The realised value; null when no record contains it.
+    pub realised: Option<Estimated>,
+    /// Why the two may differ by more than chance; empty otherwise.
+    pub remark: &'static str,
+}
+
+/// A statistic of the cohort.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+pub struct Estimated {
+    /// Its value.
+    pub value: f64,
+    /// The lower end of its 95 % interval, if there is one.
+    pub low: Option<f64>,
+    /// The upper end.
+    pub high: Option<f64>,
+    /// The count: patients, or other units that it counts.
+    pub n: u64,
+}
+
+/// The comparison of the cohort with published statistics, as in `oar realism`. Records are used as they were before faults
+/// were planted.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+pub struct Realism {
+    /// The caution for the comparison.
+    pub caution: String,
+    /// A statistic with a lower count is not compared.
+    pub least: u64,
+    /// How many published statistics lie how.
+    pub studies: Verdicts,
+    /// How many sets of data, each counted once for what it measures: publications of the same patients are not independent.
+    pub data_sets: Verdicts,
+    /// How many different ones, each by the study that it is nearest to.
+    pub statistics: Verdicts,
+    /// Each published statistic.
+    pub rows: Vec<Row>,
+}
+
+/// Counts by verdict.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+pub struct Verdicts {
+    /// In the published interval.
+    pub inside: u64,
+    /// Near it.
+    pub near: u64,
+    /// Further away.
+    pub outside: u64,
+    /// Not comparable.
+    pub not_comparable: u64,
+}
+
+/// A published statistic and the cohort's.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+pub struct Row {
+    /// Its id in the table of published statistics.
+    pub id: String,
+    /// Its theme.
+    pub theme: String,
+    /// Its subject.
+    pub what: String,
+    /// The unit.
+    pub unit: String,
+    /// The cohort's; null when no record contains it.
+    pub cohort: Option<Estimated>,
+    /// The published value, if there is one.
+    pub published: Option<f64>,
+    /// The lower end of the interval that is compared.
+    pub low: Option<f64>,
+    /// The upper end.
+    pub high: Option<f64>,
+    /// `inside`, `near`, `outside` or `not_comparable`.
+    pub verdict: &'static str,
+    /// Why it is not comparable, or what differs; empty otherwise.
+    pub remark: String,
+    /// Whether the recipe was tuned on it.
+    pub tuned: bool,
+    /// Authors and year.
+    pub source: String,
+    /// Digital object identifier; empty if not known.
+    pub doi: String,
+    /// How the number was obtained.
+    pub came: String,
 }
 
 /// Totals that are gathered for each patient while a cohort is generated. Parts can be added in any order.

@@ -8,6 +8,7 @@ use crate::check::parts::{Damage, Parts};
 /// The level of a finding.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize), serde(rename_all = "lowercase"))]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema))]
 pub enum Level {
     /// Unusual, worth a look.
     Note,

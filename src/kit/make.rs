@@ -2,13 +2,13 @@
 
 use std::io;
 
-use oar_schema::json_schema::record_schema;
 use oar_schema::record::VERSION as RECORD_VERSION;
 
 use super::builder::{Builder, Write, accept_case};
 use super::clean_records::{Clean, CleanRecords};
 use super::manifest::{CaseKind, FORMAT, KitCase, Manifest, VERSION};
-use super::{derived_values, edge, faulty, json_schemas, spelling, upgrade};
+use super::{derived_values, edge, faulty, spelling, upgrade};
+use crate::schema;
 
 /// The page for the developer of another program.
 const README: &str = include_str!("README.md");
@@ -56,9 +56,9 @@ pub fn make(seed: u64, each: u64, write: Write<'_>) -> io::Result<Manifest> {
 fn write_papers(builder: &mut Builder<'_>, manifest: &Manifest) -> io::Result<()> {
     builder.write_paper("README.md", README.as_bytes())?;
     builder.write_paper("derived.md", derived_values::PAGE.as_bytes())?;
-    builder.write_paper("schema/record.schema.json", pretty(&record_schema())?.as_bytes())?;
-    builder.write_paper("schema/kit_manifest.schema.json", pretty(&json_schemas::manifest())?.as_bytes())?;
-    builder.write_paper("schema/kit_answer.schema.json", pretty(&json_schemas::answer())?.as_bytes())?;
+    builder.write_paper("schema/record.schema.json", schema::RECORD.as_bytes())?;
+    builder.write_paper("schema/kit_manifest.schema.json", schema::KIT_MANIFEST.as_bytes())?;
+    builder.write_paper("schema/kit_answer.schema.json", schema::KIT_ANSWER.as_bytes())?;
     builder.write_paper("manifest.json", pretty(manifest)?.as_bytes())
 }
 

@@ -4,13 +4,14 @@ use serde::{Deserialize, Serialize};
 use serde_json::Map;
 
 /// The text that identifies a manifest.
-pub(super) const FORMAT: &str = "open-aligner-record-kit";
+pub(crate) const FORMAT: &str = "open-aligner-record-kit";
 /// The version of manifests, answers and scores.
-pub(super) const VERSION: &str = "1.0";
+pub(crate) const VERSION: &str = "1.0";
 
 /// The kind of a case; its name begins with it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema))]
 pub enum CaseKind {
     /// Records without any finding.
     Accept,
@@ -49,14 +50,17 @@ impl CaseKind {
 
 /// What is wrong or questionable in a case.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct Expected {
     /// The rule that finds it.
     pub rule: String,
     /// The theme of the rule.
     pub theme: String,
-    /// `error`, `warning` or `note`.
+    /// The level of the rule.
+    #[cfg_attr(feature = "schemas", schemars(with = "crate::check::rule::Level"))]
     pub level: String,
     /// In which record of the file, from 1.
+    #[cfg_attr(feature = "schemas", schemars(range(min = 1)))]
     pub record: u64,
     /// Where, as a JSON Pointer (RFC 6901) from the record; empty for the record as a whole.
     pub pointer: String,
@@ -66,6 +70,7 @@ pub struct Expected {
 
 /// One file, and what is expected of a reader.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct KitCase {
     /// Its name: kind, `/`, and subject.
     pub case: String,
@@ -74,6 +79,7 @@ pub struct KitCase {
     /// The path of the file within the folder of the kit.
     pub file: String,
     /// How many records are in the file.
+    #[cfg_attr(feature = "schemas", schemars(range(min = 1)))]
     pub records: u64,
     /// What is special about it.
     pub what: String,
@@ -81,17 +87,21 @@ pub struct KitCase {
     pub accepted: bool,
     /// The finding in it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "schemas", schemars(with = "Expected"))]
     pub finding: Option<Expected>,
     /// The case that holds the same values in another spelling.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "schemas", schemars(with = "String"))]
     pub same_as: Option<String>,
     /// The values that follow from the record.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "schemas", schemars(with = "oar_generators::derived::Derived"))]
     pub derived: Option<Map<String, serde_json::Value>>,
 }
 
 /// A rule without a case in the kit.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct Without {
     /// The rule.
     pub rule: String,
@@ -101,10 +111,12 @@ pub struct Without {
 
 /// A derived value in the manifest.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct DefinedValue {
     /// Its name.
     pub name: String,
     /// By how much an answer may differ.
+    #[cfg_attr(feature = "schemas", schemars(range(min = 0)))]
     pub tolerance: f64,
     /// Its definition.
     pub definition: String,
@@ -112,10 +124,13 @@ pub struct DefinedValue {
 
 /// The content of a kit.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct Manifest {
     /// Always `open-aligner-record-kit`.
+    #[cfg_attr(feature = "schemas", schemars(extend("const" = FORMAT)))]
     pub format: String,
     /// The version of manifest, answers and score.
+    #[cfg_attr(feature = "schemas", schemars(extend("const" = VERSION)))]
     pub version: String,
     /// The version of the record format.
     pub record_version: String,
@@ -124,6 +139,7 @@ pub struct Manifest {
     /// The seed.
     pub seed: u64,
     /// The number of cases of each fault.
+    #[cfg_attr(feature = "schemas", schemars(range(min = 1)))]
     pub each: u64,
     /// The derived values, with their definitions.
     pub values: Vec<DefinedValue>,

@@ -11,7 +11,6 @@ mod derived_values;
 mod edge;
 mod edits;
 mod faulty;
-pub mod json_schemas;
 mod make;
 mod manifest;
 pub mod score;

@@ -11,6 +11,7 @@ use super::manifest::{CaseKind, Expected, KitCase, Manifest, VERSION};
 
 /// How often answers were right.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct AnswerTally {
     /// Right answers.
     pub right: u64,
@@ -32,10 +33,11 @@ impl AnswerTally {
 
 /// A wrong part of an answer.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct WrongAnswer {
     /// The case.
     pub case: String,
-    /// `accepted`, `places`, or the name of a derived value.
+    /// The subject: accepted, places, or the name of a derived value.
     pub what: String,
     /// What was expected.
     pub expected: Json,
@@ -43,13 +45,16 @@ pub struct WrongAnswer {
     pub answered: Json,
     /// The finding of the case, if the answer was about it.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "schemas", schemars(with = "Expected"))]
     pub finding: Option<Expected>,
 }
 
 /// The result of scoring answers.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct Score {
     /// The version of the score.
+    #[cfg_attr(feature = "schemas", schemars(extend("const" = VERSION)))]
     pub version: String,
     /// Prefixes of the names of the scored cases; all cases when there are none.
     pub only: Vec<String>,
@@ -58,6 +63,7 @@ pub struct Score {
     /// Whether nothing is wrong, missing, doubled or unknown.
     pub all_right: bool,
     /// Whether cases were accepted as expected, by kind.
+    #[cfg_attr(feature = "schemas", schemars(extend("propertyNames" = {"enum": CaseKind::ALL})))]
     pub accepted: BTreeMap<CaseKind, AnswerTally>,
     /// Whether the location of the fault was named, in cases with a fault that were otherwise answered correctly.
     pub places: AnswerTally,

@@ -22,8 +22,9 @@ const LAYERS: &[&str] = &[
     "realism",
     "review",
     "card",
-    "kit",
     "schema",
+    "kit",
+    "schemas",
     "config",
     "command",
 ];

@@ -103,6 +103,7 @@ pub fn series_worn(record: &Record) -> impl Iterator<Item = (usize, &Series)> {
 /// The state of one arch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct OfArch {
     /// The arch.
     pub arch: Arch,

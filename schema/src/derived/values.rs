@@ -12,6 +12,7 @@ use crate::time::Date;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[non_exhaustive]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct Lag {
     /// The tooth.
     pub tooth: Tooth,
@@ -23,12 +24,13 @@ pub struct Lag {
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[non_exhaustive]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct OffAttachment {
     /// Its id in the plan of the series.
     pub attachment: Id,
     /// Its tooth.
     pub tooth: Tooth,
-    /// Whether it is needed: `now`, `later` or `not`.
+    /// Whether it is needed: now, later or not.
     pub needed: &'static str,
 }
 

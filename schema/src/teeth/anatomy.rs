@@ -11,6 +11,7 @@ const PRIMARY_POSITIONS: u8 = 5;
 
 /// The upper or the lower jaw.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(rename_all = "lowercase"))]
 pub enum Arch {
     /// The maxillary teeth.
     Upper,

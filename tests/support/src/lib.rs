@@ -7,6 +7,7 @@ pub mod markup;
 pub mod page;
 pub mod records;
 pub mod repository;
+pub mod schema;
 pub mod single_edits;
 pub mod slips;
 
