@@ -43,6 +43,7 @@ const SPELLINGS: &[(&str, &str, &str, Spell)] = &[
         Some(spelled(record, &SpellingStyle { number: with_zeros, ..PLAIN }))
     }),
     ("packed_gzip", "compressed with gzip (RFC 1952)", ".oar.json.gz", |record| gzip(record.to_string().as_bytes())),
+    #[cfg(feature = "zstd")]
     ("packed_zstd", "compressed with zstd (RFC 8878)", ".oar.json.zst", |record| {
         zstd::bulk::compress(record.to_string().as_bytes(), 3).ok()
     }),
