@@ -9,9 +9,9 @@
 //!
 //! ```
 //! use open_aligner_record::Records;
-//! use open_aligner_record::realism::{Cohort, Report, Verdict, published, text};
+//! use open_aligner_record::realism::{Observations, Report, Verdict, published, text};
 //!
-//! let mut cohort = Cohort::default();
+//! let mut cohort = Observations::default();
 //! for record in Records::open("datasets/demo/quillmere.oar.jsonl")? {
 //!     cohort.add(&record?);
 //! }
