@@ -1,7 +1,7 @@
 //! The dataset card of a synthetic cohort: what it is, how it was generated, how it compares with published studies, and what it
 //! is not for.
 //!
-//! Its content is [gathered](Gathered) while the cohort is generated: counts and sums, no record, so memory does not grow with
+//! Its content is [gathered](CardTotals) while the cohort is generated: counts and sums, no record, so memory does not grow with
 //! the cohort. [`json`](Card::json) writes the card for programs, [`markdown`](Card::markdown) the same for people.
 
 mod counts;

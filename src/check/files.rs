@@ -60,7 +60,7 @@ impl<'c, 'r> Findings<'c, 'r> {
         Ok(Self::of(open(path.as_ref(), checker)?, checker))
     }
 
-    /// The findings of a reader, as [`Records::new`] takes it.
+    /// The findings of a reader, as [`Records::new`](crate::Records::new) takes it.
     ///
     /// # Errors
     /// When its first bytes cannot be read.
