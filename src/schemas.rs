@@ -3,18 +3,29 @@
 
 use oar_generators::key::Truth;
 use oar_schema::published::{read, written};
+use schemars::JsonSchema;
 use serde_json::Value;
 
 use crate::card::Card;
 use crate::kit::{Manifest, answers::Answer, score::Score};
+use crate::report::output::overview::formats as overview;
 
-/// The schemas with the names of their files in the folder `schema/v1`.
-pub fn all() -> [(&'static str, Value); 5] {
-    [
-        ("answer_key", written::<Truth>("answer_key", "Answer key of a synthetic cohort, one line for each patient")),
-        ("card", written::<Card>("card", "Dataset card of a synthetic cohort 1.0")),
-        ("kit_manifest", written::<Manifest>("kit_manifest", "Manifest of a conformance kit 1.0")),
-        ("kit_answer", read::<Answer>("kit_answer", "Answer to one case of a conformance kit 1.0")),
-        ("kit_score", written::<Score>("kit_score", "Score of the answers to a conformance kit 1.0")),
+/// The schemas with the paths of their files in the folder `schema`.
+pub fn all() -> Vec<(String, Value)> {
+    let in_v1 =
+        |name, title, schema: fn(&str, &str) -> Value| (format!("v1/{name}"), schema(&format!("v1.0/{name}"), title));
+    vec![
+        in_v1("answer_key", "Answer key of a synthetic cohort, one line for each patient", written::<Truth>),
+        in_v1("card", "Dataset card of a synthetic cohort 1.0", written::<Card>),
+        in_v1("kit_manifest", "Manifest of a conformance kit 1.0", written::<Manifest>),
+        in_v1("kit_answer", "Answer to one case of a conformance kit 1.0", read::<Answer>),
+        in_v1("kit_score", "Score of the answers to a conformance kit 1.0", written::<Score>),
+        of_output::<overview::Document<'_>>("overview", overview::VERSION),
     ]
+}
+
+/// The schema of an output with a version of its own.
+fn of_output<T: JsonSchema>(name: &str, version: &str) -> (String, Value) {
+    let title = format!("Open Aligner Record {name} {version}");
+    (format!("{name}/v1/{name}"), written::<T>(&format!("{name}/v{version}/{name}"), &title))
 }

@@ -13,23 +13,23 @@ use crate::record::Id;
 use crate::teeth::Tooth;
 use crate::time::Date;
 
-/// The JSON Schema (2020-12) of what is written from a type.
-pub fn written<T: JsonSchema>(name: &str, title: &str) -> Value {
-    schema::<T>(name, title, Contract::Serialize)
+/// The JSON Schema (2020-12) of what is written from a type. The path, such as `v1.0/card`, becomes a part of the schema's id.
+pub fn written<T: JsonSchema>(path: &str, title: &str) -> Value {
+    schema::<T>(path, title, Contract::Serialize)
 }
 
 /// The JSON Schema (2020-12) of what is read into a type.
-pub fn read<T: JsonSchema>(name: &str, title: &str) -> Value {
-    schema::<T>(name, title, Contract::Deserialize)
+pub fn read<T: JsonSchema>(path: &str, title: &str) -> Value {
+    schema::<T>(path, title, Contract::Deserialize)
 }
 
-fn schema<T: JsonSchema>(name: &str, title: &str, contract: Contract) -> Value {
+fn schema<T: JsonSchema>(path: &str, title: &str, contract: Contract) -> Value {
     let mut settings = SchemaSettings::draft2020_12().with_transform(RecursiveTransform(Plain(contract.clone())));
     settings.contract = contract;
     settings.inline_subschemas = true;
     let mut schema = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "$id": format!("https://open-aligner-record.example.org/schema/v1.0/{name}.schema.json"),
+        "$id": format!("https://open-aligner-record.example.org/schema/{path}.schema.json"),
         "title": title,
         "$comment": "CC0-1.0. Generated from the types; do not edit.",
     });

@@ -5,6 +5,10 @@ use oar_schema::parse::from_text;
 use crate::check::marks::Marks;
 use crate::check::parts::{Damage, Parts};
 
+/// The form of names of rules, themes and arguments, as a regular expression.
+#[cfg(feature = "schemas")]
+pub(crate) const NAME: &str = "^[a-z][a-z0-9_]*$";
+
 /// The level of a finding.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize), serde(rename_all = "lowercase"))]

@@ -41,8 +41,7 @@ fn an_overview_has_the_fields_of_its_schema() {
     has_all_fields(&printed, &schema);
     has_all_fields(&printed["by_rule"][0], &schema["properties"]["by_rule"]["items"]);
     for by in ["by_file", "by_system"] {
-        has_all_fields(&printed[by][0], &schema["$defs"]["row"]);
-        assert_eq!(schema["properties"][by]["items"]["$ref"], "#/$defs/row");
+        has_all_fields(&printed[by][0], &schema["properties"][by]["items"]);
     }
 }
 

@@ -108,7 +108,7 @@ fn the_schema_of_the_configuration_follows_from_rules_and_limits() {
 #[test]
 fn the_other_schemas_follow_from_the_types() {
     for (name, schema) in open_aligner_record::schemas::all() {
-        is_current(&format!("schema/v1/{name}.schema.json"), &format!("{schema:#}\n"));
+        is_current(&format!("schema/{name}.schema.json"), &format!("{schema:#}\n"));
     }
 }
 

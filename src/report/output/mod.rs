@@ -8,7 +8,7 @@ mod gitlab;
 mod jsonl;
 mod junit;
 mod line;
-mod overview;
+pub(crate) mod overview;
 mod paint;
 mod path;
 mod repeats;

@@ -1,6 +1,6 @@
 //! Counts by rule, by file and by the system that wrote the records.
 
-mod formats;
+pub(crate) mod formats;
 
 use std::collections::hash_map::DefaultHasher;
 use std::collections::{BTreeMap, BTreeSet};

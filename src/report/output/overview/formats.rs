@@ -3,7 +3,7 @@
 use std::cmp::Reverse;
 use std::io::{self, Write};
 
-use serde_json::{Value, json};
+use serde::Serialize;
 use unicode_width::UnicodeWidthStr;
 
 use super::{LevelCounts, Overview};
@@ -15,7 +15,7 @@ use crate::text::shown;
 
 const FORMAT: &str = "open-aligner-record overview";
 /// The version of the JSON object and of the table: the second number grows with new fields, the first with any other change.
-const VERSION: &str = "1.2";
+pub(crate) const VERSION: &str = "1.2";
 /// The width of the names in text, in columns; with the numbers, a line has 80.
 const NAME: usize = 46;
 /// The maximum number of rows of files and of systems in text.
@@ -81,41 +81,112 @@ fn shortened(name: &str) -> String {
     format!("{shown}{}", " ".repeat(NAME.saturating_sub(shown.width())))
 }
 
+/// Counts by rule, file and system: the output `overview-json`. A later 1.x may add fields, so readers skip unknown ones.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+pub(crate) struct Document<'a> {
+    #[cfg_attr(feature = "schemas", schemars(extend("const" = FORMAT)))]
+    format: &'static str,
+    /// The version of this object.
+    #[cfg_attr(feature = "schemas", schemars(regex(pattern = r"^1\.[0-9]+$")))]
+    version: &'static str,
+    #[serde(flatten, with = "Totals")]
+    totals: &'a Summary,
+    /// A row for each rule with findings, those with the most findings first.
+    by_rule: Vec<RuleRow<'a>>,
+    /// A row for each file with findings, those with the most first.
+    by_file: Vec<NameRow<'a>>,
+    /// A row for each system whose records were read, those with the most findings first. `(masked)` replaces a name that could
+    /// be a person's; `(not named)` means that no system is named.
+    by_system: Vec<NameRow<'a>>,
+}
+
+#[derive(Serialize)]
+#[serde(remote = "Summary")]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+struct Totals {
+    /// Files that were read, at least in part.
+    files: u64,
+    /// Paths that could not be read, or not to their end.
+    unreadable: u64,
+    /// Records that were checked.
+    records: u64,
+    /// Records with findings.
+    records_with_findings: u64,
+    /// Findings that a waiver accepts; they are not counted below.
+    waived: u64,
+    /// Findings in the baseline; they are not counted below.
+    in_baseline: u64,
+    /// Findings of the baseline that no longer occur.
+    #[serde(rename = "baseline_gone")]
+    gone: u64,
+    /// Records that could be checked only in part, because something in them cannot be read. Since 1.2.
+    #[cfg_attr(feature = "schemas", schemars(skip_serializing_if = "since"))]
+    records_in_part: u64,
+    /// Those of them for which no finding that counts says so: it is waived, in the baseline, or its rule is off. Since 1.2.
+    #[cfg_attr(feature = "schemas", schemars(skip_serializing_if = "since"))]
+    in_part_unreported: u64,
+    /// Rules that were not applied to them, each counted for every record. Since 1.2.
+    #[cfg_attr(feature = "schemas", schemars(skip_serializing_if = "since"))]
+    rules_not_applied: u64,
+    /// The findings that `oar repair` fixes; omitted when this was not tried. Since 1.1.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "schemas", schemars(with = "u64"))]
+    fixable: Option<u64>,
+}
+
+#[derive(Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+struct RuleRow<'a> {
+    /// The name of the rule.
+    #[cfg_attr(feature = "schemas", schemars(regex(pattern = crate::check::rule::NAME)))]
+    name: &'a str,
+    /// The default level of the rule; settings may give its findings another level.
+    #[cfg_attr(feature = "schemas", schemars(with = "Level"))]
+    level: Option<Level>,
+    #[serde(flatten, with = "RowCounts")]
+    counts: &'a LevelCounts,
+}
+
+#[derive(Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+struct NameRow<'a> {
+    name: &'a str,
+    #[serde(flatten, with = "RowCounts")]
+    counts: &'a LevelCounts,
+}
+
+#[derive(Serialize)]
+#[serde(remote = "LevelCounts")]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+struct RowCounts {
+    /// All records of the run, the file or the system.
+    records: u64,
+    /// Records with findings in this row.
+    #[serde(rename = "records_with_findings")]
+    with_findings: u64,
+    /// The share of records with findings, to a thousandth; null when no record was counted.
+    #[serde(getter = "decimal")]
+    #[cfg_attr(feature = "schemas", schemars(range(min = 0, max = 1)))]
+    share: Option<f64>,
+    errors: u64,
+    warnings: u64,
+    notes: u64,
+}
+
 /// For programs.
 pub(in crate::report::output) fn json(all: &Overview, out: &mut dyn Write, summary: &Summary) -> io::Result<()> {
-    let row = |(name, level, counts): &OverviewRow<'_>| {
-        let mut row = json!({"name": name});
-        if let Some(level) = level {
-            row["level"] = json!(level);
-        }
-        row["records"] = json!(counts.records);
-        row["records_with_findings"] = json!(counts.with_findings);
-        row["share"] = json!(decimal(counts));
-        (row["errors"], row["warnings"], row["notes"]) =
-            (json!(counts.errors), json!(counts.warnings), json!(counts.notes));
-        row
+    let named = |rows: Vec<_>| rows.into_iter().map(|(name, _, counts)| NameRow { name, counts }).collect();
+    let [(_, rules), (_, files), (_, systems)] = views(all);
+    let document = Document {
+        format: FORMAT,
+        version: VERSION,
+        totals: summary,
+        by_rule: rules.into_iter().map(|(name, level, counts)| RuleRow { name, level, counts }).collect(),
+        by_file: named(files),
+        by_system: named(systems),
     };
-    let mut told = json!({
-        "format": FORMAT,
-        "version": VERSION,
-        "files": summary.files,
-        "unreadable": summary.unreadable,
-        "records": summary.records,
-        "records_with_findings": summary.records_with_findings,
-        "waived": summary.waived,
-        "in_baseline": summary.in_baseline,
-        "baseline_gone": summary.gone,
-        "records_in_part": summary.records_in_part,
-        "in_part_unreported": summary.in_part_unreported,
-        "rules_not_applied": summary.rules_not_applied,
-    });
-    if let Some(fixable) = summary.fixable {
-        told["fixable"] = json!(fixable);
-    }
-    for (by, rows) in views(all) {
-        told[format!("by_{by}")] = rows.iter().map(row).collect::<Value>();
-    }
-    serde_json::to_writer_pretty(&mut *out, &told)?;
+    serde_json::to_writer_pretty(&mut *out, &document)?;
     writeln!(out)
 }
 
