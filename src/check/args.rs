@@ -79,6 +79,31 @@ arg_from! {
 /// Named values of a finding, in the order in which the rule gives them.
 pub type Args = Vec<(&'static str, Arg)>;
 
+/// The values of a finding as a JSON object.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct ByName<'a>(pub(crate) &'a Args);
+
+impl Serialize for ByName<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_map(self.0.iter().map(|(name, arg)| (name, arg)))
+    }
+}
+
+#[cfg(feature = "schemas")]
+impl schemars::JsonSchema for ByName<'_> {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "ByName".into()
+    }
+
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({
+            "type": "object",
+            "propertyNames": {"pattern": crate::check::rule::NAME},
+            "additionalProperties": {"type": ["string", "number"]},
+        })
+    }
+}
+
 /// Makes [`Args`]: `args!["tray" = worn.tray, "from" = worn.from]`.
 macro_rules! args {
     ($($name:literal = $value:expr),* $(,)?) => {

@@ -4,29 +4,41 @@ use crate::check::args::Args;
 use crate::check::page;
 use crate::check::rule::{Level, Rule};
 
+/// The form of a JSON Pointer, as a regular expression.
+#[cfg(feature = "schemas")]
+pub(crate) const POINTER: &str = "^(/([^~/]|~[01])*)*$";
+
 /// A place in a file.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct Place {
     /// The value, as a JSON Pointer (RFC 6901) from the record; empty for the record as a whole.
+    #[cfg_attr(feature = "schemas", schemars(regex(pattern = POINTER)))]
     pub pointer: String,
     /// The line in the file, from 1.
+    #[cfg_attr(feature = "schemas", schemars(range(min = 1)))]
     pub line: u64,
     /// The column of its first character, from 1, in Unicode code points.
+    #[cfg_attr(feature = "schemas", schemars(range(min = 1)))]
     pub column: u64,
     /// The line on which the value ends.
+    #[cfg_attr(feature = "schemas", schemars(range(min = 1)))]
     pub end_line: u64,
     /// The column after its last character.
+    #[cfg_attr(feature = "schemas", schemars(range(min = 1)))]
     pub end_column: u64,
 }
 
 /// A place in another record, perhaps in another file.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct Elsewhere {
     /// The file, named as in the finding's own place.
     pub file: String,
     /// The place of the record in that file, from 1.
+    #[cfg_attr(feature = "schemas", schemars(range(min = 1)))]
     pub record: u64,
     /// Where in the file.
     #[cfg_attr(feature = "serde", serde(flatten))]

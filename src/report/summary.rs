@@ -3,10 +3,13 @@
 use std::collections::BTreeMap;
 
 use oar_schema::parse::from_text;
+use serde::Serialize;
 
 use crate::check::finding::Finding;
 use crate::check::partial::Partial;
 use crate::check::rule::Level;
+#[cfg(feature = "schemas")]
+use crate::check::rule::NAME;
 
 /// The words for [`FailOn`], for messages.
 pub const FAIL_LEVELS: &str = "error, warning, note, or one of them with \",partial\" after it";
@@ -48,7 +51,8 @@ impl Default for FailOn {
 }
 
 /// What a run came to.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 #[non_exhaustive]
 pub struct Summary {
     /// Files that were read, at least in part.
@@ -56,6 +60,7 @@ pub struct Summary {
     /// Paths that could not be read, or not to their end.
     pub unreadable: u64,
     /// JSON files in folders that were passed over, because their names are not those of records.
+    #[serde(skip)]
     pub passed_over: u64,
     /// Records that were checked.
     pub records: u64,
@@ -63,28 +68,35 @@ pub struct Summary {
     pub records_with_findings: u64,
     /// Bytes that were read, after decompression.
     pub bytes: u64,
-    /// Findings by level.
+    /// Findings of the level error.
     pub errors: u64,
-    /// Findings by level.
+    /// Findings of the level warning.
     pub warnings: u64,
-    /// Findings by level.
+    /// Findings of the level note.
     pub notes: u64,
-    /// Those of the findings by level that a repair takes away; none when it was not tried out.
-    pub fixable: Option<u64>,
-    /// Findings that a waiver holds; they are not among those by level.
-    pub waived: u64,
-    /// Findings that are in the baseline; they are not among those by level.
-    pub in_baseline: u64,
-    /// Findings of the baseline that are not found any more.
-    pub gone: u64,
-    /// Records that could be checked in part only, because something in them cannot be read.
-    pub records_in_part: u64,
-    /// Those of them of which no finding that counts says so: it is waived, in the baseline, or its rule is off.
-    pub in_part_unreported: u64,
-    /// Rules that were not applied to them, each counted for every record.
-    pub rules_not_applied: u64,
-    /// How often each rule was broken, by name.
+    /// The number of findings of each rule, by name.
+    #[cfg_attr(feature = "schemas", schemars(with = "BTreeMap<String, std::num::NonZeroU64>", extend("propertyNames" = {"pattern": NAME})))]
     pub by_rule: BTreeMap<&'static str, u64>,
+    /// Findings that a waiver accepts; not included in those by level.
+    pub waived: u64,
+    /// Findings in the baseline; not included in those by level.
+    pub in_baseline: u64,
+    /// Findings of the baseline that no longer occur.
+    #[serde(rename = "baseline_gone")]
+    pub gone: u64,
+    /// Records that could be checked only in part, because something in them cannot be read. Since 1.3.
+    #[cfg_attr(feature = "schemas", schemars(skip_serializing_if = "since"))]
+    pub records_in_part: u64,
+    /// Those of them for which no finding that counts says so: it is waived, in the baseline, or its rule is off. Since 1.3.
+    #[cfg_attr(feature = "schemas", schemars(skip_serializing_if = "since"))]
+    pub in_part_unreported: u64,
+    /// Rules that were not applied to them, each counted for every record. Since 1.3.
+    #[cfg_attr(feature = "schemas", schemars(skip_serializing_if = "since"))]
+    pub rules_not_applied: u64,
+    /// The findings by level that a repair fixes; omitted when this was not tried. Since 1.2.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "schemas", schemars(with = "u64"))]
+    pub fixable: Option<u64>,
 }
 
 impl Summary {

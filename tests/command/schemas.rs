@@ -64,6 +64,12 @@ fn a_comparison_has_the_fields_of_its_schema() {
     }
 }
 
+/// The schema of a line of a type.
+fn line_of<'a>(schema: &'a Value, kind: &str) -> &'a Value {
+    let mut lines = schema["oneOf"].as_array().unwrap().iter();
+    lines.find(|line| line["properties"]["type"]["const"] == kind).unwrap()
+}
+
 #[test]
 fn findings_have_the_fields_of_their_schema() {
     let folder = Folder::with(&[("a.oar.json", BACKWARDS.as_bytes())]);
@@ -71,6 +77,6 @@ fn findings_have_the_fields_of_their_schema() {
     let schema = schema("findings");
     is_of_version(&schema, &printed.lines("run")[0]);
     for kind in ["run", "finding", "summary"] {
-        has_all_fields(&printed.lines(kind)[0], &schema["$defs"][kind]);
+        has_all_fields(&printed.lines(kind)[0], line_of(&schema, kind));
     }
 }

@@ -5,7 +5,7 @@
 mod brief;
 mod github;
 mod gitlab;
-mod jsonl;
+pub(crate) mod jsonl;
 mod junit;
 mod line;
 pub(crate) mod overview;

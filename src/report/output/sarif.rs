@@ -5,8 +5,8 @@ use std::io::{self, Write};
 use serde_json::{Value, json};
 
 use super::Printer;
-use super::jsonl::args;
 use super::path::uri;
+use crate::check::args::ByName;
 use crate::check::finding::{Item, Place};
 use crate::check::fingerprint::Fingerprints;
 use crate::check::partial::Partial;
@@ -187,7 +187,7 @@ fn result(item: &Item<'_>, fingerprint: &str) -> Value {
     });
     result["relatedLocations"] = numbered.collect();
     result["partialFingerprints"] = json!({"recordPath/v1": fingerprint, "primaryLocationLineHash": fingerprint});
-    result["properties"] = json!({"record": item.record, "args": args(&finding.args)});
+    result["properties"] = json!({"record": item.record, "args": ByName(&finding.args)});
     result
 }
 
