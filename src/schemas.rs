@@ -9,6 +9,7 @@ use serde_json::Value;
 use crate::card::Card;
 use crate::kit::{Manifest, answers::Answer, score::Score};
 use crate::report::output::{jsonl, overview::formats as overview};
+use crate::review::line::Line;
 
 /// The schemas with the paths of their files in the folder `schema`.
 pub fn all() -> Vec<(String, Value)> {
@@ -20,6 +21,10 @@ pub fn all() -> Vec<(String, Value)> {
         in_v1("kit_manifest", "Manifest of a conformance kit 1.0", written::<Manifest>),
         in_v1("kit_answer", "Answer to one case of a conformance kit 1.0", read::<Answer>),
         in_v1("kit_score", "Score of the answers to a conformance kit 1.0", written::<Score>),
+        (
+            "review/v1/review".to_owned(),
+            written::<Line<'_>>("review/v1.0/review", "One line of oar review --output jsonl"),
+        ),
         of_output::<jsonl::Line<'_>>("findings", jsonl::VERSION),
         of_output::<overview::Document<'_>>("overview", overview::VERSION),
     ]

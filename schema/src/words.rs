@@ -45,6 +45,7 @@ macro_rules! words {
         $(#[doc = $doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
         #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+        #[cfg_attr(feature = "schemas", derive(schemars::JsonSchema))]
         pub enum $name {
             $($(#[doc = $word_doc])* #[cfg_attr(feature = "serde", serde(rename = $word))] $variant,)*
         }

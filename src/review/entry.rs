@@ -5,7 +5,6 @@ use std::collections::BinaryHeap;
 
 use oar_schema::record::State;
 use oar_schema::time::Date;
-use serde_json::{Map, Value, json};
 
 use super::finish::Finish;
 use super::{Priority, Raised, Review};
@@ -77,38 +76,6 @@ impl Entry {
             .cmp(&priority(other))
             .then_with(|| other.weight().total_cmp(&self.weight()))
             .then_with(|| place(self).cmp(&place(other)))
-    }
-
-    /// The entry as JSON.
-    pub fn json(&self) -> Value {
-        let raised = self.raised.iter().map(|raised| {
-            let args: Map<String, Value> =
-                raised.args.iter().map(|(name, arg)| ((*name).to_owned(), json!(arg))).collect();
-            json!({
-                "signal": raised.signal.name,
-                "priority": raised.priority,
-                "message": raised.message(),
-                "consider": raised.consider(),
-                "args": args,
-                "fields": raised.pointers(),
-            })
-        });
-        json!({
-            "type": "review",
-            "file": self.file,
-            "record": self.record,
-            "id": self.id,
-            "patient": self.patient,
-            "day": self.day,
-            "state": self.state.as_str(),
-            "series": self.tray.map(|[series, ..]| series),
-            "tray": self.tray.map(|[_, tray, _]| tray),
-            "trays": self.tray.map(|[.., trays]| trays),
-            "priority": self.priority(),
-            "signals": raised.collect::<Vec<_>>(),
-            "values": self.values,
-            "finish": self.finish,
-        })
     }
 }
 

@@ -23,6 +23,7 @@ pub mod entry;
 pub mod finish;
 pub mod json;
 pub mod letter;
+pub(crate) mod line;
 mod next;
 pub mod page;
 pub mod run;

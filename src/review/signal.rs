@@ -11,6 +11,7 @@ use crate::check::path::Path;
 /// How soon somebody should look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema))]
 pub enum Priority {
     /// Today.
     Today,

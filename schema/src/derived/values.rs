@@ -39,10 +39,11 @@ pub struct OffAttachment {
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[non_exhaustive]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct Values {
     /// Whole days from the first tray to the day.
     pub treatment_day: Option<i32>,
-    /// Logged minutes over goal minutes times days logged, over the whole log.
+    /// Logged minutes divided by goal minutes times days logged, over the whole log.
     pub wear_share: Option<f64>,
     /// Share of the days with a tray in that have a log entry.
     pub coverage: Option<f64>,
@@ -50,26 +51,27 @@ pub struct Values {
     pub days_at_floor: Option<f64>,
     /// Longest run of consecutive logged days below the wear minimum.
     pub low_run: Option<i32>,
-    /// The day from which the current tray may be changed.
+    /// The day from which the current tray may be changed; the earlier one when the arches differ.
     pub tray_due: Option<Date>,
     /// Days past that day.
     pub days_over: Option<i32>,
-    /// Trays of the longer arch after the one that is in.
+    /// Trays of the longer arch after the current one; when each arch wears its own, the larger number.
     pub trays_left: Option<i32>,
-    /// Median days of the completed trays of the series that is worn.
+    /// Median days of the completed trays of the current series.
     pub pace_days: Option<f64>,
-    /// The day on which the series ends at that pace.
+    /// The day on which the series ends at that pace; when the arches differ, the later of their days.
     pub projected_end: Option<Date>,
-    /// The state of each arch, upper first, when the arches differ.
+    /// The state of each arch, upper first. Only when the arches differ.
     #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    #[cfg_attr(feature = "schemas", schemars(with = "[OfArch; 2]"))]
     pub per_arch: Option<[OfArch; 2]>,
     /// Whether few trays are left and no later series is planned.
     pub rescan_due: Option<bool>,
     /// Contacts with a planned interproximal reduction that is due.
     pub reductions_due: Option<Vec<[Tooth; 2]>>,
-    /// Teeth that lag at the latest check-in.
+    /// Teeth that lag at the latest check-in; null without check-ins.
     pub lagging_teeth: Option<Vec<Lag>>,
-    /// Debonded attachments of the series that is worn.
+    /// Debonded attachments of the current series.
     pub attachments_off: Option<Vec<OffAttachment>>,
     /// Little's index of the first assessment, upper and lower.
     pub irregularity_mm: [Option<Hundredths>; 2],

@@ -19,6 +19,7 @@ pub const PERCENT: u32 = 80;
 
 /// The days between which something is likely to happen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct DayRange {
     /// The first day.
     pub low: Date,
@@ -26,12 +27,14 @@ pub struct DayRange {
     pub high: Date,
     /// The number of completed trays, or treatments of the cohort, behind it.
     pub n: u64,
-    /// What is counted: `completed trays` or `treatments`.
+    /// What is counted: completed trays or treatments.
+    #[cfg_attr(feature = "schemas", schemars(extend("enum" = ["completed trays", "treatments"])))]
     pub from: &'static str,
 }
 
 /// When the current series and the treatment are likely to end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct Finish {
     /// How many intervals in 100 are meant to contain the true day.
     pub percent: u32,
