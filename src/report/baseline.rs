@@ -24,14 +24,14 @@ pub enum BaselineError {
     /// The file could not be read.
     Io(io::Error),
     /// A line does not belong to a baseline. Lines are counted from 1.
-    BaselineLine(u64, &'static str),
+    Line(u64, &'static str),
 }
 
 impl fmt::Display for BaselineError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Io(error) => crate::read::inputs::reason(error).fmt(f),
-            Self::BaselineLine(line, text) => write!(f, "line {line}: {text}"),
+            Self::Line(line, text) => write!(f, "line {line}: {text}"),
         }
     }
 }
@@ -73,7 +73,7 @@ impl Baseline {
         for (number, text) in (2..).zip(lines) {
             let text = text.map_err(BaselineError::Io)?;
             if !text.trim().is_empty() {
-                known.push(entry(&text).map_err(|why| BaselineError::BaselineLine(number, why))?);
+                known.push(entry(&text).map_err(|why| BaselineError::Line(number, why))?);
             }
         }
         known.sort_unstable();
@@ -104,7 +104,7 @@ impl Baseline {
 }
 
 fn head(text: &str) -> Result<(), BaselineError> {
-    let wrong = |text| Err(BaselineError::BaselineLine(1, text));
+    let wrong = |text| Err(BaselineError::Line(1, text));
     match serde_json::from_str::<Head>(text.trim_start_matches('\u{feff}')) {
         Ok(head) if head.format == FORMAT && head.version.starts_with("1.") => Ok(()),
         Ok(head) if head.format == FORMAT => wrong("a newer version of oar wrote it: write it again with this one"),
