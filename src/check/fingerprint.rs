@@ -16,6 +16,10 @@ use crate::check::finding::Item;
 /// The number of bytes of the hash that are written: 128 bits.
 const WRITTEN: usize = 16;
 
+/// The shape of a fingerprint, as an ECMA-262 regular expression.
+#[cfg(feature = "schemas")]
+pub(crate) const KEY_PATTERN: &str = "^[0-9a-f]{32}$";
+
 /// The subject of a finding, as a number of 128 bits: the rule, the record's id and system, the path to the value with
 /// identifying fields in place of indices, and the names of fields in the finding. It includes no line, no index, no value and
 /// no limit. Findings that agree in all of these have the same key.

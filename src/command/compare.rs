@@ -5,10 +5,11 @@ use std::io::{self, BufRead, Write};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use open_aligner_record::compare::{Comparison, ReportError, ReportedFinding, findings};
+use open_aligner_record::compare::{
+    Comparison, ComparisonHead, ComparisonLine, ReportError, ReportedFinding, findings,
+};
 use open_aligner_record::fingerprint::Key;
 use open_aligner_record::output::{shown, shown_path, visible};
-use serde_json::{Value, json};
 
 use super::bounded_read::lines;
 use super::options::{ExitOptions, number_or_all};
@@ -185,28 +186,23 @@ impl<W: Write> ComparisonWriter<W> {
     fn head(&mut self) -> io::Result<()> {
         match self.format {
             ComparisonFormat::Text => Ok(()),
-            ComparisonFormat::Jsonl => self.line(&json!({
-                "type": "comparison",
-                "format": "open-aligner-record comparison",
-                "version": "1.0",
-                "tool": "oar",
-                "tool_version": env!("CARGO_PKG_VERSION"),
-            })),
+            ComparisonFormat::Jsonl => self.line(&ComparisonLine::Comparison(ComparisonHead::default())),
         }
     }
 
     fn finding(&mut self, kind: &str, finding: &ReportedFinding) -> io::Result<()> {
         self.listed += 1;
-        let ReportedFinding { rule, level, file, line, column, pointer, message, fingerprint, .. } = finding;
         if self.format == ComparisonFormat::Jsonl {
-            return self.line(&json!({
-                "type": kind, "rule": rule, "level": level, "file": file, "line": line, "column": column,
-                "pointer": pointer, "message": message, "fingerprint": fingerprint,
-            }));
+            return self.line(&if kind == "new" {
+                ComparisonLine::New(finding)
+            } else {
+                ComparisonLine::Gone(finding)
+            });
         }
         if self.listed > self.most {
             return Ok(());
         }
+        let ReportedFinding { rule, level, file, line, column, pointer, message, .. } = finding;
         let gap = if pointer.is_empty() { "" } else { " " };
         let file = shown(file);
         let text = format!("{kind:<4}  {file}:{line}:{column}: {level} {rule}{gap}{pointer}: {message}");
@@ -226,16 +222,8 @@ impl<W: Write> ComparisonWriter<W> {
     }
 
     fn end(&mut self, comparison: &Comparison) -> io::Result<()> {
-        let total = comparison.total();
         if self.format == ComparisonFormat::Jsonl {
-            let by_rule = comparison
-                .by_rule
-                .iter()
-                .map(|(rule, one)| (rule.clone(), json!({"new": one.new, "gone": one.gone, "same": one.same})));
-            let by_rule: serde_json::Map<String, Value> = by_rule.collect();
-            self.line(&json!({
-                "type": "summary", "new": total.new, "gone": total.gone, "same": total.same, "by_rule": by_rule,
-            }))?;
+            self.line(&ComparisonLine::Summary(comparison.totals()))?;
             return self.out.flush();
         }
         if !self.totals {
@@ -250,11 +238,13 @@ impl<W: Write> ComparisonWriter<W> {
             }
             writeln!(self.out)?;
         }
+        let total = comparison.total();
         writeln!(self.out, "{} new, {} gone, {} the same", total.new, total.gone, total.same)?;
         self.out.flush()
     }
 
-    fn line(&mut self, value: &Value) -> io::Result<()> {
-        writeln!(self.out, "{value}")
+    fn line(&mut self, line: &ComparisonLine<'_>) -> io::Result<()> {
+        serde_json::to_writer(&mut self.out, line)?;
+        writeln!(self.out)
     }
 }

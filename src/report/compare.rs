@@ -6,10 +6,12 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::io::{self, BufRead};
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 use crate::check::fingerprint::Key;
+#[cfg(feature = "schemas")]
+use crate::check::{fingerprint::KEY_PATTERN, rule::NAME};
 
 /// Why a report could not be read.
 #[derive(Debug)]
@@ -35,25 +37,82 @@ impl fmt::Display for ReportError {
 
 impl std::error::Error for ReportError {}
 
+/// One line of `oar compare --output jsonl`: a `comparison` first, then a `new` for each finding of the second report only, a
+/// `gone` for each of the first only, a `summary` last. A later 1.x may add fields and types of lines, so readers skip unknown
+/// ones.
+#[derive(Debug, Serialize)]
+#[serde(tag = "type", rename_all = "lowercase")]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+pub enum ComparisonLine<'a> {
+    /// The first line.
+    Comparison(ComparisonHead),
+    /// A finding in the second report only.
+    New(&'a ReportedFinding),
+    /// A finding in the first report only.
+    Gone(&'a ReportedFinding),
+    /// The last line: totals.
+    Summary(ComparisonTotals<'a>),
+}
+
+const FORMAT: &str = "open-aligner-record comparison";
+
+/// The first line of a comparison.
+#[derive(Debug, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+pub struct ComparisonHead {
+    #[cfg_attr(feature = "schemas", schemars(extend("const" = FORMAT)))]
+    format: &'static str,
+    /// The version of these lines.
+    #[cfg_attr(feature = "schemas", schemars(regex(pattern = r"^1\.[0-9]+$")))]
+    version: &'static str,
+    #[cfg_attr(feature = "schemas", schemars(extend("const" = "oar")))]
+    tool: &'static str,
+    tool_version: &'static str,
+}
+
+impl Default for ComparisonHead {
+    fn default() -> Self {
+        Self { format: FORMAT, version: "1.0", tool: "oar", tool_version: env!("CARGO_PKG_VERSION") }
+    }
+}
+
+/// The last line of a comparison.
+#[derive(Debug, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
+pub struct ComparisonTotals<'a> {
+    #[serde(flatten)]
+    total: DifferenceCounts,
+    /// The same by rule.
+    #[cfg_attr(feature = "schemas", schemars(extend("propertyNames" = {"pattern": NAME})))]
+    by_rule: &'a BTreeMap<String, DifferenceCounts>,
+}
+
 /// A finding in a report.
-#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 #[non_exhaustive]
 pub struct ReportedFinding {
     /// The name of the rule.
+    #[cfg_attr(feature = "schemas", schemars(regex(pattern = NAME)))]
     pub rule: String,
-    /// `error`, `warning` or `note`.
+    /// The level, as in the report.
+    #[cfg_attr(feature = "schemas", schemars(with = "crate::check::rule::Level"))]
     pub level: String,
-    /// The file.
+    /// The file, as in the report.
     pub file: String,
     /// The line in it.
+    #[cfg_attr(feature = "schemas", schemars(range(min = 1)))]
     pub line: u64,
-    /// The column in it.
+    /// The column in it, in Unicode code points.
+    #[cfg_attr(feature = "schemas", schemars(range(min = 1)))]
     pub column: u64,
-    /// The JSON Pointer from the record.
+    /// The value, as a JSON Pointer (RFC 6901) from the record; empty for the record as a whole.
+    #[cfg_attr(feature = "schemas", schemars(regex(pattern = r"^(/([^~/]|~[01])*)*$")))]
     pub pointer: String,
-    /// The message.
+    /// The message for people; its wording may change.
     pub message: String,
-    /// The fingerprint.
+    /// The fingerprint, as in the report.
+    #[cfg_attr(feature = "schemas", schemars(regex(pattern = KEY_PATTERN)))]
     pub fingerprint: String,
 }
 
@@ -100,13 +159,14 @@ fn head(line: &Value) -> Result<(), &'static str> {
 }
 
 /// The number of findings of each kind.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
 pub struct DifferenceCounts {
-    /// In the second report only.
+    /// Findings in the second report only.
     pub new: u64,
-    /// In the first report only.
+    /// Findings in the first report only.
     pub gone: u64,
-    /// In both.
+    /// Findings in both.
     pub same: u64,
 }
 
@@ -157,6 +217,11 @@ impl Comparison {
             gone: total.gone + one.gone,
             same: total.same + one.same,
         })
+    }
+
+    /// The last line of a comparison.
+    pub fn totals(&self) -> ComparisonTotals<'_> {
+        ComparisonTotals { total: self.total(), by_rule: &self.by_rule }
     }
 
     fn of_rule(&mut self, told: &ReportedFinding) -> &mut DifferenceCounts {
