@@ -8,14 +8,16 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::io::{self, BufRead, Write};
 
-use serde::Deserialize;
-use serde_json::json;
+use serde::{Deserialize, Serialize};
 
 use crate::check::fingerprint::Key;
+#[cfg(feature = "schemas")]
+use crate::check::{fingerprint::KEY_PATTERN, rule::NAME};
 
+const TYPE: &str = "baseline";
 const FORMAT: &str = "open-aligner-record baseline";
 /// The version of the file: the second number grows with new fields, the first with any other change.
-const VERSION: &str = "1.0";
+pub(crate) const VERSION: &str = "1.0";
 
 /// Why a baseline could not be read.
 #[derive(Debug)]
@@ -38,17 +40,44 @@ impl fmt::Display for BaselineError {
 
 impl std::error::Error for BaselineError {}
 
+/// One line of a baseline.
+#[derive(Serialize)]
+#[serde(untagged)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema))]
+pub(crate) enum BaselineLine {
+    /// The first line.
+    Head(BaselineHead),
+    /// Findings that are accepted.
+    Accepted(AcceptedFindings),
+}
+
 /// The first line.
-#[derive(Deserialize)]
-struct Head {
+#[derive(Serialize, Deserialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema))]
+pub(crate) struct BaselineHead {
+    #[serde(default)]
+    #[cfg_attr(feature = "schemas", schemars(extend("const" = TYPE)))]
+    r#type: String,
+    #[cfg_attr(feature = "schemas", schemars(extend("const" = FORMAT)))]
     format: String,
+    /// The version of these lines.
+    #[cfg_attr(feature = "schemas", schemars(regex(pattern = r"^1\.[0-9]+$")))]
     version: String,
 }
 
 /// Every other line.
-#[derive(Deserialize)]
-struct BaselineLine {
+#[derive(Serialize, Deserialize)]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(extend("not" = {"required": ["type"]})))]
+pub(crate) struct AcceptedFindings {
+    /// The name of the rule.
+    #[serde(default)]
+    #[cfg_attr(feature = "schemas", schemars(regex(pattern = NAME)))]
+    rule: String,
+    /// The fingerprint of the first of them in a report: what the findings are about, as a hash.
+    #[cfg_attr(feature = "schemas", schemars(regex(pattern = KEY_PATTERN)))]
     fingerprint: String,
+    /// How many there are.
+    #[cfg_attr(feature = "schemas", schemars(range(min = 1, max = u32::MAX)))]
     count: u32,
 }
 
@@ -105,7 +134,7 @@ impl Baseline {
 
 fn head(text: &str) -> Result<(), BaselineError> {
     let wrong = |text| Err(BaselineError::Line(1, text));
-    match serde_json::from_str::<Head>(text.trim_start_matches('\u{feff}')) {
+    match serde_json::from_str::<BaselineHead>(text.trim_start_matches('\u{feff}')) {
         Ok(head) if head.format == FORMAT && head.version.starts_with("1.") => Ok(()),
         Ok(head) if head.format == FORMAT => wrong("a newer version of oar wrote it: write it again with this one"),
         _ => wrong("this is not a baseline: oar check --write-baseline FILE writes one"),
@@ -113,7 +142,7 @@ fn head(text: &str) -> Result<(), BaselineError> {
 }
 
 fn entry(text: &str) -> Result<(Key, u32), &'static str> {
-    let line: BaselineLine =
+    let line: AcceptedFindings =
         serde_json::from_str(text).map_err(|_| "this is not a line of a baseline: write the baseline again")?;
     let key = (line.fingerprint.parse())
         .map_err(|_| "its fingerprint is not 32 digits of 0-9 and a-f: write the baseline again")?;
@@ -135,10 +164,17 @@ impl BaselineBuilder {
     /// # Errors
     /// The errors of `out`.
     pub fn write(&self, out: &mut dyn Write) -> io::Result<()> {
-        writeln!(out, "{}", json!({"type": "baseline", "format": FORMAT, "version": VERSION}))?;
+        let [kind, format, version] = [TYPE, FORMAT, VERSION].map(str::to_owned);
+        write_line(out, &BaselineLine::Head(BaselineHead { r#type: kind, format, version }))?;
         for ((rule, key), count) in &self.0 {
-            writeln!(out, "{{\"rule\":\"{rule}\",\"fingerprint\":\"{key}\",\"count\":{count}}}")?;
+            let (rule, fingerprint) = ((*rule).to_owned(), key.to_string());
+            write_line(out, &BaselineLine::Accepted(AcceptedFindings { rule, fingerprint, count: *count }))?;
         }
         Ok(())
     }
+}
+
+fn write_line(out: &mut dyn Write, line: &BaselineLine) -> io::Result<()> {
+    serde_json::to_writer(&mut *out, line)?;
+    writeln!(out)
 }

@@ -11,7 +11,7 @@ use serde_json::Value;
 
 use crate::check::fingerprint::Key;
 #[cfg(feature = "schemas")]
-use crate::check::{fingerprint::KEY_PATTERN, rule::NAME};
+use crate::check::{finding::POINTER, fingerprint::KEY_PATTERN, rule::NAME};
 
 /// Why a report could not be read.
 #[derive(Debug)]
@@ -107,7 +107,7 @@ pub struct ReportedFinding {
     #[cfg_attr(feature = "schemas", schemars(range(min = 1)))]
     pub column: u64,
     /// The value, as a JSON Pointer (RFC 6901) from the record; empty for the record as a whole.
-    #[cfg_attr(feature = "schemas", schemars(regex(pattern = r"^(/([^~/]|~[01])*)*$")))]
+    #[cfg_attr(feature = "schemas", schemars(regex(pattern = POINTER)))]
     pub pointer: String,
     /// The message for people; its wording may change.
     pub message: String,
