@@ -9,6 +9,7 @@ use serde_json::Value;
 use crate::card::Card;
 use crate::compare::ComparisonLine;
 use crate::kit::{Manifest, answers::Answer, score::Score};
+use crate::realism::json::RealismDocument;
 use crate::report::baseline::{self, BaselineLine};
 use crate::report::output::{jsonl, overview::formats as overview};
 use crate::review::line::Line;
@@ -20,6 +21,7 @@ pub fn all() -> Vec<(String, Value)> {
     vec![
         in_v1("answer_key", "Answer key of a synthetic cohort, one line for each patient", written::<Truth>),
         in_v1("card", "Dataset card of a synthetic cohort 1.0", written::<Card>),
+        in_v1("realism", "Realism report 1.0", written::<RealismDocument<'_>>),
         in_v1("kit_manifest", "Manifest of a conformance kit 1.0", written::<Manifest>),
         in_v1("kit_answer", "Answer to one case of a conformance kit 1.0", read::<Answer>),
         in_v1("kit_score", "Score of the answers to a conformance kit 1.0", written::<Score>),

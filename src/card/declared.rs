@@ -4,9 +4,10 @@ use oar_generators::key::Truth;
 use oar_generators::recipe::Parameters;
 use oar_schema::record::{Record, WearSource, WornEnd};
 
-use super::{Distribution, Estimated};
+use super::Distribution;
 use crate::realism::Observations;
 use crate::realism::published::Statistic;
+use crate::statistics::json::Estimated;
 use crate::statistics::numbers::steady;
 use crate::statistics::{Estimate, Share, Tally};
 

@@ -2,7 +2,9 @@
 
 use std::fmt::Write;
 
-use super::{Card, Count, Distribution, Estimated, Row, Verdicts};
+use super::{Card, Count, Distribution, Row};
+use crate::realism::{Verdict, Verdicts};
+use crate::statistics::json::Estimated;
 use crate::statistics::numbers::{interval, short};
 
 pub(super) fn markdown(card: &Card) -> String {
@@ -108,7 +110,7 @@ fn statistics(text: &mut String, card: &Card) {
         "\nInside: the cohort's value is in the published interval. Near: the intervals overlap, or it is no further away than half the width of the published one. A statistic with a count below {} is not compared; it is omitted here, and in the JSON card with the reason.",
         realism.least
     );
-    let compared: Vec<&Row> = realism.rows.iter().filter(|row| row.verdict != "not_comparable").collect();
+    let compared: Vec<&Row> = realism.rows.iter().filter(|row| row.verdict != Verdict::NotComparable).collect();
     let mut themes: Vec<&str> = compared.iter().map(|row| row.theme.as_str()).collect();
     themes.dedup();
     for theme in themes {
@@ -124,7 +126,7 @@ fn statistic(row: &Row) -> [String; 5] {
     let bounds = if row.low == row.high { String::new() } else { format!("({})", interval(row.low, row.high)) };
     let source = format!("{}; {}", row.source, row.came);
     [
-        format!("{}{tuned}", row.verdict),
+        format!("{}{tuned}", row.verdict.words()),
         row.what.clone(),
         told(row.cohort.as_ref(), &row.unit),
         published + &bounds,

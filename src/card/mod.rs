@@ -18,7 +18,8 @@ use serde::Serialize;
 use sha2::{Digest, Sha256};
 
 use crate::realism::published::Published;
-use crate::realism::{Observations, Report, Verdict};
+use crate::realism::{Observations, Report, Verdict, Verdicts};
+use crate::statistics::json::Estimated;
 
 /// A statistic with a lower count is not compared, as in `oar realism`.
 const LEAST: u64 = 20;
@@ -152,20 +153,6 @@ pub struct Distribution {
     pub remark: &'static str,
 }
 
-/// A statistic of the cohort.
-#[derive(Clone, Debug, Serialize)]
-#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
-pub struct Estimated {
-    /// Its value.
-    pub value: f64,
-    /// The lower end of its 95 % interval, if there is one.
-    pub low: Option<f64>,
-    /// The upper end.
-    pub high: Option<f64>,
-    /// The count: patients, or other units that it counts.
-    pub n: u64,
-}
-
 /// The comparison of the cohort with published statistics, as in `oar realism`. Records are used as they were before faults
 /// were planted.
 #[derive(Clone, Debug, Serialize)]
@@ -183,20 +170,6 @@ pub struct Realism {
     pub statistics: Verdicts,
     /// Each published statistic.
     pub rows: Vec<Row>,
-}
-
-/// Counts by verdict.
-#[derive(Clone, Debug, Serialize)]
-#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema), schemars(deny_unknown_fields))]
-pub struct Verdicts {
-    /// In the published interval.
-    pub inside: u64,
-    /// Near it.
-    pub near: u64,
-    /// Further away.
-    pub outside: u64,
-    /// Not comparable.
-    pub not_comparable: u64,
 }
 
 /// A published statistic and the cohort's.
@@ -219,8 +192,8 @@ pub struct Row {
     pub low: Option<f64>,
     /// The upper end.
     pub high: Option<f64>,
-    /// `inside`, `near`, `outside` or `not_comparable`.
-    pub verdict: &'static str,
+    /// How the cohort's statistic compares with the published one.
+    pub verdict: Verdict,
     /// Why it is not comparable, or what differs; empty otherwise.
     pub remark: String,
     /// Whether the recipe was tuned on it.
@@ -327,16 +300,4 @@ impl Card {
 pub fn hex(bytes: &[u8]) -> String {
     let digit = |digit: u8| char::from_digit(digit.into(), 16).unwrap_or_default();
     bytes.iter().flat_map(|byte| [digit(byte >> 4), digit(byte & 0xf)]).collect()
-}
-
-impl Verdicts {
-    fn of(count: impl Fn(Verdict) -> usize) -> Self {
-        let count = |verdict| count(verdict) as u64;
-        Self {
-            inside: count(Verdict::Inside),
-            near: count(Verdict::Near),
-            outside: count(Verdict::Outside),
-            not_comparable: count(Verdict::NotComparable),
-        }
-    }
 }

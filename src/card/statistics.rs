@@ -1,10 +1,9 @@
 //! Published statistics, with those of the cohort.
 
-use super::{Estimated, Realism, Row, Verdicts};
+use super::{Realism, Row};
 use crate::realism::published::Comparable;
-use crate::realism::{Compared, Report, Verdict, verdict_name};
-use crate::statistics::Estimate;
-use crate::statistics::numbers::steady;
+use crate::realism::{Compared, Report, Verdict, Verdicts};
+use crate::statistics::json::Estimated;
 
 pub(super) fn realism(report: &Report<'_>) -> Realism {
     Realism {
@@ -33,18 +32,11 @@ fn row_of(row: &Compared<'_>, tuned: bool) -> Row {
         published: published.value,
         low: published.low,
         high: published.high,
-        verdict: verdict_name(row.verdict),
+        verdict: row.verdict,
         remark,
         tuned,
         source: published.short(),
         doi: published.doi.clone(),
         came: published.tag.to_string(),
-    }
-}
-
-impl Estimated {
-    pub(super) fn of(estimate: &Estimate) -> Self {
-        let (low, high) = estimate.interval.unzip();
-        Self { value: steady(estimate.value), low: low.map(steady), high: high.map(steady), n: estimate.n }
     }
 }

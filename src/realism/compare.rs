@@ -3,10 +3,14 @@
 use super::cohort::{Asked, Observations};
 use super::published::{Comparable, How, Published, Statistic};
 use crate::statistics::Estimate;
+use serde::Serialize;
+
 use crate::text::counted;
 
 /// How a cohort's statistic compares with the published one.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema))]
 pub enum Verdict {
     /// In the published interval.
     Inside,

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 use super::cohort::Asked;
 
@@ -13,8 +13,9 @@ pub const TABLE: &str = include_str!("../../datasets/references/published.csv");
 const NOT_NOTED: &str = "authors not noted";
 
 /// How a number was obtained.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema))]
 pub enum Tag {
     /// Read in the source or its abstract.
     Verified,
@@ -33,8 +34,9 @@ pub enum Tag {
 }
 
 /// Whether records can be compared with it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "schemas", derive(schemars::JsonSchema))]
 pub enum Comparable {
     /// They contain the same thing.
     Yes,

@@ -5,12 +5,9 @@ use serde_json::{Map, Value, json};
 use super::clinic::Clinic;
 use super::signal::Priority;
 use super::text::CAUTION;
-use crate::statistics::json::curve_members;
+use crate::statistics::json::{QUANTILES, Times};
 use crate::statistics::numbers::steady;
 use crate::statistics::{LEVEL, Tally};
-
-/// The quantiles that are reported for a tally.
-const QUANTILES: [f64; 5] = [0.05, 0.25, 0.5, 0.75, 0.95];
 
 /// The totals as one JSON document, with a line break at its end.
 pub fn json(clinic: &Clinic) -> String {
@@ -44,8 +41,8 @@ pub fn json(clinic: &Clinic) -> String {
         "refinements": tally_value(&clinic.refinements),
         "lagging": lagging,
         "gap_mm": gaps,
-        "days_to_finish": curve_members(&clinic.to_finish.curve()),
-        "days_to_refinement": curve_members(&clinic.to_refinement.curve()),
+        "days_to_finish": Times::of(&clinic.to_finish.curve()),
+        "days_to_refinement": Times::of(&clinic.to_refinement.curve()),
         "findings": findings.collect::<Vec<_>>(),
     });
     format!("{document:#}\n")

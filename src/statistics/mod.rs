@@ -9,7 +9,7 @@
 )]
 
 mod interval;
-pub(crate) mod json;
+pub mod json;
 mod line;
 pub(crate) mod numbers;
 mod pooled;
