@@ -29,7 +29,7 @@ pub(super) const AVOID: &[&str] = &[
 const ALWAYS: &[&str] = &[
     "Primary teeth are not shed.",
     "Elastics correct the molar relationship and, in part, the overjet; they do not tip teeth.",
-    "The spaces of teeth that never formed stay open unless the arch closes them as spare space.",
+    "The spaces of teeth that never formed stay open, unless the plan of the arch has space to spare and closes it.",
     "Treatments with extractions take longer than in the only known study.",
     "Published accuracies conflict by a factor of two: the general recipe follows the lower family, and its clinics differ less than the studies do.",
     "Notes are phrases from a short list, and all clinics hold and step back at the same fit gaps.",
