@@ -1,13 +1,13 @@
 #!/bin/sh
 # Streams cohorts from `oar generate` into `oar check` and asks for no error and no warning: .ci/cohorts.sh target/release/oar
-# 10,000 patients of the general recipe, 1,000 of each other one. Neither command may take more memory for ten times as many
+# 100,000 patients of the general recipe, 1,000 of each other one. Neither command may take more memory for ten times as many
 # patients; a dataset card takes more until the values that it counts have all occurred, within a limit of its own. Another number
 # of general patients may be given: .ci/cohorts.sh target/release/oar 1000000
 set -eu
 oar=$(realpath "$1")
 root=$(realpath "$(dirname "$0")/..")
 work=$root/.ci/out/cohorts
-patients=${2:-10000}
+patients=${2:-100000}
 # Kilobytes that a run may take without a card, and how many more for ten times as many patients, and those that it may take with a
 # card. `check` keeps 120 bytes of each record.
 most=32768
