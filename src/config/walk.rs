@@ -64,7 +64,7 @@ impl Sheet for Profile {
 /// The configuration in a text.
 pub(super) fn config(text: &str, file: &str) -> Result<Config, Vec<Mistake>> {
     let mut reader = ConfigReader { file: TomlFile::new(file, text), config: Config::default() };
-    if let Some(table) = reader.file.table(true) {
+    if let Some(table) = reader.file.table() {
         reader.top(&table);
     }
     reader.file.finish(reader.config)

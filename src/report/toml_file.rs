@@ -48,13 +48,13 @@ impl<'t> TomlFile<'t> {
         Self { name: name.into(), text, lines: Lines::of(text.as_bytes()), mistakes: Vec::new() }
     }
 
-    /// The table that the file is. `names_key` says whether the message about a repeated key names it.
-    pub(crate) fn table(&mut self, names_key: bool) -> Option<DeTable<'t>> {
+    /// The table that the file is.
+    pub(crate) fn table(&mut self) -> Option<DeTable<'t>> {
         match DeTable::parse(self.text) {
             Ok(table) => Some(table.into_inner()),
             Err(error) => {
                 let (at, what) = (error.span().unwrap_or_default(), error.message());
-                let repeated = self.text.get(at.clone()).filter(|_| names_key && what == "duplicate key");
+                let repeated = self.text.get(at.clone()).filter(|_| what == "duplicate key");
                 let key = repeated.map_or_else(String::new, |key| format!(" {key}"));
                 self.wrong(&at, format!("invalid TOML: {what}{key}"));
                 None

@@ -90,7 +90,7 @@ fn lines_are_fixed_one_by_one_and_a_broken_one_stays() {
     assert_eq!(hunk[..3], ["--- a.oar.jsonl", "+++ a.oar.jsonl", "@@ -1,5 +1,5 @@"]);
     assert_eq!(hunk.len(), 5);
     assert!(printed.out.ends_with("\n\\ No newline at end of file\n"));
-    assert!(printed.errors.contains("a.oar.jsonl:3:"), "the broken line is told: {}", printed.errors);
+    assert!(printed.errors.contains("a.oar.jsonl:3:"), "the message names the broken line: {}", printed.errors);
     let printed = folder.oar(&["repair", "--write", "a.oar.jsonl"]);
     assert_eq!(printed.code, Some(1));
     assert_eq!(folder.read("a.oar.jsonl"), format!("{}\r\n\n{{\"broken\n{}\n{}", right(), right(), right()));

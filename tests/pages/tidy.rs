@@ -163,7 +163,7 @@ fn every_limit_is_told_by_a_page_and_every_told_limit_is_there() {
         }
     }
     for limit in LIMITS {
-        assert!(printed.contains(limit.name), "no page tells of the limit {}", limit.name);
+        assert!(printed.contains(limit.name), "no page names the limit {}", limit.name);
         assert!(limit.range.0 <= limit.value && limit.value <= limit.range.1, "{} is outside its range", limit.name);
     }
 }

@@ -31,7 +31,7 @@ struct WaiverReader<'t> {
 
 impl<'t> WaiverReader<'t> {
     fn waivers(&mut self) -> Vec<Waiver> {
-        let Some(table) = self.file.table(false) else { return Vec::new() };
+        let Some(table) = self.file.table() else { return Vec::new() };
         let mut waivers = Vec::new();
         for (key, value) in &table {
             match (key.get_ref().as_ref(), value.get_ref()) {
