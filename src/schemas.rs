@@ -7,10 +7,10 @@ use schemars::JsonSchema;
 use serde_json::Value;
 
 use crate::card::Card;
-use crate::compare::ComparisonLine;
 use crate::kit::{Manifest, answers::Answer, score::Score};
 use crate::realism::json::RealismDocument;
 use crate::report::baseline::{self, BaselineLine};
+use crate::report::compare::{self, ComparisonLine};
 use crate::report::output::{jsonl, overview::formats as overview};
 use crate::review::line::Line;
 
@@ -30,7 +30,7 @@ pub fn all() -> Vec<(String, Value)> {
             written::<Line<'_>>("review/v1.0/review", "One line of oar review --output jsonl"),
         ),
         of_output::<BaselineLine>("baseline", baseline::VERSION),
-        of_output::<ComparisonLine<'_>>("comparison", "1.0"),
+        of_output::<ComparisonLine<'_>>("comparison", compare::VERSION),
         of_output::<jsonl::Line<'_>>("findings", jsonl::VERSION),
         of_output::<overview::Document<'_>>("overview", overview::VERSION),
     ]

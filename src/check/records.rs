@@ -38,8 +38,8 @@ impl<'r> Records<'r> {
         Ok(Self::of(open(path.as_ref(), &checker)?, checker))
     }
 
-    /// The records in a reader that `checker` accepts. It may borrow: `&[u8]` is one. With `says_lines`, something outside its
-    /// content, such as a name, says that there is one record a line.
+    /// The records in a reader that `checker` accepts. The reader may borrow, as `&[u8]` does. `says_lines` is whether its name, for
+    /// example, says that it has one record a line.
     ///
     /// # Errors
     /// When its first bytes cannot be read.
@@ -51,7 +51,7 @@ impl<'r> Records<'r> {
         Self { checker, source, frame: Frame::default(), at: FrameCursor::default(), ended: false }
     }
 
-    /// Reads the next piece; an error for a record that is too large, and at an end that is none.
+    /// Reads the next piece. Fails for a record that is too large, and for a file that is cut short.
     fn piece(&mut self) -> Result<(), ReadError> {
         self.at = FrameCursor::default();
         self.frame.bytes.clear();

@@ -32,7 +32,7 @@ mod plain {
 
 use std::io::{self, Read};
 
-/// What a file is in bytes; the reader is that of its compressed bytes.
+/// The bytes of a file, decompressed as they are read.
 type Bytes<'r> = io::Result<Box<dyn Read + 'r>>;
 
 #[cfg(feature = "gzip")]

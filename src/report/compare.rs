@@ -55,6 +55,8 @@ pub enum ComparisonLine<'a> {
 }
 
 const FORMAT: &str = "open-aligner-record comparison";
+/// The version of the lines: the second number grows with new fields, the first with any other change.
+pub(crate) const VERSION: &str = "1.0";
 
 /// The first line of a comparison.
 #[derive(Debug, Serialize)]
@@ -72,7 +74,7 @@ pub struct ComparisonHead {
 
 impl Default for ComparisonHead {
     fn default() -> Self {
-        Self { format: FORMAT, version: "1.0", tool: "oar", tool_version: env!("CARGO_PKG_VERSION") }
+        Self { format: FORMAT, version: VERSION, tool: "oar", tool_version: env!("CARGO_PKG_VERSION") }
     }
 }
 

@@ -48,7 +48,7 @@ impl<'t> TomlFile<'t> {
         Self { name: name.into(), text, lines: Lines::of(text.as_bytes()), mistakes: Vec::new() }
     }
 
-    /// The table that the file is.
+    /// The table at the top of the file.
     pub(crate) fn table(&mut self) -> Option<DeTable<'t>> {
         match DeTable::parse(self.text) {
             Ok(table) => Some(table.into_inner()),
@@ -67,7 +67,7 @@ impl<'t> TomlFile<'t> {
         self.mistakes.push(Mistake { file: Arc::clone(&self.name), line, column, text: text.into() });
     }
 
-    /// The string that a value is, or the mistake `otherwise`.
+    /// The text of a value; `otherwise` is the mistake if it is not a string.
     pub(crate) fn string<'v>(&mut self, value: &'v TomlValue<'_>, otherwise: String) -> Option<&'v str> {
         let text = value.get_ref().as_str();
         if text.is_none() {
