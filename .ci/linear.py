@@ -73,11 +73,11 @@ def nested(n, deep=60):
     return [json.loads("[" * deep + "1" + "]" * deep) for _ in range(n)]
 
 
-WORN, DELIVERY, LOG = BASE["worn"][0], BASE["deliveries"][0], BASE["wear_log"][0]
-CHECK_IN, EVENT, VISIT, COMFORT = BASE["check_ins"][0], BASE["attachment_events"][0], BASE["visits"][0], BASE["comfort"][0]
+WORN, DELIVERY, LOG = BASE["wear_periods"][0], BASE["deliveries"][0], BASE["wear_log"][0]
+CHECK_IN, EVENT, VISIT, COMFORT = BASE["check_ins"][0], BASE["attachment_events"][0], BASE["appointments"][0], BASE["comfort"][0]
 SERIES, ASSESSMENT = BASE["series"][0], BASE["assessments"][0]
 MOVEMENT, ATTACHMENT = SERIES["movements"][0], SERIES["attachments"][0]
-REDUCTION = SERIES["reductions"][0]
+REDUCTION = SERIES["interproximal_reductions"][0]
 
 
 def plan(n, **fields):
@@ -111,9 +111,9 @@ CHECKS = [
     ("long decimals", lambda n: {"r.oar.json": json.dumps(BASE).replace("0.84", "0." + "1" * n, 1)}, 100_000),
     ("numbers too large", lambda n: one(record(x=[10**20] * n)), 500),
     ("noncharacters", lambda n: one(record(x=["\ufffe"] * n)), 500),
-    ("no list", lambda n: one(record(worn={"from": named("k", n)})), 1000),
+    ("no list", lambda n: one(record(wear_periods={"from": named("k", n)})), 1000),
     ("more series than may be", lambda n: one(record(series=entries(n, SERIES, number=lambda i: i))), 100),
-    ("more entries than may be", lambda n: one(record(worn=entries(n, WORN))), 5001),
+    ("more entries than may be", lambda n: one(record(wear_periods=entries(n, WORN))), 5001),
     ("movements with teeth of another notation", lambda n: one(plan(n, movements=entries(n, MOVEMENT, tooth=lambda i: i % 32 + 1))), 500),
     ("movements with one bad tooth each", lambda n: one(plan(n, movements=entries(n, MOVEMENT, tooth=lambda i: 99))), 500),
     ("minutes in seconds", lambda n: one(record(wear_log=entries(n, LOG, minutes=lambda i: 70000 + i % 99))), 500),
@@ -138,15 +138,15 @@ CHECKS = [
 
 #: As above, with lists that the rules look at: within the bounds of the format.
 RULES = [
-    ("worn: one tray over and over", lambda n: one(record(worn=entries(n, WORN))), 500),
-    ("worn: tray after tray", lambda n: one(record(worn=entries(n, WORN, **{"from": day, "to": lambda i: day(i + 1), "tray": lambda i: i % 6 + 1}))), 500),
-    ("worn: backwards", lambda n: one(record(worn=entries(n, WORN, **{"from": lambda i: day(-(i % 200)), "to": lambda i: day(-(i % 200) - 3)}))), 500),
-    ("worn: out of order", lambda n: one(record(worn=entries(n, WORN, **{"from": lambda i: day(-(i % 200)), "to": lambda i: day(-(i % 200) + 3)}))), 500),
-    ("worn: beyond the series", lambda n: one(record(worn=entries(n, WORN, tray=lambda i: 200))), 500),
-    ("worn: beyond the plan", lambda n: one(record(worn=entries(n, WORN, series=lambda i: i % 40 + 5))), 500),
-    ("worn: with gaps", lambda n: one(record(worn=entries(n, WORN, **{"from": lambda i: day(i * 40), "to": lambda i: day(i * 40 + 7)}))), 250),
-    ("worn: never ended", lambda n: one(record(worn=[{k: v for k, v in w.items() if k not in ("to", "ended")} for w in entries(n, WORN, **{"from": day})])), 500),
-    ("worn: one arch", lambda n: one(record(worn=entries(n, WORN, arches=lambda i: "upper", **{"from": lambda i: day(9 * i), "to": lambda i: day(9 * i + 9)}))), 500),
+    ("worn: one tray over and over", lambda n: one(record(wear_periods=entries(n, WORN))), 500),
+    ("worn: tray after tray", lambda n: one(record(wear_periods=entries(n, WORN, **{"from": day, "to": lambda i: day(i + 1), "tray": lambda i: i % 6 + 1}))), 500),
+    ("worn: backwards", lambda n: one(record(wear_periods=entries(n, WORN, **{"from": lambda i: day(-(i % 200)), "to": lambda i: day(-(i % 200) - 3)}))), 500),
+    ("worn: out of order", lambda n: one(record(wear_periods=entries(n, WORN, **{"from": lambda i: day(-(i % 200)), "to": lambda i: day(-(i % 200) + 3)}))), 500),
+    ("worn: beyond the series", lambda n: one(record(wear_periods=entries(n, WORN, tray=lambda i: 200))), 500),
+    ("worn: beyond the plan", lambda n: one(record(wear_periods=entries(n, WORN, series=lambda i: i % 40 + 5))), 500),
+    ("worn: with gaps", lambda n: one(record(wear_periods=entries(n, WORN, **{"from": lambda i: day(i * 40), "to": lambda i: day(i * 40 + 7)}))), 250),
+    ("worn: never ended", lambda n: one(record(wear_periods=[{k: v for k, v in w.items() if k not in ("to", "ended")} for w in entries(n, WORN, **{"from": day})])), 500),
+    ("worn: one arch", lambda n: one(record(wear_periods=entries(n, WORN, arches=lambda i: "upper", **{"from": lambda i: day(9 * i), "to": lambda i: day(9 * i + 9)}))), 500),
     ("deliveries: one over and over", lambda n: one(record(deliveries=entries(n, DELIVERY))), 200),
     ("deliveries: beyond the series", lambda n: one(record(deliveries=entries(n, DELIVERY, to_tray=lambda i: 200))), 200),
     ("deliveries: after the trays", lambda n: one(record(deliveries=entries(n, DELIVERY, on=lambda i: "2031-05-01"))), 200),
@@ -154,11 +154,11 @@ RULES = [
     ("check-ins: of another tray", lambda n: one(record(check_ins=entries(n, CHECK_IN, tray=lambda i: 5))), 500),
     ("check-ins: holds", lambda n: one(record(check_ins=entries(n, CHECK_IN, decision=lambda i: {"kind": "hold", "days": 2}, gaps=lambda i: [{"tooth": 13, "gap_mm": 0}]))), 500),
     ("check-ins: over gaps", lambda n: one(record(check_ins=entries(n, CHECK_IN, gaps=lambda i: [{"tooth": 13, "gap_mm": 1.2}]))), 500),
-    ("check-ins: with attachments off", lambda n: one(record(check_ins=entries(n, CHECK_IN, attachments_off=lambda i: [f"X{i}"]))), 500),
+    ("check-ins: with attachments off", lambda n: one(record(check_ins=entries(n, CHECK_IN, attachments_debonded=lambda i: [f"X{i}"]))), 500),
     ("events: one over and over", lambda n: one(record(attachment_events=entries(n, EVENT))), 500),
     ("events: unknown attachments", lambda n: one(record(attachment_events=entries(n, EVENT, attachment=lambda i: f"X{i}"))), 500),
     ("events: removed twice", lambda n: one(record(attachment_events=entries(n, EVENT, event=lambda i: "removed"))), 500),
-    ("events: lost first", lambda n: one(record(attachment_events=entries(n, EVENT, event=lambda i: "lost"))), 500),
+    ("events: lost first", lambda n: one(record(attachment_events=entries(n, EVENT, event=lambda i: "debonded"))), 500),
     ("events: out of order", lambda n: one(record(attachment_events=entries(n, EVENT, on=lambda i: day(-(i % 200))))), 500),
     ("attachments: one id over and over", lambda n: one(plan(n, attachments=entries(n, ATTACHMENT))), 100),
     ("attachments: many", lambda n: one(plan(n, attachments=entries(n, ATTACHMENT, id=lambda i: f"A{i}"))), 100),
@@ -167,12 +167,12 @@ RULES = [
     ("movements: outside the trays", lambda n: one(plan(n, movements=entries(n, MOVEMENT, to_tray=lambda i: 100))), 500),
     ("movements: empty", lambda n: one(plan(n, movements=[{"tooth": 11, "from_tray": 1, "to_tray": 2}] * n)), 500),
     ("reductions: one over and over", lambda n: one(plan(n, reductions=entries(n, REDUCTION))), 50),
-    ("visits: one over and over", lambda n: one(record(visits=entries(n, VISIT))), 300),
-    ("visits: without purpose", lambda n: one(record(visits=entries(n, {"on": "2031-02-03", "reason": "review", "attended": True, "done": []}, on=day))), 300),
-    ("visits: backwards", lambda n: one(record(visits=entries(n, VISIT, on=lambda i: day(-i)))), 300),
+    ("visits: one over and over", lambda n: one(record(appointments=entries(n, VISIT))), 300),
+    ("visits: without purpose", lambda n: one(record(appointments=entries(n, {"on": "2031-02-03", "reason": "review", "attended": True, "procedures": []}, on=day))), 300),
+    ("visits: backwards", lambda n: one(record(appointments=entries(n, VISIT, on=lambda i: day(-i)))), 300),
     ("assessments: one over and over", lambda n: one(record(assessments=entries(n, ASSESSMENT))), 50),
-    ("series: many", lambda n: one(record(series=entries(n, {**SERIES, "reductions": []}, number=lambda i: i))), 12),
-    ("series: backwards", lambda n: one(record(series=entries(n, {**SERIES, "reductions": []}, number=lambda i: 50 - i))), 12),
+    ("series: many", lambda n: one(record(series=entries(n, {**SERIES, "interproximal_reductions": []}, number=lambda i: i))), 12),
+    ("series: backwards", lambda n: one(record(series=entries(n, {**SERIES, "interproximal_reductions": []}, number=lambda i: 50 - i))), 12),
 ]
 
 WAIVER = '[[waiver]]\nrecord = "{0}"\nrule = "not_a_date"\nat = "{1}"\nreason = "known"\n'
@@ -241,7 +241,7 @@ COMMANDS = [
     ("review: records", lambda n: lines([record(id=f"QM-{i}", patient__id=f"P-{i}") for i in range(n)]), 20, ["review", "--threads", "1", "."]),
     ("review: a page", lambda n: lines([record(id=f"QM-{i}", patient__id=f"P-{i}") for i in range(n)]), 20, ["review", "--threads", "1", "--max-rows", "all", "--output", "html", "."]),
     ("review: a long log", lambda n: one(record(wear_log=entries(n, LOG, date=day))), 500, ["review", "--as-of", "2041-01-01", "."]),
-    ("review: many trays", lambda n: one(record(worn=entries(n, WORN, **{"from": day, "to": lambda i: day(i + 1), "tray": lambda i: i % 6 + 1}))), 300, ["review", "."]),
+    ("review: many trays", lambda n: one(record(wear_periods=entries(n, WORN, **{"from": day, "to": lambda i: day(i + 1), "tray": lambda i: i % 6 + 1}))), 300, ["review", "."]),
     ("realism", lambda n: lines([record(id=f"QM-{i}", patient__id=f"P-{i}") for i in range(n)]), 20, ["realism", "--threads", "1", "."]),
     ("edition", lambda n: lines([record(id=f"QM-{i}", wear_log=bad_days(9)) for i in range(n)]), 20, ["edition", "."]),
 ]

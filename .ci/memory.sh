@@ -26,10 +26,10 @@ yes '[]' | head -n 1000000 > "$work/findings.oar.jsonl"
 # A million small records, all different; then each once more with another day, so that every record has a finding.
 small='{"format":"open-aligner-record","version":"1.0","id":"QM-&","source":{"system":"quillmere-chart","system_version":"4.2",'
 small=$small'"exported_at":"DAYT18:00:00+02:00"},"patient":{"id":"P-&","birth_year":1999,"sex":"female","time_zone":"Europe/Vienna"},'
-small=$small'"dentition":{"absent":[18,28,38,48]},"prescription":{"wear_goal_minutes":1320,"wear_floor_minutes":1200,'
-small=$small'"days_per_tray":7,"follow_up":{"remote":true,"reminders":true,"sensor":false}},"series":[{"number":0,'
+small=$small'"dentition":{"absent":[18,28,38,48]},"prescription":{"wear_goal_minutes":1320,"wear_minimum_minutes":1200,'
+small=$small'"change_interval_days":7,"follow_up":{"remote":true,"reminders":true,"sensor":false}},"series":[{"number":0,'
 small=$small'"trays":{"upper":2,"lower":0},"movements":[{"tooth":11,"from_tray":1,"to_tray":2,"facial_mm":0.2}]}],'
-small=$small'"worn":[],"status":{"state":"planned","since":"2031-05-01"}}'
+small=$small'"wear_periods":[],"status":{"state":"planned","since":"2031-05-01"}}'
 records() {
     seq "$2" | sed "s|.*|$(printf %s "$small" | sed "s|DAY|$1|")|"
 }

@@ -86,9 +86,9 @@ def record(index, days=100, state="finished"):
         "source": {"system": "quillmere-chart", "exported_at": f"{end}T12:00:00+02:00" if active else "2060-01-01T12:00:00+01:00"},
         "patient": {"id": f"P-{index}", "birth_year": 2000, "time_zone": "Europe/Vienna", "sex": "female"},
         "dentition": {"absent": [18, 28, 38, 48]},
-        "prescription": {"wear_goal_minutes": 1320, "wear_floor_minutes": 1200, "days_per_tray": 30},
+        "prescription": {"wear_goal_minutes": 1320, "wear_minimum_minutes": 1200, "change_interval_days": 30},
         "series": [{"number": 0, "trays": {"upper": 30, "lower": 30}, "movements": []}],
-        "worn": [worn],
+        "wear_periods": [worn],
         "status": {"state": state, "since": str(START if active else end)},
     }
 
@@ -129,21 +129,21 @@ def lifelines_datasets():
 def random_cohort(n, rng):
     records = []
     for i in range(n):
-        one = record(i, rng.integers(60, 900), rng.choice(["finished", "converted", "discontinued", "active"], p=[0.6, 0.1, 0.1, 0.2]))
+        one = record(i, rng.integers(60, 900), rng.choice(["finished", "fixed", "discontinued", "active"], p=[0.6, 0.1, 0.1, 0.2]))
         one["patient"]["birth_year"] = int(rng.integers(1970, 2017))
         one["patient"]["sex"] = str(rng.choice(["female", "male"], p=[0.7, 0.3]))
         one["prescription"]["follow_up"] = {"remote": bool(rng.random() < 0.5), "reminders": bool(rng.random() < 0.6), "sensor": False}
         one["dentition"]["absent"] = [18, 28] + [int(t) for t in (12, 35, 45) if rng.random() < 0.15]
         one["dentition"]["crown_widths"] = [{"tooth": t, "width_mm": round(float(rng.normal(8.5, 0.5)), 2)} for t in (11, 21)]
         visits = sorted(START + timedelta(days=int(d)) for d in rng.integers(0, 60, size=rng.integers(1, 9)))
-        one["visits"] = [{"on": str(d), "reason": "review", "attended": bool(rng.random() < 0.85)} for d in visits]
+        one["appointments"] = [{"on": str(d), "reason": "review", "attended": bool(rng.random() < 0.85)} for d in visits]
         events, planned = [], []
         for a in range(int(rng.integers(0, 6))):
-            planned.append({"id": f"A{a}", "tooth": [13, 14, 23, 24, 33, 43][a], "surface": "facial", "shape": "rectangular", "from_tray": 1, "to_tray": 30})
+            planned.append({"id": f"A{a}", "tooth": [13, 14, 23, 24, 33, 43][a], "surface": "facial", "shape": "block", "from_tray": 1, "to_tray": 30})
             bonded = START + timedelta(days=int(rng.integers(0, 10)))
             events.append({"on": bonded, "event": "bonded", "a": a})
             if rng.random() < 0.5:
-                events.append({"on": bonded + timedelta(days=int(rng.integers(1, 40))), "event": str(rng.choice(["lost", "removed"])), "a": a})
+                events.append({"on": bonded + timedelta(days=int(rng.integers(1, 40))), "event": str(rng.choice(["debonded", "removed"])), "a": a})
         events.sort(key=lambda event: event["on"])
         one["attachment_events"] = [{"on": str(e["on"]), "series": 0, "attachment": f"A{e['a']}", "event": e["event"]} for e in events]
         one["series"][0]["attachments"] = planned
@@ -162,7 +162,7 @@ def random_cohort(n, rng):
 
 def age(one):
     """Years at the first tray, from the year of birth, to the hundredth."""
-    start = day(one["worn"][0]["from"])
+    start = day(one["wear_periods"][0]["from"])
     years = start.year + (start.month - 0.5) / 12 - one["patient"]["birth_year"] - 0.5
     return np.floor(years * 100 + 0.5) / 100
 
@@ -204,9 +204,9 @@ def check_shares(told, records):
 def check_difference(told, records):
     kept = {True: [], False: []}
     for one in records:
-        if one["status"]["state"] in ("finished", "converted"):
+        if one["status"]["state"] in ("finished", "fixed"):
             end = day(one["status"]["since"])
-            kept[one["prescription"]["follow_up"]["remote"]].append(sum(v["attended"] and day(v["on"]) <= end for v in one["visits"]))
+            kept[one["prescription"]["follow_up"]["remote"]].append(sum(v["attended"] and day(v["on"]) <= end for v in one["appointments"]))
     compare = CompareMeans(DescrStatsW(kept[True]), DescrStatsW(kept[False]))
     bounds = compare.tconfint_diff(usevar="unequal")
     interval("visits", row(told, "lam_2023_visits"), np.mean(kept[True]) - np.mean(kept[False]), *bounds)
@@ -221,7 +221,7 @@ def ratio(above, below):
 
 
 def check_pooled(told, records):
-    missed = [(sum(not v["attended"] for v in one["visits"]), len(one["visits"])) for one in records if one["visits"]]
+    missed = [(sum(not v["attended"] for v in one["appointments"]), len(one["appointments"])) for one in records if one["appointments"]]
     interval("no-show", row(told, "otago_2019_no_show"), *[100 * x for x in ratio(*zip(*missed))])
     sums, x, y, patients = [], [], [], []
     for i, one in enumerate(records):
@@ -274,7 +274,7 @@ def check_times(told, records):
         for bonded in [e for e in one["attachment_events"] if e["event"] == "bonded"]:
             after = [e for e in one["attachment_events"] if e["attachment"] == bonded["attachment"] and e["event"] != "bonded"]
             durations.append(((day(after[0]["on"]) if after else until) - day(bonded["on"])).days)
-            kinds.append({"lost": 1, "removed": 2}[after[0]["event"]] if after else 0)
+            kinds.append({"debonded": 1, "removed": 2}[after[0]["event"]] if after else 0)
     check_curve("attachments", curve(told, "to_attachment_loss"), durations, [k == 1 for k in kinds])
     check_cumulative("attachments", curve(told, "to_attachment_loss"), durations, kinds)
 
@@ -292,23 +292,23 @@ def demo():
     """Measures of the demo records, written anew here from the records' JSON."""
     records = [json.loads(line) for line in (root / "datasets/demo/quillmere.oar.jsonl").read_text(encoding="utf-8").splitlines()]
     told = report(records)
-    over = [one for one in records if one["status"]["state"] in ("finished", "converted") and one["worn"]]
-    days = [(day(one["status"]["since"]) - day(one["worn"][0]["from"])).days for one in over]
+    over = [one for one in records if one["status"]["state"] in ("finished", "fixed") and one["wear_periods"]]
+    days = [(day(one["status"]["since"]) - day(one["wear_periods"][0]["from"])).days for one in over]
     same("months", measure(told, "months")["value"], np.mean([round(d / 30.4375, 2) for d in days]))
     trays = [sum(max(s["trays"].values()) for s in one["series"]) for one in over]
     same("trays", measure(told, "trays_in_all")["value"], np.mean(trays))
     same("days to a tray", measure(told, "days_a_tray")["value"], sum(days) / sum(trays))
     same("refinements", measure(told, "refinements")["value"], np.mean([len(one["series"]) - 1 for one in over]))
-    lost = [sum(e["event"] == "lost" for e in one["attachment_events"]) for one in over if "attachment_events" in one]
+    lost = [sum(e["event"] == "debonded" for e in one["attachment_events"]) for one in over if "attachment_events" in one]
     same("losses", measure(told, "attachments_lost")["value"], np.mean(lost))
-    visits = [v["attended"] for one in records for v in one.get("visits", [])]
+    visits = [v["attended"] for one in records for v in one.get("appointments", [])]
     same("no-show", measure(told, "no_show")["value"], 1 - np.mean(visits))
-    pain = [c["pain_0_10"] for one in records if one["worn"] for c in one.get("comfort", []) if c["date"] == one["worn"][0]["from"]]
+    pain = [c["pain_0_10"] for one in records if one["wear_periods"] for c in one.get("comfort", []) if c["on"] == one["wear_periods"][0]["from"]]
     same("pain on the first day", measure(told, "pain_first_tray:01")["value"], np.mean(pain))
     durations, events = [], []
-    for one in (one for one in records if one["worn"]):
-        start = day(one["worn"][0]["from"])
-        ended = one["status"]["state"] in ("finished", "converted", "discontinued", "transferred")
+    for one in (one for one in records if one["wear_periods"]):
+        start = day(one["wear_periods"][0]["from"])
+        ended = one["status"]["state"] in ("finished", "fixed", "discontinued", "transferred")
         end = day(one["status"]["since"]) if ended else day(one["source"]["exported_at"][:10])
         scan = next((day(s["scanned_on"]) for s in one["series"] if s["number"] == 1), None)
         durations.append(((scan or end) - start).days)

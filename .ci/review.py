@@ -76,11 +76,11 @@ def compare_values(what, ours, theirs):
 def compare_days(what, record, line):
     """What the worklist says of days, by datetime alone."""
     today, values = date.fromisoformat(line["day"]), line["values"]
-    first = record["worn"][0]["from"] if record["worn"] else None
+    first = record["wear_periods"][0]["from"] if record["wear_periods"] else None
     begun = first is not None and date.fromisoformat(first) <= today
     same(f"{what}, treatment_day", values["treatment_day"], (today - date.fromisoformat(first)).days if begun else None)
     due = values["tray_due"] and date.fromisoformat(values["tray_due"])
-    same(f"{what}, days_over", values["days_over"], (today - due).days if due and due < today else None)
+    same(f"{what}, days_overdue", values["days_overdue"], (today - due).days if due and due < today else None)
     for signal in line["signals"]:
         if signal["signal"] in ("overdue", "change_due"):
             same(f"{what}, {signal['signal']}", signal["args"]["due"], due)
@@ -105,7 +105,7 @@ def compare_earlier(what, path, records):
     """The same on earlier days, drawn by a fixed seed; each run of the command is of one day for all records."""
     draw = random.Random(what)
     known = sorted(derived.day_of(record["source"]["exported_at"]) for record in records.values())
-    begun = min(date.fromisoformat(record["worn"][0]["from"]) for record in records.values() if record["worn"])
+    begun = min(date.fromisoformat(record["wear_periods"][0]["from"]) for record in records.values() if record["wear_periods"])
     for _ in range(DAYS_PER_RECORD):
         day = begun + timedelta(days=draw.randrange((known[-1] - begun).days))
         lines = review(path, "--as-of", day)
@@ -121,7 +121,7 @@ def compare_earlier(what, path, records):
 
 def hold_back(record, draw):
     """The record with one arch a tray behind the other, or waiting with its last tray, made anew; None where that does not suit."""
-    worn = record["worn"]
+    worn = record["wear_periods"]
     if len(worn) < 2 or any(one["arches"] != "both" for one in worn[-2:]) or "to" in worn[-1]:
         return None
     before, last = worn[-2:]
@@ -144,7 +144,7 @@ def hold_back(record, draw):
                 if ((one["tooth"] // 10) % 4 in (1, 2)) == (behind == "upper"):
                     one["to_tray"] = min(one["to_tray"], before["tray"])
                     one["from_tray"] = min(one["from_tray"], one["to_tray"])
-    record["worn"] = worn[:-2] + parts
+    record["wear_periods"] = worn[:-2] + parts
     return record
 
 
@@ -207,7 +207,7 @@ def compare_clinic(what, path, records, lines):
     signals = Counter(name for line in lines.values() for name in {one["signal"] for one in line["signals"]})
     same(f"{what}, signals", told["signals"], dict(signals))
     values = [derived.derived(record) for record in records.values()]
-    for name in ("wear_share", "coverage"):
+    for name in ("wear_share", "days_logged"):
         percent = [float(Fraction(value[name]) * 100) for value in values if value[name] is not None]
         # The command counts hundredths of a percent.
         compare_tally(f"{what}, {name}", told[f"{name}_percent"], [np.floor(one * 100 + 0.5) / 100 for one in percent])
@@ -215,7 +215,7 @@ def compare_clinic(what, path, records, lines):
     same(f"{what}, lagging", told["lagging"], dict(lagging))
     gaps = {}
     for record in records.values():
-        for gap in (record.get("check_ins") or [{}])[-1].get("gaps", []):
+        for gap in (record.get("check_ins") or [{}])[-1].get("fit_gaps", []):
             gaps.setdefault(str(gap["tooth"]), []).append(float(gap["gap_mm"]))
     same(f"{what}, teeth with gaps", sorted(told["gap_mm"]), sorted(gaps))
     for tooth, of_tooth in gaps.items():
@@ -228,11 +228,11 @@ def compare_times(what, told, records):
     for record in records.values():
         over = record["status"]["state"] not in ("planned", "active", "paused")
         numbers = [series for series in record["series"] if series["number"] > 0]
-        if not record["worn"]:
+        if not record["wear_periods"]:
             continue
         if over:
             refinements.append(len(numbers))
-        start = date.fromisoformat(record["worn"][0]["from"])
+        start = date.fromisoformat(record["wear_periods"][0]["from"])
         end = date.fromisoformat(record["status"]["since"]) if over else derived.day_of(record["source"]["exported_at"])
         finish.append(((end - start).days, record["status"]["state"] == "finished"))
         scans = [date.fromisoformat(series["scanned_on"]) for series in numbers if "scanned_on" in series]

@@ -17,7 +17,7 @@ prepare() {
     rm -rf "$work/run" && mkdir "$work/run" && cd "$work/run"
     cp "$root/tests/base.oar.json" clean.oar.json
     cp "$root/datasets/broken/worn_backwards.oar.json" wrong.oar.json
-    sed 's/"days_per_tray": 7,/"days_per_tray": 7.0,/' clean.oar.json > old
+    sed 's/"change_interval_days": 7,/"change_interval_days": 7.0,/' clean.oar.json > old
     cp old fixable.oar.json
     chmod 640 old
     cp old before
@@ -81,7 +81,7 @@ devices() {
     mknod null c 1 3 && mknod full c 1 7 && mkfifo pipe && mkdir small && mount -t tmpfs -o size=64k tmpfs small || return 1
     cp "$root/tests/base.oar.json" clean.oar.json
     cp "$root/datasets/broken/worn_backwards.oar.json" wrong.oar.json
-    sed 's/"days_per_tray": 7,/"days_per_tray": 7.0,/' clean.oar.json > fixable.oar.json
+    sed 's/"change_interval_days": 7,/"change_interval_days": 7.0,/' clean.oar.json > fixable.oar.json
     ln -s null link && ln -s small/old small-link
     echo old > small/old
     head -c 1M /dev/zero > small/filler 2> /dev/null || true

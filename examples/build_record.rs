@@ -7,7 +7,7 @@ use std::error::Error;
 use open_aligner_record::Checker;
 use open_aligner_record::number::Hundredths;
 use open_aligner_record::record::{
-    Arches, Dentition, Movement, Patient, Prescription, Record, Series, Source, State, Status, TrayCounts, Worn,
+    ArchCounts, Arches, Dentition, Movement, Patient, Prescription, Record, Series, Source, State, Status, WearPeriod,
 };
 use open_aligner_record::time::Date;
 
@@ -21,8 +21,8 @@ fn record() -> Result<Record, Box<dyn Error>> {
         Patient::new("P-0001".parse()?, 1994, "Europe/Vienna".parse()?),
         Dentition::new(Vec::new()),
         Prescription::new(1320, 1200, 10),
-        vec![Series::new(0, TrayCounts::new(12, 10), vec![canine])],
-        vec![Worn::new(0, 1, Arches::Both, first_day)],
+        vec![Series::new(0, ArchCounts::new(12, 10), vec![canine])],
+        vec![WearPeriod::new(0, 1, Arches::Both, first_day)],
         Status::new(State::Active, first_day),
     ))
 }

@@ -12,7 +12,7 @@
 //! use open_aligner_record::Checker;
 //! use open_aligner_record::number::Hundredths;
 //! use open_aligner_record::record::{
-//!     Arches, Dentition, Movement, Patient, Prescription, Record, Series, Sex, Source, State, Status, TrayCounts, Worn,
+//!     Arches, Dentition, Movement, Patient, Prescription, Record, Series, Sex, Source, State, Status, ArchCounts, WearPeriod,
 //! };
 //! use open_aligner_record::time::Date;
 //!
@@ -25,8 +25,8 @@
 //!     Patient::new("P-0001".parse()?, 1994, "Europe/Vienna".parse()?).sex(Sex::Female),
 //!     Dentition::new(Vec::new()),
 //!     Prescription::new(1320, 1200, 10),
-//!     vec![Series::new(0, TrayCounts::new(12, 10), vec![canine])],
-//!     vec![Worn::new(0, 1, Arches::Both, begin)],
+//!     vec![Series::new(0, ArchCounts::new(12, 10), vec![canine])],
+//!     vec![WearPeriod::new(0, 1, Arches::Both, begin)],
 //!     Status::new(State::Active, begin),
 //! );
 //! let findings = Checker::new().check_record(&record)?;

@@ -5,7 +5,7 @@
 use oar_generators::cohort::SyntheticCohort;
 use oar_generators::key::Truth;
 use oar_generators::recipe::Recipe;
-use oar_schema::record::{DecisionKind, Record, State, VisitReason};
+use oar_schema::record::{AppointmentReason, DecisionKind, Record, State};
 
 /// Numbers gathered under a name.
 #[derive(Default)]
@@ -64,7 +64,7 @@ fn look(record: &Record, truth: &Truth, all: &mut Gathered) -> Result<(), Box<dy
         State::Paused,
         State::Finished,
         State::Discontinued,
-        State::Converted,
+        State::Fixed,
         State::Transferred,
     ] {
         all.add(&format!("share {state:?}"), flag(record.status.state == state));
@@ -80,7 +80,7 @@ fn people(record: &Record, all: &mut Gathered) {
     let absent = record.dentition.absent.iter().filter(|tooth| tooth.position() != 8).count();
     all.add("share with a missing tooth (any)", flag(absent > 0));
     let Some(start) = record.assessments.as_ref().and_then(|list| list.first()) else { return };
-    let offsets = start.contact_offsets_mm.clone().unwrap_or_default();
+    let offsets = start.contact_displacements_mm.clone().unwrap_or_default();
     for (name, list) in [("irregularity upper", offsets.upper), ("irregularity lower", offsets.lower)] {
         if let Some(list) = list {
             all.add(name, list.iter().map(|offset| offset.as_f64().abs()).sum());
@@ -96,7 +96,7 @@ fn people(record: &Record, all: &mut Gathered) {
 }
 
 fn course(record: &Record, truth: &Truth, all: &mut Gathered) {
-    let over = matches!(record.status.state, State::Finished | State::Converted);
+    let over = matches!(record.status.state, State::Finished | State::Fixed);
     if let Some(first) = record.series.first() {
         for (arch, trays) in [("upper", first.trays.upper), ("lower", first.trays.lower)] {
             if trays > 0 {
@@ -110,7 +110,8 @@ fn course(record: &Record, truth: &Truth, all: &mut Gathered) {
         all.add("trays of a refinement", f64::from(series.trays.upper.max(series.trays.lower)));
     }
     for series in &record.series {
-        let planned: i32 = series.reductions.iter().flatten().map(|reduction| reduction.amount_mm.0).sum();
+        let planned: i32 =
+            series.interproximal_reductions.iter().flatten().map(|reduction| reduction.amount_mm.0).sum();
         let name =
             if series.number == 0 { "reduction planned first, if any" } else { "reduction planned refinement, if any" };
         if planned > 0 {
@@ -124,21 +125,21 @@ fn course(record: &Record, truth: &Truth, all: &mut Gathered) {
 }
 
 fn care(record: &Record, truth: &Truth, all: &mut Gathered) {
-    for visit in record.visits.iter().flatten() {
+    for visit in record.appointments.iter().flatten() {
         all.add("share of visits missed", flag(!visit.attended));
     }
     let planned: i32 = record
         .series
         .first()
         .iter()
-        .flat_map(|series| series.reductions.iter().flatten())
+        .flat_map(|series| series.interproximal_reductions.iter().flatten())
         .map(|it| it.amount_mm.0)
         .sum();
     let done: i32 = record
-        .visits
+        .appointments
         .iter()
         .flatten()
-        .flat_map(|visit| visit.reductions.iter().flatten())
+        .flat_map(|visit| visit.interproximal_reductions.iter().flatten())
         .map(|it| it.amount_mm.0)
         .sum();
     if planned > 0 {
@@ -169,11 +170,16 @@ fn ended(record: &Record, truth: &Truth, all: &mut Gathered) {
     all.add("upper trays in refinements", f64::from(refined));
     let trays: i32 = record.series.iter().map(|series| series.trays.upper.max(series.trays.lower)).sum();
     all.add("trays in all", f64::from(trays));
-    if let (Some(first), Some(last)) = (record.worn.first(), record.worn.last().and_then(|worn| worn.to)) {
+    if let (Some(first), Some(last)) =
+        (record.wear_periods.first(), record.wear_periods.last().and_then(|worn| worn.to))
+    {
         all.add("months", f64::from(last.days_since(first.from)) / 30.44);
     }
-    let visits =
-        record.visits.iter().flatten().filter(|visit| visit.attended && visit.reason != VisitReason::Retention);
+    let visits = record
+        .appointments
+        .iter()
+        .flatten()
+        .filter(|visit| visit.attended && visit.reason != AppointmentReason::Retention);
     all.add("visits kept", f64::from(visits.count() as u32));
     let lost = record.attachment_events.iter().flatten().filter(|event| format!("{:?}", event.event) == "Lost");
     all.add("attachments lost", f64::from(lost.count() as u32));
@@ -189,10 +195,10 @@ fn wear(record: &Record, truth: &Truth, all: &mut Gathered) {
     let Some(log) = record.wear_log.as_ref() else { return };
     let mut full = 0u32;
     let mut trays = 0u32;
-    for worn in &record.worn {
+    for worn in &record.wear_periods {
         let Some(to) = worn.to else { continue };
         let days: Vec<i32> =
-            log.iter().filter(|day| day.date >= worn.from && day.date < to).map(|day| day.minutes).collect();
+            log.iter().filter(|day| day.on >= worn.from && day.on < to).map(|day| day.minutes).collect();
         if days.len() >= 3 {
             trays += 1;
             full += u32::from(days.iter().sum::<i32>() >= 1320 * days.len() as i32);

@@ -18,15 +18,15 @@ pub struct Derived {
     /// Logged minutes divided by goal minutes times days logged, over the whole log.
     pub wear_share: Option<f64>,
     /// Share of the days with a tray in that have a log entry.
-    pub coverage: Option<f64>,
+    pub days_logged: Option<f64>,
     /// Share of logged days that reach the wear minimum.
-    pub days_at_floor: Option<f64>,
+    pub days_at_minimum: Option<f64>,
     /// Longest run of consecutive logged days below the wear minimum.
     pub low_run: Option<i32>,
     /// The day from which the current tray may be changed.
     pub tray_due: Option<Date>,
     /// Days past that day.
-    pub days_over: Option<i32>,
+    pub days_overdue: Option<i32>,
     /// Trays of the longer arch after the current one.
     pub trays_left: Option<i32>,
     /// Median days of the completed trays of the current series.
@@ -42,7 +42,7 @@ pub struct Derived {
     /// Teeth that lag at the latest check-in; null without check-ins.
     pub lagging_teeth: Option<Vec<Lag>>,
     /// Debonded attachments of the current series.
-    pub attachments_off: Option<Vec<OffAttachment>>,
+    pub attachments_debonded: Option<Vec<OffAttachment>>,
     /// Little's index of the first assessment, upper and lower.
     pub irregularity_mm: [Option<Hundredths>; 2],
     /// Bolton's ratios in percent, overall and anterior.
@@ -55,11 +55,11 @@ pub fn of(record: &Record, today: Date) -> Derived {
     Derived {
         treatment_day: values.treatment_day,
         wear_share: values.wear_share.map(places),
-        coverage: values.coverage.map(places),
-        days_at_floor: values.days_at_floor.map(places),
+        days_logged: values.days_logged.map(places),
+        days_at_minimum: values.days_at_minimum.map(places),
         low_run: values.low_run,
         tray_due: values.tray_due,
-        days_over: values.days_over,
+        days_overdue: values.days_overdue,
         trays_left: values.trays_left,
         pace_days: values.pace_days,
         projected_end: values.projected_end,
@@ -67,7 +67,7 @@ pub fn of(record: &Record, today: Date) -> Derived {
         rescan_due: values.rescan_due,
         reductions_due: values.reductions_due,
         lagging_teeth: values.lagging_teeth,
-        attachments_off: values.attachments_off,
+        attachments_debonded: values.attachments_debonded,
         irregularity_mm: values.irregularity_mm,
         bolton_percent: values.bolton_percent,
     }

@@ -42,8 +42,8 @@ fn keys_tell_what_is_behind_the_record() {
             let sum: f64 = causes.iter().sum();
             assert!(hold.tooth.is_none() || (sum - 1.0).abs() < 0.003, "patient {index}: {hold:?}");
         }
-        if let Some(worn) = record.worn.first() {
-            let last = record.worn.last().unwrap().to.unwrap_or(record.status.since);
+        if let Some(worn) = record.wear_periods.first() {
+            let last = record.wear_periods.last().unwrap().to.unwrap_or(record.status.since);
             assert!(truth.true_minutes.len() as i32 >= last.days_since(worn.from), "patient {index}");
         }
         let rescans = record.series.iter().filter(|series| series.achieved.is_some()).count();
@@ -92,7 +92,7 @@ fn the_key_tells_which_attachments_stand_on_each_day() {
                     stood.series == check_in.series && stood.attachment == attachment.id && before
                 });
                 let stands = own.any(|stood| stood.to.is_none_or(|to| to > day));
-                let told_off = check_in.attachments_off.iter().flatten().any(|id| *id == attachment.id);
+                let told_off = check_in.attachments_debonded.iter().flatten().any(|id| *id == attachment.id);
                 assert_ne!(stands, told_off, "patient {index}, {day}: {}", attachment.id.0);
                 off += u32::from(told_off);
                 looks += 1;
@@ -131,7 +131,7 @@ fn elastics_bring_molars_into_class_one_by_and_by() {
         let all = record.assessments.as_deref().unwrap_or_default();
         let one = if last { all.last() } else { all.first() };
         let molars = one.and_then(|assessment| assessment.molar_class.clone());
-        molars.is_some_and(|molars| [molars.right, molars.left].contains(&oar_schema::record::MolarClass::ClassII))
+        molars.is_some_and(|molars| [molars.right, molars.left].contains(&oar_schema::record::AngleClass::ClassII))
     };
     let after = |sets: &[&str]| {
         let sets: Vec<String> = sets.iter().map(|set| (*set).to_owned()).collect();
@@ -149,15 +149,21 @@ fn elastics_bring_molars_into_class_one_by_and_by() {
 
 #[test]
 fn check_ins_tell_more_than_gaps() {
-    use oar_schema::record::Sight;
+    use oar_schema::record::ObservationKind;
     let cohort = cohort();
     let records: Vec<_> = (0..120).map(|index| cohort.patient(index).0).collect();
-    let seen = |what: Sight| {
+    let seen = |what: ObservationKind| {
         let all = records.iter().flat_map(|record| record.check_ins.iter().flatten());
-        all.flat_map(|check_in| check_in.seen.iter().flatten()).filter(|seen| seen.what == what).count()
+        all.flat_map(|check_in| check_in.observations.iter().flatten()).filter(|seen| seen.what == what).count()
     };
-    for what in [Sight::Plaque, Sight::GumSwelling, Sight::TrayStained, Sight::TrayCracked, Sight::RoughEdge] {
+    for what in [
+        ObservationKind::Plaque,
+        ObservationKind::GumSwelling,
+        ObservationKind::TrayStained,
+        ObservationKind::TrayCracked,
+        ObservationKind::RoughEdge,
+    ] {
         assert!(seen(what) > 0, "{what:?} is never seen");
     }
-    assert!(seen(Sight::Plaque) > seen(Sight::GumSwelling));
+    assert!(seen(ObservationKind::Plaque) > seen(ObservationKind::GumSwelling));
 }

@@ -72,7 +72,7 @@ fn without(mut record: Record, layers: &[RandomLayer]) -> Record {
         match layer {
             RandomLayer::Reporting => {
                 record.comfort = None;
-                record.visits.iter_mut().flatten().for_each(|visit| visit.note = None);
+                record.appointments.iter_mut().flatten().for_each(|visit| visit.note = None);
                 record.check_ins.iter_mut().flatten().for_each(|check_in| check_in.note = None);
             }
             RandomLayer::Logging => record.wear_log = None,
@@ -186,10 +186,10 @@ fn an_earlier_export_is_the_beginning_of_a_later_one() {
     let (early, late) = (cohort(&["clinic.cut_days=500"]), cohort(&[]));
     for index in 0..60 {
         let (early, late) = (early.patient(index).0, late.patient(index).0);
-        let closed = early.worn.iter().take_while(|worn| worn.to.is_some()).count();
-        assert_eq!(early.worn[..closed], late.worn[..closed], "patient {index}");
-        let visits = early.visits.unwrap();
-        assert_eq!(visits[..], late.visits.unwrap()[..visits.len()], "patient {index}");
+        let closed = early.wear_periods.iter().take_while(|worn| worn.to.is_some()).count();
+        assert_eq!(early.wear_periods[..closed], late.wear_periods[..closed], "patient {index}");
+        let visits = early.appointments.unwrap();
+        assert_eq!(visits[..], late.appointments.unwrap()[..visits.len()], "patient {index}");
         let log = early.wear_log.unwrap_or_default();
         assert_eq!(log[..], late.wear_log.unwrap_or_default()[..log.len()], "patient {index}");
     }

@@ -18,8 +18,8 @@ const TO_FIRST_MOLAR: u8 = 6;
 
 /// Little's irregularity index in millimetres (Little 1975): the five displacements between neighbouring contact points
 /// of the six front teeth of an arch, added up without their signs. None unless there are five.
-pub fn irregularity_index(contact_offsets_mm: &[Hundredths]) -> Option<Hundredths> {
-    let five: &[Hundredths; 5] = contact_offsets_mm.try_into().ok()?;
+pub fn irregularity_index(contact_displacements_mm: &[Hundredths]) -> Option<Hundredths> {
+    let five: &[Hundredths; 5] = contact_displacements_mm.try_into().ok()?;
     Some(Hundredths(five.iter().map(|offset| offset.abs().0).sum()))
 }
 

@@ -100,7 +100,7 @@ impl Field {
         match (by_name, self.name) {
             (Some((_, unit)), _) => Some(unit),
             (None, "minutes") => Some("minutes"),
-            (None, "days" | "days_per_tray") => Some("days"),
+            (None, "days" | "change_interval_days") => Some("days"),
             _ => None,
         }
     }

@@ -75,26 +75,26 @@ tables! {
     achieved: record::AchievedMovement,
     attachments: record::Attachment,
     supports: record::Support,
-    reductions: record::Reduction,
+    planned_reductions: record::PlannedReduction,
     elastics: record::Elastic,
     deliveries: record::Delivery,
-    worn: record::Worn,
+    wear_periods: record::WearPeriod,
     wear_log: record::WearDay,
     check_ins: record::CheckIn,
-    gaps: record::Gap,
-    seen: record::Seen,
+    fit_gaps: record::FitGap,
+    observations: record::Observation,
     advice: record::Advice,
     attachment_events: record::AttachmentEvent,
-    visits: record::Visit,
-    done: record::Done,
-    reductions_done: record::ReductionDone,
+    appointments: record::Appointment,
+    procedures: record::Procedure,
+    done_reductions: record::DoneReduction,
     comfort: record::Comfort,
 }
 
 /// A record in rows, with its tables; reused from record to record.
 ///
 /// It dereferences to the fields of the record ([`RecordRow`]); the entries of a list are indexed by its span:
-/// `rows[rows.worn]`.
+/// `rows[rows.wear_periods]`.
 #[derive(Debug)]
 pub struct Rows {
     record: RecordRow,

@@ -19,17 +19,17 @@ pub(super) struct NamedCounts {
 impl NamedCounts {
     pub(super) fn add(&mut self, record: &Record, truth: &Truth) {
         let length = |list: Option<usize>| list.unwrap_or(0) as u64;
-        let states = ["planned", "active", "paused", "finished", "discontinued", "converted", "transferred"];
+        let states = ["planned", "active", "paused", "finished", "discontinued", "fixed", "transferred"];
         let state = record.status.state.as_str();
         let states = states.map(|known| (known, u64::from(known == state)));
         let objects = [
             ("series", record.series.len() as u64),
             ("refinement series", record.series.iter().filter(|series| series.number > 0).count() as u64),
             ("movements planned", record.series.iter().map(|series| series.movements.len() as u64).sum()),
-            ("wear periods", record.worn.len() as u64),
+            ("wear periods", record.wear_periods.len() as u64),
             ("days in wear logs", length(record.wear_log.as_ref().map(Vec::len))),
             ("check-ins", length(record.check_ins.as_ref().map(Vec::len))),
-            ("visits", length(record.visits.as_ref().map(Vec::len))),
+            ("appointments", length(record.appointments.as_ref().map(Vec::len))),
             ("attachment events", length(record.attachment_events.as_ref().map(Vec::len))),
             ("days with comfort reported", length(record.comfort.as_ref().map(Vec::len))),
         ];

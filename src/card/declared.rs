@@ -2,7 +2,7 @@
 
 use oar_generators::key::Truth;
 use oar_generators::recipe::Parameters;
-use oar_schema::record::{Record, WearSource, WornEnd};
+use oar_schema::record::{Record, WearEnd, WearSource};
 
 use super::Distribution;
 use crate::realism::Observations;
@@ -41,8 +41,8 @@ fn one(has: bool) -> (u64, u64) {
 }
 
 /// Trays that ended this way, of all that were put in.
-fn ended(record: &Record, end: WornEnd) -> (u64, u64) {
-    (record.worn.iter().filter(|worn| worn.ended == Some(end)).count() as u64, record.worn.len() as u64)
+fn ended(record: &Record, end: WearEnd) -> (u64, u64) {
+    (record.wear_periods.iter().filter(|worn| worn.ended == Some(end)).count() as u64, record.wear_periods.len() as u64)
 }
 
 fn follow_up(record: &Record) -> (bool, bool, bool) {
@@ -106,9 +106,9 @@ declared! {
         Sd(|_, truth| truth.patient_effect);
     care.no_show_share, "%", "appointments missed", Of("percent no_show"), "bonding appointments are missed less often";
     care.tray_lost_share, "%", "trays lost",
-        Counted(|record| ended(record, WornEnd::Lost)), "of wear periods; a tray can have several";
+        Counted(|record| ended(record, WearEnd::Lost)), "of wear periods; a tray can have several";
     care.tray_broken_share, "%", "trays broken",
-        Counted(|record| ended(record, WornEnd::Broken)), "of wear periods; a tray can have several";
+        Counted(|record| ended(record, WearEnd::Broken)), "of wear periods; a tray can have several";
     care.reduction_done_mean, "%", "interproximal reduction carried out, as a share of planned",
         Of("percent reduction_done"), "carried out in steps of 0.05 mm, at least one per contact";
     report.logged_share, "%", "records with a wear log",

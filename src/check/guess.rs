@@ -196,7 +196,8 @@ fn other_root(tree: &Tree, bytes: &[u8]) -> Option<&'static str> {
         _ => return Some("a single value"),
     }
     let has = |name: &str| tree.member(bytes, root, name).is_some();
-    let sections = ["patient", "dentition", "prescription", "series", "worn", "status", "wear_log", "check_ins"];
+    let sections =
+        ["patient", "dentition", "prescription", "series", "wear_periods", "status", "wear_log", "check_ins"];
     let known = sections.iter().filter(|name| has(name)).count();
     let format = tree.member(bytes, root, "format").map(|node| decode(tree.node(node).token(bytes)).into_owned());
     match format {

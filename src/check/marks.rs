@@ -47,7 +47,7 @@ marks! {
     /// The numbers of the series do not count 0, 1, 2 ….
     SeriesNumbers: series_numbers by (series_out_of_order, series_number_skipped);
     /// A series moves teeth with trays that it does not have, so that its count of trays may be too low.
-    TrayCounts: tray_counts by (movement_outside_trays, movement_in_untreated_arch);
+    ArchCounts: tray_counts by (movement_outside_trays, movement_in_untreated_arch);
     /// The last trays of an arch move no tooth, so that its count of trays may be too high.
     IdleTrays: idle_trays by (idle_trays);
     /// A movement is wrong by itself.

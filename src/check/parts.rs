@@ -195,16 +195,16 @@ mod tests {
 
     #[test]
     fn parts_have_the_names_of_the_format() {
-        let both = Parts::named("worn", "to").union(Parts::named("worn", ""));
-        assert_eq!(both.names().collect::<Vec<_>>(), ["worn", "worn.to"]);
+        let both = Parts::named("wear_periods", "to").union(Parts::named("wear_periods", ""));
+        assert_eq!(both.names().collect::<Vec<_>>(), ["wear_periods", "wear_periods.to"]);
         assert_eq!(Parts::within(section("status")).names().count(), 4);
     }
 
     #[test]
     fn a_list_that_is_gone_lacks_all_its_parts() {
         let mut damage = Damage::default();
-        damage.lose_section(section("worn").trailing_zeros() as usize);
-        assert!(!damage.holes.intersection(Parts::named("worn", "ended")).is_empty());
-        assert_eq!(damage.sections(), section("worn"));
+        damage.lose_section(section("wear_periods").trailing_zeros() as usize);
+        assert!(!damage.holes.intersection(Parts::named("wear_periods", "ended")).is_empty());
+        assert_eq!(damage.sections(), section("wear_periods"));
     }
 }

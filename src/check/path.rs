@@ -24,7 +24,7 @@ impl From<usize> for Step {
     }
 }
 
-/// The way from the record to a value: `at!["worn", 3, "to"]`.
+/// The way from the record to a value: `at!["wear_periods", 3, "to"]`.
 pub type Path = Vec<Step>;
 
 /// A way from the record to a value as a JSON Pointer (RFC 6901).
@@ -74,7 +74,7 @@ const fn same(one: &[u8], other: &[u8]) -> bool {
     at == one.len() && at == other.len()
 }
 
-/// Makes a [`Path`] from names of fields and indices of entries: `at!["worn", i, "to"]`. Names that the format does not have do
+/// Makes a [`Path`] from names of fields and indices of entries: `at!["wear_periods", i, "to"]`. Names that the format does not have do
 /// not compile.
 macro_rules! at {
     (@known [$($known:expr,)*]) => { [$($known),*] };
@@ -97,7 +97,7 @@ mod tests {
     #[test]
     fn a_path_that_the_format_does_not_have_leads_nowhere() {
         for path in [
-            &[Some("worn"), None, Some("to")][..],
+            &[Some("wear_periods"), None, Some("to")][..],
             &[Some("dentition"), Some("extracted"), None, Some("on")],
             &[Some("extensions"), Some("org.example")],
             &[None, None, Some("whatever")],
@@ -107,10 +107,10 @@ mod tests {
         }
         for path in [
             &[Some("worm"), None, Some("to")][..],
-            &[Some("worn"), None, Some("too")],
-            &[Some("worn"), Some("to")],
+            &[Some("wear_periods"), None, Some("too")],
+            &[Some("wear_periods"), Some("to")],
             &[Some("patient"), Some("id"), Some("id")],
-            &[Some("worn"), None, Some("to"), None],
+            &[Some("wear_periods"), None, Some("to"), None],
         ] {
             assert!(!leads_somewhere(path), "{path:?}");
         }

@@ -191,7 +191,7 @@ fn pointer(text: &str) -> Result<String, String> {
     if text.is_empty() || text.starts_with('/') {
         return Ok(text.to_owned());
     }
-    Err("a JSON Pointer begins with /, as in /worn/3".to_owned())
+    Err("a JSON Pointer begins with /, as in /wear_periods/3".to_owned())
 }
 
 /// Whether a line is invalid JSON only because it is cut short. In a file of its own, the record breaks another rule.

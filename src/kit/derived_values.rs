@@ -25,11 +25,11 @@ const fn value(name: &'static str, tolerance: f64) -> DerivedValue {
 pub const VALUES: &[DerivedValue] = &[
     value("treatment_day", 0.0),
     value("wear_share", SHARE),
-    value("coverage", SHARE),
-    value("days_at_floor", SHARE),
+    value("days_logged", SHARE),
+    value("days_at_minimum", SHARE),
     value("low_run", 0.0),
     value("tray_due", 0.0),
-    value("days_over", 0.0),
+    value("days_overdue", 0.0),
     value("trays_left", 0.0),
     value("pace_days", 0.05),
     value("projected_end", 0.0),
@@ -37,7 +37,7 @@ pub const VALUES: &[DerivedValue] = &[
     value("rescan_due", 0.0),
     value("reductions_due", 0.0),
     value("lagging_teeth", 0.0),
-    value("attachments_off", 0.0),
+    value("attachments_debonded", 0.0),
     value("irregularity_mm", 0.005),
     value("bolton_percent", 0.005),
 ];

@@ -48,21 +48,21 @@ sought! {
     pontics: "a tooth is a pontic", |record| small(record, filled(record, "/dentition/pontics"));
     extraction: "a tooth is extracted during the treatment", |record| small(record, filled(record, "/dentition/extracted"));
     very_short: "the fewest trays found, all worn", |record| fewest_trays(record);
-    very_long: "the most wear periods found", |record| Some(count(record, "/worn"));
+    very_long: "the most wear periods found", |record| Some(count(record, "/wear_periods"));
     many_refinements: "the most series found", |record| Some(count(record, "/series")).filter(|series| *series > 2);
     not_begun: "planned, no tray worn yet", |record| small(record, is_state(record, "planned"));
     paused: "wear is interrupted for a time", |record| small(record, is_state(record, "paused"));
     finished: "ended as planned", |record| small(record, is_state(record, "finished"));
     discontinued: "ended before the plan was completed", |record| small(record, is_state(record, "discontinued"));
-    converted: "continued with fixed appliances", |record| small(record, is_state(record, "converted"));
+    fixed: "continued with fixed appliances", |record| small(record, is_state(record, "fixed"));
     transferred: "continued at another clinic", |record| small(record, is_state(record, "transferred"));
     hold: "the current tray is held at a check-in", |record| small(record, holds_current(record));
     step_back: "an earlier tray went back in", |record| small(record, ended(record, "stepped_back"));
     tray_lost: "a tray was lost", |record| small(record, ended(record, "lost"));
     tray_broken: "a tray broke", |record| small(record, ended(record, "broken"));
-    missed_visit: "a visit that was missed", |record| small(record, each(record, "/visits").any(|visit| visit["attended"] == false));
+    missed_visit: "a visit that was missed", |record| small(record, each(record, "/appointments").any(|visit| visit["attended"] == false));
     day_of_no_wear: "a logged day of 0 minutes", |record| small(record, each(record, "/wear_log").any(|day| day["minutes"] == 0));
-    no_wear_log: "trays were worn and nothing was logged", |record| small(record, filled(record, "/worn") && !filled(record, "/wear_log"));
+    no_wear_log: "trays were worn and nothing was logged", |record| small(record, filled(record, "/wear_periods") && !filled(record, "/wear_log"));
     old_patient: "the earliest year of birth found", |record| record.pointer("/patient/birth_year")?.as_i64().map(|year| -year);
     young_patient: "the latest year of birth found", |record| record.pointer("/patient/birth_year")?.as_i64();
 }
@@ -100,7 +100,9 @@ fn look(builder: &mut Builder<'_>, mut source: CleanRecords, patients: u64, best
 
 /// The smaller the record, the better it shows what it has.
 fn small(record: &Value, has: bool) -> Option<i64> {
-    has.then(|| -(["/worn", "/wear_log", "/check_ins", "/series"].iter().map(|list| count(record, list)).sum::<i64>()))
+    has.then(|| {
+        -(["/wear_periods", "/wear_log", "/check_ins", "/series"].iter().map(|list| count(record, list)).sum::<i64>())
+    })
 }
 
 fn each<'r>(record: &'r Value, list: &str) -> impl Iterator<Item = &'r Value> {
@@ -116,7 +118,7 @@ fn filled(record: &Value, list: &str) -> bool {
 }
 
 fn has_date(record: &Value, fits: &dyn Fn(&str) -> bool) -> bool {
-    let fields = [("/wear_log", "date"), ("/worn", "from"), ("/visits", "on")];
+    let fields = [("/wear_log", "on"), ("/wear_periods", "from"), ("/appointments", "on")];
     fields.iter().any(|(list, field)| each(record, list).any(|entry| entry[*field].as_str().is_some_and(fits)))
 }
 
@@ -136,7 +138,7 @@ fn logs_day_of(record: &Value, minutes: i32) -> bool {
 
 fn treats(record: &Value, one: &str, other: &str) -> bool {
     let mut series = each(record, "/series");
-    filled(record, "/worn") && series.all(|series| series["trays"][one] != 0 && series["trays"][other] == 0)
+    filled(record, "/wear_periods") && series.all(|series| series["trays"][one] != 0 && series["trays"][other] == 0)
 }
 
 fn lacks_teeth(record: &Value) -> bool {
@@ -156,11 +158,11 @@ fn is_state(record: &Value, state: &str) -> bool {
 }
 
 fn ended(record: &Value, how: &str) -> bool {
-    each(record, "/worn").any(|stretch| stretch["ended"] == how)
+    each(record, "/wear_periods").any(|stretch| stretch["ended"] == how)
 }
 
 fn current(record: &Value) -> Option<&Value> {
-    each(record, "/worn").last().filter(|stretch| stretch.get("to").is_none())
+    each(record, "/wear_periods").last().filter(|stretch| stretch.get("to").is_none())
 }
 
 fn holds_current(record: &Value) -> bool {

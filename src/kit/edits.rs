@@ -99,7 +99,7 @@ fn strip(value: &mut Value, object: &Object) {
 /// Fields that are formally optional, but without which the record would mean something else.
 fn belongs(object: &str, field: &str) -> bool {
     match object {
-        "Worn" => true,
+        "WearPeriod" => true,
         "Movement" => field.ends_with("_mm") || field.ends_with("_deg"),
         "Source" => field == "synthetic",
         _ => false,
@@ -108,7 +108,7 @@ fn belongs(object: &str, field: &str) -> bool {
 
 fn empty_lists(record: &mut Value) -> Option<()> {
     only_required(record)?;
-    for list in ["assessments", "deliveries", "wear_log", "check_ins", "attachment_events", "visits", "comfort"] {
+    for list in ["assessments", "deliveries", "wear_log", "check_ins", "attachment_events", "appointments", "comfort"] {
         record[list] = json!([]);
     }
     for list in ["primary", "implants", "pontics", "extracted", "crown_widths"] {
@@ -183,7 +183,7 @@ pub(super) fn longest_day(builder: &mut Builder<'_>, clean: &Clean) -> io::Resul
 
 /// Whether an entry of the log is of a day of that many minutes.
 pub(super) fn is_day_of(entry: &Value, zone: &Zone, minutes: i32) -> bool {
-    let day = entry["date"].as_str().and_then(|date| Date::parse(date.as_bytes()));
+    let day = entry["on"].as_str().and_then(|date| Date::parse(date.as_bytes()));
     day.is_some_and(|day| zone.minutes(day) == minutes)
 }
 
@@ -191,31 +191,35 @@ pub(super) fn is_day_of(entry: &Value, zone: &Zone, minutes: i32) -> bool {
 fn two_sources(record: &mut Value) -> Option<()> {
     let log = record["wear_log"].as_array_mut()?;
     let place = log.iter().position(|day| day["source"] == "sensor" || day["source"] == "timer")?;
-    let day = json!({"date": log[place]["date"], "minutes": log[place]["minutes"].as_i64()? + 10, "source": "patient"});
+    let day = json!({"on": log[place]["on"], "minutes": log[place]["minutes"].as_i64()? + 10, "source": "patient"});
     log.insert(place + 1, day);
     Some(())
 }
 
 /// The log begins before the first tray.
 fn logged_outside(record: &mut Value) -> Option<()> {
-    let first = Date::parse(record.pointer("/worn/0/from")?.as_str()?.as_bytes())?.plus_days(-1);
-    let day = json!({"date": first.to_string(), "minutes": 0, "source": "patient"});
+    let first = Date::parse(record.pointer("/wear_periods/0/from")?.as_str()?.as_bytes())?.plus_days(-1);
+    let day = json!({"on": first.to_string(), "minutes": 0, "source": "patient"});
     record["wear_log"].as_array_mut()?.insert(0, day);
     Some(())
 }
 
 /// The refinement plans again what was carried out at a visit before its scan.
 fn reduction_due(record: &mut Value) -> Option<()> {
-    let before = record.pointer("/worn")?.as_array()?.last()?["tray"].as_i64()? + 1;
-    let done = record["visits"].as_array()?.iter().find_map(|visit| visit.pointer("/reductions/0/between"))?.clone();
+    let before = record.pointer("/wear_periods")?.as_array()?.last()?["tray"].as_i64()? + 1;
+    let done = record["appointments"]
+        .as_array()?
+        .iter()
+        .find_map(|visit| visit.pointer("/interproximal_reductions/0/between"))?
+        .clone();
     let series = record["series"].as_array_mut()?.last_mut()?;
-    series["reductions"] = json!([{"between": done, "amount_mm": 0.1, "before_tray": before}]);
+    series["interproximal_reductions"] = json!([{"between": done, "amount_mm": 0.1, "before_tray": before}]);
     Some(())
 }
 
 /// The lower arch keeps its tray while the upper one continues to the last.
 fn arches_apart(record: &mut Value) -> Option<()> {
-    let worn = record["worn"].as_array_mut()?;
+    let worn = record["wear_periods"].as_array_mut()?;
     let (mut last, mut before) = (worn.pop()?, worn.pop()?);
     let mut upper = before.clone();
     upper["arches"] = "upper".into();
@@ -228,7 +232,7 @@ fn arches_apart(record: &mut Value) -> Option<()> {
 
 /// The upper arch has one tray fewer than are worn; its last one was lost, and remade after the last tray of the lower arch went in.
 fn one_arch_waits(record: &mut Value) -> Option<()> {
-    let worn = record["worn"].as_array_mut()?;
+    let worn = record["wear_periods"].as_array_mut()?;
     let (mut last, mut before) = (worn.pop()?, worn.pop()?);
     let (from, tray) = (last["from"].as_str()?.to_owned(), before["tray"].as_i64()?);
     let again = Date::parse(from.as_bytes())?.plus_days(3).to_string();
@@ -254,7 +258,7 @@ fn one_arch_refined(record: &mut Value) -> Option<()> {
     for list in ["movements", "attachments"] {
         series[list].as_array_mut()?.retain(is_upper);
     }
-    for worn in record["worn"].as_array_mut()?.iter_mut().filter(|worn| worn["series"] == number) {
+    for worn in record["wear_periods"].as_array_mut()?.iter_mut().filter(|worn| worn["series"] == number) {
         worn["arches"] = "upper".into();
     }
     let ids: Vec<Value> =
@@ -262,7 +266,7 @@ fn one_arch_refined(record: &mut Value) -> Option<()> {
     let events = record["attachment_events"].as_array_mut()?;
     events.retain(|event| event["series"] != number || ids.contains(&event["attachment"]));
     for check_in in record["check_ins"].as_array_mut()?.iter_mut().filter(|one| one["series"] == number) {
-        check_in["gaps"].as_array_mut()?.retain(is_upper);
+        check_in["fit_gaps"].as_array_mut()?.retain(is_upper);
     }
     Some(())
 }

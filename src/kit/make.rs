@@ -94,6 +94,6 @@ fn derive(builder: &mut Builder<'_>) -> io::Result<()> {
 /// The state of a treatment, in a few words.
 fn words(clean: &Clean) -> String {
     let state = serde_json::to_value(clean.record.status.state).unwrap_or_default();
-    let (series, stretches) = (clean.record.series.len(), clean.record.worn.len());
+    let (series, stretches) = (clean.record.series.len(), clean.record.wear_periods.len());
     format!("{}, series: {series}, wear periods: {stretches}", state.as_str().unwrap_or_default())
 }

@@ -41,7 +41,7 @@ const REFUSED: &[(&str, &str, VersionEdit, &str)] = &[
         |record| {
             record["version"] = "2.0".into();
             record["patient"] = json!([]);
-            record["worn"] = json!({"upper": [], "lower": []});
+            record["wear_periods"] = json!({"upper": [], "lower": []});
         },
         "/version",
     ),

@@ -1,6 +1,6 @@
 //! One record as the measures read it, and the groups of its patient.
 
-use oar_schema::record::{Assessment, AssessmentPurpose, Record, Series, Sex, State, Worn};
+use oar_schema::record::{Assessment, AssessmentPurpose, Record, Series, Sex, State, WearPeriod};
 use oar_schema::time::Date;
 
 /// The mean length of a month in days, 365.25 / 12.
@@ -46,7 +46,7 @@ impl<'r> Patient<'r> {
     pub fn new(record: &'r Record) -> Self {
         let planned = record.series.first().and_then(|series| series.scanned_on.or(series.ordered_on));
         let assessed = record.assessments.iter().flatten().next().map(|assessment| assessment.on);
-        let worn = record.worn.first().map(|worn| worn.from);
+        let worn = record.wear_periods.first().map(|worn| worn.from);
         let start = worn.or(assessed).or(planned).unwrap_or(record.status.since);
         let ended = is_ended(record.status.state);
         let until = if ended { record.status.since } else { record.source.exported_at.written_date() };
@@ -62,7 +62,7 @@ impl<'r> Patient<'r> {
 
     /// Whether the treatment was completed here: finished, or converted to fixed appliances.
     pub fn is_completed(&self) -> bool {
-        matches!(self.record.status.state, State::Finished | State::Converted) && !self.record.worn.is_empty()
+        matches!(self.record.status.state, State::Finished | State::Fixed) && !self.record.wear_periods.is_empty()
     }
 
     /// Whether the treatment is over: completed, discontinued or transferred.
@@ -86,8 +86,8 @@ impl<'r> Patient<'r> {
     }
 
     /// The wear periods of one series.
-    pub fn worn(&self, series: i32) -> impl Iterator<Item = &'r Worn> + use<'r> {
-        self.record.worn.iter().filter(move |worn| worn.series == series)
+    pub fn worn(&self, series: i32) -> impl Iterator<Item = &'r WearPeriod> + use<'r> {
+        self.record.wear_periods.iter().filter(move |worn| worn.series == series)
     }
 
     /// The highest tray of a series that was put in before a day, 0 for none.
@@ -112,7 +112,7 @@ impl<'r> Patient<'r> {
         groups.extend(self.severity_group());
         let premolars = self.record.dentition.extracted.iter().flatten().any(|out| out.tooth.kind().is_premolar());
         groups.push(if premolars { "extraction" } else { "nonextraction" });
-        match self.record.prescription.days_per_tray {
+        match self.record.prescription.change_interval_days {
             ..=9 => groups.push("weekly"),
             12..=16 => groups.push("two_weekly"),
             _ => {}
@@ -147,7 +147,7 @@ impl<'r> Patient<'r> {
 }
 
 fn is_ended(state: State) -> bool {
-    matches!(state, State::Finished | State::Converted | State::Discontinued | State::Transferred)
+    matches!(state, State::Finished | State::Fixed | State::Discontinued | State::Transferred)
 }
 
 fn age_groups(age: f64) -> Vec<&'static str> {

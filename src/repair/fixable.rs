@@ -100,8 +100,11 @@ mod tests {
             BASE.replacen(from, to, 1)
         };
         let records = [
-            ("repeated_name", edit("\"days_per_tray\": 7,", "\"days_per_tray\": 7, \"days_per_tray\": 7,")),
-            ("wrong_type", edit("\"days_per_tray\": 7,", "\"days_per_tray\": \"7\",")),
+            (
+                "repeated_name",
+                edit("\"change_interval_days\": 7,", "\"change_interval_days\": 7, \"change_interval_days\": 7,"),
+            ),
+            ("wrong_type", edit("\"change_interval_days\": 7,", "\"change_interval_days\": \"7\",")),
             ("unknown_word", edit("\"kind\": \"advance\"", "\"kind\": \"Advance\"")),
             ("not_a_date", edit("\"2031-02-10\"", "\"2031/02/10\"")),
             ("not_an_instant", edit("\"exported_at\": \"2031-05-10T", "\"exported_at\": \"2031-05-10t")),
@@ -118,7 +121,7 @@ mod tests {
 
     #[test]
     fn of_several_findings_of_a_rule_those_are_marked_that_go() {
-        let record = BASE.replacen("\"days_per_tray\": 7,", "\"days_per_tray\": \"7\",", 1).replacen(
+        let record = BASE.replacen("\"change_interval_days\": 7,", "\"change_interval_days\": \"7\",", 1).replacen(
             "\"wear_goal_minutes\": 1320",
             "\"wear_goal_minutes\": \"much\"",
             1,
@@ -126,7 +129,7 @@ mod tests {
         let found = tried_out(record.as_bytes(), &mut Repairer::new());
         let told: Vec<(String, bool)> =
             found.iter().map(|found| (found.place.pointer.clone(), found.fixable)).collect();
-        let expected = [("/prescription/wear_goal_minutes", false), ("/prescription/days_per_tray", true)];
+        let expected = [("/prescription/wear_goal_minutes", false), ("/prescription/change_interval_days", true)];
         assert_eq!(told, expected.map(|(pointer, fixable)| (pointer.to_owned(), fixable)));
     }
 }

@@ -14,7 +14,7 @@ use crate::check::parts::section;
 use crate::json::{NodeId, Tree};
 
 /// The sections that number teeth.
-const WITH_TEETH: u32 = section("dentition") | section("series") | section("check_ins") | section("visits");
+const WITH_TEETH: u32 = section("dentition") | section("series") | section("check_ins") | section("appointments");
 const FEW: &str = "the teeth look like another notation, but they are valid FDI numbers, all or nearly all: convert them in the exporter";
 const NOT_ALL: &str = "the teeth look like another notation, but not every tooth number of the record is valid in it";
 const NEW_FINDINGS: &str =

@@ -36,12 +36,12 @@ const fn list(
 pub(super) const LISTS: &[TimeList] = &[
     list("assessments", "on", "list_out_of_order", &[]),
     list("deliveries", "on", "delivery_out_of_order", &["series"]),
-    list("worn", "from", "worn_out_of_order", &[]),
-    list("wear_log", "date", "log_out_of_order", &["source"]),
+    list("wear_periods", "from", "worn_out_of_order", &[]),
+    list("wear_log", "on", "log_out_of_order", &["source"]),
     list("check_ins", "at", "check_in_out_of_order", &[]),
     list("attachment_events", "on", "list_out_of_order", &["series", "attachment"]),
-    list("visits", "on", "visit_out_of_order", &[]),
-    list("comfort", "date", "list_out_of_order", &[]),
+    list("appointments", "on", "visit_out_of_order", &[]),
+    list("comfort", "on", "list_out_of_order", &[]),
 ];
 
 const UNREADABLE: &str = "a date in the list is invalid, so the order is not certain";
@@ -95,7 +95,7 @@ fn read(tree: &Tree, bytes: &[u8], entry: NodeId, list: &TimeList) -> Option<Lis
     };
     let of_one =
         list.of_one.iter().map(|name| member(name).map_or_else(Vec::new, |(_, token)| token.to_vec())).collect();
-    let to = if list.name == "worn" { moment("to").map(|(_, day)| day) } else { None };
+    let to = if list.name == "wear_periods" { moment("to").map(|(_, day)| day) } else { None };
     let daily = matches!(list.name, "wear_log" | "comfort");
     let (moment, day) = moment(list.field)?;
     Some(ListEntry { moment, day, to, daily, of_one })

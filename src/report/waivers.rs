@@ -6,7 +6,7 @@
 //! [[waiver]]
 //! record = "QM-0007"           # the record's id; * matches any text
 //! rule = "worn_backwards"
-//! at = "/worn/*/to"            # a JSON Pointer; * matches any text within a step, ** at the end everything below
+//! at = "/wear_periods/*/to"            # a JSON Pointer; * matches any text within a step, ** at the end everything below
 //! file = "exports/2031/*"      # optional, relative to the folder of the waiver file; * matches any text
 //! reason = "the clinic has the paper sheet and corrects it at the next visit"
 //! until = 2031-12-31           # optional: the last day on which it applies

@@ -2,7 +2,7 @@
 
 use oar_schema::derived::arches::{OfArch, covers, in_arch};
 use oar_schema::derived::course;
-use oar_schema::record::{Record, Worn};
+use oar_schema::record::{Record, WearPeriod};
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
@@ -51,7 +51,7 @@ fn words(review: &Review, arch: &OfArch) -> String {
 }
 
 /// What follows the current tray.
-fn course_of(review: &Review, arch: &OfArch, worn: &Worn) -> String {
+fn course_of(review: &Review, arch: &OfArch, worn: &WearPeriod) -> String {
     if let Some(day) = arch.finished_on {
         return format!("finished on {day}: no tray follows");
     }
@@ -73,7 +73,7 @@ fn end(arch: &OfArch) -> String {
 
 /// An arch without a tray.
 fn without(record: &Record, arch: &OfArch) -> String {
-    let last = record.worn.iter().rev().find(|worn| covers(worn.arches, arch.arch));
+    let last = record.wear_periods.iter().rev().find(|worn| covers(worn.arches, arch.arch));
     let Some(last) = last else {
         return format!("no tray has been worn yet; series {} has {} for it", arch.series, counted(arch.trays, "tray"));
     };
@@ -92,7 +92,7 @@ pub(super) fn apart(per_arch: Option<&[OfArch; 2]>) -> Option<[String; 2]> {
 }
 
 /// The day from which a wear period only waits: its tray is the last one of arches that are finished, so nothing is due.
-pub(super) fn waits(review: &Review, worn: &Worn) -> Option<Date> {
+pub(super) fn waits(review: &Review, worn: &WearPeriod) -> Option<Date> {
     let own = review.values.per_arch.iter().flatten().filter(|one| covers(worn.arches, one.arch));
     let since = own.map(|one| one.finished_on.filter(|_| (one.series, one.trays) == (worn.series, worn.tray)));
     since.collect::<Option<Vec<Date>>>()?.into_iter().max()
@@ -100,7 +100,7 @@ pub(super) fn waits(review: &Review, worn: &Worn) -> Option<Date> {
 
 /// Whether two different wear periods of a list share a day, which is only possible in different arches. Two entries of the
 /// same tray on the same days are one wear period in both arches.
-pub(super) fn overlaps<'r>(worn: impl IntoIterator<Item = &'r Worn>) -> bool {
+pub(super) fn overlaps<'r>(worn: impl IntoIterator<Item = &'r WearPeriod>) -> bool {
     let (mut end, mut before) = (Date(i32::MIN), None);
     worn.into_iter().any(|worn| {
         let stretch = Some((worn.series, worn.tray, worn.from, worn.to));

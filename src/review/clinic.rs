@@ -61,8 +61,9 @@ impl Clinic {
             *self.signals.entry(name).or_default() += 1;
         }
         percent(&mut self.wear_share, review.values.wear_share);
-        percent(&mut self.coverage, review.values.coverage);
-        for gap in record.check_ins.iter().flatten().next_back().iter().flat_map(|last| last.gaps.iter().flatten()) {
+        percent(&mut self.coverage, review.values.days_logged);
+        for gap in record.check_ins.iter().flatten().next_back().iter().flat_map(|last| last.fit_gaps.iter().flatten())
+        {
             self.gaps.entry(gap.tooth).or_default().add(i64::from(gap.gap_mm.0));
         }
         for lag in review.values.lagging_teeth.iter().flatten() {
@@ -89,7 +90,7 @@ impl Clinic {
     }
 
     fn add_times(&mut self, record: &Record, day: Date) {
-        let Some(start) = record.worn.first().map(|worn| worn.from) else { return };
+        let Some(start) = record.wear_periods.first().map(|worn| worn.from) else { return };
         let over = !matches!(record.status.state, State::Planned | State::Active | State::Paused);
         let end = if over { record.status.since } else { day };
         let outcome = match record.status.state {

@@ -37,7 +37,7 @@ pub fn json(clinic: &Clinic) -> String {
         "priorities": priorities,
         "signals": clinic.signals,
         "wear_share_percent": tally_value(&clinic.wear_share),
-        "coverage_percent": tally_value(&clinic.coverage),
+        "days_logged_percent": tally_value(&clinic.coverage),
         "refinements": tally_value(&clinic.refinements),
         "lagging": lagging,
         "gap_mm": gaps,

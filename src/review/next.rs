@@ -9,15 +9,15 @@ use oar_schema::time::Date;
 /// prescribed interval, and when no tray is in.
 pub(super) fn check_in(record: &Record) -> Option<Date> {
     course::current(record)?;
-    let every = record.prescription.check_in_every_days?;
+    let every = record.prescription.check_in_interval_days?;
     let seen = record.check_ins.iter().flatten().map(|check_in| check_in.at.written_date()).max();
-    let since = seen.max(last_visit(record)).or(record.worn.first().map(|worn| worn.from))?;
+    let since = seen.max(last_visit(record)).or(record.wear_periods.first().map(|worn| worn.from))?;
     Some(since.plus_days(every))
 }
 
 /// The last attended visit.
 pub(super) fn last_visit(record: &Record) -> Option<Date> {
-    record.visits.iter().flatten().filter(|visit| visit.attended).map(|visit| visit.on).max()
+    record.appointments.iter().flatten().filter(|visit| visit.attended).map(|visit| visit.on).max()
 }
 
 /// The latest check-in with its index, if it was of a current tray and after that tray was put in. Check-ins of a different

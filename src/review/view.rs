@@ -3,7 +3,7 @@
 use oar_schema::derived::arches::{self, Tray};
 use oar_schema::derived::course;
 use oar_schema::limits::Limits;
-use oar_schema::record::{Arches, CheckIn, Record, Series, State, Worn, WornEnd};
+use oar_schema::record::{Arches, CheckIn, Record, Series, State, WearEnd, WearPeriod};
 use oar_schema::time::Date;
 
 use super::next;
@@ -18,7 +18,7 @@ pub(crate) struct View<'r> {
     /// The current trays: one, or two when each arch wears its own; that of the leading arch first.
     pub(crate) trays: Vec<Tray<'r>>,
     /// The wear period of the first of them, and its index.
-    pub(crate) current: Option<(usize, &'r Worn)>,
+    pub(crate) current: Option<(usize, &'r WearPeriod)>,
     /// Its series, and its index.
     pub(crate) series: Option<(usize, &'r Series)>,
 }
@@ -38,7 +38,7 @@ impl<'r> View<'r> {
     }
 
     /// The current tray of an active treatment.
-    pub(crate) fn wearing(&self) -> Option<(usize, &'r Worn)> {
+    pub(crate) fn wearing(&self) -> Option<(usize, &'r WearPeriod)> {
         self.current.filter(|_| self.is_active())
     }
 
@@ -71,8 +71,8 @@ impl<'r> View<'r> {
     }
 
     /// The wear periods in the arches of a tray, up to an index, the last one first.
-    pub(crate) fn before(&self, place: usize, arches: Arches) -> impl Iterator<Item = &'r Worn> + use<'r> {
-        self.record.worn[..place].iter().rev().filter(move |worn| arches::overlap(worn.arches, arches))
+    pub(crate) fn before(&self, place: usize, arches: Arches) -> impl Iterator<Item = &'r WearPeriod> + use<'r> {
+        self.record.wear_periods[..place].iter().rev().filter(move |worn| arches::overlap(worn.arches, arches))
     }
 
     /// The first day of a current tray: that of its first wear period, when it has several consecutive ones.
@@ -85,11 +85,11 @@ impl<'r> View<'r> {
 
     /// The days of attended visits.
     pub(crate) fn visits_kept(&self) -> impl Iterator<Item = Date> + use<'r> {
-        self.record.visits.iter().flatten().filter(|visit| visit.attended).map(|visit| visit.on)
+        self.record.appointments.iter().flatten().filter(|visit| visit.attended).map(|visit| visit.on)
     }
 }
 
 /// Whether a wear period ended with the next tray.
-pub(crate) fn advanced(worn: &Worn) -> bool {
-    worn.ended == Some(WornEnd::Advanced)
+pub(crate) fn advanced(worn: &WearPeriod) -> bool {
+    worn.ended == Some(WearEnd::Advanced)
 }

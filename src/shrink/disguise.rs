@@ -66,7 +66,7 @@ fn letter(leaf: &Leaf, value: &Value) -> char {
         (_, "/patient/id") => 'P',
         ("system", _) => 'S',
         ("system_version", _) => 'V',
-        ("id" | "attachment" | "attachments_off", _) => 'A',
+        ("id" | "attachment" | "attachments_debonded", _) => 'A',
         _ => 'N',
     }
 }

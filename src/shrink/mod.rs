@@ -80,7 +80,7 @@ impl std::error::Error for ShrinkError {}
 /// use open_aligner_record::Checker;
 /// use open_aligner_record::shrink::shrink;
 ///
-/// let record = br#"{"format": "open-aligner-record", "weer_log": [{"date": "2031-02-03"}]}"#;
+/// let record = br#"{"format": "open-aligner-record", "weer_log": [{"on": "2031-02-03"}]}"#;
 /// let shrunk = shrink(record, "unknown_field", None, &mut Checker::new())?;
 /// assert!(!String::from_utf8_lossy(&shrunk.text).contains("2031-02-03"));
 /// # Ok::<(), open_aligner_record::shrink::ShrinkError>(())

@@ -19,7 +19,7 @@ pub(super) fn settle(value: &mut Value, trial: &mut Trial<'_>) {
         let Value::Object(members) = &mut settled else { return };
         for (name, member) in members {
             match (name.as_str(), member) {
-                ("worn", Value::List(worn)) => worn.clear(),
+                ("wear_periods", Value::List(worn)) => worn.clear(),
                 ("status", Value::Object(status)) => {
                     let state = status.iter_mut().find(|(name, _)| name == "state");
                     if let Some((_, value)) = state {

@@ -8,7 +8,7 @@ use oar_testing::{BACKWARDS, BASE, Folder, wrong};
 fn with_wrong(entries: &[usize]) -> Value {
     let mut record: Value = serde_json::from_str(BASE).unwrap();
     for entry in entries {
-        record["worn"][*entry]["to"] = "2031-01-05".into();
+        record["wear_periods"][*entry]["to"] = "2031-01-05".into();
     }
     record
 }
@@ -48,7 +48,7 @@ fn what_was_accepted_does_not_count_and_what_is_new_does() {
     let printed = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known", "-o", "brief"]);
     assert_eq!(printed.code, Some(1));
     assert_eq!(printed.out.lines().count(), 1, "{}", printed.out);
-    assert!(printed.out.contains(" /worn/2/to: "), "{}", printed.out);
+    assert!(printed.out.contains(" /wear_periods/2/to: "), "{}", printed.out);
 }
 
 #[test]
@@ -70,13 +70,13 @@ fn two_stretches_that_began_on_one_day_are_told_apart() {
     // One tray in each arch from the same day on, as after an arch fell behind.
     let halves = |wrong: usize| {
         let mut record = with_wrong(&[]);
-        let mut upper = record["worn"][1].clone();
+        let mut upper = record["wear_periods"][1].clone();
         upper["arches"] = "upper".into();
         let mut lower = upper.clone();
         lower["arches"] = "lower".into();
         let mut pair = [upper, lower];
         pair[wrong]["to"] = "2031-01-05".into();
-        record["worn"].as_array_mut().unwrap().splice(1..2, pair);
+        record["wear_periods"].as_array_mut().unwrap().splice(1..2, pair);
         record
     };
     let folder = accepted(&[halves(0)]);
@@ -89,7 +89,7 @@ fn two_stretches_that_began_on_one_day_are_told_apart() {
 fn fields_that_are_missing_in_one_object_are_told_apart() {
     let without = |field: &str| {
         let mut record = with_wrong(&[]);
-        record["worn"][1].as_object_mut().unwrap().remove(field);
+        record["wear_periods"][1].as_object_mut().unwrap().remove(field);
         record
     };
     let folder = accepted(&[without("arches")]);
@@ -119,7 +119,7 @@ fn what_moves_is_neither_new_nor_gone() {
     write(&folder, &[second.clone(), first.clone()]);
     assert_eq!(against(&folder), (0, 0), "records");
     let mut shorter = first.clone();
-    shorter["worn"].as_array_mut().unwrap().remove(0);
+    shorter["wear_periods"].as_array_mut().unwrap().remove(0);
     write(&folder, &[shorter, second.clone()]);
     assert_eq!(against(&folder).1, 0, "entries");
     let pretty = serde_json::to_string_pretty(&first).unwrap();
@@ -159,7 +159,8 @@ fn what_is_gone_is_counted_unless_the_run_is_partial() {
 
 #[test]
 fn a_waived_finding_is_neither_written_into_the_baseline_nor_gone_from_it() {
-    let waiver = "[[waiver]]\nrecord = \"*\"\nrule = \"worn_backwards\"\nat = \"/worn/1/to\"\nreason = \"known\"\n";
+    let waiver =
+        "[[waiver]]\nrecord = \"*\"\nrule = \"worn_backwards\"\nat = \"/wear_periods/1/to\"\nreason = \"known\"\n";
     let folder = accepted(&[with_wrong(&[1, 2])]);
     std::fs::write(folder.path().join("oar-waivers.toml"), waiver).unwrap();
     let printed = folder.oar(&["check", "a.oar.jsonl", "--baseline", "known"]);

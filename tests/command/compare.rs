@@ -31,7 +31,7 @@ fn nothing_new_gives_0_and_something_new_1() {
     assert_eq!(gone.code, Some(0));
     assert_eq!(
         gone.out,
-        "gone  a.oar.json:124:76: error worn_backwards /worn/1/to: worn to 2031-01-05, which is before it was started on 2031-02-10
+        "gone  a.oar.json:124:76: error worn_backwards /wear_periods/1/to: worn to 2031-01-05, which is before it was started on 2031-02-10
 
    new    gone    same  rule
      0       1       0  worn_backwards
@@ -41,7 +41,7 @@ fn nothing_new_gives_0_and_something_new_1() {
     );
     let new = compared(BASE, BACKWARDS, &[]);
     assert_eq!(new.code, Some(1));
-    assert!(new.out.starts_with("new   a.oar.json:124:76: error worn_backwards /worn/1/to: "), "{}", new.out);
+    assert!(new.out.starts_with("new   a.oar.json:124:76: error worn_backwards /wear_periods/1/to: "), "{}", new.out);
     assert!(
         new.out.ends_with("\n     1       0       0  worn_backwards\n\n1 new, 0 gone, 0 the same\n"),
         "{}",

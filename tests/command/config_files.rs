@@ -8,7 +8,7 @@ const WAIVERS: &str = "\
 [[waiver]]
 record = \"QM-0007\"
 rule = \"worn_backwards\"
-at = \"/worn/*/to\"
+at = \"/wear_periods/*/to\"
 reason = \"the paper sheet has the day\"
 ";
 

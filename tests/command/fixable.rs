@@ -8,7 +8,7 @@ use oar_testing::{BACKWARDS, BASE, Folder, Told, right};
 
 /// The base record with a number in quotes, and another value that no repair can guess.
 fn quoted() -> String {
-    BASE.replacen("\"days_per_tray\": 7,", "\"days_per_tray\": \"7\",", 1)
+    BASE.replacen("\"change_interval_days\": 7,", "\"change_interval_days\": \"7\",", 1)
 }
 
 fn half_fixable() -> String {
@@ -86,7 +86,7 @@ fn the_line_of_totals_and_the_forms_for_programs_say_how_many() {
 
 #[test]
 fn what_is_accepted_is_not_among_them() {
-    let waiver = "[[waiver]]\nrecord = \"*\"\nrule = \"wrong_type\"\nat = \"/prescription/days_per_tray\"\n\
+    let waiver = "[[waiver]]\nrecord = \"*\"\nrule = \"wrong_type\"\nat = \"/prescription/change_interval_days\"\n\
         file = \"a.*\"\nreason = \"looked at\"\n";
     let folder = Folder::with(&[
         ("a.oar.json", half_fixable().as_bytes()),

@@ -69,7 +69,7 @@ fn assert_shown(output: &Output, arguments: &[&OsStr]) {
 fn files(folder: &Folder, start: &[u8]) {
     let put = |end: &str, text: &[u8]| fs::write(folder.path().join(named(start, end)), text).unwrap();
     put(".oar.json", BACKWARDS.as_bytes());
-    put("2.oar.json", BASE.replace("\"days_per_tray\": 7,", "\"days_per_tray\": 7.0,").as_bytes());
+    put("2.oar.json", BASE.replace("\"change_interval_days\": 7,", "\"change_interval_days\": 7.0,").as_bytes());
     put(".oar.jsonl", DEMO.as_bytes());
     put("3.oar.json", b"{");
     put(".toml", b"nothing = 1\n");

@@ -115,7 +115,7 @@ fn repeats_are_folded_on_the_screen_and_all_is_in_a_file() {
     let shown = |text: &str| text.lines().filter(|line| line.contains("error worn_backwards")).count();
     let printed = folder.oar(&["check", ".", "-o", "text", "-o", "brief=all"]);
     assert_eq!((shown(&printed.out), shown(&folder.read("all"))), (3, 150), "{}", printed.out);
-    assert!(printed.out.contains("… and 147 more worn_backwards at /worn/*/to\n"), "{}", printed.out);
+    assert!(printed.out.contains("… and 147 more worn_backwards at /wear_periods/*/to\n"), "{}", printed.out);
     folder.oar(&["check", ".", "--max-findings", "2", "-o", "brief=few"]);
     assert_eq!(shown(&folder.read("few")), 2);
 }

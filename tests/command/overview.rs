@@ -10,7 +10,7 @@ fn folder() -> Folder {
     let lines = format!("{}\n{}\n", line(BASE), line(BACKWARDS));
     let mut other: Value = serde_json::from_str(BACKWARDS).unwrap();
     other["source"]["system"] = "brannock-export".into();
-    other["worn"][2]["to"] = "2031-01-05".into();
+    other["wear_periods"][2]["to"] = "2031-01-05".into();
     let other = other.to_string();
     Folder::with(&[
         ("a.oar.jsonl", lines.as_bytes()),

@@ -7,12 +7,15 @@ use oar_testing::{BACKWARDS, BASE, DEMO, Folder, right};
 
 /// The base record with an integer written as a decimal and an optional field that is null.
 fn fixable() -> String {
-    BASE.replace("\"days_per_tray\": 7,", "\"days_per_tray\": 7.0,\n    \"check_in_every_days\": null,")
-        .replace("\n    \"check_in_every_days\": 7,", "")
+    BASE.replace(
+        "\"change_interval_days\": 7,",
+        "\"change_interval_days\": 7.0,\n    \"check_in_interval_days\": null,",
+    )
+    .replace("\n    \"check_in_interval_days\": 7,", "")
 }
 
 fn fixes() -> String {
-    BASE.replace("\n    \"check_in_every_days\": 7,", "")
+    BASE.replace("\n    \"check_in_interval_days\": 7,", "")
 }
 
 #[test]
@@ -24,10 +27,10 @@ fn what_would_change_is_shown_and_nothing_is_written() {
 @@ -47,8 +47,7 @@
    \"prescription\": {
      \"wear_goal_minutes\": 1320,
-     \"wear_floor_minutes\": 1200,
--    \"days_per_tray\": 7.0,
--    \"check_in_every_days\": null,
-+    \"days_per_tray\": 7,
+     \"wear_minimum_minutes\": 1200,
+-    \"change_interval_days\": 7.0,
+-    \"check_in_interval_days\": null,
++    \"change_interval_days\": 7,
      \"follow_up\": {\"remote\": true, \"reminders\": true, \"sensor\": true}
    },
    \"series\": [
@@ -102,7 +105,13 @@ fn a_diff_of_many_records_can_be_followed() {
         .map(|n| {
             let line = DEMO.lines().nth(n % 12).unwrap();
             if n % 50 == 7 {
-                format!("{} \n", line.replace("\"days_per_tray\":", "\"days_per_tray\": 0.0e0,\"days_per_tray\":"))
+                format!(
+                    "{} \n",
+                    line.replace(
+                        "\"change_interval_days\":",
+                        "\"change_interval_days\": 0.0e0,\"change_interval_days\":"
+                    )
+                )
             } else {
                 format!("{line}\n")
             }
@@ -170,7 +179,7 @@ fn what_may_be_a_mistyped_date_is_told_and_left() {
     let first = printed.errors.lines().next().unwrap();
     assert_eq!(
         first,
-        "a.oar.json: not changed: record 1 /visits: one entry is out of place, and its date may be mistyped"
+        "a.oar.json: not changed: record 1 /appointments: one entry is out of place, and its date may be mistyped"
     );
 }
 
@@ -308,7 +317,7 @@ fn digests_do_not_depend_on_the_layout() {
     );
     assert!(digests.iter().all(|(digest, _)| *digest == digests[0].0 && digest.len() == 64));
     let bytes = folder.oar(&["digest", "--bytes", "a.oar.json"]).out;
-    assert!(bytes.starts_with("{\"assessments\":[{") && !bytes.contains('\n'));
+    assert!(bytes.starts_with("{\"appointments\":[{") && !bytes.contains('\n'));
     let printed = folder.oar(&["digest", "c.oar.json", "nothing.oar.json"]);
     let said =
         "error: nothing.oar.json: there is no such file or folder\nerror: c.oar.json: an object uses one name twice\n";

@@ -9,7 +9,7 @@ const SHRUNK: &str = r#"{
   "source": {"system": "S1", "exported_at": "2001-05-12T12:00:00Z"},
   "patient": {"id": "P1", "birth_year": 1974, "time_zone": "UTC"},
   "dentition": {"absent": []},
-  "prescription": {"wear_goal_minutes": 0, "wear_floor_minutes": 0, "days_per_tray": 1},
+  "prescription": {"wear_goal_minutes": 0, "wear_minimum_minutes": 0, "change_interval_days": 1},
 "#;
 
 #[test]
@@ -19,7 +19,7 @@ fn the_smallest_record_goes_to_standard_output_and_the_report_to_standard_error(
     assert_eq!(printed.code, Some(0));
     assert!(printed.out.starts_with(SHRUNK), "{}", printed.out);
     let (first, rest) = printed.errors.split_once('\n').unwrap();
-    assert!(first.ends_with(" of 869 values removed; worn_backwards is now at /worn/0/to"), "{first}");
+    assert!(first.ends_with(" of 869 values removed; worn_backwards is now at /wear_periods/0/to"), "{first}");
     assert_eq!(
         rest,
         "identifiers, texts, dates and times were replaced; a person has to read the record before it leaves the house\n"
@@ -45,15 +45,23 @@ fn a_record_and_a_finding_of_it_can_be_chosen() {
     let folder = Folder::with(&[("a.oar.jsonl", lines.as_bytes())]);
     let first = folder.oar(&["shrink", "a.oar.jsonl", "--rule", "worn_backwards"]);
     assert!(first.out.starts_with(SHRUNK), "{}", first.errors);
-    let second =
-        folder.oar(&["shrink", "a.oar.jsonl", "--rule", "worn_backwards", "--record", "2", "--pointer", "/worn/1/to"]);
+    let second = folder.oar(&[
+        "shrink",
+        "a.oar.jsonl",
+        "--rule",
+        "worn_backwards",
+        "--record",
+        "2",
+        "--pointer",
+        "/wear_periods/1/to",
+    ]);
     assert_eq!(second.out, first.out);
     for (arguments, said) in [
         (["--record", "1"].as_slice(), "record 1 has no finding of worn_backwards"),
         (&["--record", "4"], "the file has no record 4, only 3"),
         (
-            &["--pointer", "/worn/2/to"],
-            "no record has a finding of worn_backwards at /worn/2/to; oar check lists the findings",
+            &["--pointer", "/wear_periods/2/to"],
+            "no record has a finding of worn_backwards at /wear_periods/2/to; oar check lists the findings",
         ),
     ] {
         let printed =
@@ -94,7 +102,7 @@ fn what_cannot_be_done_is_said() {
     assert!(printed.errors.starts_with("error: missing: --rule <RULE>\n"), "{}", printed.errors);
     for (option, value, help) in [
         ("--record", "0", "give a whole number of at least 1"),
-        ("--pointer", "worn", "a JSON Pointer begins with /, as in /worn/3"),
+        ("--pointer", "worn", "a JSON Pointer begins with /, as in /wear_periods/3"),
     ] {
         let printed = folder.oar(&["shrink", "a.oar.json", "--rule", "trays_overlap", option, value]);
         assert!(printed.code == Some(2) && printed.errors.contains(help), "{printed:?}");

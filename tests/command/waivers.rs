@@ -8,7 +8,7 @@ const WAIVER: &str = "\
 [[waiver]]
 record = \"QM-0007\"
 rule = \"worn_backwards\"
-at = \"/worn/*/to\"
+at = \"/wear_periods/*/to\"
 reason = \"the paper sheet has the day\"
 until = 2031-05-31
 ";
@@ -37,9 +37,9 @@ fn each_part_of_a_waiver_has_to_fit() {
         ("QM-0007", "QM-*", true),
         ("QM-0007", "*", true),
         ("QM-0007", "QM-0008", false),
-        ("/worn/*/to", "/worn/1/to", true),
-        ("/worn/*/to", "/**", true),
-        ("/worn/*/to", "/worn/2/to", false),
+        ("/wear_periods/*/to", "/wear_periods/1/to", true),
+        ("/wear_periods/*/to", "/**", true),
+        ("/wear_periods/*/to", "/wear_periods/2/to", false),
         ("worn_backwards", "worn_out_of_order", false),
         ("until = 2031-05-31", "", true),
         ("until = 2031-05-31", "file = \"in/*.oar.json\"", true),
@@ -80,7 +80,7 @@ fn a_waiver_holds_on_its_last_day_and_is_told_on_the_next() {
     assert_eq!(printed.code, Some(1));
     assert_eq!(
         printed.out,
-        "in/a.oar.json:124:76: error worn_backwards /worn/1/to: worn to 2031-01-05, which is before it was started on 2031-02-10
+        "in/a.oar.json:124:76: error worn_backwards /wear_periods/1/to: worn to 2031-01-05, which is before it was started on 2031-02-10
 oar-waivers.toml:1:1: warning waiver_expired: the waiver ended on 2031-05-31; findings that are reported again: 1
 "
     );
@@ -118,7 +118,7 @@ fn what_is_waived_is_shown_when_asked_for() {
     let brief = checked(WAIVER, &["-o", "brief", "--show-accepted"]);
     assert_eq!(
         brief.out,
-        "in/a.oar.json:124:76: error worn_backwards /worn/1/to: worn to 2031-01-05, which is before it was started on 2031-02-10 (waived at oar-waivers.toml:1: the paper sheet has the day)\n"
+        "in/a.oar.json:124:76: error worn_backwards /wear_periods/1/to: worn to 2031-01-05, which is before it was started on 2031-02-10 (waived at oar-waivers.toml:1: the paper sheet has the day)\n"
     );
     let text = checked(WAIVER, &["--show-accepted"]).out;
     assert!(text.contains("\n  waived at oar-waivers.toml:1: the paper sheet has the day\n"), "{text}");
@@ -164,7 +164,7 @@ fn findings_across_records_can_be_waived_for_the_record_that_they_are_shown_in()
     let patient = |id: &str, year: i32| {
         let mut other = one.clone();
         (other["id"], other["patient"]["birth_year"]) = (id.into(), year.into());
-        other["worn"].as_array_mut().unwrap().truncate(1);
+        other["wear_periods"].as_array_mut().unwrap().truncate(1);
         other
     };
     // The years of birth contradict each other, and the finding is in the later export.
@@ -242,17 +242,17 @@ fn a_wrong_waiver_file_gives_2_and_says_where_and_what() {
             "1:1: this waiver has no record: add record = …, the record's id, or \"*\" for any",
         ),
         (
-            with("at = \"/worn/*/to\"\n", ""),
+            with("at = \"/wear_periods/*/to\"\n", ""),
             "1:1: this waiver has no at: add at = …, a JSON Pointer, or \"/**\" for every place",
         ),
         (with("rule = \"worn_backwards\"\n", ""), "1:1: this waiver has no rule: add rule = …, the name of the rule"),
         (with("the paper sheet has the day", " "), "5:10: reason is empty: say why the finding may stay"),
         (with("\"QM-0007\"", "7"), "2:10: record is not a string: write it in quotes"),
         (
-            with("\"/worn", "\"worn"),
-            "4:6: at does not begin with /: write a JSON Pointer, as in /worn/*/to; /** is every place",
+            with("\"/wear_periods", "\"wear_periods"),
+            "4:6: at does not begin with /: write a JSON Pointer, as in /wear_periods/*/to; /** is every place",
         ),
-        (with("/worn/*", "/**"), "4:6: ** is in the middle of at: it can only be the last step"),
+        (with("/wear_periods/*", "/**"), "4:6: ** is in the middle of at: it can only be the last step"),
         (with("2031-05-31", "\"2031-05-31\""), "6:9: until is not a date: write it without quotes, as in 2031-12-31"),
         (
             with("2031-05-31", "2031-05-31T08:00:00Z"),
@@ -322,7 +322,10 @@ fn what_the_baseline_accepts_is_not_said_to_be_reported_again() {
 
 #[test]
 fn sarif_lists_the_rules_about_waivers_and_their_results_name_them() {
-    let twice = format!("{WAIVER}\n{}", WAIVER.replace("2031-05-31", "2032-05-31").replace("worn/*/to", "visits/*"));
+    let twice = format!(
+        "{WAIVER}\n{}",
+        WAIVER.replace("2031-05-31", "2032-05-31").replace("wear_periods/*/to", "appointments/*")
+    );
     let printed = folder(&twice).oar(&["check", "in", "--today", "2031-06-01", "-o", "sarif"]);
     let log: Value = serde_json::from_str(&printed.out).unwrap();
     let rules = log["runs"][0]["tool"]["driver"]["rules"].as_array().unwrap();

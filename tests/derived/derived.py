@@ -45,12 +45,12 @@ def as_of(record, day):
 
     then = dict(record)
     then["source"] = {**record["source"], "exported_at": f"{day}T23:59:59Z"}
-    for name, field in (("worn", "from"), ("series", "scanned_on"), ("assessments", "on"), ("deliveries", "on"),
-                        ("wear_log", "date"), ("check_ins", "at"), ("attachment_events", "on"), ("visits", "on"),
-                        ("comfort", "date")):
+    for name, field in (("wear_periods", "from"), ("series", "scanned_on"), ("assessments", "on"), ("deliveries", "on"),
+                        ("wear_log", "on"), ("check_ins", "at"), ("attachment_events", "on"), ("appointments", "on"),
+                        ("comfort", "on")):
         if name in record:
             then[name] = until(record[name], field)
-    then["worn"] = [without(w, ["to", "ended"], w.get("to"), day) for w in then["worn"]]
+    then["wear_periods"] = [without(w, ["to", "ended"], w.get("to"), day) for w in then["wear_periods"]]
     then["series"] = [without(s, ["ordered_on"], s.get("ordered_on"), day) for s in then["series"]]
     then["series"] = [without(s, ["achieved"], s.get("achieved", {}).get("on"), day) for s in then["series"]]
     if "extracted" in record["dentition"]:
@@ -68,7 +68,7 @@ def logged_minutes(record):
     """Minutes by logged day: the sensor's, else the timer's, else the patient's; of one source, the first."""
     best = {}
     for entry in record.get("wear_log", []):
-        day, rank = day_of(entry["date"]), SOURCES.index(entry["source"])
+        day, rank = day_of(entry["on"]), SOURCES.index(entry["source"])
         if day not in best or rank < best[day][0]:
             best[day] = (rank, entry["minutes"])
     return {day: minutes for day, (_, minutes) in sorted(best.items())}
@@ -77,7 +77,7 @@ def logged_minutes(record):
 def days_in(record, today):
     """The days on which a tray was in."""
     days = set()
-    for stretch in record["worn"]:
+    for stretch in record["wear_periods"]:
         first = day_of(stretch["from"])
         end = day_of(stretch["to"]) if "to" in stretch else today + timedelta(days=1)
         days.update(first + timedelta(days=n) for n in range(days_between(first, end)))
@@ -97,14 +97,14 @@ def longest_low_run(minutes, floor):
 
 def wear_values(record, today):
     minutes, worn_days = logged_minutes(record), days_in(record, today)
-    goal, floor = record["prescription"]["wear_goal_minutes"], record["prescription"]["wear_floor_minutes"]
+    goal, floor = record["prescription"]["wear_goal_minutes"], record["prescription"]["wear_minimum_minutes"]
     count = len(minutes)
     at_floor = sum(m >= floor for m in minutes.values())
     told = "wear_log" in record and worn_days
     return {
         "wear_share": Fraction(sum(minutes.values()), goal * count) if count and goal else None,
-        "coverage": Fraction(len(worn_days & minutes.keys()), len(worn_days)) if told else None,
-        "days_at_floor": Fraction(at_floor, count) if count else None,
+        "days_logged": Fraction(len(worn_days & minutes.keys()), len(worn_days)) if told else None,
+        "days_at_minimum": Fraction(at_floor, count) if count else None,
         "low_run": longest_low_run(minutes, floor) if count else None,
     }
 
@@ -114,7 +114,7 @@ def series_of(record, number):
 
 
 def stretches(record, arch):
-    return [w for w in record["worn"] if w["arches"] in (arch, "both")]
+    return [w for w in record["wear_periods"] if w["arches"] in (arch, "both")]
 
 
 def tray_of(stretch):
@@ -159,7 +159,7 @@ def due_day(record, stretch, last=date.max):
     held = sum(c["decision"].get("days", 0) for c in record.get("check_ins", [])
                if c["decision"]["kind"] == "hold" and start <= day_of(c["at"]) <= last
                and tray_of(c) == tray_of(stretch))
-    return start + timedelta(days=record["prescription"]["days_per_tray"] + held)
+    return start + timedelta(days=record["prescription"]["change_interval_days"] + held)
 
 
 def pace(record, number, arch):
@@ -232,7 +232,7 @@ def per_arch(record, today):
 
 
 def tray_values(record, today):
-    names = ("tray_due", "days_over", "trays_left", "pace_days", "projected_end", "per_arch", "rescan_due")
+    names = ("tray_due", "days_overdue", "trays_left", "pace_days", "projected_end", "per_arch", "rescan_due")
     current, arch = current_stretches(record), leading_arch(record)
     if arch is None:
         return dict.fromkeys(names)
@@ -262,10 +262,10 @@ def tooth_tray(record, number, tooth):
 def reductions_due(record, series):
     """The contacts whose planned reduction is due and not done."""
     scanned = series.get("scanned_on", "")  # days as text sort as days do
-    done = {frozenset(r["between"]) for v in record.get("visits", []) if v["on"] >= scanned
-            for r in v.get("reductions", [])}
-    trays = [tooth_tray(record, series["number"], r["between"][0]) for r in series.get("reductions", [])]
-    return [r["between"] for r, tray in zip(series.get("reductions", []), trays)
+    done = {frozenset(r["between"]) for v in record.get("appointments", []) if v["on"] >= scanned
+            for r in v.get("interproximal_reductions", [])}
+    trays = [tooth_tray(record, series["number"], r["between"][0]) for r in series.get("interproximal_reductions", [])]
+    return [r["between"] for r, tray in zip(series.get("interproximal_reductions", []), trays)
             if tray is not None and r["before_tray"] <= tray + 1 and frozenset(r["between"]) not in done]
 
 
@@ -273,7 +273,7 @@ def lagging_teeth(record):
     """The teeth that lag at the latest check-in, each with the length of its row."""
     if not record.get("check_ins"):
         return None
-    lagging = [[g["tooth"] for g in c.get("gaps", []) if g["gap_mm"] >= LAGGING_GAP_MM] for c in record["check_ins"]]
+    lagging = [[g["tooth"] for g in c.get("fit_gaps", []) if g["gap_mm"] >= LAGGING_GAP_MM] for c in record["check_ins"]]
 
     def row_of(tooth):
         return len(list(takewhile(lambda teeth: tooth in teeth, reversed(lagging))))
@@ -286,9 +286,9 @@ def is_off(record, number, attachment):
     events = [e for e in record.get("attachment_events", [])
               if (e["series"], e["attachment"]) == (number, attachment)]
     last = max(reversed(events), key=lambda e: e["on"], default=None)  # the one listed last of the latest day
-    if last and last["event"] in ("lost", "removed"):
-        return last["event"] == "lost"
-    return any(c["series"] == number and attachment in c.get("attachments_off", [])
+    if last and last["event"] in ("debonded", "removed"):
+        return last["event"] == "debonded"
+    return any(c["series"] == number and attachment in c.get("attachments_debonded", [])
                and (last is None or day_of(c["at"]) > day_of(last["on"])) for c in record.get("check_ins", []))
 
 
@@ -311,7 +311,7 @@ def need(series, attachment, tray):
     return "later" if any(max(m["from_tray"], tray + 2) <= m["to_tray"] for m in moves) else "not"
 
 
-def attachments_off(record, series):
+def attachments_debonded(record, series):
     trays = [(a, tooth_tray(record, series["number"], a["tooth"])) for a in series.get("attachments", [])]
     return [{"attachment": a["id"], "tooth": a["tooth"], "needed": need(series, a, tray)}
             for a, tray in trays if tray is not None and is_off(record, series["number"], a["id"])]
@@ -323,13 +323,13 @@ def mouth_values(record):
     if numbers:
         worn = [series_of(record, number) for number in numbers]
         due = [between for series in worn for between in reductions_due(record, series)]
-        off = [one for series in worn for one in attachments_off(record, series)]
-    return {"reductions_due": due, "lagging_teeth": lagging_teeth(record), "attachments_off": off}
+        off = [one for series in worn for one in attachments_debonded(record, series)]
+    return {"reductions_due": due, "lagging_teeth": lagging_teeth(record), "attachments_debonded": off}
 
 
 def irregularity(record):
     first = next(iter(record.get("assessments", [])), {})
-    offsets = first.get("contact_offsets_mm", {})
+    offsets = first.get("contact_displacements_mm", {})
     return [sum(abs(x) for x in offsets[arch]) if arch in offsets else None for arch in ("upper", "lower")]
 
 
@@ -352,7 +352,7 @@ def derived(record, day=None):
     if day is not None:
         record = as_of(record, day)
     today = day_of(record["source"]["exported_at"])
-    start = day_of(record["worn"][0]["from"]) if record["worn"] else None
+    start = day_of(record["wear_periods"][0]["from"]) if record["wear_periods"] else None
     return {
         "treatment_day": days_between(start, today) if start else None,
         **wear_values(record, today),

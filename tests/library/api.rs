@@ -41,7 +41,7 @@ fn typed_records_come_back_as_they_were() {
 #[test]
 fn a_typed_record_is_checked_like_its_text() {
     let mut record: Record = serde_json::from_slice(&fs::read(&demo()[0]).unwrap()).unwrap();
-    record.worn[1].to = Some(record.worn[1].from.plus_days(-3));
+    record.wear_periods[1].to = Some(record.wear_periods[1].from.plus_days(-3));
     let mut checker = Checker::new();
     let typed = checker.check_record(&record).unwrap();
     let text = checker.check(&serde_json::to_vec(&record).unwrap()).into_findings();
@@ -50,7 +50,7 @@ fn a_typed_record_is_checked_like_its_text() {
     };
     assert_eq!(printed(&typed), printed(&text));
     assert_eq!(typed[0].rule.name, "worn_backwards");
-    assert_eq!(typed[0].place.pointer, "/worn/1/to");
+    assert_eq!(typed[0].place.pointer, "/wear_periods/1/to");
 }
 
 #[test]
@@ -148,7 +148,7 @@ fn the_records_of_a_file_come_in_their_types_until_it_breaks_off() {
 fn a_record_is_read_into_types_however_its_json_is_spelt() {
     let text = fs::read_to_string(demo().pop().unwrap()).unwrap();
     let plain: Record = serde_json::from_str(&text).unwrap();
-    let spelt = text.replace("\"days_per_tray\": 7", "\"days_p\\u0065r_tray\": 70e-1").replace("1320", "1320.0");
+    let spelt = text.replace("\"change_interval_days\": 7", "\"change_int\\u0065rval_days\": 70e-1").replace("1320", "1320.0");
     assert!(serde_json::from_str::<Record>(&spelt).is_err(), "the spelling is one that serde_json refuses");
     let mut checker = Checker::new();
     assert_eq!(checker.read(spelt.as_bytes()).unwrap(), plain);

@@ -118,11 +118,11 @@ fn a_layout_depends_on_nothing_but_the_values() {
 
 #[test]
 fn a_list_or_object_without_an_object_in_it_stands_on_one_line() {
-    let text = br#"{"x":[[1,2],[]],"patient":{"time_zone":"UTC","id":"P-1"},"worn":[{"tray":1,"series":0}],"series":[],"status":{}}"#;
+    let text = br#"{"x":[[1,2],[]],"patient":{"time_zone":"UTC","id":"P-1"},"wear_periods":[{"tray":1,"series":0}],"series":[],"status":{}}"#;
     let expected = "{
   \"patient\": {\"id\": \"P-1\", \"time_zone\": \"UTC\"},
   \"series\": [],
-  \"worn\": [
+  \"wear_periods\": [
     {\"series\": 0, \"tray\": 1}
   ],
   \"status\": {},

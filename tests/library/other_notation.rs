@@ -23,14 +23,14 @@ fn record(absent: &[u8], trays: [i32; 2], moved: &[(u8, i32)]) -> Vec<u8> {
         format!("/series/0/movements = [{}]", moved.join(", ")),
         format!("/series/0/trays = {{\"upper\": {}, \"lower\": {}}}", trays[0], trays[1]),
         "/series/0/attachments = []".to_owned(),
-        "/series/0/reductions = []".to_owned(),
+        "/series/0/interproximal_reductions = []".to_owned(),
         "/series/0/elastics = []".to_owned(),
         "remove /series/0/achieved".to_owned(),
         "/series/1/movements = []".to_owned(),
         "/series/1/attachments = []".to_owned(),
         "/check_ins = []".to_owned(),
         "/attachment_events = []".to_owned(),
-        "remove /visits/1/reductions".to_owned(),
+        "remove /appointments/1/interproximal_reductions".to_owned(),
     ];
     page::edited(BASE, &edit)
 }
@@ -59,7 +59,7 @@ fn convert(value: &mut Value, name: &str, keep: fn(u64) -> bool) -> bool {
             let universal = number.as_u64().and_then(in_universal).filter(|code| keep(*code));
             universal.map(|universal| *value = universal.into()).is_some()
         }
-        Value::Array(entries) if ["attachment_events", "attachments_off"].contains(&name) => {
+        Value::Array(entries) if ["attachment_events", "attachments_debonded"].contains(&name) => {
             entries.clear();
             true
         }
@@ -86,7 +86,7 @@ fn found_without_ids(text: &str) -> Vec<&'static str> {
     let mut record: Value = serde_json::from_str(text).unwrap();
     record["attachment_events"] = serde_json::json!([]);
     for check_in in record["check_ins"].as_array_mut().into_iter().flatten() {
-        check_in.as_object_mut().unwrap().shift_remove("attachments_off");
+        check_in.as_object_mut().unwrap().shift_remove("attachments_debonded");
     }
     let found = Checker::new().check(record.to_string().as_bytes()).into_findings();
     found.iter().map(|finding| finding.rule.name).collect()

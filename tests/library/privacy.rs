@@ -237,7 +237,7 @@ fn a_finding_still_tells_what_says_nothing_of_a_person() {
     let printed: Vec<String> = findings.iter().map(said).collect();
     assert!(printed.iter().any(|text| text.contains("1531 minutes")), "{printed:?}");
     assert!(
-        printed.iter().any(|text| text.contains("\"date\": \"2031-02-30\", \"minutes\": 1318, \"source\": \"sensor")),
+        printed.iter().any(|text| text.contains("\"on\": \"2031-02-30\", \"minutes\": 1318, \"source\": \"sensor")),
         "{printed:?}"
     );
 }

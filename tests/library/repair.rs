@@ -122,12 +122,12 @@ fn exotic_forms_become_plain_ones_and_say_the_same() {
 const LISTS: [(&str, &str); 8] = [
     ("assessments", "on"),
     ("deliveries", "on"),
-    ("worn", "from"),
-    ("wear_log", "date"),
+    ("wear_periods", "from"),
+    ("wear_log", "on"),
     ("check_ins", "at"),
     ("attachment_events", "on"),
-    ("visits", "on"),
-    ("comfort", "date"),
+    ("appointments", "on"),
+    ("comfort", "on"),
 ];
 
 #[test]
@@ -252,8 +252,8 @@ fn an_entry_whose_date_was_mistyped_stays_where_it_is() {
 #[test]
 fn each_form_is_fixed_and_counted() {
     for (from, to, fix) in [
-        ("\"days_per_tray\": 7", "\"days_per_tray\": 7.0", Fix::Number),
-        ("\"days_per_tray\": 7", "\"days_per_tray\": \"7\"", Fix::Quotes),
+        ("\"change_interval_days\": 7", "\"change_interval_days\": 7.0", Fix::Number),
+        ("\"change_interval_days\": 7", "\"change_interval_days\": \"7\"", Fix::Quotes),
         ("\"sensor\": true", "\"sensor\": \"true\"", Fix::Quotes),
         ("\"version\": \"1.0\"", "\"version\": 1.0", Fix::Quotes),
         ("\"state\": \"active\"", "\"state\": \"Active\"", Fix::Word),
@@ -267,7 +267,7 @@ fn each_form_is_fixed_and_counted() {
         ("\"pontics\": [12]", "\"pontics\": [\"UR2\"]", Fix::Notation),
         ("\"pontics\": [12]", "\"pontics\": [\"1-2\"]", Fix::Notation),
         ("\"reason\": \"patient_wish\"}", "\"reason\": \"patient_wish\", \"reason\": \"patient_wish\"}", Fix::Twice),
-        ("\"days_per_tray\": 7,", "\"days_per_tray\": 7, \"days_per_tray\": 7,", Fix::Twice),
+        ("\"change_interval_days\": 7,", "\"change_interval_days\": 7, \"change_interval_days\": 7,", Fix::Twice),
     ] {
         let before = edited(from, to);
         let done = repaired(before.as_bytes());
@@ -282,7 +282,7 @@ fn optional_fields_that_are_null_are_left_out_wherever_they_stand() {
         (r#"{"id": "a", "retention": null}"#, r#"{"id": "a"}"#),
         (r#"{"retention": null, "id": "a"}"#, r#"{"id": "a"}"#),
         (
-            r#"{"id": "a", "retention": null, "comfort": null, "version": "1.0", "visits": null, "deliveries": null}"#,
+            r#"{"id": "a", "retention": null, "comfort": null, "version": "1.0", "appointments": null, "deliveries": null}"#,
             r#"{"id": "a", "version": "1.0"}"#,
         ),
         (r#"{"retention": null, "comfort": null}"#, r"{}"),
@@ -307,8 +307,8 @@ fn what_can_be_read_in_two_ways_is_left() {
         ("\"scanned_on\": \"2031-01-08\"", "\"scanned_on\": \"2031-01-07T23:00:00\""),
         ("\"pontics\": [12]", "\"pontics\": [7]"),
         ("\"scanned_on\": \"2031-01-08\"", "\"scanned_on\": \"01/08/2031\""),
-        ("\"days_per_tray\": 7", "\"days_per_tray\": \"a week\""),
-        ("\"days_per_tray\": 7", "\"days_per_tray\": 7.5"),
+        ("\"change_interval_days\": 7", "\"change_interval_days\": \"a week\""),
+        ("\"change_interval_days\": 7", "\"change_interval_days\": 7.5"),
         ("\"state\": \"active\"", "\"state\": \"activ\""),
         ("\"overjet_mm\": 3.5", "\"overjet_mm\": \"3,5\""),
         ("\"birth_year\": 2004", "\"birth_year\": null"),
@@ -426,8 +426,8 @@ fn a_rule_that_is_off_still_says_that_a_repair_is_doubtful() {
     let text = record.to_string();
     assert_eq!(fixes(&repaired(text.as_bytes())).first().map(|(fix, _)| *fix), Some(Fix::Notation));
     // Written in FDI, these two would be no neighbours.
-    record["visits"] = serde_json::json!([
-        {"on": "2031-02-03", "reason": "review", "attended": true, "reductions": [{"between": [3, 9], "amount_mm": 0.2}]},
+    record["appointments"] = serde_json::json!([
+        {"on": "2031-02-03", "reason": "review", "attended": true, "interproximal_reductions": [{"between": [3, 9], "amount_mm": 0.2}]},
     ]);
     let text = record.to_string();
     for rule in ["not_neighbours", "reductions"] {

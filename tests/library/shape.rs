@@ -19,7 +19,7 @@ thread_local! {
 /// The base record with the one section that it lacks.
 fn base() -> Value {
     let mut record: Value = serde_json::from_str(BASE).unwrap();
-    let last = record["worn"].as_array_mut().and_then(|worn| worn.last_mut()).unwrap();
+    let last = record["wear_periods"].as_array_mut().and_then(|worn| worn.last_mut()).unwrap();
     last["to"] = json!("2031-05-09");
     last["ended"] = json!("stopped");
     record["status"] = json!({"state": "finished", "since": "2031-05-09", "reason": "goal_reached"});

@@ -20,8 +20,8 @@ fn with(trays: [i32; 2], worn: &[&str]) -> String {
         for movement in series["movements"].as_array_mut().unwrap() {
             movement["to_tray"] = json!(most(&movement["tooth"]));
         }
-        record["worn"].as_array_mut().unwrap().truncate(8);
-        record["worn"].as_array_mut().unwrap().extend(worn.iter().map(|line| stretch(line)));
+        record["wear_periods"].as_array_mut().unwrap().truncate(8);
+        record["wear_periods"].as_array_mut().unwrap().extend(worn.iter().map(|line| stretch(line)));
         for (list, kept) in [("check_ins", 5), ("attachment_events", 10)] {
             record[list].as_array_mut().unwrap().truncate(kept);
         }
@@ -161,7 +161,7 @@ fn a_finished_arch_whose_tray_was_made_anew_has_nothing_due() {
     let lower = json!({"arch": "lower", "series": 1, "trays": 4, "tray": 4, "left": 0, "due": null,
         "projected_end": "2031-05-14", "finished_on": null});
     assert_eq!(line["values"]["per_arch"], json!([upper, lower]));
-    let joint = ["tray_due", "days_over", "trays_left", "pace_days", "projected_end"];
+    let joint = ["tray_due", "days_overdue", "trays_left", "pace_days", "projected_end"];
     let printed = joint.map(|name| line["values"][name].clone());
     assert_eq!(printed, [json!("2031-05-14"), json!(null), json!(0), json!(7.0), json!("2031-05-14")]);
     assert_eq!([&line["series"], &line["tray"], &line["trays"]], [1, 4, 4]);
@@ -179,7 +179,7 @@ fn an_arch_that_waits_is_finished_and_the_other_one_goes_on() {
         let lower = json!({"arch": "lower", "series": 1, "trays": 4, "tray": 3, "left": 1, "due": "2031-05-08",
             "projected_end": "2031-05-17", "finished_on": null});
         assert_eq!(line["values"]["per_arch"], json!([upper, lower]), "{upper_from}");
-        let joint = ["tray_due", "days_over", "trays_left", "pace_days", "projected_end"];
+        let joint = ["tray_due", "days_overdue", "trays_left", "pace_days", "projected_end"];
         let printed = joint.map(|name| line["values"][name].clone());
         assert_eq!(printed, [json!("2031-05-08"), json!(2), json!(1), json!(7.0), json!("2031-05-17")], "{upper_from}");
         assert_eq!([&line["series"], &line["tray"], &line["trays"]], [1, 3, 4]);
@@ -243,7 +243,7 @@ fn each_arch_has_its_own_signals() {
     let lower = json!({"arch": "lower", "series": 1, "trays": 4, "tray": 2, "left": 2, "due": "2031-05-04",
         "projected_end": "2031-05-30", "finished_on": null});
     assert_eq!(line["values"]["per_arch"], json!([upper, lower]));
-    let joint = ["tray_due", "days_over", "trays_left", "pace_days", "projected_end"];
+    let joint = ["tray_due", "days_overdue", "trays_left", "pace_days", "projected_end"];
     let printed = joint.map(|name| line["values"][name].clone());
     assert_eq!(printed, [json!("2031-05-04"), json!(6), json!(2), json!(10.0), json!("2031-05-30")]);
     assert_eq!(
@@ -280,7 +280,7 @@ fn a_check_in_with_the_tray_of_one_arch_holds_that_arch_alone() {
 fn a_tooth_is_looked_at_with_the_tray_of_its_arch() {
     let mut record: Value = serde_json::from_str(&both_going_on()).unwrap();
     // Before tray 4: the upper contact is due, since upper tray 3 is in; the lower one is not, with tray 2.
-    record["series"][1]["reductions"] = json!([
+    record["series"][1]["interproximal_reductions"] = json!([
         {"between": [21, 22], "amount_mm": 0.2, "before_tray": 4},
         {"between": [41, 42], "amount_mm": 0.2, "before_tray": 4},
     ]);

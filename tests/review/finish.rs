@@ -87,7 +87,7 @@ fn held(recipe: &str, of: &str) -> [Held; 3] {
 fn ask(recipe: &str, seed: u64, reviewer: &Reviewer, held: &mut [Held; 3]) {
     for record in records(recipe, seed) {
         let over = !matches!(record.status.state, State::Planned | State::Active | State::Paused);
-        let Some(first) = record.worn.first().map(|worn| worn.from).filter(|_| over) else { continue };
+        let Some(first) = record.wear_periods.first().map(|worn| worn.from).filter(|_| over) else { continue };
         let mut day = first.plus_days(FIRST_DAY);
         while day < record.status.since {
             look(&record, &reviewer.review(record.clone(), Some(day)), held);

@@ -70,7 +70,7 @@ fn a_change_day_is_told_only_when_nothing_speaks_against_it() {
     let late = words(BASE, "2031-05-03");
     assert!(late.contains("was to be changed by Thursday 1 May 2031") && !late.contains("sets the change"), "{late}");
     let open = changed(|record| {
-        record["series"][1]["reductions"] = json!([
+        record["series"][1]["interproximal_reductions"] = json!([
             {"between": [11, 21], "amount_mm": 0.2, "before_tray": 4}
         ]);
     });
@@ -86,7 +86,7 @@ fn care_for_attachments_is_told_only_when_there_are_some() {
     assert!(words(BASE, "2031-05-10").contains("How to care for your attachments"));
     let without = changed(|record| {
         record.as_object_mut().unwrap().remove("attachment_events");
-        record["check_ins"][2].as_object_mut().unwrap().remove("attachments_off");
+        record["check_ins"][2].as_object_mut().unwrap().remove("attachments_debonded");
     });
     let without = words(&without, "2031-05-10");
     assert!(!without.contains("attachment"), "{without}");

@@ -128,7 +128,7 @@ fn the_wear_tables_count_every_record_with_a_log() {
     let small = small();
     for (caption, step, of) in [
         ("Wear share", 2.0, (|review: &Review| review.values.wear_share) as fn(&Review) -> Option<f64>),
-        ("Days logged", 5.0, |review| review.values.coverage),
+        ("Days logged", 5.0, |review| review.values.days_logged),
     ] {
         let shares: Vec<f64> =
             small.reviews.iter().filter_map(of).map(|share| (share * 10_000.0).round() / 100.0).collect();
@@ -149,7 +149,7 @@ fn the_tracking_table_agrees_with_the_latest_check_ins() {
     let mut seen: BTreeMap<u8, (u64, u64, f64)> = BTreeMap::new();
     for review in &small.reviews {
         let Some(last) = review.record.check_ins.as_ref().and_then(|all| all.last()) else { continue };
-        for gap in last.gaps.iter().flatten() {
+        for gap in last.fit_gaps.iter().flatten() {
             let (n, lags, sum) = seen.entry(gap.tooth.fdi()).or_default();
             *n += 1;
             *lags += u64::from(gap.gap_mm.0 >= 50);
@@ -231,9 +231,9 @@ fn the_tables_of_a_patient_agree_with_the_record() {
         .collect();
     let happened = [
         ["2031-02-03", "bonded"],
-        ["2031-03-06", "lost"],
+        ["2031-03-06", "debonded"],
         ["2031-03-06", "found debonded"],
-        ["2031-03-10", "rebonded"],
+        ["2031-03-10", "bonded"],
         ["2031-04-17", "removed"],
     ];
     assert_eq!(life, happened);
@@ -296,7 +296,7 @@ fn no_free_text_gets_in_and_everything_is_escaped() {
     let mut record: Record = serde_json::from_str(BASE).unwrap();
     let note = "Zyxwv Quimby was here";
     record.check_ins.iter_mut().flatten().for_each(|one| one.note = Some(note.to_owned()));
-    record.visits.iter_mut().flatten().for_each(|one| one.note = Some(note.to_owned()));
+    record.appointments.iter_mut().flatten().for_each(|one| one.note = Some(note.to_owned()));
     let extension = Extensions(serde_json::from_str(r#"{"org.example.quillmere": {"by": "Zyxwv"}}"#).unwrap());
     record.extensions = Some(extension);
     // No identifier of a checked record looks like this; a page is safe all the same.

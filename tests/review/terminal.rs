@@ -67,7 +67,7 @@ fn sections_that_are_missing_are_said_to_be_unknown() {
             "wear_log",
             "check_ins",
             "attachment_events",
-            "visits",
+            "appointments",
             "comfort",
             "extensions",
         ];
@@ -76,7 +76,7 @@ fn sections_that_are_missing_are_said_to_be_unknown() {
         }
         for series in record["series"].as_array_mut().unwrap() {
             series.as_object_mut().unwrap().remove("attachments");
-            series.as_object_mut().unwrap().remove("reductions");
+            series.as_object_mut().unwrap().remove("interproximal_reductions");
         }
     });
     let printed = patient(&review(&bare, None), 80);
@@ -115,7 +115,7 @@ fn a_ribbon_is_to_scale_and_tells_what_happened() {
     let trays = part(&printed, "trays");
     assert!(trays.contains("2031-02-03 1──────2──────3──────═══4──────3──\n"), "{trays}");
     let lost = changed(|record| {
-        record["worn"][1]["ended"] = json!("lost");
+        record["wear_periods"][1]["ended"] = json!("lost");
     });
     let printed = patient(&review(&lost, Some(day("2031-03-01"))), 80);
     let trays = part(&printed, "trays");

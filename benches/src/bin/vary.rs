@@ -45,7 +45,7 @@ fn vary(record: &mut Record, number: u64, numbers: &mut Numbers) {
             .flatten()
             .for_each(|value| numbers.below_size(value, 40));
     }
-    for gap in record.check_ins.iter_mut().flatten().flat_map(|check_in| check_in.gaps.iter_mut().flatten()) {
+    for gap in record.check_ins.iter_mut().flatten().flat_map(|check_in| check_in.fit_gaps.iter_mut().flatten()) {
         numbers.below_size(&mut gap.gap_mm, 3);
     }
 }

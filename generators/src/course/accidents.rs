@@ -1,6 +1,6 @@
 //! Trays that are lost or break.
 
-use oar_schema::record::WornEnd;
+use oar_schema::record::WearEnd;
 
 use super::visits::Purpose;
 use super::{Phase, Treatment};
@@ -27,12 +27,12 @@ impl Treatment<'_> {
             return;
         }
         let care = &self.recipe.values.care;
-        let days = f64::from(self.habits.days_per_tray);
+        let days = f64::from(self.habits.change_interval_days);
         let chance = self.streams.losses.unit() * days;
         let ended = if chance < care.tray_lost_share {
-            WornEnd::Lost
+            WearEnd::Lost
         } else if chance < care.tray_lost_share + care.tray_broken_share {
-            WornEnd::Broken
+            WearEnd::Broken
         } else {
             return;
         };

@@ -151,7 +151,7 @@ impl<'a> PatientSeed<'a> {
 fn habits(values: &Parameters, patient_seed: &PatientSeed<'_>) -> (Prescription, Habits) {
     let (plan, care, report) = (&values.plan, &values.care, &values.report);
     let mut choices = patient_seed.stream(RandomLayer::Habits);
-    let days_per_tray = CHANGE_DAYS[choices.choice(&plan.change_days_shares)];
+    let change_interval_days = CHANGE_DAYS[choices.choice(&plan.change_days_shares)];
     let remote = choices.chance(plan.remote_share);
     let reminders = choices.chance(plan.reminders_share);
     let sensor = choices.chance(plan.sensor_share);
@@ -175,14 +175,14 @@ fn habits(values: &Parameters, patient_seed: &PatientSeed<'_>) -> (Prescription,
         (_, _, true) => Some(WearSource::Timer),
         _ => Some(WearSource::Patient),
     };
-    let every = remote.then_some(days_per_tray * plan.check_in_trays);
+    let every = remote.then_some(change_interval_days * plan.check_in_trays);
     let prescription = Prescription {
-        check_in_every_days: every,
+        check_in_interval_days: every,
         follow_up: Some(FollowUp { remote, reminders, sensor }),
-        ..Prescription::new(plan.wear_goal_minutes, plan.wear_floor_minutes, days_per_tray)
+        ..Prescription::new(plan.wear_goal_minutes, plan.wear_minimum_minutes, change_interval_days)
     };
     let habits = Habits {
-        days_per_tray,
+        change_interval_days,
         remote,
         check_in_trays: plan.check_in_trays,
         review_days: weeks as i32 * 7,

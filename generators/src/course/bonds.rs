@@ -87,7 +87,7 @@ impl Treatment<'_> {
         for (at, on) in standing.iter().enumerate() {
             if !on && !self.bonds[at].told {
                 self.bonds[at].told = true;
-                self.event(at, AttachmentChange::Lost);
+                self.event(at, AttachmentChange::Debonded);
             }
         }
         let Some(plan) = self.plan() else { return Vec::new() };
@@ -125,7 +125,7 @@ impl Treatment<'_> {
             let fails = self.fail_day(attachment.tooth);
             let stood = self.stands(attachment.id);
             self.bonds[*at] = Bond { on: true, told: false, fails, stood };
-            self.event(*at, AttachmentChange::Rebonded);
+            self.event(*at, AttachmentChange::Bonded);
         }
         !off.is_empty()
     }

@@ -1,7 +1,7 @@
 //! Check-ins: the observed fit gaps, and the decision.
 
 use oar_schema::number::Hundredths;
-use oar_schema::record::{Advice, CheckIn, CheckInMode, Decision, DecisionKind, Gap, Seen, Sight};
+use oar_schema::record::{Advice, CheckIn, CheckInMode, Decision, DecisionKind, FitGap, Observation, ObservationKind};
 use oar_schema::teeth::Tooth;
 
 use super::bonds::Urgency;
@@ -62,9 +62,9 @@ impl Treatment<'_> {
             tray: current.number,
             mode,
             decision,
-            gaps: Some(gaps),
-            attachments_off: Some(attachments_off).filter(|off| !off.is_empty()),
-            seen: Some(seen).filter(|seen| !seen.is_empty()),
+            fit_gaps: Some(gaps),
+            attachments_debonded: Some(attachments_off).filter(|off| !off.is_empty()),
+            observations: Some(seen).filter(|seen| !seen.is_empty()),
             advice: Some(advice).filter(|advice| !advice.is_empty()),
             note,
             extensions: None,
@@ -74,7 +74,7 @@ impl Treatment<'_> {
     }
 
     /// The fit gaps of front teeth, and of back teeth if wide, with measurement errors.
-    fn measure_gaps(&mut self) -> Vec<Gap> {
+    fn measure_gaps(&mut self) -> Vec<FitGap> {
         let values = &self.recipe.values;
         let treated = self.current.map_or([false; 2], |current| current.arches);
         let mut gaps = Vec::new();
@@ -91,7 +91,7 @@ impl Treatment<'_> {
             let error = values.care.gap_error_mm * self.streams.check_ins.normal();
             let tenths = ((lag + seating + error).max(0.0) * GAP_STEP).round() as i32;
             if !self.aim.rooms.iter().any(|room| room.extracted.contains(&tooth)) {
-                gaps.push(Gap { tooth, gap_mm: Hundredths(tenths * 10) });
+                gaps.push(FitGap { tooth, gap_mm: Hundredths(tenths * 10) });
             }
         }
         gaps
@@ -122,7 +122,7 @@ impl Treatment<'_> {
             return Decision::new(DecisionKind::SeeInPerson);
         }
         let days = if gap < care.hold_from_mm.midpoint(care.back_from_mm) { 3 } else { 5 };
-        let days = days + self.habits.days_per_tray / 7;
+        let days = days + self.habits.change_interval_days / 7;
         self.holds += 1;
         if let Some(current) = &mut self.current {
             current.due = current.due.plus_days(days);
@@ -148,7 +148,7 @@ impl Treatment<'_> {
         }
     }
 
-    fn keep_cause(&mut self, current: Current, decision: &Decision, widest: Option<&Gap>) {
+    fn keep_cause(&mut self, current: Current, decision: &Decision, widest: Option<&FitGap>) {
         if decision.kind == DecisionKind::Advance {
             return;
         }
@@ -170,7 +170,7 @@ impl Treatment<'_> {
     }
 
     /// The advice to the patient.
-    fn advise(&mut self, widest: Option<&Gap>, off: bool) -> Vec<Advice> {
+    fn advise(&mut self, widest: Option<&FitGap>, off: bool) -> Vec<Advice> {
         let mut advice = Vec::new();
         if widest.is_some_and(|gap| gap.gap_mm.0 >= 30) {
             advice.push(Advice::SeatMore);
@@ -189,7 +189,7 @@ impl Treatment<'_> {
 }
 
 /// The tooth at which the tray lifts most, if it clearly does.
-fn seen(gaps: &[Gap]) -> Vec<Seen> {
+fn seen(gaps: &[FitGap]) -> Vec<Observation> {
     let lifted = gaps.iter().filter(|gap| gap.gap_mm.0 >= 50);
-    lifted.map(|gap| Seen { what: Sight::TrayLifting, tooth: Some(gap.tooth) }).collect()
+    lifted.map(|gap| Observation { what: ObservationKind::NotSeated, tooth: Some(gap.tooth) }).collect()
 }

@@ -1,6 +1,8 @@
 //! How a treatment ends or is interrupted: finish, retention, pauses, moves, conversions.
 
-use oar_schema::record::{AssessmentPurpose, Done, Retention, State, StateReason, Status, VisitReason, WornEnd};
+use oar_schema::record::{
+    AppointmentReason, AssessmentPurpose, Procedure, Retention, State, StateReason, Status, WearEnd,
+};
 use oar_schema::teeth::Tooth;
 use oar_schema::time::Date;
 
@@ -68,7 +70,7 @@ impl Treatment<'_> {
 
     /// No tray follows: the treatment continues elsewhere, in another way, or not at all.
     fn stop(&mut self, state: State, reason: StateReason) {
-        self.close_worn(WornEnd::Stopped);
+        self.close_worn(WearEnd::Stopped);
         self.settle_series();
         self.record.status = Status { state, since: self.today, reason: Some(reason) };
         self.appointments.clear();
@@ -77,29 +79,29 @@ impl Treatment<'_> {
     }
 
     fn break_treatment_off(&mut self) {
-        let mut done = vec![Done::Photographs];
+        let mut done = vec![Procedure::Photographs];
         if self.remove_all() {
-            done.extend([Done::AttachmentRemoval, Done::Polishing]);
+            done.extend([Procedure::AttachmentRemoval, Procedure::Polishing]);
         }
-        self.write_visit(VisitReason::Finish, Some(done));
+        self.write_visit(AppointmentReason::Finish, Some(done));
         self.stop(State::Discontinued, StateReason::PatientWish);
     }
 
     pub(super) fn convert(&mut self) {
         self.measure_series();
         self.assess(AssessmentPurpose::Rescan);
-        let mut done = vec![Done::Rescan, Done::Photographs];
+        let mut done = vec![Procedure::Scan, Procedure::Photographs];
         if self.remove_all() {
-            done.extend([Done::AttachmentRemoval, Done::Polishing]);
+            done.extend([Procedure::AttachmentRemoval, Procedure::Polishing]);
         }
-        self.write_visit(VisitReason::Rescan, Some(done));
-        self.stop(State::Converted, StateReason::PoorFit);
+        self.write_visit(AppointmentReason::Rescan, Some(done));
+        self.stop(State::Fixed, StateReason::PoorFit);
     }
 
     fn pause(&mut self) {
         self.pending.pauses = None;
         self.pending.back_to = None;
-        self.close_worn(WornEnd::Stopped);
+        self.close_worn(WearEnd::Stopped);
         let days = self.streams.ends.exponential(self.recipe.values.care.pause_days).clamp(7.0, 500.0) as i32;
         self.record.status = Status { state: State::Paused, since: self.today, reason: Some(StateReason::PatientWish) };
         self.appointments.clear();
@@ -133,14 +135,14 @@ impl Treatment<'_> {
         self.assess(AssessmentPurpose::Finish);
         let mut done = Vec::new();
         if self.remove_all() {
-            done.extend([Done::AttachmentRemoval, Done::Polishing]);
+            done.extend([Procedure::AttachmentRemoval, Procedure::Polishing]);
         }
-        done.extend([Done::RetainerDelivery, Done::Photographs]);
+        done.extend([Procedure::RetainerDelivery, Procedure::Photographs]);
         if self.streams.visits.chance(0.5) {
-            done.push(Done::FixedRetainer);
+            done.push(Procedure::BondedRetainer);
         }
-        self.write_visit(VisitReason::Finish, Some(done));
-        self.close_worn(WornEnd::Stopped);
+        self.write_visit(AppointmentReason::Finish, Some(done));
+        self.close_worn(WearEnd::Stopped);
         self.settle_series();
         let reason = (early || self.streams.ends.chance(0.5)).then_some(StateReason::GoalReached);
         self.record.status = Status { state: State::Finished, since: self.today, reason };

@@ -2,7 +2,7 @@
 
 use oar_schema::number::Hundredths;
 use oar_schema::record::{
-    Achieved, AchievedMovement, ArchMeasures, Assessment, AssessmentPurpose, ContactOffsets, MolarClasses,
+    Achieved, AchievedMovement, ArchMeasures, Assessment, AssessmentPurpose, ContactDisplacements, SideClasses,
 };
 use oar_schema::teeth::{Arch, Tooth};
 
@@ -100,11 +100,14 @@ impl Treatment<'_> {
         let offsets = |arch| self.offsets(arch).map(|offsets| offsets.map(|offset| tenths(offset.abs())).to_vec());
         let crowding = |arch| tenths(self.crowding(arch));
         let assessment = Assessment::new(self.today, purpose)
-            .molar_class(MolarClasses { right, left })
+            .molar_class(SideClasses { right, left })
             .overjet_mm(tenths(overjet))
             .overbite_mm(tenths(overbite))
             .crowding_mm(ArchMeasures::default().upper(crowding(Arch::Upper)).lower(crowding(Arch::Lower)))
-            .contact_offsets_mm(ContactOffsets { upper: offsets(Arch::Upper), lower: offsets(Arch::Lower) });
+            .contact_displacements_mm(ContactDisplacements {
+                upper: offsets(Arch::Upper),
+                lower: offsets(Arch::Lower),
+            });
         self.record.assessments.get_or_insert_default().push(assessment);
     }
 

@@ -36,7 +36,7 @@ use crate::recipe::Recipe;
 pub use begin::PatientSeed;
 use bonds::Bond;
 use observations::Keeping;
-use visits::Appointment;
+use visits::Booking;
 
 /// The state of a treatment on a day.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -58,7 +58,7 @@ enum Phase {
 /// How this patient is treated and followed.
 #[derive(Clone, Debug)]
 struct Habits {
-    days_per_tray: i32,
+    change_interval_days: i32,
     remote: bool,
     check_in_trays: i32,
     review_days: i32,
@@ -139,7 +139,7 @@ pub struct Treatment<'a> {
     enamel: Vec<([Tooth; 2], i32)>,
     /// The last tray that was handed over.
     handed: i32,
-    appointments: Vec<Appointment>,
+    appointments: Vec<Booking>,
     /// Waits for the next series, or for the end, with the last tray in.
     waits: bool,
     holds: i32,

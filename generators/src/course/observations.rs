@@ -1,6 +1,6 @@
 //! Observations at check-ins other than fit gaps: plaque, gums, and the state of the tray.
 
-use oar_schema::record::{Advice, Seen, Sight};
+use oar_schema::record::{Advice, Observation, ObservationKind};
 
 use super::Treatment;
 use crate::random::RandomStream;
@@ -31,7 +31,7 @@ impl Keeping {
 
 impl Treatment<'_> {
     /// The observations of today other than fit gaps, and the advice for them.
-    pub(super) fn sights(&mut self, days_in: i32) -> (Vec<Seen>, Vec<Advice>) {
+    pub(super) fn sights(&mut self, days_in: i32) -> (Vec<Observation>, Vec<Advice>) {
         let (report, keeping, stream) = (&self.recipe.values.report, self.keeping, &mut self.streams.sights);
         let plaque = stream.chance(keeping.plaque);
         let gum = stream.chance(report.gum_share) && plaque;
@@ -39,13 +39,13 @@ impl Treatment<'_> {
         let cracked = stream.chance(report.crack_share);
         let rough = stream.chance(report.edge_share);
         let all = [
-            (plaque, Sight::Plaque),
-            (gum, Sight::GumSwelling),
-            (stained, Sight::TrayStained),
-            (cracked, Sight::TrayCracked),
-            (rough, Sight::RoughEdge),
+            (plaque, ObservationKind::Plaque),
+            (gum, ObservationKind::GumSwelling),
+            (stained, ObservationKind::TrayStained),
+            (cracked, ObservationKind::TrayCracked),
+            (rough, ObservationKind::RoughEdge),
         ];
-        let seen = all.into_iter().filter(|(there, _)| *there).map(|(_, what)| Seen { what, tooth: None });
+        let seen = all.into_iter().filter(|(there, _)| *there).map(|(_, what)| Observation { what, tooth: None });
         let advice = [(plaque || stained, Advice::CleanMore), (rough, Advice::SmoothEdge)];
         (seen.collect(), advice.into_iter().filter(|(given, _)| *given).map(|(_, advice)| advice).collect())
     }

@@ -1,6 +1,6 @@
 //! Near the end of a series: accept the result, refine, or continue with fixed appliances.
 
-use oar_schema::record::{AssessmentPurpose, Done, VisitReason};
+use oar_schema::record::{AppointmentReason, AssessmentPurpose, Procedure};
 use oar_schema::teeth::{Arch, Tooth};
 
 use super::visits::Purpose;
@@ -40,7 +40,7 @@ impl Treatment<'_> {
         let converts = self.streams.ends.chance(care.conversion_share);
         self.waits = true;
         if (score <= accepted && !self.broken_off) || made >= care.refinements_most {
-            self.write_visit(VisitReason::Review, Some(vec![Done::Photographs]));
+            self.write_visit(AppointmentReason::Review, Some(vec![Procedure::Photographs]));
             let days = self.streams.visits.whole(FINISH_DAYS.0, FINISH_DAYS.1);
             self.book(Purpose::Finish, days);
         } else if score > accepted * care.conversion_ratio && converts && made > 0 {
@@ -51,7 +51,7 @@ impl Treatment<'_> {
     }
 
     fn refine(&mut self, score: f64, accepted: f64) {
-        self.write_visit(VisitReason::Rescan, Some(vec![Done::Rescan, Done::Photographs]));
+        self.write_visit(AppointmentReason::Rescan, Some(vec![Procedure::Scan, Procedure::Photographs]));
         self.measure_series();
         self.assess(AssessmentPurpose::Rescan);
         let causes =

@@ -1,13 +1,13 @@
 //! Trays: put in, changed, worn, and series that begin and end.
 
 use oar_schema::number::Hundredths;
-use oar_schema::record::{Arches, Extraction, Movement, Reduction, Series, TrayCounts, Worn, WornEnd};
+use oar_schema::record::{ArchCounts, Arches, Extraction, Movement, PlannedReduction, Series, WearEnd, WearPeriod};
 use oar_schema::teeth::{Side, Tooth};
 
 use super::visits::Purpose;
 use super::{Current, Treatment};
 use crate::key::{SeriesTruth, ToothMoved};
-use crate::layers::plan::{PlannedReduction, SeriesPlan};
+use crate::layers::plan::{SeriesPlan, StagedReduction};
 use crate::layers::response::{Tracking, add_moved};
 use crate::maths::hundredths;
 use crate::mouth::AXES;
@@ -55,7 +55,7 @@ impl Treatment<'_> {
 
     /// The old series is over: what it moved is kept.
     pub(super) fn end_series(&mut self) {
-        self.close_worn(WornEnd::ReplacedBySeries);
+        self.close_worn(WearEnd::ReplacedBySeries);
         self.settle_series();
     }
 
@@ -75,8 +75,8 @@ impl Treatment<'_> {
     }
 
     /// Closes the open wear periods today.
-    pub(super) fn close_worn(&mut self, ended: WornEnd) {
-        for worn in self.record.worn.iter_mut().rev().take(1).filter(|worn| worn.to.is_none()) {
+    pub(super) fn close_worn(&mut self, ended: WearEnd) {
+        for worn in self.record.wear_periods.iter_mut().rev().take(1).filter(|worn| worn.to.is_none()) {
             worn.to = Some(self.today);
             worn.ended = Some(ended);
         }
@@ -96,8 +96,8 @@ impl Treatment<'_> {
             [true, false] => Arches::Upper,
             _ => Arches::Lower,
         };
-        self.record.worn.push(Worn::new(series as i32, number, word, self.today));
-        let due = self.today.plus_days(self.habits.days_per_tray);
+        self.record.wear_periods.push(WearPeriod::new(series as i32, number, word, self.today));
+        let due = self.today.plus_days(self.habits.change_interval_days);
         let watched = number == 1 || !going_on;
         self.current = Some(Current { series, number, arches, from: self.today, due, frozen: false, watched });
         let standing = self.standing();
@@ -107,7 +107,7 @@ impl Treatment<'_> {
         self.pending.late = self.streams.ends.poisson(self.habits.lateness);
         if number == last && !self.has_booked(Purpose::Rescan) {
             self.cancel(Purpose::Review);
-            self.book(Purpose::Rescan, (f64::from(self.habits.days_per_tray) * RESCAN_AFTER) as i32);
+            self.book(Purpose::Rescan, (f64::from(self.habits.change_interval_days) * RESCAN_AFTER) as i32);
         }
     }
 
@@ -115,7 +115,7 @@ impl Treatment<'_> {
     pub(super) fn change_tray(&mut self) {
         let Some(current) = self.current else { return };
         if let Some(back) = self.pending.back_to.take() {
-            self.close_worn(WornEnd::SteppedBack);
+            self.close_worn(WearEnd::SteppedBack);
             self.stepped_back = true;
             self.put_in(back);
             return;
@@ -126,7 +126,7 @@ impl Treatment<'_> {
         if waits || next > self.handed || self.replacing == Some(next) {
             return;
         }
-        self.close_worn(WornEnd::Advanced);
+        self.close_worn(WearEnd::Advanced);
         if next > self.pending.furthest {
             self.stepped_back = false;
         }
@@ -140,7 +140,7 @@ impl Treatment<'_> {
         for elastic in self.plans.get(current.series).iter().flat_map(|plan| &plan.elastics) {
             if (elastic.from_tray..=elastic.to_tray).contains(&current.number) {
                 let side = usize::from(elastic.upper_tooth.side() == Side::Left);
-                self.bite.pull(&self.recipe.values.bite, side, elastic.pattern, (minutes, elastic.goal_minutes));
+                self.bite.pull(&self.recipe.values.bite, side, elastic.pattern, (minutes, elastic.wear_goal_minutes));
             }
         }
     }
@@ -174,10 +174,11 @@ fn series_of(number: i32, plan: &SeriesPlan) -> Series {
             torque_deg: axis(5),
         }
     });
-    let reduction =
-        |planned: &PlannedReduction| Reduction::new(planned.between, Hundredths(planned.amount), planned.before_tray);
-    Series::new(number, TrayCounts::new(plan.trays[0], plan.trays[1]), movements.collect())
+    let reduction = |planned: &StagedReduction| {
+        PlannedReduction::new(planned.between, Hundredths(planned.amount), planned.before_tray)
+    };
+    Series::new(number, ArchCounts::new(plan.trays[0], plan.trays[1]), movements.collect())
         .attachments(plan.attachments.clone())
-        .reductions(plan.reductions.iter().map(reduction).collect())
+        .interproximal_reductions(plan.reductions.iter().map(reduction).collect())
         .elastics(plan.elastics.clone())
 }

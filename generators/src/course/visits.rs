@@ -2,7 +2,7 @@
 
 use oar_schema::number::Hundredths;
 use oar_schema::record::{
-    AssessmentPurpose, CheckInMode, Delivery, Done, ReductionDone, State, Status, Visit, VisitReason,
+    Appointment, AppointmentReason, AssessmentPurpose, CheckInMode, Delivery, DoneReduction, Procedure, State, Status,
 };
 use oar_schema::time::Date;
 
@@ -38,14 +38,14 @@ pub(super) enum Purpose {
 
 /// An appointment.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Appointment {
+pub(super) struct Booking {
     on: Date,
     what: Purpose,
 }
 
 impl Treatment<'_> {
     pub(super) fn book_first(&mut self) {
-        self.appointments.push(Appointment { on: self.person.arrival, what: Purpose::Records });
+        self.appointments.push(Booking { on: self.person.arrival, what: Purpose::Records });
     }
 
     /// Books an appointment some days ahead, on a working day without another one.
@@ -54,7 +54,7 @@ impl Treatment<'_> {
         while self.appointments.iter().any(|other| other.on == on) {
             on = working_day(on.plus_days(1));
         }
-        self.appointments.push(Appointment { on, what });
+        self.appointments.push(Booking { on, what });
     }
 
     /// Cancels appointments of a kind.
@@ -92,23 +92,33 @@ impl Treatment<'_> {
             Purpose::Series => self.start_series(),
             Purpose::Review => self.review(),
             Purpose::Repair => self.repair(),
-            Purpose::Urgent => self.write_visit(VisitReason::Urgent, Some(vec![Done::TrayAdjustment])),
+            Purpose::Urgent => self.write_visit(AppointmentReason::Urgent, Some(vec![Procedure::TrayAdjustment])),
             Purpose::Rescan => self.rescan(),
             Purpose::Finish => self.finish(),
-            Purpose::Retention => self.write_visit(VisitReason::Retention, Some(vec![Done::Photographs])),
+            Purpose::Retention => self.write_visit(AppointmentReason::Retention, Some(vec![Procedure::Photographs])),
         }
     }
 
     /// Records a visit; without a list of procedures it was missed.
-    pub(super) fn write_visit(&mut self, reason: VisitReason, done: Option<Vec<Done>>) {
+    pub(super) fn write_visit(&mut self, reason: AppointmentReason, done: Option<Vec<Procedure>>) {
         let note = self.visit_note(reason, done.is_some());
-        let visit = Visit { on: self.today, reason, attended: done.is_some(), done, reductions: None, note };
-        self.record.visits.get_or_insert_default().push(visit);
+        let visit = Appointment {
+            on: self.today,
+            reason,
+            attended: done.is_some(),
+            procedures: done,
+            interproximal_reductions: None,
+            note,
+        };
+        self.record.appointments.get_or_insert_default().push(visit);
     }
 
     fn take_records(&mut self) {
         self.assess(AssessmentPurpose::Start);
-        self.write_visit(VisitReason::DentalCheck, Some(vec![Done::Photographs, Done::Radiograph, Done::Rescan]));
+        self.write_visit(
+            AppointmentReason::DentalExamination,
+            Some(vec![Procedure::Photographs, Procedure::Radiograph, Procedure::Scan]),
+        );
         let plan = self.make_plan(&self.aim.moves.clone(), Self::aimed_reductions(&self.aim));
         self.order(plan);
         let wait = self.wait(self.recipe.values.care.start_wait_days);
@@ -137,17 +147,17 @@ impl Treatment<'_> {
         }
         let mut done = Vec::new();
         if self.remove_all() {
-            done.extend([Done::AttachmentRemoval, Done::Polishing]);
+            done.extend([Procedure::AttachmentRemoval, Procedure::Polishing]);
         }
         self.begin_series();
         if !self.bonds.is_empty() {
-            done.push(Done::AttachmentBonding);
+            done.push(Procedure::AttachmentBonding);
         }
         if self.plan().is_some_and(|plan| !plan.elastics.is_empty()) && first {
-            done.push(Done::ElasticPlacement);
+            done.push(Procedure::ElasticPlacement);
         }
-        done.push(Done::TrayDelivery);
-        let reason = if first { VisitReason::Start } else { VisitReason::Bonding };
+        done.push(Procedure::TrayDelivery);
+        let reason = if first { AppointmentReason::Start } else { AppointmentReason::Bonding };
         self.write_visit(reason, Some(done));
         self.hand_over();
         self.put_in(1);
@@ -164,7 +174,7 @@ impl Treatment<'_> {
         let Some(plan) = self.plan() else { return };
         let (last, number) = (plan.longest(), self.series as i32);
         let tray = self.current.filter(|current| current.series as i32 == number).map_or(1, |current| current.number);
-        let needed = self.habits.review_days / self.habits.days_per_tray + 2;
+        let needed = self.habits.review_days / self.habits.change_interval_days + 2;
         let mut to = tray + needed.max(self.recipe.values.care.trays_at_a_time);
         if to + FEW_TRAYS >= last {
             to = last;
@@ -195,19 +205,19 @@ impl Treatment<'_> {
             let steps = (share * f64::from(planned.amount) / f64::from(REDUCTION_STEP)).round() as i32;
             let amount = (steps * REDUCTION_STEP).clamp(REDUCTION_STEP, planned.amount);
             self.note_enamel(planned.between, amount);
-            reductions.push(ReductionDone { between: planned.between, amount_mm: Hundredths(amount) });
+            reductions.push(DoneReduction { between: planned.between, amount_mm: Hundredths(amount) });
             let room = f64::from(amount) / f64::from(planned.amount);
             for mover in self.tracking.movers.iter_mut().filter(|mover| planned.between.contains(&mover.tooth)) {
                 mover.room = mover.room.min(room);
             }
         }
         let Some(visit) =
-            self.record.visits.as_mut().and_then(|visits| visits.last_mut()).filter(|_| !reductions.is_empty())
+            self.record.appointments.as_mut().and_then(|visits| visits.last_mut()).filter(|_| !reductions.is_empty())
         else {
             return;
         };
-        visit.done.get_or_insert_default().push(Done::InterproximalReduction);
-        visit.reductions = Some(reductions);
+        visit.procedures.get_or_insert_default().push(Procedure::InterproximalReduction);
+        visit.interproximal_reductions = Some(reductions);
     }
 
     fn note_enamel(&mut self, between: [oar_schema::teeth::Tooth; 2], amount: i32) {
@@ -222,17 +232,17 @@ impl Treatment<'_> {
         let look = if self.habits.remote { None } else { self.look(CheckInMode::Chairside) };
         let mut done = Vec::new();
         if self.rebond() {
-            done.push(Done::AttachmentBonding);
+            done.push(Procedure::AttachmentBonding);
             self.thaw();
         }
         let left = self.plan().map_or(0, |plan| plan.longest() - self.handed);
         if left > 0 {
-            done.push(Done::TrayDelivery);
+            done.push(Procedure::TrayDelivery);
         }
         if done.is_empty() {
-            done.push(if look.is_some() { Done::Photographs } else { Done::Cleaning });
+            done.push(if look.is_some() { Procedure::Photographs } else { Procedure::Cleaning });
         }
-        self.write_visit(VisitReason::Review, Some(done));
+        self.write_visit(AppointmentReason::Review, Some(done));
         self.hand_over();
         if !self.has_booked(Purpose::Rescan)
             && current.number < self.plan().map_or(0, crate::layers::plan::SeriesPlan::longest)
@@ -245,10 +255,10 @@ impl Treatment<'_> {
     fn repair(&mut self) {
         let mut done = Vec::new();
         if self.rebond() {
-            done.push(Done::AttachmentBonding);
+            done.push(Procedure::AttachmentBonding);
         }
         if let Some(tray) = self.replacing.take() {
-            done.push(Done::TrayReplacement);
+            done.push(Procedure::TrayReplacement);
             let series = self.series as i32;
             let delivery = Delivery { on: self.today, series, from_tray: tray, to_tray: tray };
             self.record.deliveries.get_or_insert_default().push(delivery);
@@ -259,9 +269,9 @@ impl Treatment<'_> {
         }
         self.thaw();
         if done.is_empty() {
-            done.push(Done::TrayAdjustment);
+            done.push(Procedure::TrayAdjustment);
         }
-        self.write_visit(VisitReason::Repair, Some(done));
+        self.write_visit(AppointmentReason::Repair, Some(done));
     }
 
     /// The patient has come: what waited for that may continue.
@@ -282,15 +292,15 @@ impl Treatment<'_> {
     }
 }
 
-fn reason(what: Purpose, first: bool) -> VisitReason {
+fn reason(what: Purpose, first: bool) -> AppointmentReason {
     match what {
-        Purpose::Records => VisitReason::DentalCheck,
-        Purpose::Series if first => VisitReason::Start,
-        Purpose::Series => VisitReason::Bonding,
-        Purpose::Review | Purpose::Rescan => VisitReason::Review,
-        Purpose::Repair => VisitReason::Repair,
-        Purpose::Urgent => VisitReason::Urgent,
-        Purpose::Finish => VisitReason::Finish,
-        Purpose::Retention => VisitReason::Retention,
+        Purpose::Records => AppointmentReason::DentalExamination,
+        Purpose::Series if first => AppointmentReason::Start,
+        Purpose::Series => AppointmentReason::Bonding,
+        Purpose::Review | Purpose::Rescan => AppointmentReason::Review,
+        Purpose::Repair => AppointmentReason::Repair,
+        Purpose::Urgent => AppointmentReason::Urgent,
+        Purpose::Finish => AppointmentReason::Finish,
+        Purpose::Retention => AppointmentReason::Retention,
     }
 }

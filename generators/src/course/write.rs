@@ -1,6 +1,6 @@
 //! Other recorded data: logs, comfort, notes, and the export.
 
-use oar_schema::record::{Comfort, Decision, DecisionKind, Speech, VisitReason, WearDay, WearSource};
+use oar_schema::record::{AppointmentReason, Comfort, Decision, DecisionKind, Speech, WearDay, WearSource};
 
 use super::Treatment;
 use super::trays::USUAL_DAY;
@@ -42,7 +42,7 @@ impl Treatment<'_> {
         let counted = source != WearSource::Patient;
         let removals = counted.then_some(if minutes == 0 { 0 } else { removals.min(20) });
         self.logged = (self.logged.0 + USUAL_DAY - told, self.logged.1 + 1);
-        self.record.wear_log.get_or_insert_default().push(WearDay { date: self.today, minutes, source, removals });
+        self.record.wear_log.get_or_insert_default().push(WearDay { on: self.today, minutes, source, removals });
     }
 
     /// The comfort of the day, in the first days of a tray.
@@ -62,13 +62,13 @@ impl Treatment<'_> {
             return;
         }
         let pain = (strength * person * kept + 0.8 * noise).round().clamp(0.0, 10.0) as i32;
-        let since = self.record.worn.first().map_or(0, |worn| self.today.days_since(worn.from));
+        let since = self.record.wear_periods.first().map_or(0, |worn| self.today.days_since(worn.from));
         let speech = match since {
             _ if f64::from(since) < PLAINLY_CHANGED * self.habits.speech_days => Speech::Changed,
             _ if f64::from(since) < self.habits.speech_days => Speech::SlightlyChanged,
             _ => Speech::Unchanged,
         };
-        let comfort = Comfort { date: self.today, pain_0_10: pain, speech: Some(speech) };
+        let comfort = Comfort { on: self.today, pain_0_10: pain, speech: Some(speech) };
         self.record.comfort.get_or_insert_default().push(comfort);
     }
 
@@ -82,7 +82,7 @@ impl Treatment<'_> {
     }
 
     /// A note about a visit: a clinical phrase, and nothing that identifies the patient.
-    pub(super) fn visit_note(&mut self, reason: VisitReason, attended: bool) -> Option<String> {
+    pub(super) fn visit_note(&mut self, reason: AppointmentReason, attended: bool) -> Option<String> {
         if !self.notes() {
             return None;
         }
@@ -90,17 +90,17 @@ impl Treatment<'_> {
             _ if !attended => {
                 &["did not come, new date given", "did not come, called", "cancelled late, new date given"]
             }
-            VisitReason::Start => {
+            AppointmentReason::Start => {
                 &["insertion and removal practised", "wear and care explained", "first trays fit well"]
             }
-            VisitReason::Review => {
+            AppointmentReason::Review => {
                 &["fit checked", "hygiene good", "hygiene fair, shown again", "contacts checked", "on track"]
             }
-            VisitReason::Repair => &["attachment bonded again", "edge smoothed", "new tray fits"],
-            VisitReason::Rescan => &["scan for refinement", "refinement discussed", "bite checked, scan taken"],
-            VisitReason::Bonding => &["refinement begun", "old attachments off, new ones on"],
-            VisitReason::Finish => &["retainers fit", "pleased with the result", "wear of retainers explained"],
-            VisitReason::Retention => &["stable", "retainers fit", "slight shift, watched"],
+            AppointmentReason::Repair => &["attachment bonded again", "edge smoothed", "new tray fits"],
+            AppointmentReason::Rescan => &["scan for refinement", "refinement discussed", "bite checked, scan taken"],
+            AppointmentReason::Bonding => &["refinement begun", "old attachments off, new ones on"],
+            AppointmentReason::Finish => &["retainers fit", "pleased with the result", "wear of retainers explained"],
+            AppointmentReason::Retention => &["stable", "retainers fit", "slight shift, watched"],
             _ => &["findings explained", "plan discussed"],
         };
         Some(self.one_of(phrases))
@@ -129,7 +129,7 @@ impl Treatment<'_> {
         record.deliveries.get_or_insert_default();
         record.check_ins.get_or_insert_default();
         record.attachment_events.get_or_insert_default();
-        record.visits.get_or_insert_default();
+        record.appointments.get_or_insert_default();
         self.truth.derived = crate::derived::of(&self.record, self.today);
     }
 }

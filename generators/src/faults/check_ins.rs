@@ -1,7 +1,9 @@
 //! Mistakes of check-ins and visits.
 
 use oar_schema::number::Hundredths;
-use oar_schema::record::{CheckIn, DecisionKind, Done, Gap, Visit, VisitReason, Worn, WornEnd};
+use oar_schema::record::{
+    Appointment, AppointmentReason, CheckIn, DecisionKind, FitGap, Procedure, WearEnd, WearPeriod,
+};
 use oar_schema::teeth::{Arch, Tooth};
 use oar_schema::time::Date;
 use serde_json::{Value, json};
@@ -32,8 +34,8 @@ fn check_ins<'r>(draft: &Draft<'r>) -> &'r [CheckIn] {
     draft.clean.check_ins.as_deref().unwrap_or_default()
 }
 
-fn visits<'r>(draft: &Draft<'r>) -> &'r [Visit] {
-    draft.clean.visits.as_deref().unwrap_or_default()
+fn visits<'r>(draft: &Draft<'r>) -> &'r [Appointment] {
+    draft.clean.appointments.as_deref().unwrap_or_default()
 }
 
 /// The check-ins that suit, by their places.
@@ -41,8 +43,8 @@ fn which(draft: &Draft<'_>, suits: impl Fn(&CheckIn) -> bool) -> Vec<usize> {
     check_ins(draft).iter().enumerate().filter(|(_, check_in)| suits(check_in)).map(|(at, _)| at).collect()
 }
 
-fn gaps(check_in: &CheckIn) -> &[Gap] {
-    check_in.gaps.as_deref().unwrap_or_default()
+fn gaps(check_in: &CheckIn) -> &[FitGap] {
+    check_in.fit_gaps.as_deref().unwrap_or_default()
 }
 
 /// Writes another decision; gives its place.
@@ -67,7 +69,7 @@ fn check_in_out_of_order(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Op
 
 /// The number of the tray before or after, or of the one that the plan would have on that day.
 fn check_in_for_other_tray(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let worn = &draft.clean.worn;
+    let worn = &draft.clean.wear_periods;
     let mut choices = Vec::new();
     for at in which(draft, |it| matches!(it.decision.kind, DecisionKind::Advance | DecisionKind::SeeInPerson)) {
         let check_in = &check_ins(draft)[at];
@@ -118,7 +120,7 @@ fn decision_with_extra(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Opti
     let at =
         *stream.one_of(&which(draft, |check_in| check_in.decision.days.or(check_in.decision.to_tray).is_none()))?;
     let (field, value) = if stream.chance(0.5) {
-        ("days", draft.clean.prescription.days_per_tray)
+        ("days", draft.clean.prescription.change_interval_days)
     } else {
         ("to_tray", check_ins(draft)[at].tray + 1)
     };
@@ -147,15 +149,15 @@ fn gap_in_untreated_arch(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Op
     }
     let (at, gap, tooth) = *stream.one_of(&mirrored)?;
     if stream.chance(0.5) {
-        let pointer = format!("/check_ins/{at}/gaps/{gap}/tooth");
+        let pointer = format!("/check_ins/{at}/fit_gaps/{gap}/tooth");
         draft.set(&pointer, tooth.fdi())?;
         return Some(pointer.into());
     }
     for (at, _, tooth) in mirrored.iter().filter(|(other, ..)| *other >= at) {
-        let more = draft.get(&format!("/check_ins/{at}/gaps"))?.as_array()?.len();
-        draft.insert(&format!("/check_ins/{at}/gaps/{more}"), json!({"tooth": tooth.fdi(), "gap_mm": 0}))?;
+        let more = draft.get(&format!("/check_ins/{at}/fit_gaps"))?.as_array()?.len();
+        draft.insert(&format!("/check_ins/{at}/fit_gaps/{more}"), json!({"tooth": tooth.fdi(), "gap_mm": 0}))?;
     }
-    Some(format!("/check_ins/{at}/gaps/{}/tooth", gaps(&check_ins(draft)[at]).len()).into())
+    Some(format!("/check_ins/{at}/fit_gaps/{}/tooth", gaps(&check_ins(draft)[at]).len()).into())
 }
 
 /// A decimal point that was lost in one gap, or gaps in tenths of a millimetre.
@@ -165,7 +167,7 @@ fn gap_implausible(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<F
     for (at, check_in) in check_ins(draft).iter().enumerate() {
         for (g, gap) in gaps(check_in).iter().enumerate() {
             let tenths = Hundredths(gap.gap_mm.0 * 10);
-            all.push((format!("/check_ins/{at}/gaps/{g}/gap_mm"), tenths));
+            all.push((format!("/check_ins/{at}/fit_gaps/{g}/gap_mm"), tenths));
             if i64::from(tenths.0) > draft.limits.widest_gap_mm {
                 wide.push(all.len() - 1);
             }
@@ -189,9 +191,9 @@ fn gap_implausible(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<F
 /// The word beside the right one over a wide gap, or a gap that is mistyped.
 fn decision_contradicts_gaps(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (least, most) = (draft.limits.advance_gap_mm as i32, draft.limits.widest_gap_mm as i32);
-    let stood = |gap: &Gap| !gap.tooth.is_primary() && !draft.clean.dentition.absent.contains(&gap.tooth);
+    let stood = |gap: &FitGap| !gap.tooth.is_primary() && !draft.clean.dentition.absent.contains(&gap.tooth);
     let widest = |check_in: &CheckIn| gaps(check_in).iter().max_by_key(|gap| gap.gap_mm.0).cloned();
-    let wide = |gap: Gap| stood(&gap) && (least + 1..=most).contains(&gap.gap_mm.0);
+    let wide = |gap: FitGap| stood(&gap) && (least + 1..=most).contains(&gap.gap_mm.0);
     let waits = which(draft, |it| it.decision.kind != DecisionKind::Advance && widest(it).is_some_and(wide));
     if let Some(at) = stream.one_of(&waits).copied()
         && stream.chance(0.5)
@@ -205,7 +207,7 @@ fn decision_contradicts_gaps(draft: &mut Draft<'_>, stream: &mut RandomStream) -
         gaps(&check_ins(draft)[at]).iter().enumerate().filter(|(_, gap)| stood(gap)).map(|(g, _)| g).collect();
     let gap = Hundredths(stream.whole(least / 10 + 1, most / 10) * 10);
     let place = *stream.one_of(&places)?;
-    draft.set(&format!("/check_ins/{at}/gaps/{place}/gap_mm"), serde_json::to_value(gap).ok()?)?;
+    draft.set(&format!("/check_ins/{at}/fit_gaps/{place}/gap_mm"), serde_json::to_value(gap).ok()?)?;
     Some(format!("/check_ins/{at}/decision/kind").into())
 }
 
@@ -219,17 +221,18 @@ struct Followed {
 }
 
 fn followed(draft: &Draft<'_>, at: usize) -> Option<Followed> {
-    let (all, worn) = (check_ins(draft), &draft.clean.worn);
+    let (all, worn) = (check_ins(draft), &draft.clean.wear_periods);
     let (check_in, day) = (&all[at], all[at].at.written_date());
-    let of_tray = |worn: &Worn| (worn.series, worn.tray) == (check_in.series, check_in.tray) && lasts_on(worn, day);
+    let of_tray =
+        |worn: &WearPeriod| (worn.series, worn.tray) == (check_in.series, check_in.tray) && lasts_on(worn, day);
     let here = worn.iter().rposition(of_tray)?;
     let (to, next) = (worn[here].to?, followers(worn, here));
     let later = |n: &usize| worn[*n].series == check_in.series && worn[*n].tray > check_in.tray;
     let again = all.get(at + 1).is_some_and(|next| next.at.written_date() <= to);
     let seen = visits(draft).iter().any(|visit| visit.attended && day <= visit.on && visit.on <= to);
     let on = worn[*next.first()?].from.max(to);
-    let due = worn[here].from.plus_days(draft.clean.prescription.days_per_tray).min(day);
-    let plain = worn[here].ended == Some(WornEnd::Advanced) && next.iter().all(later) && !again && !seen;
+    let due = worn[here].from.plus_days(draft.clean.prescription.change_interval_days).min(day);
+    let plain = worn[here].ended == Some(WearEnd::Advanced) && next.iter().all(later) && !again && !seen;
     plain.then_some(Followed { at, due, on })
 }
 
@@ -259,36 +262,38 @@ fn visit_out_of_order(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Optio
     if let Some(at) = stream.one_of(&missed).copied()
         && stream.chance(0.5)
     {
-        let visit = draft.remove(&format!("/visits/{at}"))?;
-        draft.insert(&format!("/visits/{}", visits.len() - 1), visit)?;
-        return Some(format!("/visits/{}/on", visits.len() - 1).into());
+        let visit = draft.remove(&format!("/appointments/{at}"))?;
+        draft.insert(&format!("/appointments/{}", visits.len() - 1), visit)?;
+        return Some(format!("/appointments/{}/on", visits.len() - 1).into());
     }
     let pairs = visits.windows(2).enumerate().filter(|(_, pair)| pair[0].on < pair[1].on);
     let at = *stream.one_of(&pairs.map(|(at, _)| at).collect::<Vec<_>>())?;
-    draft.swap("/visits", at, at + 1)?;
-    Some(format!("/visits/{}/on", at + 1).into())
+    draft.swap("/appointments", at, at + 1)?;
+    Some(format!("/appointments/{}/on", at + 1).into())
 }
 
 /// A missed visit with what the appointment book had planned for it.
 fn missed_visit_with_work(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let missed = visits(draft).iter().enumerate().filter(|(_, visit)| !visit.attended);
     let at = *stream.one_of(&missed.map(|(at, _)| at).collect::<Vec<_>>())?;
-    let planned: &[Done] = match visits(draft)[at].reason {
-        VisitReason::Start | VisitReason::Bonding => &[Done::AttachmentBonding, Done::TrayDelivery],
-        VisitReason::Rescan => &[Done::Rescan, Done::Photographs],
-        VisitReason::Finish => &[Done::AttachmentRemoval, Done::Polishing],
-        VisitReason::Retention => &[Done::Photographs, Done::FixedRetainer],
-        _ => &[Done::Cleaning, Done::Polishing, Done::Radiograph],
+    let planned: &[Procedure] = match visits(draft)[at].reason {
+        AppointmentReason::Start | AppointmentReason::Bonding => {
+            &[Procedure::AttachmentBonding, Procedure::TrayDelivery]
+        }
+        AppointmentReason::Rescan => &[Procedure::Scan, Procedure::Photographs],
+        AppointmentReason::Finish => &[Procedure::AttachmentRemoval, Procedure::Polishing],
+        AppointmentReason::Retention => &[Procedure::Photographs, Procedure::BondedRetainer],
+        _ => &[Procedure::Cleaning, Procedure::Polishing, Procedure::Radiograph],
     };
     let only_one = stream.chance(0.5);
-    let needs_the_patient = |done: &&Done| !matches!(done, Done::Photographs | Done::TrayDelivery);
-    let done: Vec<Done> = if only_one {
+    let needs_the_patient = |done: &&Procedure| !matches!(done, Procedure::Photographs | Procedure::TrayDelivery);
+    let done: Vec<Procedure> = if only_one {
         planned.iter().copied().filter(|done| needs_the_patient(&done)).take(1).collect()
     } else {
         planned.to_vec()
     };
-    draft.set(&format!("/visits/{at}/done"), serde_json::to_value(done).ok()?)?;
-    Some(format!("/visits/{at}/attended").into())
+    draft.set(&format!("/appointments/{at}/procedures"), serde_json::to_value(done).ok()?)?;
+    Some(format!("/appointments/{at}/attended").into())
 }
 
 /// Whether the record has nothing of a day but one visit.
@@ -304,33 +309,36 @@ fn has_only_a_visit(draft: &Draft<'_>, day: Date) -> bool {
 
 /// A missed appointment that counts as kept, or a visit whose entries stayed in another system.
 fn visit_without_purpose(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let suits = |visit: &Visit| {
-        let plain = matches!(visit.reason, VisitReason::Review | VisitReason::Retention | VisitReason::Repair);
-        plain && visit.reductions.is_none() && has_only_a_visit(draft, visit.on)
+    let suits = |visit: &Appointment| {
+        let plain = matches!(
+            visit.reason,
+            AppointmentReason::Review | AppointmentReason::Retention | AppointmentReason::Repair
+        );
+        plain && visit.interproximal_reductions.is_none() && has_only_a_visit(draft, visit.on)
     };
     let places = visits(draft).iter().enumerate().filter(|(_, visit)| suits(visit));
     let at = *stream.one_of(&places.map(|(at, _)| at).collect::<Vec<_>>())?;
-    draft.set(&format!("/visits/{at}/attended"), true)?;
-    draft.set(&format!("/visits/{at}/done"), json!([]))?;
-    draft.remove(&format!("/visits/{at}/note"));
-    Some(format!("/visits/{at}").into())
+    draft.set(&format!("/appointments/{at}/attended"), true)?;
+    draft.set(&format!("/appointments/{at}/procedures"), json!([]))?;
+    draft.remove(&format!("/appointments/{at}/note"));
+    Some(format!("/appointments/{at}").into())
 }
 
 /// A visit that has an entry for each procedure, or was entered twice.
 fn two_visits_same_day(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let visits = visits(draft);
-    let alone = |visit: &Visit| visits.iter().filter(|other| other.on == visit.on).count() == 1;
+    let alone = |visit: &Appointment| visits.iter().filter(|other| other.on == visit.on).count() == 1;
     let places = visits.iter().enumerate().filter(|(_, visit)| visit.attended && alone(visit));
     let at = *stream.one_of(&places.map(|(at, _)| at).collect::<Vec<_>>())?;
-    let mut second = draft.get(&format!("/visits/{at}"))?.clone();
+    let mut second = draft.get(&format!("/appointments/{at}"))?.clone();
     let members = second.as_object_mut()?;
-    members.shift_remove("reductions");
-    let done = visits[at].done.as_deref().unwrap_or_default();
+    members.shift_remove("interproximal_reductions");
+    let done = visits[at].procedures.as_deref().unwrap_or_default();
     if done.len() > 1 {
         let first = stream.whole(1, done.len() as i32 - 1) as usize;
-        members.insert("done".to_owned(), serde_json::to_value(&done[first..]).ok()?);
-        draft.set(&format!("/visits/{at}/done"), serde_json::to_value(&done[..first]).ok()?)?;
+        members.insert("procedures".to_owned(), serde_json::to_value(&done[first..]).ok()?);
+        draft.set(&format!("/appointments/{at}/procedures"), serde_json::to_value(&done[..first]).ok()?)?;
     }
-    draft.insert(&format!("/visits/{}", at + 1), second)?;
-    Some(format!("/visits/{}/on", at + 1).into())
+    draft.insert(&format!("/appointments/{}", at + 1), second)?;
+    Some(format!("/appointments/{}/on", at + 1).into())
 }

@@ -20,7 +20,7 @@ makers! { "cohort":
 
 /// What comes with wear and is left out of a plan that has not begun.
 const OF_WEAR: [&str; 8] =
-    ["deliveries", "wear_log", "check_ins", "attachment_events", "visits", "comfort", "retention", "assessments"];
+    ["deliveries", "wear_log", "check_ins", "attachment_events", "appointments", "comfort", "retention", "assessments"];
 
 /// An export on the same day, so many minutes later or earlier.
 fn minutes_later(draft: &Draft<'_>, minutes: i32) -> Option<String> {
@@ -53,7 +53,7 @@ fn not_begun(draft: &Draft<'_>, mut tree: Value, letter: char) -> Option<Value> 
         tree.as_object_mut()?.shift_remove(list);
     }
     put(&mut tree, "/id", other_id(&draft.clean.id.0, letter))?;
-    put(&mut tree, "/worn", json!([]))?;
+    put(&mut tree, "/wear_periods", json!([]))?;
     let ordered = draft.clean.series.first().and_then(|series| series.ordered_on.or(series.scanned_on))?;
     let years = draft.limits.dates_apart_years as i32 - 1;
     let since = ordered.max(draft.today().plus_days(-365 * years));
@@ -102,7 +102,7 @@ fn record_exported_again(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Op
 }
 
 /// The day of an entry of a list that loses its end, and the list.
-const TAILS: [(&str, &str); 4] = [("visits", "on"), ("wear_log", "date"), ("comfort", "date"), ("check_ins", "at")];
+const TAILS: [(&str, &str); 4] = [("appointments", "on"), ("wear_log", "on"), ("comfort", "on"), ("check_ins", "at")];
 
 /// The last day that a record tells of, as text; the end of the retention is a plan.
 fn last_day(tree: &Value) -> Option<String> {
@@ -183,7 +183,7 @@ fn patient_contradicts(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Opti
 
 /// One treatment that two people entered, each under an id of its own.
 fn patients_overlap(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let worn = &draft.clean.worn;
+    let worn = &draft.clean.wear_periods;
     if worn.iter().filter_map(|worn| worn.to).max() <= worn.first().map(|worn| worn.from) {
         return None;
     }
@@ -193,7 +193,7 @@ fn patients_overlap(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<
         second.as_object_mut()?.shift_remove("comfort");
     }
     let number = draft.add_beside(second);
-    Some(FaultLocation::beside(number, "/worn/0/from", &[(0, "/worn/0/from")]))
+    Some(FaultLocation::beside(number, "/wear_periods/0/from", &[(0, "/wear_periods/0/from")]))
 }
 
 /// The log of a sensor or an app that was imported into another patient's record as well.

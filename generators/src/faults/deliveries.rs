@@ -1,6 +1,6 @@
 //! Mistakes about trays that were handed over.
 
-use oar_schema::record::{Delivery, Worn, WornEnd};
+use oar_schema::record::{Delivery, WearEnd, WearPeriod};
 
 use super::record_queries::longest;
 use super::{Draft, FaultLocation, makers};
@@ -18,7 +18,7 @@ fn deliveries<'r>(draft: &Draft<'r>) -> &'r [Delivery] {
     draft.clean.deliveries.as_deref().unwrap_or_default()
 }
 
-fn hands_over(delivery: &Delivery, worn: &Worn) -> bool {
+fn hands_over(delivery: &Delivery, worn: &WearPeriod) -> bool {
     delivery.series == worn.series && (delivery.from_tray..=delivery.to_tray).contains(&worn.tray)
 }
 
@@ -63,8 +63,9 @@ fn delivery_beyond_series(draft: &mut Draft<'_>, stream: &mut RandomStream) -> O
 
 /// Whether no tray of a delivery was lost or broken before it.
 fn is_first_of_its_trays(draft: &Draft<'_>, delivery: &Delivery) -> bool {
-    let gone = |worn: &Worn| matches!(worn.ended, Some(WornEnd::Lost | WornEnd::Broken)) && worn.from <= delivery.on;
-    !draft.clean.worn.iter().any(|worn| gone(worn) && hands_over(delivery, worn))
+    let gone =
+        |worn: &WearPeriod| matches!(worn.ended, Some(WearEnd::Lost | WearEnd::Broken)) && worn.from <= delivery.on;
+    !draft.clean.wear_periods.iter().any(|worn| gone(worn) && hands_over(delivery, worn))
 }
 
 /// A delivery that was entered twice, or one that begins with trays of the one before it.
@@ -91,10 +92,11 @@ fn delivery_overlaps(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option
 
 /// A delivery that was entered too late, or for fewer trays than were handed over.
 fn worn_before_delivery(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let (all, worn) = (deliveries(draft), &draft.clean.worn);
+    let (all, worn) = (deliveries(draft), &draft.clean.wear_periods);
     let alone = |delivery: &&Delivery| {
-        let of_it =
-            |worn: &Worn| hands_over(delivery, worn) && all.iter().filter(|other| hands_over(other, worn)).count() > 1;
+        let of_it = |worn: &WearPeriod| {
+            hands_over(delivery, worn) && all.iter().filter(|other| hands_over(other, worn)).count() > 1
+        };
         !worn.iter().any(of_it)
     };
     let places: Vec<usize> = (0..all.len()).filter(|at| alone(&&all[*at])).collect();
@@ -108,12 +110,12 @@ fn worn_before_delivery(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Opt
             return None;
         }
         draft.set(&format!("/deliveries/{at}/on"), late.to_string())?;
-        return Some(format!("/worn/{first}/from").into());
+        return Some(format!("/wear_periods/{first}/from").into());
     }
     let last = worn.iter().filter(|worn| hands_over(delivery, worn)).map(|worn| worn.tray).max()?;
     let to = if last > delivery.from_tray { stream.whole(delivery.from_tray, last - 1) } else { return None };
-    let missing = |worn: &&Worn| hands_over(delivery, worn) && worn.tray > to;
+    let missing = |worn: &&WearPeriod| hands_over(delivery, worn) && worn.tray > to;
     let first = worn.iter().position(|worn| missing(&worn))?;
     draft.set(&format!("/deliveries/{at}/to_tray"), to)?;
-    Some(format!("/worn/{first}/tray").into())
+    Some(format!("/wear_periods/{first}/tray").into())
 }

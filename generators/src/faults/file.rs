@@ -24,8 +24,8 @@ makers! { "file":
 
 /// The place of a note, and what it says; a visit that has none gets one.
 fn note(draft: &Draft<'_>, stream: &mut RandomStream) -> Option<(String, String)> {
-    let visits = draft.clean.visits.iter().flatten().enumerate();
-    let visits = visits.map(|(at, visit)| (format!("/visits/{at}/note"), visit.note.clone()));
+    let visits = draft.clean.appointments.iter().flatten().enumerate();
+    let visits = visits.map(|(at, visit)| (format!("/appointments/{at}/note"), visit.note.clone()));
     let check_ins = draft.clean.check_ins.iter().flatten().enumerate();
     let check_ins = check_ins.map(|(at, check_in)| (format!("/check_ins/{at}/note"), check_in.note.clone()));
     let notes: Vec<_> = visits.chain(check_ins).collect();
@@ -174,7 +174,8 @@ fn another_format(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<Fa
         1 => json!({"resourceType": "Procedure", "status": "completed", "subject": {"display": system}}).to_string(),
         2 => format!("<record><system>{system}</system></record>"),
         3 => json!({"exported": draft.clean.source.exported_at.to_string(), "rows": [record.len()]}).to_string(),
-        4 => json!({"format": "tray-table", "system": system, "worn": draft.tree["worn"].clone()}).to_string(),
+        4 => json!({"format": "tray-table", "system": system, "wear_periods": draft.tree["wear_periods"].clone()})
+            .to_string(),
         5 => table(draft),
         _ => format!("%PDF-1.7\n%\u{e4}\u{fc}\n{}", record.len()),
     };
@@ -186,7 +187,7 @@ fn another_format(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<Fa
 fn table(draft: &Draft<'_>) -> String {
     let day = |day: Option<oar_schema::time::Date>| day.map(|day| day.to_string()).unwrap_or_default();
     let rows =
-        draft.clean.worn.iter().map(|worn| {
+        draft.clean.wear_periods.iter().map(|worn| {
             format!("{},{},{},{},{}\n", worn.series, worn.tray, worn.arches.as_str(), worn.from, day(worn.to))
         });
     std::iter::once("series,tray,arches,from,to\n".to_owned()).chain(rows).collect()

@@ -54,9 +54,9 @@ fn telling(draft: &Draft<'_>, stream: &mut RandomStream) -> String {
 /// A note that names somebody, by itself or after what is there.
 fn note_may_identify(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let check_ins = draft.clean.check_ins.iter().flatten().map(|it| it.note.as_deref()).enumerate();
-    let visits = draft.clean.visits.iter().flatten().map(|it| it.note.as_deref()).enumerate();
+    let visits = draft.clean.appointments.iter().flatten().map(|it| it.note.as_deref()).enumerate();
     let check_ins = check_ins.map(|(at, note)| ("check_ins", at, note));
-    let all: Vec<_> = check_ins.chain(visits.map(|(at, note)| ("visits", at, note))).collect();
+    let all: Vec<_> = check_ins.chain(visits.map(|(at, note)| ("appointments", at, note))).collect();
     let (list, at, note) = *stream.one_of(&all)?;
     let telling = telling(draft, stream);
     let text = note.map_or(telling.clone(), |note| format!("{note}; {telling}"));

@@ -142,7 +142,7 @@ pub(super) fn plain_contacts(record: &Record) -> Vec<[Tooth; 2]> {
 
 /// The patient's age at the start: the least and the most that the year of birth allows, in whole years.
 pub(super) fn age_at_start(record: &Record) -> (i64, i64) {
-    let first = record.worn.first().map_or(record.status.since, |worn| worn.from);
+    let first = record.wear_periods.first().map_or(record.status.since, |worn| worn.from);
     let most = i64::from(first.civil().0 - record.patient.birth_year);
     (most - 1, most)
 }

@@ -2,7 +2,7 @@
 
 use oar_schema::describe::{Described, Type};
 use oar_schema::number::Hundredths;
-use oar_schema::record::{CheckIn, Visit};
+use oar_schema::record::{Appointment, CheckIn};
 use serde_json::{Value, json};
 
 use super::field_locations::{FieldLocation, pick};
@@ -187,9 +187,12 @@ fn bad_id(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocat
 
 /// A note into which the whole chart was copied.
 fn too_long(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let (visits, check_ins) = (draft.clean.visits.as_ref()?.len(), draft.clean.check_ins.as_ref()?.len());
-    let (list, count, object) =
-        if stream.chance(0.5) { ("visits", visits, Visit::OBJECT) } else { ("check_ins", check_ins, CheckIn::OBJECT) };
+    let (visits, check_ins) = (draft.clean.appointments.as_ref()?.len(), draft.clean.check_ins.as_ref()?.len());
+    let (list, count, object) = if stream.chance(0.5) {
+        ("appointments", visits, Appointment::OBJECT)
+    } else {
+        ("check_ins", check_ins, CheckIn::OBJECT)
+    };
     let at = stream.whole(0, i32::try_from(count).ok()?.checked_sub(1)?);
     let Type::Text(bounds) = object.field("note")?.ty else { return None };
     let phrase = "fit checked, hygiene good, next trays given; ";

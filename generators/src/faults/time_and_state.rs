@@ -1,6 +1,6 @@
 //! Mistakes about when something happened and where the treatment stands.
 
-use oar_schema::record::{Done, State, StateReason, VisitReason, WornEnd};
+use oar_schema::record::{AppointmentReason, Procedure, State, StateReason, WearEnd};
 use oar_schema::time::{Date, Instant};
 use serde_json::Value;
 
@@ -25,7 +25,7 @@ makers! { "time_and_state":
 /// The days of the lists that no other list follows from: the way to each, and the day.
 fn loose_days(draft: &Draft<'_>) -> Vec<(String, Date)> {
     let comfort = draft.clean.comfort.iter().flatten().enumerate();
-    let comfort = comfort.map(|(at, entry)| (format!("/comfort/{at}/date"), entry.date));
+    let comfort = comfort.map(|(at, entry)| (format!("/comfort/{at}/on"), entry.on));
     let assessments = draft.clean.assessments.iter().flatten().enumerate();
     comfort.chain(assessments.map(|(at, entry)| (format!("/assessments/{at}/on"), entry.on))).collect()
 }
@@ -75,7 +75,7 @@ fn date_far_off(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<Faul
 
 /// The year of the first tray, or of the state before there was one.
 fn start_year(draft: &Draft<'_>) -> i32 {
-    let first = draft.clean.worn.first().map_or(draft.clean.status.since, |worn| worn.from);
+    let first = draft.clean.wear_periods.first().map_or(draft.clean.status.since, |worn| worn.from);
     first.civil().0
 }
 
@@ -104,13 +104,13 @@ fn very_old(draft: &mut Draft<'_>, _: &mut RandomStream) -> Option<FaultLocation
 
 /// Two entries of a list that were sorted by something else.
 fn list_out_of_order(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let comfort: Vec<Date> = draft.clean.comfort.iter().flatten().map(|entry| entry.date).collect();
+    let comfort: Vec<Date> = draft.clean.comfort.iter().flatten().map(|entry| entry.on).collect();
     let assessments: Vec<Date> = draft.clean.assessments.iter().flatten().map(|entry| entry.on).collect();
     let breaks = |list: &'static str, field: &'static str, days: &[Date]| -> Vec<_> {
         let pairs = days.windows(2).enumerate().filter(|(_, pair)| pair[0] < pair[1]);
         pairs.map(|(at, _)| (list, at, field)).collect()
     };
-    let choices = [breaks("comfort", "date", &comfort), breaks("assessments", "on", &assessments)].concat();
+    let choices = [breaks("comfort", "on", &comfort), breaks("assessments", "on", &assessments)].concat();
     let (list, at, field) = *stream.one_of(&choices)?;
     draft.swap(&format!("/{list}"), at, at + 1)?;
     Some(format!("/{list}/{}/{field}", at + 1).into())
@@ -126,8 +126,8 @@ fn retention_backwards(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Opti
 
 /// A state that was changed before the last tray was entered, or that nobody changed.
 fn state_contradicts_trays(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let last = draft.clean.worn.last()?;
-    let waits = matches!(last.ended, Some(WornEnd::Lost | WornEnd::Broken));
+    let last = draft.clean.wear_periods.last()?;
+    let waits = matches!(last.ended, Some(WearEnd::Lost | WearEnd::Broken));
     let others: &[State] = match draft.clean.status.state {
         State::Active if last.to.is_none() => &[State::Finished, State::Paused, State::Planned],
         State::Finished | State::Discontinued if last.to.is_some() && !waits => &[State::Active],
@@ -140,14 +140,14 @@ fn state_contradicts_trays(draft: &mut Draft<'_>, stream: &mut RandomStream) -> 
 /// Whether trays of the last series were never worn.
 fn has_trays_left(draft: &Draft<'_>) -> bool {
     let Some(planned) = draft.clean.series.iter().max_by_key(|series| series.number) else { return false };
-    let worn = draft.clean.worn.iter().filter(|worn| worn.series == planned.number).map(|worn| worn.tray);
+    let worn = draft.clean.wear_periods.iter().filter(|worn| worn.series == planned.number).map(|worn| worn.tray);
     worn.max().unwrap_or(0) < planned.trays.upper.max(planned.trays.lower)
 }
 
 /// A treatment that was broken off, closed as if it were done; or one that is done early, and nobody wrote why.
 fn finished_with_trays_left(draft: &mut Draft<'_>, _: &mut RandomStream) -> Option<FaultLocation> {
     let status = &draft.clean.status;
-    let last = draft.clean.worn.last()?;
+    let last = draft.clean.wear_periods.last()?;
     if last.to.is_none() || !has_trays_left(draft) {
         return None;
     }
@@ -171,10 +171,10 @@ fn finished_without_retention(draft: &mut Draft<'_>, _: &mut RandomStream) -> Op
         return None;
     }
     draft.remove("/retention")?;
-    let kept = [Done::RetainerDelivery.as_str(), Done::FixedRetainer.as_str()];
-    if let Some(visits) = draft.tree.pointer_mut("/visits").and_then(Value::as_array_mut) {
-        visits.retain(|visit| visit["reason"] != VisitReason::Retention.as_str());
-        for done in visits.iter_mut().filter_map(|visit| visit.get_mut("done")?.as_array_mut()) {
+    let kept = [Procedure::RetainerDelivery.as_str(), Procedure::BondedRetainer.as_str()];
+    if let Some(visits) = draft.tree.pointer_mut("/appointments").and_then(Value::as_array_mut) {
+        visits.retain(|visit| visit["reason"] != AppointmentReason::Retention.as_str());
+        for done in visits.iter_mut().filter_map(|visit| visit.get_mut("procedures")?.as_array_mut()) {
             done.retain(|done| !kept.iter().any(|word| done == word));
         }
     }
@@ -183,7 +183,7 @@ fn finished_without_retention(draft: &mut Draft<'_>, _: &mut RandomStream) -> Op
 
 /// A month that was mistyped: retention begins while trays are worn.
 fn retention_before_finish(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let worn = &draft.clean.worn;
+    let worn = &draft.clean.wear_periods;
     let (first, last) = (worn.first()?.from, worn.last()?.to?);
     let from = draft.clean.retention.as_ref()?.from.plus_days(-30 * stream.whole(1, 3));
     if from <= first || from >= last {

@@ -56,7 +56,7 @@ fn set_log(draft: &mut Draft<'_>, log: &[WearDay]) -> Option<()> {
 /// A day that was counted from one evening to the next but one.
 fn more_than_a_day(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let length = minutes_of(draft)?;
-    let days = log(draft).iter().enumerate().map(|(at, day)| (at, length(day.date)));
+    let days = log(draft).iter().enumerate().map(|(at, day)| (at, length(day.on)));
     let (at, length) = *stream.one_of(&days.filter(|(_, length)| *length < 1500).collect::<Vec<_>>())?;
     let pointer = format!("/wear_log/{at}/minutes");
     draft.set(&pointer, stream.whole(length + 1, 1500))?;
@@ -73,16 +73,16 @@ fn day_logged_twice(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<
         if log[at].source != log[at + 1].source {
             return None;
         }
-        twice[at + 1].date = log[at].date;
+        twice[at + 1].on = log[at].on;
         set_log(draft, &twice)?;
-        return Some(format!("/wear_log/{}/date", at + 1).into());
+        return Some(format!("/wear_log/{}/on", at + 1).into());
     }
     let (first, count) =
         if stream.chance(0.3) { (0, log.len()) } else { (at, (stream.whole(1, 30) as usize).min(log.len() - at)) };
     twice.extend_from_slice(&log[first..first + count]);
-    twice.sort_by_key(|day| day.date);
+    twice.sort_by_key(|day| day.on);
     set_log(draft, &twice)?;
-    Some(format!("/wear_log/{}/date", first + 1).into())
+    Some(format!("/wear_log/{}/on", first + 1).into())
 }
 
 /// Two days in each other's place, or days that were imported late and stand at the end.
@@ -99,16 +99,16 @@ fn log_out_of_order(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<
         mixed[at..].rotate_left(count);
         log.len() - count
     };
-    if mixed[broken].date >= mixed[broken - 1].date {
+    if mixed[broken].on >= mixed[broken - 1].on {
         return None;
     }
     set_log(draft, &mixed)?;
-    Some(format!("/wear_log/{broken}/date").into())
+    Some(format!("/wear_log/{broken}/on").into())
 }
 
 /// A clock that was days behind, days on which trays were only tried, or a log that ran on after the last tray.
 fn log_outside_treatment(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let (old, begin) = (log(draft), draft.clean.worn.first()?.from);
+    let (old, begin) = (log(draft), draft.clean.wear_periods.first()?.from);
     if let Some(end) = end(draft)
         && stream.chance(0.6)
     {
@@ -118,28 +118,28 @@ fn log_outside_treatment(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Op
     let mut new = old.to_vec();
     if stream.chance(0.5) {
         for day in &mut new {
-            day.date = day.date.plus_days(-days);
+            day.on = day.on.plus_days(-days);
         }
     } else {
         let tried = old.iter().take(days as usize).zip((1..=days).rev());
-        new = tried.map(|(day, ago)| WearDay { date: begin.plus_days(-ago), ..day.clone() }).collect();
+        new = tried.map(|(day, ago)| WearDay { on: begin.plus_days(-ago), ..day.clone() }).collect();
         new.extend_from_slice(old);
     }
     let length = minutes_of(draft)?;
-    let first = new.iter().position(|day| day.date < begin && day.minutes > 0)?;
-    if new.iter().any(|day| day.minutes + day.removals.unwrap_or(0) > length(day.date)) {
+    let first = new.iter().position(|day| day.on < begin && day.minutes > 0)?;
+    if new.iter().any(|day| day.minutes + day.removals.unwrap_or(0) > length(day.on)) {
         return None;
     }
     set_log(draft, &new)?;
-    Some(format!("/wear_log/{first}/date").into())
+    Some(format!("/wear_log/{first}/on").into())
 }
 
 /// The day on which the last tray was taken out, when treatment and log have ended.
 fn end(draft: &Draft<'_>) -> Option<Date> {
-    let worn = &draft.clean.worn;
+    let worn = &draft.clean.wear_periods;
     let end = worn.iter().filter_map(|worn| worn.to).max()?;
     let open = draft.clean.status.state == State::Active || worn.iter().any(|worn| worn.to.is_none());
-    (!open && log(draft).last()?.date <= end).then_some(end)
+    (!open && log(draft).last()?.on <= end).then_some(end)
 }
 
 fn log_after(draft: &mut Draft<'_>, stream: &mut RandomStream, end: Date) -> Option<FaultLocation> {
@@ -152,15 +152,15 @@ fn log_after(draft: &mut Draft<'_>, stream: &mut RandomStream, end: Date) -> Opt
     new.extend(
         (1..=days)
             .zip(old.iter().filter(|day| day.minutes > 0).rev())
-            .map(|(after, day)| WearDay { date: end.plus_days(after), ..day.clone() }),
+            .map(|(after, day)| WearDay { on: end.plus_days(after), ..day.clone() }),
     );
     let length = minutes_of(draft)?;
-    let fits = |day: &WearDay| day.minutes + day.removals.unwrap_or(0) <= length(day.date);
+    let fits = |day: &WearDay| day.minutes + day.removals.unwrap_or(0) <= length(day.on);
     if new.len() == old.len() || !new[old.len()..].iter().all(fits) {
         return None;
     }
     set_log(draft, &new)?;
-    Some(format!("/wear_log/{}/date", old.len()).into())
+    Some(format!("/wear_log/{}/on", old.len()).into())
 }
 
 /// What the patient tells beside the sensor, or a sensor that was in a drawer beside what the patient tells.
@@ -177,7 +177,7 @@ fn sources_disagree(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<
             minutes => stream.whole(minutes + least, 1300),
         };
         let source = if day.source == WearSource::Sensor { WearSource::Patient } else { WearSource::Sensor };
-        new.insert(first + number + 1, WearDay { date: day.date, minutes, source, removals: None });
+        new.insert(first + number + 1, WearDay { on: day.on, minutes, source, removals: None });
     }
     set_log(draft, &new)?;
     Some(format!("/wear_log/{}/minutes", first + 2 * wrong + 1).into())
@@ -195,7 +195,7 @@ fn log_too_regular(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<F
     let (goal, source) = (draft.clean.prescription.wear_goal_minutes, log[first].source);
     let around = [first.checked_sub(1), Some(days.end)].into_iter().flatten().filter_map(|at| log.get(at));
     let counted = |day: &WearDay| day.removals.unwrap_or(0) > 1380 - goal;
-    let low = |day: &WearDay| day.minutes < draft.clean.prescription.wear_floor_minutes;
+    let low = |day: &WearDay| day.minutes < draft.clean.prescription.wear_minimum_minutes;
     let mixed = log[days.clone()].iter().any(|day| day.source != source || counted(day) || low(day));
     if !(1..=1380).contains(&goal) || mixed || around.into_iter().any(|day| day.minutes == goal) {
         return None;
@@ -210,7 +210,7 @@ fn log_too_regular(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<F
 fn unit_looks_wrong(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let (log, limits) = (log(draft), draft.limits);
     if log.is_empty() || stream.chance(0.3) {
-        for field in ["wear_goal_minutes", "wear_floor_minutes"] {
+        for field in ["wear_goal_minutes", "wear_minimum_minutes"] {
             let pointer = format!("/prescription/{field}");
             let hours = draft.get(&pointer)?.as_i64()? / 60;
             draft.set(&pointer, hours)?;
@@ -260,15 +260,15 @@ fn removals_implausible(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Opt
 /// Goal and floor in each other's place, or a floor that is mistyped.
 fn goal_under_floor(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let prescription = &draft.clean.prescription;
-    let (goal, floor) = (prescription.wear_goal_minutes, prescription.wear_floor_minutes);
+    let (goal, floor) = (prescription.wear_goal_minutes, prescription.wear_minimum_minutes);
     if goal >= 1440 {
         return None;
     }
     if goal > floor && floor > 24 && stream.chance(0.6) {
         draft.set("/prescription/wear_goal_minutes", floor)?;
-        draft.set("/prescription/wear_floor_minutes", goal)?;
+        draft.set("/prescription/wear_minimum_minutes", goal)?;
     } else {
-        draft.set("/prescription/wear_floor_minutes", Value::from(stream.whole(goal + 1, 1440)))?;
+        draft.set("/prescription/wear_minimum_minutes", Value::from(stream.whole(goal + 1, 1440)))?;
     }
     Some("/prescription/wear_goal_minutes".into())
 }

@@ -1,6 +1,6 @@
 //! Mistakes about which tray was in the mouth: days, order, and numbers.
 
-use oar_schema::record::{Arches, State, Worn, WornEnd};
+use oar_schema::record::{Arches, State, WearEnd, WearPeriod};
 use oar_schema::teeth::Arch;
 use oar_schema::time::{Date, Instant};
 use oar_schema::zones::Zone;
@@ -34,14 +34,14 @@ fn set_day(draft: &mut Draft<'_>, pointer: &str, day: Date) -> Option<()> {
 
 /// The two days of a wear period in each other's place, or the year of the last one before that of the first.
 fn worn_backwards(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let days = draft.clean.worn.iter().enumerate();
+    let days = draft.clean.wear_periods.iter().enumerate();
     let days: Vec<_> =
         days.filter_map(|(at, worn)| Some((at, worn.from, worn.to.filter(|to| *to > worn.from)?))).collect();
     let (at, from, to) = *stream.one_of(&days)?;
-    let pointer = format!("/worn/{at}/to");
+    let pointer = format!("/wear_periods/{at}/to");
     if stream.chance(0.5) {
         set_day(draft, &pointer, from)?;
-        set_day(draft, &format!("/worn/{at}/from"), to)?;
+        set_day(draft, &format!("/wear_periods/{at}/from"), to)?;
     } else {
         let earlier = in_year(to, to.civil().0 - 1).filter(|day| *day < from)?;
         set_day(draft, &pointer, earlier)?;
@@ -51,65 +51,65 @@ fn worn_backwards(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<Fa
 
 /// A wear period that was entered late, and stands where it was entered.
 fn worn_out_of_order(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let (worn, late) = (&draft.clean.worn, stream.whole(1, 4) as usize);
+    let (worn, late) = (&draft.clean.wear_periods, stream.whole(1, 4) as usize);
     let places: Vec<usize> =
         (0..worn.len().checked_sub(late)?).filter(|at| worn[*at].from < worn[at + late].from).collect();
     let at = *stream.one_of(&places)?;
-    let entry = draft.remove(&format!("/worn/{at}"))?;
-    draft.insert(&format!("/worn/{}", at + late), entry)?;
-    Some(format!("/worn/{}/from", at + late).into())
+    let entry = draft.remove(&format!("/wear_periods/{at}"))?;
+    draft.insert(&format!("/wear_periods/{}", at + late), entry)?;
+    Some(format!("/wear_periods/{}/from", at + late).into())
 }
 
 /// A wear period that nobody closed when the next one was entered.
 fn worn_open_in_middle(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let worn = &draft.clean.worn;
+    let worn = &draft.clean.wear_periods;
     let places: Vec<usize> =
         (0..worn.len()).filter(|at| worn[*at].to.is_some() && !followers(worn, *at).is_empty()).collect();
     let at = *stream.one_of(&places)?;
-    draft.remove(&format!("/worn/{at}/to"))?;
-    draft.remove(&format!("/worn/{at}/ended"));
-    Some(format!("/worn/{at}").into())
+    draft.remove(&format!("/wear_periods/{at}/to"))?;
+    draft.remove(&format!("/wear_periods/{at}/ended"));
+    Some(format!("/wear_periods/{at}").into())
 }
 
 /// How a wear period ended, without the day.
 fn ended_without_day(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let worn = draft.clean.worn.iter().enumerate();
+    let worn = draft.clean.wear_periods.iter().enumerate();
     let places: Vec<usize> =
         worn.filter(|(_, worn)| worn.to.is_some() && worn.ended.is_some()).map(|(at, _)| at).collect();
     let at = *stream.one_of(&places)?;
-    draft.remove(&format!("/worn/{at}/to"))?;
-    Some(format!("/worn/{at}/ended").into())
+    draft.remove(&format!("/wear_periods/{at}/to"))?;
+    Some(format!("/wear_periods/{at}/ended").into())
 }
 
 /// The day of a change, mistyped in one of the two wear periods: a few days too late here, or too early there.
 fn trays_overlap(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let at = *stream.one_of(&joints(draft))?;
-    let (here, next) = (&draft.clean.worn[at], &draft.clean.worn[at + 1]);
+    let (here, next) = (&draft.clean.wear_periods[at], &draft.clean.wear_periods[at + 1]);
     if stream.chance(0.5) {
         let days = last_day(draft, next).days_since(next.from).min(9);
         let to = next.from.plus_days(if days < 1 { return None } else { stream.whole(1, days) });
-        set_day(draft, &format!("/worn/{at}/to"), to)?;
+        set_day(draft, &format!("/wear_periods/{at}/to"), to)?;
     } else {
         let to = here.to?;
         let from = to.plus_days(-stream.whole(1, to.days_since(here.from).min(9)));
-        set_day(draft, &format!("/worn/{}/from", at + 1), from)?;
+        set_day(draft, &format!("/wear_periods/{}/from", at + 1), from)?;
     }
-    Some(format!("/worn/{}/from", at + 1).into())
+    Some(format!("/wear_periods/{}/from", at + 1).into())
 }
 
 /// Whether a wear period was left for the next tray or for an earlier one, so that no rule reports days without a tray.
-fn went_on(worn: &Worn) -> bool {
-    matches!(worn.ended, Some(WornEnd::Advanced | WornEnd::SteppedBack))
+fn went_on(worn: &WearPeriod) -> bool {
+    matches!(worn.ended, Some(WearEnd::Advanced | WearEnd::SteppedBack))
 }
 
 /// Whether a wear period after that place is so long that it is noted: it stays where it is.
 fn is_noted_after(draft: &Draft<'_>, at: usize) -> bool {
-    draft.clean.worn.iter().skip(at).any(|worn| last_day(draft, worn).days_since(worn.from) > most_days(draft))
+    draft.clean.wear_periods.iter().skip(at).any(|worn| last_day(draft, worn).days_since(worn.from) > most_days(draft))
 }
 
 /// A wear period that was lost, or one day of a change that is wrong.
 fn no_tray_between(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let worn = &draft.clean.worn;
+    let worn = &draft.clean.wear_periods;
     let joints = joints(draft);
     let places: Vec<usize> =
         joints.iter().copied().filter(|at| went_on(&worn[*at]) && worn[*at].series == worn[at + 1].series).collect();
@@ -122,38 +122,38 @@ fn no_tray_between(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<F
             && worn[at + 2].series == here.series =>
         {
             let days = worn[at + 2].from.days_since(here.to?);
-            (days > most).then(|| draft.remove(&format!("/worn/{}", at + 1)))??;
+            (days > most).then(|| draft.remove(&format!("/wear_periods/{}", at + 1)))??;
         }
         1 => {
             let room = here.to?.days_since(here.from) - 1;
             let days = if room > most { stream.whole(most + 1, room) } else { return None };
-            set_day(draft, &format!("/worn/{at}/to"), here.to?.plus_days(-days))?;
+            set_day(draft, &format!("/wear_periods/{at}/to"), here.to?.plus_days(-days))?;
         }
         _ => {
             let end = worn.get(at + 2).map_or(last_day(draft, next), |after| after.from.min(last_day(draft, next)));
             let room = end.days_since(next.from) - 1;
             let days = if room > most { stream.whole(most + 1, room) } else { return None };
-            set_day(draft, &format!("/worn/{}/from", at + 1), next.from.plus_days(days))?;
+            set_day(draft, &format!("/wear_periods/{}/from", at + 1), next.from.plus_days(days))?;
         }
     }
-    Some(format!("/worn/{}/from", at + 1).into())
+    Some(format!("/wear_periods/{}/from", at + 1).into())
 }
 
 /// The wrong word for how a wear period ended, or a number that was not counted on.
 fn end_contradicts_next(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let places: Vec<usize> = joints(draft).into_iter().filter(|at| went_on(&draft.clean.worn[*at])).collect();
+    let places: Vec<usize> = joints(draft).into_iter().filter(|at| went_on(&draft.clean.wear_periods[*at])).collect();
     let at = *stream.one_of(&places)?;
-    let (here, next) = (&draft.clean.worn[at], &draft.clean.worn[at + 1]);
-    let back = here.ended == Some(WornEnd::SteppedBack);
-    let pointer = format!("/worn/{at}/ended");
+    let (here, next) = (&draft.clean.wear_periods[at], &draft.clean.wear_periods[at + 1]);
+    let back = here.ended == Some(WearEnd::SteppedBack);
+    let pointer = format!("/wear_periods/{at}/ended");
     let goes_on =
-        draft.clean.worn.get(at + 2).is_some_and(|after| after.series == here.series && after.tray > next.tray);
+        draft.clean.wear_periods.get(at + 2).is_some_and(|after| after.series == here.series && after.tray > next.tray);
     if !back && here.series == next.series && goes_on && went_on(next) && stream.chance(0.4) {
-        draft.set(&format!("/worn/{}/tray", at + 1), here.tray)?;
+        draft.set(&format!("/wear_periods/{}/tray", at + 1), here.tray)?;
         return Some(pointer.into());
     }
-    let other = if back { WornEnd::Advanced } else { WornEnd::SteppedBack };
-    let words = [other, WornEnd::Stopped, WornEnd::ReplacedBySeries];
+    let other = if back { WearEnd::Advanced } else { WearEnd::SteppedBack };
+    let words = [other, WearEnd::Stopped, WearEnd::ReplacedBySeries];
     let fitting = if here.series == next.series { &words[..] } else { &words[..2] };
     draft.set(&pointer, stream.one_of(fitting)?.as_str())?;
     Some(pointer.into())
@@ -161,14 +161,14 @@ fn end_contradicts_next(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Opt
 
 /// The longest days that a tray is worn without a word.
 fn most_days(draft: &Draft<'_>) -> i32 {
-    (draft.limits.longest_tray_days as i32).max(draft.clean.prescription.days_per_tray)
+    (draft.limits.longest_tray_days as i32).max(draft.clean.prescription.change_interval_days)
 }
 
 /// The day of a change that is wrong in both wear periods, as where one is filled in from the other.
 fn worn_very_short(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let least = (draft.limits.shortest_tray_days as i32).min(draft.clean.prescription.days_per_tray);
+    let least = (draft.limits.shortest_tray_days as i32).min(draft.clean.prescription.change_interval_days);
     let days = if least > 1 { stream.whole(1, least - 1) } else { 0 };
-    let worn = &draft.clean.worn;
+    let worn = &draft.clean.wear_periods;
     let suits = |at: &usize| {
         let (here, next) = (&worn[*at], &worn[at + 1]);
         let from = here.from.plus_days(days);
@@ -179,20 +179,20 @@ fn worn_very_short(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<F
         });
         let longer = last_day(draft, next).days_since(from) <= most_days(draft);
         let quiet = !is_seen_between(draft, here.from.plus_days(-1), next.from);
-        here.ended == Some(WornEnd::Advanced) && next.from > from && handed && longer && quiet
+        here.ended == Some(WearEnd::Advanced) && next.from > from && handed && longer && quiet
     };
     let places: Vec<usize> = joints(draft).into_iter().filter(suits).collect();
     let at = *stream.one_of(&places)?;
     let changed = worn[at].from.plus_days(days);
-    set_day(draft, &format!("/worn/{at}/to"), changed)?;
-    set_day(draft, &format!("/worn/{}/from", at + 1), changed)?;
-    Some(format!("/worn/{at}/to").into())
+    set_day(draft, &format!("/wear_periods/{at}/to"), changed)?;
+    set_day(draft, &format!("/wear_periods/{}/from", at + 1), changed)?;
+    Some(format!("/wear_periods/{at}/to").into())
 }
 
 /// A tray that is still in, though the patient has not been seen for months; or months before a refinement in which nobody
 /// entered anything.
 fn worn_very_long(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let worn = &draft.clean.worn;
+    let worn = &draft.clean.wear_periods;
     if draft.clean.status.state == State::Active && worn.last().is_some_and(|worn| worn.to.is_none()) {
         return never_closed(draft, stream);
     }
@@ -201,7 +201,7 @@ fn worn_very_long(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<Fa
 
 /// Exports the record so late that the tray that is in has been there too long.
 fn never_closed(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let worn = &draft.clean.worn;
+    let worn = &draft.clean.wear_periods;
     let at = worn.len() - 1;
     if worn.iter().filter(|worn| worn.to.is_none()).count() > 1 || worn[at].arches != Arches::Both {
         return None;
@@ -212,15 +212,15 @@ fn never_closed(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<Faul
     let minute = (exported.seconds + i64::from(exported.offset_minutes) * 60).rem_euclid(86_400) / 60;
     let later: Instant = zone.instant(day, minute as i32);
     draft.set("/source/exported_at", later.to_string())?;
-    Some(format!("/worn/{at}").into())
+    Some(format!("/wear_periods/{at}").into())
 }
 
 /// Wear periods at the end of a series that became one, with what was looked at meanwhile left out.
 fn unentered_months(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let (worn, joints) = (&draft.clean.worn, joints(draft));
+    let (worn, joints) = (&draft.clean.wear_periods, joints(draft));
     let ends = |at: &usize| {
         let here = &worn[*at];
-        here.ended == Some(WornEnd::ReplacedBySeries)
+        here.ended == Some(WearEnd::ReplacedBySeries)
             && followers(worn, *at).iter().all(|n| worn[*n].series > here.series)
     };
     let places: Vec<usize> = (0..worn.len()).filter(ends).collect();
@@ -230,10 +230,10 @@ fn unentered_months(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<
     let begins = (0..end).rev().take_while(plain).find(|at| to.days_since(worn[*at].from) > most_days(draft))?;
     let (series, from) = (worn[begins].series, worn[begins].to?);
     for at in (begins + 1..=end).rev() {
-        draft.remove(&format!("/worn/{at}"))?;
+        draft.remove(&format!("/wear_periods/{at}"))?;
     }
-    set_day(draft, &format!("/worn/{begins}/to"), to)?;
-    draft.set(&format!("/worn/{begins}/ended"), WornEnd::ReplacedBySeries.as_str())?;
+    set_day(draft, &format!("/wear_periods/{begins}/to"), to)?;
+    draft.set(&format!("/wear_periods/{begins}/ended"), WearEnd::ReplacedBySeries.as_str())?;
     let tray = worn[begins].tray;
     let check_ins = draft.clean.check_ins.iter().flatten().enumerate();
     let unseen = check_ins.filter(|(_, check_in)| {
@@ -242,14 +242,14 @@ fn unentered_months(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<
     for at in unseen.map(|(at, _)| at).collect::<Vec<_>>().into_iter().rev() {
         draft.remove(&format!("/check_ins/{at}"))?;
     }
-    Some(format!("/worn/{begins}").into())
+    Some(format!("/wear_periods/{begins}").into())
 }
 
 /// A wear period that was lost, its days filled up from the next one.
 fn tray_skipped(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let (worn, joints) = (&draft.clean.worn, joints(draft));
+    let (worn, joints) = (&draft.clean.wear_periods, joints(draft));
     let counted = |at: usize| {
-        let plain = worn[at].ended == Some(WornEnd::Advanced) && worn[at + 1].tray == worn[at].tray + 1;
+        let plain = worn[at].ended == Some(WearEnd::Advanced) && worn[at + 1].tray == worn[at].tray + 1;
         joints.contains(&at) && plain && worn[at].series == worn[at + 1].series
     };
     let suits = |at: &usize| {
@@ -265,22 +265,22 @@ fn tray_skipped(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<Faul
         .filter(suits)
         .collect();
     let at = *stream.one_of(&places)?;
-    set_day(draft, &format!("/worn/{}/from", at + 2), worn[at + 1].from)?;
-    draft.remove(&format!("/worn/{}", at + 1))?;
-    Some(format!("/worn/{}/tray", at + 1).into())
+    set_day(draft, &format!("/wear_periods/{}/from", at + 2), worn[at + 1].from)?;
+    draft.remove(&format!("/wear_periods/{}", at + 1))?;
+    Some(format!("/wear_periods/{}/tray", at + 1).into())
 }
 
 /// A number with a digit too many.
 fn tray_beyond_series(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let mut choices = Vec::new();
-    for (at, worn) in draft.clean.worn.iter().enumerate() {
+    for (at, worn) in draft.clean.wear_periods.iter().enumerate() {
         let series = draft.clean.series.iter().find(|series| series.number == worn.series)?;
         let most = longest(series);
         let slips = [worn.tray * 10, worn.tray * 11, worn.tray + 100, worn.tray * 10 + 1];
         choices.extend(slips.into_iter().filter(|tray| (most + 1..=200).contains(tray)).map(|tray| (at, tray)));
     }
     let (at, tray) = *stream.one_of(&choices)?;
-    let pointer = format!("/worn/{at}/tray");
+    let pointer = format!("/wear_periods/{at}/tray");
     draft.set(&pointer, tray)?;
     Some(pointer.into())
 }
@@ -295,9 +295,9 @@ fn arch_not_treated(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<
         Some((series.number, arch))
     });
     let (series, untreated) = *stream.one_of(&one_arch.collect::<Vec<_>>())?;
-    let worn = &draft.clean.worn;
-    let free = |here: &Worn| {
-        let meets = |other: &Worn| {
+    let worn = &draft.clean.wear_periods;
+    let free = |here: &WearPeriod| {
+        let meets = |other: &WearPeriod| {
             let apart = other.to.is_some_and(|to| to <= here.from) || last_day(draft, here) <= other.from;
             covers(other.arches, untreated) && !apart
         };
@@ -309,24 +309,25 @@ fn arch_not_treated(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<
     }
     let places = if stream.chance(0.5) { vec![*stream.one_of(&all)?] } else { all };
     for at in &places {
-        draft.set(&format!("/worn/{at}/arches"), Arches::Both.as_str())?;
+        draft.set(&format!("/wear_periods/{at}/arches"), Arches::Both.as_str())?;
     }
-    Some(format!("/worn/{}/arches", places[0]).into())
+    Some(format!("/wear_periods/{}/arches", places[0]).into())
 }
 
 /// The number of a series that was counted one too far, or a list whose series are counted from 1.
 fn series_beyond_plan(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let highest = draft.clean.series.iter().map(|series| series.number).max()?;
-    let list = *stream.one_of(&["worn", "deliveries", "check_ins"])?;
+    let list = *stream.one_of(&["wear_periods", "deliveries", "check_ins"])?;
     let entries: Vec<&Value> = draft.get(&format!("/{list}"))?.as_array()?.iter().collect();
     let of_last = |at: &usize| entries[*at]["series"] == highest;
     let mut places: Vec<usize> = (0..entries.len()).filter(of_last).collect();
-    if list == "worn" {
+    if list == "wear_periods" {
         // The last tray stays: how far the series came is another matter.
-        let furthest = draft.clean.worn.iter().filter(|worn| worn.series == highest).map(|worn| worn.tray).max()?;
-        places.retain(|at| draft.clean.worn[*at].tray < furthest);
+        let furthest =
+            draft.clean.wear_periods.iter().filter(|worn| worn.series == highest).map(|worn| worn.tray).max()?;
+        places.retain(|at| draft.clean.wear_periods[*at].tray < furthest);
     }
-    let all = highest == 0 && list != "worn" && stream.chance(0.5);
+    let all = highest == 0 && list != "wear_periods" && stream.chance(0.5);
     let places = if all { places } else { vec![*stream.one_of(&places)?] };
     let first = *places.first()?;
     for at in places {

@@ -1,6 +1,6 @@
 //! The molar relationship, and how elastics change it each day.
 
-use oar_schema::record::{ElasticPattern, MolarClass};
+use oar_schema::record::{AngleClass, ElasticPattern};
 
 use super::start::InitialState;
 use crate::random::RandomStream;
@@ -32,9 +32,9 @@ impl Bite {
             let off = (values.class_sd_mm * stream.normal()).abs().min(values.class_most_mm) + 0.1;
             let within = off.min(BORDER_MM - 0.1) * if stream.chance(0.5) { 1.0 } else { -1.0 };
             match class {
-                MolarClass::ClassI => within,
-                MolarClass::ClassII => BORDER_MM + off,
-                MolarClass::ClassIII => -BORDER_MM - off,
+                AngleClass::ClassI => within,
+                AngleClass::ClassII => BORDER_MM + off,
+                AngleClass::ClassIII => -BORDER_MM - off,
             }
         });
         let spread = stream.between(0.6, 1.4);
@@ -56,13 +56,13 @@ impl Bite {
     }
 
     /// The class of both sides, when upper and lower first molars have moved mesially so far; right and left.
-    pub fn classes(&self, upper_mm: [f64; 2], lower_mm: [f64; 2]) -> [MolarClass; 2] {
+    pub fn classes(&self, upper_mm: [f64; 2], lower_mm: [f64; 2]) -> [AngleClass; 2] {
         std::array::from_fn(|side| {
             let offset = self.offset_mm[side] - self.corrected_mm[side] + upper_mm[side] - lower_mm[side];
             match offset {
-                _ if offset >= BORDER_MM => MolarClass::ClassII,
-                _ if offset <= -BORDER_MM => MolarClass::ClassIII,
-                _ => MolarClass::ClassI,
+                _ if offset >= BORDER_MM => AngleClass::ClassII,
+                _ if offset <= -BORDER_MM => AngleClass::ClassIII,
+                _ => AngleClass::ClassI,
             }
         })
     }

@@ -1,7 +1,7 @@
 //! The positions of the teeth before treatment. Large crowns in a small jaw lack space; crowns that overlap slip past each
 //! other; the irregularity index is then measured at the contact points.
 
-use oar_schema::record::MolarClass;
+use oar_schema::record::AngleClass;
 use oar_schema::teeth::{Arch, Tooth};
 
 use super::population::Person;
@@ -34,7 +34,7 @@ pub struct InitialState {
     /// Upper and lower arch.
     pub arches: [ArchStart; 2],
     /// How the first molars meet, right and left.
-    pub molars: [MolarClass; 2],
+    pub molars: [AngleClass; 2],
     /// Overjet in millimetres.
     pub overjet_mm: f64,
     /// Overbite in millimetres.
@@ -49,10 +49,10 @@ pub fn draw(values: &StartValues, person: &Person, stream: &mut RandomStream) ->
     let shared = stream.normal();
     let arches = Arch::ALL.map(|arch| arch_start(values, person, arch, shared, &mut deviation, stream));
     let molars = molars(values, stream);
-    let step = |class: MolarClass| match class {
-        MolarClass::ClassI => 0.0,
-        MolarClass::ClassII => 0.5,
-        MolarClass::ClassIII => -0.5,
+    let step = |class: AngleClass| match class {
+        AngleClass::ClassI => 0.0,
+        AngleClass::ClassII => 0.5,
+        AngleClass::ClassIII => -0.5,
     };
     let class = step(molars[0]) + step(molars[1]);
     let overjet_mm = values.overjet_mm + values.overjet_class_mm * class + values.overjet_sd_mm * stream.normal();
@@ -80,15 +80,15 @@ pub fn turn_some(values: &StartValues, start: &mut InitialState, stream: &mut Ra
     }
 }
 
-fn molars(values: &StartValues, stream: &mut RandomStream) -> [MolarClass; 2] {
+fn molars(values: &StartValues, stream: &mut RandomStream) -> [AngleClass; 2] {
     let (second, third) = (values.class_ii_share, values.class_iii_share);
-    let classes = [MolarClass::ClassI, MolarClass::ClassII, MolarClass::ClassIII];
+    let classes = [AngleClass::ClassI, AngleClass::ClassII, AngleClass::ClassIII];
     let class = classes[stream.choice(&[(1.0 - second - third).max(0.0), second, third])];
     let one_sided = stream.chance(values.one_sided_share);
     let left = stream.chance(0.5);
     match (one_sided, left) {
-        (true, true) => [MolarClass::ClassI, class],
-        (true, false) => [class, MolarClass::ClassI],
+        (true, true) => [AngleClass::ClassI, class],
+        (true, false) => [class, AngleClass::ClassI],
         _ => [class, class],
     }
 }

@@ -175,7 +175,7 @@ parameters! {
         change_days_shares: [f64; 3], "shares" [0..=1],
             "Share of treatments with trays changed every 7, 10 and 14 days.";
         wear_goal_minutes: i32, "minutes" [600..=1440], "Prescribed minutes of tray wear a day.";
-        wear_floor_minutes: i32, "minutes" [300..=1440], "The wear minimum: a day with fewer minutes counts as low.";
+        wear_minimum_minutes: i32, "minutes" [300..=1440], "The wear minimum: a day with fewer minutes counts as low.";
         remote_share: f64, "share" [0..=1], "Share of patients who are followed up remotely.";
         reminders_share: f64, "share" [0..=1], "Share of patients who get reminders.";
         sensor_share: f64, "share" [0..=1], "Share of patients whose trays contain a sensor.";

@@ -1,7 +1,7 @@
 //! The state of each arch, when the two wear different trays or have different numbers of trays.
 
 use super::wear_periods::{due, due_up_to, pace_in, series_of};
-use crate::record::{Arches, Record, Series, Worn, WornEnd};
+use crate::record::{Arches, Record, Series, WearEnd, WearPeriod};
 use crate::teeth::Arch;
 use crate::time::Date;
 
@@ -15,7 +15,7 @@ pub struct Tray<'r> {
     /// The index of its wear period in the list.
     pub place: usize,
     /// Its wear period.
-    pub worn: &'r Worn,
+    pub worn: &'r WearPeriod,
     /// Trays after it; those of the longer arch when it is in both.
     pub left: i32,
 }
@@ -36,7 +36,7 @@ pub fn trays(record: &Record) -> Vec<Tray<'_>> {
         (Some(upper), Some(lower)) if is_same(upper.worn, lower.worn) => {
             let place = upper.place.max(lower.place);
             let left = upper.left.max(lower.left);
-            vec![Tray { arches: Arches::Both, place, worn: &record.worn[place], left }]
+            vec![Tray { arches: Arches::Both, place, worn: &record.wear_periods[place], left }]
         }
         (Some(upper), Some(lower)) if leads(record, &lower, &upper) => vec![lower, upper],
         _ => [upper, lower].into_iter().flatten().collect(),
@@ -48,7 +48,7 @@ pub fn leading_arch(record: &Record) -> Option<Arch> {
     trays(record).first().map(|tray| tray.longer_arch(record))
 }
 
-fn is_same(one: &Worn, other: &Worn) -> bool {
+fn is_same(one: &WearPeriod, other: &WearPeriod) -> bool {
     (one.series, one.tray, one.from) == (other.series, other.tray, other.from)
 }
 
@@ -59,18 +59,18 @@ fn leads(record: &Record, lower: &Tray<'_>, upper: &Tray<'_>) -> bool {
 }
 
 /// The wear periods in an arch, with their indices.
-fn stretches(record: &Record, arch: Arch) -> impl DoubleEndedIterator<Item = (usize, &Worn)> {
-    record.worn.iter().enumerate().filter(move |(_, worn)| covers(worn.arches, arch))
+fn stretches(record: &Record, arch: Arch) -> impl DoubleEndedIterator<Item = (usize, &WearPeriod)> {
+    record.wear_periods.iter().enumerate().filter(move |(_, worn)| covers(worn.arches, arch))
 }
 
 /// The wear periods of the same tray in an arch.
-fn of_tray<'r>(record: &'r Record, worn: &Worn, arch: Arch) -> impl Iterator<Item = &'r Worn> {
+fn of_tray<'r>(record: &'r Record, worn: &WearPeriod, arch: Arch) -> impl Iterator<Item = &'r WearPeriod> {
     let tray = (worn.series, worn.tray);
     stretches(record, arch).map(|(_, one)| one).filter(move |one| (one.series, one.tray) == tray)
 }
 
 /// The day on which the tray of a wear period was first put in an arch.
-fn first_day(record: &Record, worn: &Worn, arch: Arch) -> Date {
+fn first_day(record: &Record, worn: &WearPeriod, arch: Arch) -> Date {
     of_tray(record, worn, arch).map(|one| one.from).min().unwrap_or(worn.from)
 }
 
@@ -81,7 +81,7 @@ pub fn in_arch(record: &Record, arch: Arch) -> Option<Tray<'_>> {
     Some(Tray { arches, place, worn, left: left_of(record, worn, arch) })
 }
 
-fn left_of(record: &Record, worn: &Worn, arch: Arch) -> i32 {
+fn left_of(record: &Record, worn: &WearPeriod, arch: Arch) -> i32 {
     series_of(record, worn).map_or(0, |series| (trays_of(series, arch) - worn.tray).max(0))
 }
 
@@ -165,16 +165,16 @@ fn has_later(record: &Record, series: i32, arch: Arch) -> bool {
 }
 
 /// The day on which an arch finished its trays: its last one was worn for its days, or ended because another tray followed.
-fn finished_on(record: &Record, last: &Worn, arch: Arch, today: Date) -> Option<Date> {
+fn finished_on(record: &Record, last: &WearPeriod, arch: Arch, today: Date) -> Option<Date> {
     let series = series_of(record, last)?;
     if last.tray != trays_of(series, arch) || has_later(record, series.number, arch) {
         return None;
     }
-    let reached = |worn: &Worn| {
+    let reached = |worn: &WearPeriod| {
         let end = worn.to.unwrap_or(today);
         Some(due_up_to(record, worn, end)).filter(|due| *due <= end)
     };
-    let went_on = matches!(last.ended, Some(WornEnd::Advanced | WornEnd::ReplacedBySeries));
+    let went_on = matches!(last.ended, Some(WearEnd::Advanced | WearEnd::ReplacedBySeries));
     of_tray(record, last, arch).filter_map(reached).min().or(last.to.filter(|_| went_on))
 }
 

@@ -68,7 +68,7 @@ pub fn standing(record: &Record, series: &Series, attachment: &Attachment) -> (S
     }
     let check_ins = record.check_ins.iter().flatten().filter(|check_in| check_in.series == series.number);
     let mut sights = check_ins
-        .filter(|check_in| check_in.attachments_off.iter().flatten().any(|id| *id == attachment.id))
+        .filter(|check_in| check_in.attachments_debonded.iter().flatten().any(|id| *id == attachment.id))
         .map(|check_in| check_in.at.written_date())
         .filter(|seen| on.is_none_or(|on| *seen > on));
     match sights.next() {
@@ -79,8 +79,8 @@ pub fn standing(record: &Record, series: &Series, attachment: &Attachment) -> (S
 
 const fn after(change: AttachmentChange) -> Standing {
     match change {
-        AttachmentChange::Bonded | AttachmentChange::Rebonded => Standing::Bonded,
-        AttachmentChange::Lost => Standing::Off,
+        AttachmentChange::Bonded => Standing::Bonded,
+        AttachmentChange::Debonded => Standing::Off,
         AttachmentChange::Removed => Standing::Removed,
     }
 }

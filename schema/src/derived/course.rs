@@ -2,7 +2,7 @@
 //! `None` when the record does not contain what it needs.
 
 use super::arches;
-use crate::record::{CheckIn, Record, Reduction, Series, WearDay, WearSource, Worn};
+use crate::record::{CheckIn, PlannedReduction, Record, Series, WearDay, WearPeriod, WearSource};
 use crate::teeth::{Arch, Tooth};
 use crate::time::Date;
 
@@ -12,13 +12,13 @@ pub use super::wear_periods::{completed_in, due, pace_in, series_of};
 pub const RESCAN_TRAYS: i32 = 3;
 
 /// The current wear period: the last one of an arch, when it has no end. When the arches wear different trays, that of the leading arch.
-pub fn current(record: &Record) -> Option<&Worn> {
+pub fn current(record: &Record) -> Option<&WearPeriod> {
     arches::trays(record).first().map(|tray| tray.worn)
 }
 
 /// Whole days from the first tray to a day; the first day is 0.
 pub fn treatment_day(record: &Record, day: Date) -> Option<i32> {
-    record.worn.first().map(|worn| day.days_since(worn.from))
+    record.wear_periods.first().map(|worn| day.days_since(worn.from))
 }
 
 fn share(part: i64, whole: i64) -> Option<f64> {
@@ -32,7 +32,7 @@ pub fn logged(log: &[WearDay]) -> Vec<(Date, i32)> {
         WearSource::Timer => 1,
         WearSource::Patient => 2,
     };
-    let mut entries: Vec<(Date, i32, i32)> = log.iter().map(|day| (day.date, told(day.source), day.minutes)).collect();
+    let mut entries: Vec<(Date, i32, i32)> = log.iter().map(|day| (day.on, told(day.source), day.minutes)).collect();
     entries.sort_by_key(|(date, source, _)| (*date, *source));
     entries.dedup_by_key(|(date, ..)| *date);
     entries.into_iter().map(|(date, _, minutes)| (date, minutes)).collect()
@@ -46,7 +46,7 @@ pub fn wear_share(log: &[WearDay], goal_minutes: i32) -> Option<f64> {
 }
 
 /// Share of logged days that reach the wear minimum.
-pub fn days_at_floor(log: &[WearDay], floor_minutes: i32) -> Option<f64> {
+pub fn days_at_minimum(log: &[WearDay], floor_minutes: i32) -> Option<f64> {
     let days = logged(log);
     share(days.iter().filter(|(_, minutes)| *minutes >= floor_minutes).count() as i64, days.len() as i64)
 }
@@ -70,11 +70,11 @@ pub fn low_run(log: &[WearDay], floor_minutes: i32) -> Option<i32> {
 
 /// Of the days on which a tray was in, the share with a log entry; none without a log. A day on which trays are changed
 /// counts once. A wear period without an end counts up to and including `today`.
-pub fn coverage(record: &Record, today: Date) -> Option<f64> {
+pub fn days_logged(record: &Record, today: Date) -> Option<f64> {
     let days = logged(record.wear_log.as_deref()?);
     let mut counted = Date(i32::MIN);
     let (mut due, mut covered) = (0, 0);
-    for worn in &record.worn {
+    for worn in &record.wear_periods {
         let end = worn.to.unwrap_or(today.plus_days(1));
         let from = worn.from.max(counted);
         due += i64::from(end.days_since(from).max(0));
@@ -93,7 +93,7 @@ pub fn tray_due(record: &Record) -> Option<Date> {
 }
 
 /// Days for which the tray has been in beyond its due date; none when it is not overdue.
-pub fn days_over(record: &Record, today: Date) -> Option<i32> {
+pub fn days_overdue(record: &Record, today: Date) -> Option<i32> {
     tray_due(record).map(|due| today.days_since(due)).filter(|days| *days > 0)
 }
 
@@ -125,7 +125,7 @@ pub fn pace(record: &Record) -> Option<f64> {
 pub fn series_end(record: &Record, number: i32) -> Option<Date> {
     let trays = &record.series.iter().find(|series| series.number == number)?.trays;
     let last = trays.upper.max(trays.lower);
-    let worn = record.worn.iter().find(|worn| (worn.series, worn.tray) == (number, last))?;
+    let worn = record.wear_periods.iter().find(|worn| (worn.series, worn.tray) == (number, last))?;
     Some(due(record, worn))
 }
 
@@ -153,7 +153,7 @@ pub struct DueReduction<'r> {
     /// The index of its series, and its own index in the plan of that series.
     pub places: [usize; 2],
     /// The planned reduction.
-    pub reduction: &'r Reduction,
+    pub reduction: &'r PlannedReduction,
     /// The tray that is in, in the arch of its contact.
     pub tray: i32,
 }
@@ -167,12 +167,13 @@ pub fn due_reductions(record: &Record) -> Option<Vec<DueReduction<'_>>> {
 
 fn due_of<'r>(record: &'r Record, place: usize, series: &'r Series) -> impl Iterator<Item = DueReduction<'r>> {
     let since = series.scanned_on.unwrap_or(Date(i32::MIN));
-    let visits = record.visits.iter().flatten().filter(move |visit| visit.on >= since);
+    let visits = record.appointments.iter().flatten().filter(move |visit| visit.on >= since);
     let done: Vec<[Tooth; 2]> =
-        visits.flat_map(|visit| visit.reductions.iter().flatten()).map(|it| it.between).collect();
+        visits.flat_map(|visit| visit.interproximal_reductions.iter().flatten()).map(|it| it.between).collect();
     let is_done = move |between: [Tooth; 2]| done.contains(&between) || done.contains(&[between[1], between[0]]);
     let trays = Arch::ALL.map(|arch| arches::tray_of(record, series.number, arch));
-    let listed = series.reductions.iter().flatten().enumerate().filter(move |(_, it)| !is_done(it.between));
+    let listed =
+        series.interproximal_reductions.iter().flatten().enumerate().filter(move |(_, it)| !is_done(it.between));
     listed.filter_map(move |(own, reduction)| {
         let tray = trays[reduction.between[0].arch() as usize]?;
         (reduction.before_tray <= tray + 1).then_some(DueReduction { places: [place, own], reduction, tray })
@@ -189,10 +190,10 @@ pub fn reductions_due(record: &Record) -> Option<Vec<[Tooth; 2]>> {
 pub fn lagging_teeth(record: &Record, least_gap: i32) -> Vec<(Tooth, i32)> {
     let check_ins = record.check_ins.as_deref().unwrap_or_default();
     let lags = |check_in: &CheckIn, tooth: Tooth| {
-        check_in.gaps.iter().flatten().any(|gap| gap.tooth == tooth && gap.gap_mm.0 >= least_gap)
+        check_in.fit_gaps.iter().flatten().any(|gap| gap.tooth == tooth && gap.gap_mm.0 >= least_gap)
     };
     let Some(latest) = check_ins.last() else { return Vec::new() };
-    let teeth = latest.gaps.iter().flatten().filter(|gap| gap.gap_mm.0 >= least_gap).map(|gap| gap.tooth);
+    let teeth = latest.fit_gaps.iter().flatten().filter(|gap| gap.gap_mm.0 >= least_gap).map(|gap| gap.tooth);
     let running = |tooth| check_ins.iter().rev().take_while(|check_in| lags(check_in, tooth)).count() as i32;
     teeth.map(|tooth| (tooth, running(tooth))).collect()
 }

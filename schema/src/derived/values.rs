@@ -46,15 +46,15 @@ pub struct Values {
     /// Logged minutes divided by goal minutes times days logged, over the whole log.
     pub wear_share: Option<f64>,
     /// Share of the days with a tray in that have a log entry.
-    pub coverage: Option<f64>,
+    pub days_logged: Option<f64>,
     /// Share of logged days that reach the wear minimum.
-    pub days_at_floor: Option<f64>,
+    pub days_at_minimum: Option<f64>,
     /// Longest run of consecutive logged days below the wear minimum.
     pub low_run: Option<i32>,
     /// The day from which the current tray may be changed; the earlier one when the arches differ.
     pub tray_due: Option<Date>,
     /// Days past that day.
-    pub days_over: Option<i32>,
+    pub days_overdue: Option<i32>,
     /// Trays of the longer arch after the current one; when each arch wears its own, the larger number.
     pub trays_left: Option<i32>,
     /// Median days of the completed trays of the current series.
@@ -72,7 +72,7 @@ pub struct Values {
     /// Teeth that lag at the latest check-in; null without check-ins.
     pub lagging_teeth: Option<Vec<Lag>>,
     /// Debonded attachments of the current series.
-    pub attachments_off: Option<Vec<OffAttachment>>,
+    pub attachments_debonded: Option<Vec<OffAttachment>>,
     /// Little's index of the first assessment, upper and lower.
     pub irregularity_mm: [Option<Hundredths>; 2],
     /// Bolton's ratios in percent, overall and anterior.
@@ -85,7 +85,7 @@ impl Values {
     pub fn of(record: &Record, day: Date, lagging_gap: i32) -> Self {
         let log = record.wear_log.as_deref().unwrap_or_default();
         let first =
-            record.assessments.as_ref().and_then(|assessments| assessments.first()?.contact_offsets_mm.as_ref());
+            record.assessments.as_ref().and_then(|assessments| assessments.first()?.contact_displacements_mm.as_ref());
         let index = |offsets: Option<&Vec<Hundredths>>| offsets.and_then(|offsets| irregularity_index(offsets));
         let widths = record.dentition.crown_widths.iter().flatten();
         let widths: Vec<CrownWidthRow> =
@@ -94,11 +94,11 @@ impl Values {
         Self {
             treatment_day: course::treatment_day(record, day),
             wear_share: course::wear_share(log, prescription.wear_goal_minutes),
-            coverage: course::coverage(record, day),
-            days_at_floor: course::days_at_floor(log, prescription.wear_floor_minutes),
-            low_run: course::low_run(log, prescription.wear_floor_minutes),
+            days_logged: course::days_logged(record, day),
+            days_at_minimum: course::days_at_minimum(log, prescription.wear_minimum_minutes),
+            low_run: course::low_run(log, prescription.wear_minimum_minutes),
             tray_due: course::tray_due(record),
-            days_over: course::days_over(record, day),
+            days_overdue: course::days_overdue(record, day),
             trays_left: course::trays_left(record),
             pace_days: course::pace(record),
             projected_end: course::projected_end(record, day),
@@ -106,7 +106,7 @@ impl Values {
             rescan_due: course::rescan_due(record),
             reductions_due: course::reductions_due(record),
             lagging_teeth: lagging(record, lagging_gap),
-            attachments_off: bonds::off(record).map(|off| off.iter().map(Into::into).collect()),
+            attachments_debonded: bonds::off(record).map(|off| off.iter().map(Into::into).collect()),
             irregularity_mm: first
                 .map_or([None; 2], |offsets| [index(offsets.upper.as_ref()), index(offsets.lower.as_ref())]),
             bolton_percent: [bolton_overall(&widths), bolton_anterior(&widths)],

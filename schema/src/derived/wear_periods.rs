@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::record::{Arches, CheckIn, DecisionKind, Record, Series, Worn, WornEnd};
+use crate::record::{Arches, CheckIn, DecisionKind, Record, Series, WearEnd, WearPeriod};
 use crate::teeth::Arch;
 use crate::time::Date;
 
@@ -25,34 +25,34 @@ pub const fn trays_of(series: &Series, arch: Arch) -> i32 {
 }
 
 /// The series of a wear period.
-pub fn series_of<'r>(record: &'r Record, worn: &Worn) -> Option<&'r Series> {
+pub fn series_of<'r>(record: &'r Record, worn: &WearPeriod) -> Option<&'r Series> {
     record.series.iter().find(|series| series.number == worn.series)
 }
 
 /// The day on which the tray of a wear period may be changed.
-pub fn due(record: &Record, worn: &Worn) -> Date {
+pub fn due(record: &Record, worn: &WearPeriod) -> Date {
     due_up_to(record, worn, Date(i32::MAX))
 }
 
 /// The same, counting only the holds that were decided up to a day.
-pub(super) fn due_up_to(record: &Record, worn: &Worn, last: Date) -> Date {
+pub(super) fn due_up_to(record: &Record, worn: &WearPeriod, last: Date) -> Date {
     let during = |check_in: &&CheckIn| {
         let same = check_in.series == worn.series && check_in.tray == worn.tray;
         same && check_in.decision.kind == DecisionKind::Hold && (worn.from..=last).contains(&check_in.at.written_date())
     };
     let held: i32 =
         record.check_ins.iter().flatten().filter(during).filter_map(|check_in| check_in.decision.days).sum();
-    worn.from.plus_days(record.prescription.days_per_tray + held)
+    worn.from.plus_days(record.prescription.change_interval_days + held)
 }
 
 /// The completed trays of an arch and their days, by series and tray. A tray is completed once a wear period of it ended
 /// with the next tray; its days are those of all its wear periods.
 pub fn completed_in(record: &Record, arch: Arch) -> BTreeMap<(i32, i32), i32> {
     let mut trays: BTreeMap<(i32, i32), (i32, bool)> = BTreeMap::new();
-    for worn in record.worn.iter().filter(|worn| covers(worn.arches, arch)) {
+    for worn in record.wear_periods.iter().filter(|worn| covers(worn.arches, arch)) {
         let (days, completed) = trays.entry((worn.series, worn.tray)).or_default();
         *days += worn.to.map_or(0, |to| to.days_since(worn.from));
-        *completed |= worn.ended == Some(WornEnd::Advanced);
+        *completed |= worn.ended == Some(WearEnd::Advanced);
     }
     let completed = trays.into_iter().filter(|(_, (_, completed))| *completed);
     completed.map(|(tray, (days, _))| (tray, days)).collect()

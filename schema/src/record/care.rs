@@ -34,11 +34,11 @@ object! {
         }
         optional {
             /// Fit gaps between tray and teeth. A tooth without an entry was not observed; a tooth that fits has 0.
-            gaps: Vec<Gap> [0..=52];
+            fit_gaps: Vec<FitGap> [0..=52];
             /// The ids of attachments that were found debonded.
-            attachments_off: Vec<Id> [0..=100] = r#"["A13"]"#;
+            attachments_debonded: Vec<Id> [0..=100] = r#"["A13"]"#;
             /// Other observations.
-            seen: Vec<Seen> [0..=100];
+            observations: Vec<Observation> [0..=100];
             /// Advice given to the patient.
             advice: Vec<Advice> [0..=20];
             /// A note about the treatment, without anything that identifies the patient.
@@ -51,7 +51,7 @@ object! {
 
 object! {
     /// The visible gap between the tray and a tooth, at the incisal edge or cusp.
-    Gap, GapRow {
+    FitGap, FitGapRow {
         required {
             /// The tooth.
             tooth: Tooth = "22";
@@ -64,9 +64,9 @@ object! {
 
 words! {
     /// What was observed at a check-in.
-    Sight {
+    ObservationKind {
         /// the tray is not fully seated
-        TrayLifting = "tray_lifting",
+        NotSeated = "not_seated",
         /// the tray is cracked
         TrayCracked = "tray_cracked",
         /// the tray is discoloured
@@ -82,10 +82,10 @@ words! {
 
 object! {
     /// One observation at a check-in.
-    Seen, SeenRow {
+    Observation, ObservationRow {
         required {
             /// What was observed.
-            what: Sight;
+            what: ObservationKind;
         }
         optional {
             /// The tooth at which it was observed.
@@ -147,12 +147,10 @@ object! {
 words! {
     /// What happened to an attachment.
     AttachmentChange {
-        /// bonded for the first time
+        /// bonded, for the first time or again
         Bonded = "bonded",
         /// found debonded
-        Lost = "lost",
-        /// bonded again
-        Rebonded = "rebonded",
+        Debonded = "debonded",
         /// removed on purpose
         Removed = "removed",
     }
@@ -177,7 +175,7 @@ object! {
 
 words! {
     /// The reason for a visit.
-    VisitReason {
+    AppointmentReason {
         /// to start with trays
         Start = "start",
         /// to review progress
@@ -191,7 +189,7 @@ words! {
         /// for an urgent problem
         Urgent = "urgent",
         /// for a dental examination: the health of teeth and gums
-        DentalCheck = "dental_check",
+        DentalExamination = "dental_examination",
         /// to end the treatment
         Finish = "finish",
         /// to review retention
@@ -201,15 +199,15 @@ words! {
 
 words! {
     /// A procedure.
-    Done {
+    Procedure {
         /// attachments bonded
         AttachmentBonding = "attachment_bonding",
         /// attachments removed
         AttachmentRemoval = "attachment_removal",
         /// interproximal reduction (IPR): enamel removed between teeth
         InterproximalReduction = "interproximal_reduction",
-        /// teeth scanned again
-        Rescan = "rescan",
+        /// teeth scanned
+        Scan = "scan",
         /// trays handed over
         TrayDelivery = "tray_delivery",
         /// a tray remade
@@ -233,7 +231,7 @@ words! {
         /// a radiograph taken
         Radiograph = "radiograph",
         /// a wire bonded behind teeth to retain them
-        FixedRetainer = "fixed_retainer",
+        BondedRetainer = "bonded_retainer",
         /// a retainer handed over
         RetainerDelivery = "retainer_delivery",
     }
@@ -241,20 +239,20 @@ words! {
 
 object! {
     /// A visit to the clinic.
-    Visit, VisitRow {
+    Appointment, AppointmentRow {
         required {
             /// The day.
             on: Date = r#""2031-03-20""#;
             /// The reason for the visit.
-            reason: VisitReason;
+            reason: AppointmentReason;
             /// Whether the patient came; false is a missed appointment.
             attended: bool = "true";
         }
         optional {
             /// The procedures carried out.
-            done: Vec<Done> [0..=50];
+            procedures: Vec<Procedure> [0..=50];
             /// The interproximal reduction (IPR) carried out, contact by contact.
-            reductions: Vec<ReductionDone> [0..=50];
+            interproximal_reductions: Vec<DoneReduction> [0..=50];
             /// A note about the visit, without anything that identifies the patient.
             note: String [0..=2000] = r#""contact 11-21 opened""#;
         }
@@ -263,7 +261,7 @@ object! {
 
 object! {
     /// Interproximal reduction (IPR) carried out at one contact.
-    ReductionDone, ReductionDoneRow {
+    DoneReduction, DoneReductionRow {
         required {
             /// The two teeth of the contact.
             between: [Tooth; 2] = "[11, 21]";
@@ -288,7 +286,7 @@ words! {
         /// ended before the plan was completed
         Discontinued = "discontinued",
         /// continued with fixed appliances
-        Converted = "converted",
+        Fixed = "fixed",
         /// continued at another clinic
         Transferred = "transferred",
     }

@@ -34,9 +34,9 @@ object! {
             /// The prescribed wear.
             prescription: Prescription;
             /// The planned series of trays in ascending order: number 0 is the first, 1 and up are refinements.
-            series: Vec<Series> [0..=50] = r#"[{"number":0,"trays":{"upper":12,"lower":0},"movements":[{"tooth":11,"from_tray":1,"to_tray":12,"rotation_deg":12}],"attachments":[{"id":"A13","tooth":13,"surface":"facial","shape":"rectangular","from_tray":1,"to_tray":12}]}]"#;
+            series: Vec<Series> [0..=50] = r#"[{"number":0,"trays":{"upper":12,"lower":0},"movements":[{"tooth":11,"from_tray":1,"to_tray":12,"rotation_deg":12}],"attachments":[{"id":"A13","tooth":13,"surface":"facial","shape":"block","from_tray":1,"to_tray":12}]}]"#;
             /// The trays that were worn, in chronological order: one entry for each wear period of one tray.
-            worn: Vec<Worn> [0..=5000] = r#"[{"series":0,"tray":7,"arches":"upper","from":"2031-04-04","to":"2031-04-14","ended":"stopped"}]"#;
+            wear_periods: Vec<WearPeriod> [0..=5000] = r#"[{"series":0,"tray":7,"arches":"upper","from":"2031-04-04","to":"2031-04-14","ended":"stopped"}]"#;
             /// The current state of the treatment.
             status: Status = r#"{"state":"discontinued","since":"2031-04-14"}"#;
         }
@@ -52,7 +52,7 @@ object! {
             /// Attachments bonded, lost and removed, in chronological order.
             attachment_events: Vec<AttachmentEvent> [0..=5000];
             /// Visits to the clinic, attended and missed, in chronological order.
-            visits: Vec<Visit> [0..=2000];
+            appointments: Vec<Appointment> [0..=2000];
             /// Comfort reported by the patient for each day, in chronological order.
             comfort: Vec<Comfort> [0..=20000];
             /// The retention phase.

@@ -100,7 +100,7 @@ words! {
 
 words! {
     /// The molar relationship of one side (Angle 1899).
-    MolarClass {
+    AngleClass {
         /// the lower first molar meets the upper one as intended
         ClassI = "class_i",
         /// the lower first molar is behind that position
@@ -121,7 +121,7 @@ object! {
         }
         optional {
             /// The molar relationship on each side.
-            molar_class: MolarClasses;
+            molar_class: SideClasses;
             /// How far the upper front teeth are in front of the lower ones; negative when behind.
             overjet_mm: Hundredths [-2000..=3000] = "3.5";
             /// How far the upper front teeth overlap the lower ones vertically; negative for an open bite.
@@ -129,19 +129,19 @@ object! {
             /// The space that the teeth lack in each arch; negative when there is spare space.
             crowding_mm: ArchMeasures;
             /// The five contact displacements (Little) of each arch: labiolingual, between adjacent contact points of the six front teeth, from the right canine to the left.
-            contact_offsets_mm: ContactOffsets;
+            contact_displacements_mm: ContactDisplacements;
         }
     }
 }
 
 object! {
     /// The molar relationship on each side (Angle 1899).
-    MolarClasses, MolarClassesRow {
+    SideClasses, SideClassesRow {
         required {
             /// The patient's right side.
-            right: MolarClass;
+            right: AngleClass;
             /// The patient's left side.
-            left: MolarClass;
+            left: AngleClass;
         }
         optional {}
     }
@@ -162,7 +162,7 @@ object! {
 
 object! {
     /// The five contact displacements (Little) of the front teeth in each arch, in millimetres.
-    ContactOffsets, ContactOffsetsRow {
+    ContactDisplacements, ContactDisplacementsRow {
         required {}
         optional {
             /// In the upper arch.

@@ -14,13 +14,13 @@ object! {
             /// Prescribed minutes of tray wear a day.
             wear_goal_minutes: i32 [0..=1440] = "1320";
             /// The wear minimum: a day with fewer minutes counts as low.
-            wear_floor_minutes: i32 [0..=1440] = "1200";
+            wear_minimum_minutes: i32 [0..=1440] = "1200";
             /// Prescribed days of wear for each tray.
-            days_per_tray: i32 [1..=90] = "10";
+            change_interval_days: i32 [1..=90] = "10";
         }
         optional {
             /// The interval between check-ins.
-            check_in_every_days: i32 [1..=365] = "10";
+            check_in_interval_days: i32 [1..=365] = "10";
             /// How the patient is followed up between visits.
             follow_up: FollowUp;
         }
@@ -49,7 +49,7 @@ object! {
             /// 0 for the first series, 1 and up for refinements.
             number: i32 [0..=50] = "0";
             /// The number of trays in each arch.
-            trays: TrayCounts;
+            trays: ArchCounts;
             /// The planned movements of the teeth, with the trays that make them.
             movements: Vec<Movement> [0..=5000];
         }
@@ -61,7 +61,7 @@ object! {
             /// Planned attachments: composite shapes bonded to teeth so that trays can grip them.
             attachments: Vec<Attachment> [0..=500];
             /// Planned interproximal reductions (IPR).
-            reductions: Vec<Reduction> [0..=200];
+            interproximal_reductions: Vec<PlannedReduction> [0..=200];
             /// Planned elastics.
             elastics: Vec<Elastic> [0..=100];
             /// The movements that the series achieved, measured at the next scan.
@@ -74,7 +74,7 @@ object! {
 
 object! {
     /// The number of trays in each arch; 0 when the arch is not treated.
-    TrayCounts, TrayCountsRow {
+    ArchCounts, ArchCountsRow {
         required {
             /// Trays of the upper arch.
             upper: i32 [0..=200] = "24";
@@ -116,12 +116,12 @@ object! {
 words! {
     /// The shape of an attachment.
     AttachmentShape {
-        /// with four straight edges
-        Rectangular = "rectangular",
+        /// with straight sides
+        Block = "block",
         /// rounded in outline
-        Ellipsoid = "ellipsoid",
-        /// with one slanted face
-        Bevelled = "bevelled",
+        Rounded = "rounded",
+        /// with one sloping face
+        Wedge = "wedge",
         /// another shape
         Other = "other",
     }
@@ -193,7 +193,7 @@ object! {
 
 object! {
     /// Interproximal reduction (IPR) planned at the contact of two teeth.
-    Reduction, ReductionRow {
+    PlannedReduction, PlannedReductionRow {
         required {
             /// The two teeth of the contact. They are neighbours once missing teeth are skipped.
             between: [Tooth; 2] = "[11, 21]";
@@ -235,7 +235,7 @@ object! {
             /// The last tray with which it is worn.
             to_tray: i32 [1..=200] = "20";
             /// Prescribed minutes of elastic wear a day.
-            goal_minutes: i32 [0..=1440] = "1200";
+            wear_goal_minutes: i32 [0..=1440] = "1200";
         }
         optional {}
     }

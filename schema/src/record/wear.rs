@@ -35,7 +35,7 @@ words! {
 
 words! {
     /// How a wear period ended.
-    WornEnd {
+    WearEnd {
         /// the next tray followed
         Advanced = "advanced",
         /// an earlier tray followed
@@ -53,7 +53,7 @@ words! {
 
 object! {
     /// One wear period of one tray. A tray that is worn longer than prescribed is one longer entry, not two.
-    Worn, WornRow {
+    WearPeriod, WearPeriodRow {
         required {
             /// The series of the tray.
             series: i32 [0..=50] = "0";
@@ -68,7 +68,7 @@ object! {
             /// The day on which it was changed for good; the next tray may begin on the same day. Omitted while it is worn.
             to: Date = r#""2031-04-14""#;
             /// How the wear period ended. Omitted while it lasts.
-            ended: WornEnd;
+            ended: WearEnd;
         }
     }
 }
@@ -91,7 +91,7 @@ object! {
     WearDay, WearDayRow {
         required {
             /// The day.
-            date: Date = r#""2031-04-05""#;
+            on: Date = r#""2031-04-05""#;
             /// Minutes with the trays in.
             minutes: i32 [0..=1500] = "1290";
             /// The source of the minutes.
@@ -121,7 +121,7 @@ object! {
     Comfort, ComfortRow {
         required {
             /// The day.
-            date: Date = r#""2031-02-04""#;
+            on: Date = r#""2031-02-04""#;
             /// Pain from 0 (none) to 10 (the worst imaginable).
             pain_0_10: i32 [0..=10] = "3";
         }

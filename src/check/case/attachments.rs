@@ -57,5 +57,5 @@ fn find_unknown_named(case: &Case<'_>, series: &SeriesRow) -> bool {
     };
     let seen = case[case.check_ins].iter().filter(|check_in| check_in.series == series.number);
     case[case.attachment_events].iter().any(stray)
-        || seen.flat_map(|check_in| &case[check_in.attachments_off]).any(|id| !is_planned(*id))
+        || seen.flat_map(|check_in| &case[check_in.attachments_debonded]).any(|id| !is_planned(*id))
 }

@@ -206,9 +206,9 @@ fn opened(case: &Case<'_>, i: usize, contact: &Contact) -> i64 {
 pub(crate) fn reduced(case: &Case<'_>, i: usize, contact: &Contact) -> i64 {
     let [one, other] = contact.teeth;
     let here = |between: [Tooth; 2]| between == [one, other] || between == [other, one];
-    let planned = case[case.series][..=i].iter().flat_map(|series| &case[series.reductions]);
+    let planned = case[case.series][..=i].iter().flat_map(|series| &case[series.interproximal_reductions]);
     let planned: i64 = planned.filter(|row| here(row.between)).map(|row| i64::from(row.amount_mm.0)).sum();
-    let done = case[case.visits].iter().flat_map(|visit| &case[visit.reductions]);
+    let done = case[case.appointments].iter().flat_map(|visit| &case[visit.interproximal_reductions]);
     let done: i64 = done.filter(|row| here(row.between)).map(|row| i64::from(row.amount_mm.0)).sum();
     planned.max(done)
 }

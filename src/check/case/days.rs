@@ -49,10 +49,10 @@ impl DatedPlace {
 /// that its instant is written with.
 pub(crate) fn each_day(rows: &Rows, mut visit: impl FnMut(Date, DatedPlace)) {
     each_rare_day(rows, &mut visit);
-    for (i, worn) in rows[rows.worn].iter().enumerate() {
-        visit(worn.from, DatedPlace::new(&["worn"], i, &["from"]));
+    for (i, worn) in rows[rows.wear_periods].iter().enumerate() {
+        visit(worn.from, DatedPlace::new(&["wear_periods"], i, &["from"]));
         if let Some(to) = worn.to {
-            visit(to, DatedPlace::new(&["worn"], i, &["to"]));
+            visit(to, DatedPlace::new(&["wear_periods"], i, &["to"]));
         }
     }
     macro_rules! list {
@@ -65,11 +65,11 @@ pub(crate) fn each_day(rows: &Rows, mut visit: impl FnMut(Date, DatedPlace)) {
     list! {
         "assessments" "on": rows.assessments, |entry: &oar_schema::record::AssessmentRow| entry.on;
         "deliveries" "on": rows.deliveries, |entry: &oar_schema::record::DeliveryRow| entry.on;
-        "wear_log" "date": rows.wear_log, |entry: &oar_schema::record::WearDayRow| entry.date;
+        "wear_log" "on": rows.wear_log, |entry: &oar_schema::record::WearDayRow| entry.on;
         "check_ins" "at": rows.check_ins, |entry: &oar_schema::record::CheckInRow| entry.at.written_date();
         "attachment_events" "on": rows.attachment_events, |entry: &oar_schema::record::AttachmentEventRow| entry.on;
-        "visits" "on": rows.visits, |entry: &oar_schema::record::VisitRow| entry.on;
-        "comfort" "date": rows.comfort, |entry: &oar_schema::record::ComfortRow| entry.date;
+        "appointments" "on": rows.appointments, |entry: &oar_schema::record::AppointmentRow| entry.on;
+        "comfort" "on": rows.comfort, |entry: &oar_schema::record::ComfortRow| entry.on;
     }
 }
 

@@ -1,6 +1,6 @@
 //! Trays handed over: which, when, and which deliveries a rule doubts.
 
-use oar_schema::record::{DeliveryRow, WornEnd, WornRow};
+use oar_schema::record::{DeliveryRow, WearEnd, WearPeriodRow};
 use oar_schema::teeth::Arch;
 
 use super::Case;
@@ -40,7 +40,7 @@ fn shares_with(case: &Case<'_>, later: usize, earlier: usize) -> bool {
 }
 
 /// Whether the tray of a wear period was handed over, but only after it was worn.
-pub(crate) fn comes_late(case: &Case<'_>, worn: &WornRow) -> bool {
+pub(crate) fn comes_late(case: &Case<'_>, worn: &WearPeriodRow) -> bool {
     if !case.heeds(Mark::LateDeliveries) {
         return false;
     }
@@ -66,16 +66,16 @@ pub(crate) fn overlap(case: &Case<'_>, i: usize) -> Option<usize> {
 /// Whether a tray of the delivery had been lost or broken until then, so that it was handed over again. How a wear period
 /// ended that nobody closed is not known, nor the tray of one that the plan does not have.
 fn was_replaced(case: &Case<'_>, delivery: &DeliveryRow) -> bool {
-    let worn = &case[case.worn];
+    let worn = &case[case.wear_periods];
     let is_left = |i: usize| match worn[i].ended {
-        Some(WornEnd::Lost | WornEnd::Broken) => true,
+        Some(WearEnd::Lost | WearEnd::Broken) => true,
         Some(_) => false,
         None => worn[i].to.is_none() && followers(worn, i).next().is_some(),
     };
-    let is_of_it = |worn: &WornRow| hands_over(delivery, worn) || !in_plan(case, worn);
+    let is_of_it = |worn: &WearPeriodRow| hands_over(delivery, worn) || !in_plan(case, worn);
     (0..worn.len()).any(|i| worn[i].from <= delivery.on && is_of_it(&worn[i]) && is_left(i))
 }
 
-pub(crate) fn hands_over(delivery: &DeliveryRow, worn: &WornRow) -> bool {
+pub(crate) fn hands_over(delivery: &DeliveryRow, worn: &WearPeriodRow) -> bool {
     delivery.series == worn.series && (delivery.from_tray..=delivery.to_tray).contains(&worn.tray)
 }

@@ -114,16 +114,21 @@ fn other_teeth(rows: &Rows) -> ToothSet {
     teeth.extend(rows[dentition.crown_widths].iter().map(|row| row.tooth));
     for series in &rows[rows.series] {
         teeth.extend(rows[series.attachments].iter().map(|row| row.tooth));
-        teeth.extend(rows[series.reductions].iter().flat_map(|row| row.between));
+        teeth.extend(rows[series.interproximal_reductions].iter().flat_map(|row| row.between));
         teeth.extend(rows[series.elastics].iter().flat_map(|row| [row.upper_tooth, row.lower_tooth]));
         let achieved = series.achieved.as_ref().map(|achieved| achieved.movements);
         teeth.extend(rows[achieved].iter().map(|row| row.tooth));
     }
     for check_in in &rows[rows.check_ins] {
-        teeth.extend(rows[check_in.gaps].iter().map(|row| row.tooth));
-        teeth.extend(rows[check_in.seen].iter().filter_map(|row| row.tooth));
+        teeth.extend(rows[check_in.fit_gaps].iter().map(|row| row.tooth));
+        teeth.extend(rows[check_in.observations].iter().filter_map(|row| row.tooth));
     }
-    teeth.extend(rows[rows.visits].iter().flat_map(|visit| &rows[visit.reductions]).flat_map(|row| row.between));
+    teeth.extend(
+        rows[rows.appointments]
+            .iter()
+            .flat_map(|visit| &rows[visit.interproximal_reductions])
+            .flat_map(|row| row.between),
+    );
     teeth
 }
 

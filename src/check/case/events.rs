@@ -28,18 +28,18 @@ pub(crate) enum AttachmentState {
 
 /// What an event does to an attachment, and what is wrong with it.
 fn after(before: AttachmentState, event: AttachmentChange) -> (AttachmentState, Option<EventFault>) {
-    use AttachmentChange::{Bonded, Lost, Rebonded, Removed};
+    use AttachmentChange::{Bonded, Debonded, Removed};
     let fault = match (before, event) {
-        (AttachmentState::Untouched, Lost | Rebonded | Removed) => Some(EventFault::NeverBonded),
-        (AttachmentState::On, Bonded | Rebonded) | (AttachmentState::Off, Bonded) => Some(EventFault::BondedTwice),
+        (AttachmentState::Untouched, Debonded | Removed) => Some(EventFault::NeverBonded),
+        (AttachmentState::On, Bonded) => Some(EventFault::BondedTwice),
         (AttachmentState::Removed, _) => Some(EventFault::AfterRemoval),
         _ => None,
     };
     let standing = match event {
         _ if fault.is_some() => AttachmentState::Unclear,
-        Lost if before == AttachmentState::Unclear => AttachmentState::Unclear,
-        Bonded | Rebonded => AttachmentState::On,
-        Lost => AttachmentState::Off,
+        Debonded if before == AttachmentState::Unclear => AttachmentState::Unclear,
+        Bonded => AttachmentState::On,
+        Debonded => AttachmentState::Off,
         Removed => AttachmentState::Removed,
     };
     (standing, fault)

@@ -180,7 +180,8 @@ pub(crate) fn moves_after(case: &Case<'_>, series: &SeriesRow, tooth: Tooth, on:
     if series.scanned_on.is_some_and(|scan| case.out_of_order(scan, on)) {
         return true;
     }
-    let worn = case[case.worn].iter().filter(|worn| worn.series == series.number && covers(worn.arches, tooth.arch()));
+    let worn =
+        case[case.wear_periods].iter().filter(|worn| worn.series == series.number && covers(worn.arches, tooth.arch()));
     let moving = worn.filter(|worn| movements().any(|movement| has_tray(movement, worn.tray)));
     let (mut before, mut after) = (false, false);
     for worn in moving {

@@ -19,7 +19,7 @@ const MANY_MOVEMENTS: usize = 200;
 
 /// The last tray that an arch of a series has or, where the plan moves teeth beyond it, the last one that it speaks of.
 pub(crate) fn last_tray_told(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> i32 {
-    if !case.heeds(Mark::TrayCounts) {
+    if !case.heeds(Mark::ArchCounts) {
         return trays_in(series, arch);
     }
     let movements = &case[series.movements];

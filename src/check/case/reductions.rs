@@ -1,7 +1,7 @@
 //! Reductions: how much enamel goes at a contact, and whether that is more than usual.
 
 use oar_schema::number::Hundredths;
-use oar_schema::record::{SeriesRow, VisitRow};
+use oar_schema::record::{AppointmentRow, SeriesRow};
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
@@ -72,20 +72,20 @@ pub(crate) fn each_beyond(case: &Case<'_>, most: Most, mut visit: impl FnMut(Amo
         }
     };
     for (i, series) in case[case.series].iter().enumerate() {
-        let planned = &case[series.reductions];
+        let planned = &case[series.interproximal_reductions];
         let before = scan_day(case, series).filter(|_| !planned.is_empty()).and_then(|day| done_before(case, day));
         for (j, reduction) in planned.iter().enumerate() {
             let before = before.as_ref().map_or(0, |done| done.at(reduction.between));
-            let path = || at!["series", i, "reductions", j, "amount_mm"];
+            let path = || at!["series", i, "interproximal_reductions", j, "amount_mm"];
             look(reduction.between, reduction.amount_mm, before, &path);
         }
     }
     let mut done: Option<EnamelTotals> = None;
-    for (i, row) in case[case.visits].iter().enumerate() {
-        for (j, reduction) in case[row.reductions].iter().enumerate() {
+    for (i, row) in case[case.appointments].iter().enumerate() {
+        for (j, reduction) in case[row.interproximal_reductions].iter().enumerate() {
             let done = done.get_or_insert_default();
             let before = done.at(reduction.between);
-            let path = || at!["visits", i, "reductions", j, "amount_mm"];
+            let path = || at!["appointments", i, "interproximal_reductions", j, "amount_mm"];
             look(reduction.between, reduction.amount_mm, before, &path);
             done.add(reduction.between, reduction.amount_mm);
         }
@@ -107,11 +107,11 @@ pub(crate) fn too_large(case: &Case<'_>) -> ContactSet {
 }
 
 /// Whether one of the reductions of a visit is reported as too large.
-pub(crate) fn is_told_of(case: &Case<'_>, visit: &VisitRow) -> bool {
+pub(crate) fn is_told_of(case: &Case<'_>, visit: &AppointmentRow) -> bool {
     if !case.heeds(Mark::LargeReductions) {
         return false;
     }
-    let reductions = &case[visit.reductions];
+    let reductions = &case[visit.interproximal_reductions];
     if reductions.is_empty() {
         return false;
     }
@@ -128,12 +128,12 @@ pub(crate) fn scan_day(case: &Case<'_>, series: &SeriesRow) -> Option<Date> {
 /// Enamel that visits before a day took off, if any did. Another rule reports visits out of chronological order.
 pub(crate) fn done_before(case: &Case<'_>, day: Date) -> Option<EnamelTotals> {
     let mut done: Option<EnamelTotals> = None;
-    let visits = &case[case.visits];
+    let visits = &case[case.appointments];
     if !visits.is_sorted_by_key(|visit| visit.on) {
         return None;
     }
     let visits = visits.iter().filter(|visit| visit.on < day && case.trusts(visit.on));
-    for reduction in visits.flat_map(|visit| &case[visit.reductions]) {
+    for reduction in visits.flat_map(|visit| &case[visit.interproximal_reductions]) {
         done.get_or_insert_default().add(reduction.between, reduction.amount_mm);
     }
     done

@@ -91,7 +91,7 @@ impl Facts {
         let end_of_log = write_values(case, case.bytes(), buffer);
         let content = xxh3_64(buffer);
         let (log, log_days) = log_of(case, &buffer[..end_of_log], xxh3_64(system));
-        let (first_day, last_day, bits) = if whole(section("worn")) { worn_days(case) } else { (0, 0, 0) };
+        let (first_day, last_day, bits) = if whole(section("wear_periods")) { worn_days(case) } else { (0, 0, 0) };
         Some(Self {
             record,
             content,
@@ -185,7 +185,7 @@ fn write_values(rows: &Rows, text: &[u8], buffer: &mut Vec<u8>) -> usize {
 
 /// The first and the last day of wear, and in which arches, when no rule within the record reports one of the days.
 fn worn_days(case: &Case<'_>) -> (i32, i32, u8) {
-    let worn = &case[case.worn];
+    let worn = &case[case.wear_periods];
     let doubtful = worn.iter().any(|worn| {
         backwards(worn)
             || comes_late(case, worn)

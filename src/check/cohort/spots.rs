@@ -40,7 +40,7 @@ impl FactField {
             Self::ExportedAt => "/source/exported_at",
             Self::BirthYear => "/patient/birth_year",
             Self::Sex => "/patient/sex",
-            Self::WornFrom => "/worn/0/from",
+            Self::WornFrom => "/wear_periods/0/from",
             Self::WearLog => "/wear_log",
             Self::Record => "",
         }
@@ -53,7 +53,7 @@ impl FactField {
             Self::ExportedAt => at!["source", "exported_at"],
             Self::BirthYear => at!["patient", "birth_year"],
             Self::Sex => at!["patient", "sex"],
-            Self::WornFrom => at!["worn", 0, "from"],
+            Self::WornFrom => at!["wear_periods", 0, "from"],
             Self::WearLog => at!["wear_log"],
             Self::Record => at![],
         }
@@ -132,7 +132,7 @@ fn range(record: &[u8], rows: &Rows, spot: FactField) -> Option<(usize, usize)> 
         FactField::ExportedAt => value_of(record, start(SOURCE)?, b"\"exported_at\""),
         FactField::BirthYear => value_of(record, start(PATIENT)?, b"\"birth_year\""),
         FactField::Sex => rows.patient.sex.and_then(|_| value_of(record, start(PATIENT)?, b"\"sex\"")),
-        FactField::WornFrom if !rows[rows.worn].is_empty() => value_of(record, start(WORN)?, b"\"from\""),
+        FactField::WornFrom if !rows[rows.wear_periods].is_empty() => value_of(record, start(WORN)?, b"\"from\""),
         FactField::WearLog => start(WEAR_LOG).map(|at| (past_space(record, at), 1)),
         FactField::WornFrom | FactField::Record => None,
     }
@@ -140,7 +140,7 @@ fn range(record: &[u8], rows: &Rows, spot: FactField) -> Option<(usize, usize)> 
 
 const SOURCE: usize = section("source").trailing_zeros() as usize;
 const PATIENT: usize = section("patient").trailing_zeros() as usize;
-const WORN: usize = section("worn").trailing_zeros() as usize;
+const WORN: usize = section("wear_periods").trailing_zeros() as usize;
 const WEAR_LOG: usize = section("wear_log").trailing_zeros() as usize;
 
 fn quoted(text: Str) -> (usize, usize) {

@@ -27,16 +27,16 @@ rules! { "attachments":
     Error attachment_outside_trays (series) needs () unless (tooth_numbers, tray_counts);
     Error attachment_backwards (series) needs ();
     Error surface_not_on_tooth (series) needs () unless (tooth_numbers);
-    Error unknown_attachment (series, attachment_events, check_ins, worn, patient) needs (series, series.attachments, attachment_events.attachment, check_ins.attachments_off) unless (series_numbers, attachment_ids, check_in_trays);
+    Error unknown_attachment (series, attachment_events, check_ins, wear_periods, patient) needs (series, series.attachments, attachment_events.attachment, check_ins.attachments_debonded) unless (series_numbers, attachment_ids, check_in_trays);
     Error lost_before_bonded (series, attachment_events, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment) unless (series_numbers, attachment_ids);
     Error bonded_twice (series, attachment_events, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment) unless (series_numbers, attachment_ids);
     Error event_after_removal (series, attachment_events, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment) unless (series_numbers, attachment_ids);
-    Note attachment_without_purpose (series, dentition, assessments, visits, worn, source, patient) needs (series, series.movements, series.elastics) unless (tooth_numbers, series_numbers, movements, fixed_teeth, squeezed_contacts, opposite_series);
-    Note movement_without_attachment (series, dentition, attachment_events, check_ins, worn, source, patient) needs (series, series.attachments, attachment_events, attachment_events.attachment) unless (tooth_numbers, series_numbers, movements, fixed_teeth, opposite_series, unknown_attachments);
-    Warning never_bonded (series, attachment_events, worn, dentition, check_ins, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment) unless (tooth_numbers, dates, series_numbers, attachment_ids, unknown_attachments, attachment_events);
-    Warning left_after_finish (series, attachment_events, status, worn, dentition, visits, check_ins, source, patient) needs (attachment_events, series, series.attachments, visits, visits.done, status.state, attachment_events.attachment, source.exported_at, status.reason) unless (tooth_numbers, dates, series_numbers, attachment_ids, unknown_attachments, attachment_events, unfinished_trays);
-    Warning check_in_disagrees_with_events (series, attachment_events, check_ins, worn, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment, check_ins.attachments_off) unless (dates, series_numbers, attachment_ids, unknown_attachments, attachment_events, check_in_trays);
-    Note bonding_without_visit (attachment_events, visits, series, check_ins, source, patient) needs (series, series.attachments, attachment_events, visits, visits.done, check_ins, check_ins.at, attachment_events.attachment) unless (dates, series_numbers, attachment_ids, unknown_attachments, attachment_events, missed_visits);
+    Note attachment_without_purpose (series, dentition, assessments, appointments, wear_periods, source, patient) needs (series, series.movements, series.elastics) unless (tooth_numbers, series_numbers, movements, fixed_teeth, squeezed_contacts, opposite_series);
+    Note movement_without_attachment (series, dentition, attachment_events, check_ins, wear_periods, source, patient) needs (series, series.attachments, attachment_events, attachment_events.attachment) unless (tooth_numbers, series_numbers, movements, fixed_teeth, opposite_series, unknown_attachments);
+    Warning never_bonded (series, attachment_events, wear_periods, dentition, check_ins, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment) unless (tooth_numbers, dates, series_numbers, attachment_ids, unknown_attachments, attachment_events);
+    Warning left_after_finish (series, attachment_events, status, wear_periods, dentition, appointments, check_ins, source, patient) needs (attachment_events, series, series.attachments, appointments, appointments.procedures, status.state, attachment_events.attachment, source.exported_at, status.reason) unless (tooth_numbers, dates, series_numbers, attachment_ids, unknown_attachments, attachment_events, unfinished_trays);
+    Warning check_in_disagrees_with_events (series, attachment_events, check_ins, wear_periods, source, patient) needs (attachment_events, series, series.attachments, attachment_events.attachment, check_ins.attachments_debonded) unless (dates, series_numbers, attachment_ids, unknown_attachments, attachment_events, check_in_trays);
+    Note bonding_without_visit (attachment_events, appointments, series, check_ins, source, patient) needs (series, series.attachments, attachment_events, appointments, appointments.procedures, check_ins, check_ins.at, attachment_events.attachment) unless (dates, series_numbers, attachment_ids, unknown_attachments, attachment_events, missed_visits);
 }
 
 /// Bits of the marks that ids leave.
@@ -133,7 +133,7 @@ fn unknown_attachment(case: &Case<'_>, found: &mut Found) {
 fn unknown_in_check_ins(case: &Case<'_>, found: &mut Found) {
     let events = case[case.attachment_events].len();
     for (i, check_in) in case[case.check_ins].iter().enumerate() {
-        for (j, off) in case[check_in.attachments_off].iter().enumerate() {
+        for (j, off) in case[check_in.attachments_debonded].iter().enumerate() {
             let Some((_, series)) = series_numbered(case, check_in.series) else { continue };
             let id = case.text(*off);
             let attachments = &case[series.attachments];
@@ -143,7 +143,7 @@ fn unknown_in_check_ins(case: &Case<'_>, found: &mut Found) {
                 && !named_before(case, events, check_in.series, id)
                 && !ids_repeat(case, attachments)
             {
-                add_unknown(case, found, at!["check_ins", i, "attachments_off", j], check_in.series, *off);
+                add_unknown(case, found, at!["check_ins", i, "attachments_debonded", j], check_in.series, *off);
             }
         }
     }

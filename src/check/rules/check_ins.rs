@@ -4,7 +4,7 @@ mod followed;
 mod gaps;
 mod visits;
 
-use oar_schema::record::{CheckInRow, DecisionKind, DecisionRow, GapRow, SeriesRow, WornRow};
+use oar_schema::record::{CheckInRow, DecisionKind, DecisionRow, FitGapRow, SeriesRow, WearPeriodRow};
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
@@ -21,19 +21,19 @@ use visits::{missed_visit_with_work, two_visits_same_day, visit_without_purpose}
 
 rules! { "check_ins":
     Error check_in_out_of_order (check_ins, source, patient) needs () unless (dates);
-    Error check_in_for_other_tray (check_ins, worn, series, source, patient) needs (worn, check_ins.at, series) unless (dates, tray_counts, unplanned_trays, worn_trays, days_without_tray, check_in_order);
+    Error check_in_for_other_tray (check_ins, wear_periods, series, source, patient) needs (wear_periods, check_ins.at, series) unless (dates, tray_counts, unplanned_trays, worn_trays, days_without_tray, check_in_order);
     Error hold_without_days (check_ins) needs (check_ins.decision);
     Error step_back_without_tray (check_ins) needs (check_ins.decision);
     Error step_back_forward (check_ins) needs ();
     Warning decision_with_extra (check_ins) needs () unless (incomplete_decisions);
-    Error gap_in_untreated_arch (check_ins, series, worn, patient) needs (series) unless (tooth_numbers, tray_counts, check_in_trays);
+    Error gap_in_untreated_arch (check_ins, series, wear_periods, patient) needs (series) unless (tooth_numbers, tray_counts, check_in_trays);
     Warning gap_implausible (check_ins) needs ();
-    Warning decision_contradicts_gaps (check_ins, series, prescription, dentition, wear_log, deliveries, patient) needs (check_ins, check_ins.at, check_ins.gaps, series, series.attachments, prescription.days_per_tray, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, wear_log, deliveries) unless (incomplete_decisions, contradictory_decisions, wide_gaps);
-    Warning decision_not_followed (check_ins, series, prescription, worn, visits, status, source, patient) needs (worn, worn.to, check_ins, check_ins.at, visits, status.state, series, prescription.days_per_tray, source.exported_at) unless (dates, unplanned_trays, worn_trays, days_without_tray, incomplete_decisions, contradictory_decisions, check_in_order);
-    Error visit_out_of_order (visits, source, patient) needs () unless (dates);
-    Error missed_visit_with_work (visits) needs ();
-    Note visit_without_purpose (visits, check_ins, deliveries, attachment_events, assessments, series, patient) needs (visits.done, visits.reductions, check_ins, check_ins.at, deliveries, attachment_events, assessments, series);
-    Note two_visits_same_day (visits, series, source, patient) needs () unless (dates, large_reductions);
+    Warning decision_contradicts_gaps (check_ins, series, prescription, dentition, wear_log, deliveries, patient) needs (check_ins, check_ins.at, check_ins.fit_gaps, series, series.attachments, prescription.change_interval_days, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, wear_log, deliveries) unless (incomplete_decisions, contradictory_decisions, wide_gaps);
+    Warning decision_not_followed (check_ins, series, prescription, wear_periods, appointments, status, source, patient) needs (wear_periods, wear_periods.to, check_ins, check_ins.at, appointments, status.state, series, prescription.change_interval_days, source.exported_at) unless (dates, unplanned_trays, worn_trays, days_without_tray, incomplete_decisions, contradictory_decisions, check_in_order);
+    Error visit_out_of_order (appointments, source, patient) needs () unless (dates);
+    Error missed_visit_with_work (appointments) needs ();
+    Note visit_without_purpose (appointments, check_ins, deliveries, attachment_events, assessments, series, patient) needs (appointments.procedures, appointments.interproximal_reductions, check_ins, check_ins.at, deliveries, attachment_events, assessments, series);
+    Note two_visits_same_day (appointments, series, source, patient) needs () unless (dates, large_reductions);
 }
 
 fn moment(check_in: &CheckInRow) -> (i64, u32) {
@@ -67,12 +67,12 @@ fn check_in_out_of_order(case: &Case<'_>, found: &mut Found) {
 }
 
 fn check_in_for_other_tray(case: &Case<'_>, found: &mut Found) {
-    let worn = &case[case.worn];
+    let worn = &case[case.wear_periods];
     let mut near = 0;
     let mut doubted: Option<Vec<bool>> = None;
     for (i, check_in) in case[case.check_ins].iter().enumerate() {
         let day = case.day_of(check_in.at);
-        let fits = |worn: &WornRow| is_of(worn, check_in) && lasts_on(worn, day);
+        let fits = |worn: &WearPeriodRow| is_of(worn, check_in) && lasts_on(worn, day);
         while near + 1 < worn.len() && worn[near].to.is_some_and(|to| to < day) {
             near += 1;
         }
@@ -88,7 +88,7 @@ fn check_in_for_other_tray(case: &Case<'_>, found: &mut Found) {
             if worn[other].series != check_in.series {
                 args.extend(args!["series" = check_in.series, "worn_series" = worn[other].series]);
             }
-            found.add(at!["check_ins", i, "tray"], args).related(at!["worn", other]);
+            found.add(at!["check_ins", i, "tray"], args).related(at!["wear_periods", other]);
         }
     }
 }
@@ -96,7 +96,7 @@ fn check_in_for_other_tray(case: &Case<'_>, found: &mut Found) {
 /// The wear period that covers the day instead; none when no tray was worn, or when another rule reports the worn
 /// trays of that day.
 fn other_tray(case: &Case<'_>, check_in: &CheckInRow, day: Date, doubted: &[bool]) -> Option<usize> {
-    let worn = &case[case.worn];
+    let worn = &case[case.wear_periods];
     wear_periods::planned(case, check_in.series)?;
     if worn.iter().any(|worn| backwards(worn) && is_of(worn, check_in)) {
         return None;
@@ -187,8 +187,8 @@ fn gap_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
         let Some(arch) = untreated.filter(|_| wear_periods::longest(series) > 0) else { continue };
         let of_series = |(_, check_in): &(usize, &CheckInRow)| check_in.series == series.number;
         let mut gaps = case[case.check_ins].iter().enumerate().filter(of_series).flat_map(|(i, check_in)| {
-            let gaps = case[check_in.gaps].iter().enumerate();
-            let there = move |gap: &GapRow| gap.tooth.arch() == arch && agrees_with_worn(case, check_in);
+            let gaps = case[check_in.fit_gaps].iter().enumerate();
+            let there = move |gap: &FitGapRow| gap.tooth.arch() == arch && agrees_with_worn(case, check_in);
             gaps.filter(move |(_, gap)| there(gap)).map(move |(g, gap)| (i, g, gap.tooth))
         });
         let Some((i, g, tooth)) = gaps.next().filter(|_| !is_reported(case, series, arch)) else { continue };
@@ -197,22 +197,22 @@ fn gap_in_untreated_arch(case: &Case<'_>, found: &mut Found) {
         if more > 0 {
             args.extend(args!["more" = more]);
         }
-        found.add(at!["check_ins", i, "gaps", g, "tooth"], args);
+        found.add(at!["check_ins", i, "fit_gaps", g, "tooth"], args);
     }
 }
 
 /// Whether the series moves teeth of that arch, or a tray of it is recorded as worn there. Another rule reports
 /// either.
 fn is_reported(case: &Case<'_>, series: &SeriesRow, arch: Arch) -> bool {
-    let worn_there = |worn: &WornRow| worn.series == series.number && wear_periods::covers(worn.arches, arch);
-    last_tray_told(case, series, arch) > 0 || case[case.worn].iter().any(worn_there)
+    let worn_there = |worn: &WearPeriodRow| worn.series == series.number && wear_periods::covers(worn.arches, arch);
+    last_tray_told(case, series, arch) > 0 || case[case.wear_periods].iter().any(worn_there)
 }
 
 /// Speaks of the first break only.
 fn visit_out_of_order(case: &Case<'_>, found: &mut Found) {
-    let visits = &case[case.visits];
+    let visits = &case[case.appointments];
     if let Some((before, i)) = case.first_break(visits.iter().map(|visit| visit.on)) {
         let args = args!["on" = visits[i].on, "earlier" = visits[before].on];
-        found.add(at!["visits", i, "on"], args).related(at!["visits", before, "on"]);
+        found.add(at!["appointments", i, "on"], args).related(at!["appointments", before, "on"]);
     }
 }

@@ -29,7 +29,7 @@ rules! { "plan":
     Error series_out_of_order (series) needs ();
     Error series_number_skipped (series) needs (series);
     Error series_without_trays (series) needs ();
-    Error series_dates_out_of_order (series, deliveries, worn, source, patient) needs () unless (dates, series_numbers, tray_counts, deliveries, unplanned_trays);
+    Error series_dates_out_of_order (series, deliveries, wear_periods, source, patient) needs () unless (dates, series_numbers, tray_counts, deliveries, unplanned_trays);
     Error movement_outside_trays (series) needs () unless (tooth_numbers);
     Error movement_backwards (series) needs ();
     Error movement_twice (series) needs ();
@@ -39,8 +39,8 @@ rules! { "plan":
     Error moves_impossibly_fast (series) needs ();
     Note moves_very_far (series, dentition) needs () unless (tooth_numbers, movements);
     Note idle_trays (series, dentition) needs (series.movements) unless (tooth_numbers, movements);
-    Warning contact_squeezed (series, dentition, assessments, visits, worn, source, patient) needs (series, series.movements, series.reductions, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, dentition.crown_widths, assessments, assessments.crowding_mm, assessments.contact_offsets_mm, visits, visits.reductions, worn) unless (tooth_numbers, dates, movements, fixed_teeth);
-    Note space_unclosed (series, dentition, assessments, worn, source, patient) needs (series, series.movements, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, dentition.crown_widths, assessments, assessments.crowding_mm, assessments.contact_offsets_mm, worn) unless (tooth_numbers, movements, fixed_teeth);
+    Warning contact_squeezed (series, dentition, assessments, appointments, wear_periods, source, patient) needs (series, series.movements, series.interproximal_reductions, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, dentition.crown_widths, assessments, assessments.crowding_mm, assessments.contact_displacements_mm, appointments, appointments.interproximal_reductions, wear_periods) unless (tooth_numbers, dates, movements, fixed_teeth);
+    Note space_unclosed (series, dentition, assessments, wear_periods, source, patient) needs (series, series.movements, dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics, dentition.crown_widths, assessments, assessments.crowding_mm, assessments.contact_displacements_mm, wear_periods) unless (tooth_numbers, movements, fixed_teeth);
     Note opposite_refinement (series) needs (series, series.movements) unless (tooth_numbers, series_numbers);
 }
 

@@ -18,10 +18,10 @@ use kinds::{Kinds, TextKind};
 use scan::scan;
 
 rules! { "privacy":
-    Warning note_may_identify (check_ins, visits, patient) needs ();
+    Warning note_may_identify (check_ins, appointments, patient) needs ();
     Warning id_may_identify (id, patient) needs (id, patient.id, patient.birth_year);
     Warning extension_may_identify (extensions, series, check_ins, patient) needs ();
-    Warning age_over_89 (patient, source, worn, status) unless (dates, birth_year);
+    Warning age_over_89 (patient, source, wear_periods, status) unless (dates, birth_year);
     Note synthetic_not_marked (id, source, patient) needs (id, patient.id, source.synthetic);
 }
 
@@ -35,8 +35,8 @@ fn note_may_identify(case: &Case<'_>, found: &mut Found) {
     for (i, check_in) in case[case.check_ins].iter().enumerate() {
         look(check_in.note, "check_ins", i);
     }
-    for (i, visit) in case[case.visits].iter().enumerate() {
-        look(visit.note, "visits", i);
+    for (i, visit) in case[case.appointments].iter().enumerate() {
+        look(visit.note, "appointments", i);
     }
 }
 

@@ -23,15 +23,15 @@ use elastics::{elastic_backwards, elastic_goal_over_wear_goal, elastic_outside_t
 use sums::{reduction_in_primary_tooth, reduction_total_large};
 
 rules! { "reductions":
-    Error not_neighbours (series, visits, dentition) needs (dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics) unless (tooth_numbers);
+    Error not_neighbours (series, appointments, dentition) needs (dentition.absent, dentition.primary, dentition.extracted, dentition.implants, dentition.pontics) unless (tooth_numbers);
     Error reduction_outside_trays (series) needs () unless (tray_counts);
-    Warning reduction_too_large (series, visits, source, patient) needs () unless (tooth_numbers, dates);
-    Error reduction_over_half_enamel (series, visits, source, patient) needs () unless (tooth_numbers, dates);
-    Note reduction_in_primary_tooth (series, visits, dentition) needs (dentition.primary) unless (tooth_numbers);
-    Note reduction_total_large (series, visits, source, patient) needs () unless (tooth_numbers, dates);
-    Note reduction_unplanned (series, visits, dentition) needs (series, series.reductions) unless (tooth_numbers);
-    Warning reduction_not_done (series, visits, worn, dentition, source, patient) needs (series, visits, visits.reductions, visits.done) unless (tooth_numbers, dates, unplanned_trays);
-    Warning reduction_more_than_planned (series, visits, dentition) needs (series, series.reductions) unless (tooth_numbers, dates);
+    Warning reduction_too_large (series, appointments, source, patient) needs () unless (tooth_numbers, dates);
+    Error reduction_over_half_enamel (series, appointments, source, patient) needs () unless (tooth_numbers, dates);
+    Note reduction_in_primary_tooth (series, appointments, dentition) needs (dentition.primary) unless (tooth_numbers);
+    Note reduction_total_large (series, appointments, source, patient) needs () unless (tooth_numbers, dates);
+    Note reduction_unplanned (series, appointments, dentition) needs (series, series.interproximal_reductions) unless (tooth_numbers);
+    Warning reduction_not_done (series, appointments, wear_periods, dentition, source, patient) needs (series, appointments, appointments.interproximal_reductions, appointments.procedures) unless (tooth_numbers, dates, unplanned_trays);
+    Warning reduction_more_than_planned (series, appointments, dentition) needs (series, series.interproximal_reductions) unless (tooth_numbers, dates);
     Error elastic_teeth_mismatch (series) needs () unless (tooth_numbers);
     Error elastic_backwards (series) needs ();
     Error elastic_outside_trays (series) needs () unless (tray_counts);
@@ -46,19 +46,19 @@ fn not_neighbours(case: &Case<'_>, found: &mut Found) {
         }
     };
     for (i, series) in case[case.series].iter().enumerate() {
-        for (j, reduction) in case[series.reductions].iter().enumerate() {
+        for (j, reduction) in case[series.interproximal_reductions].iter().enumerate() {
             let between = reduction.between;
             if !plainly_neighbours(case, between) && !neighbours_from(case, between, series.scanned_on) {
-                add(between, at!["series", i, "reductions", j, "between"]);
+                add(between, at!["series", i, "interproximal_reductions", j, "between"]);
             }
         }
     }
-    for (i, visit) in case[case.visits].iter().enumerate() {
-        for (j, reduction) in case[visit.reductions].iter().enumerate() {
+    for (i, visit) in case[case.appointments].iter().enumerate() {
+        for (j, reduction) in case[visit.interproximal_reductions].iter().enumerate() {
             let between = reduction.between;
             let right = |between| neighbours_on(case, between, visit.on) || is_wrong_in_plan(case, between);
             if !plainly_neighbours(case, between) && !right(between) {
-                add(between, at!["visits", i, "reductions", j, "between"]);
+                add(between, at!["appointments", i, "interproximal_reductions", j, "between"]);
             }
         }
     }
@@ -86,18 +86,19 @@ fn moved_teeth(case: &Case<'_>) -> ToothSet {
 /// Whether the contact is planned though its teeth never touch; that is then said of the plan.
 fn is_wrong_in_plan(case: &Case<'_>, between: Pair) -> bool {
     case[case.series].iter().any(|series| {
-        let planned = case[series.reductions].iter().any(|reduction| same_contact(reduction.between, between));
+        let planned =
+            case[series.interproximal_reductions].iter().any(|reduction| same_contact(reduction.between, between));
         planned && !neighbours_from(case, between, series.scanned_on)
     })
 }
 
 fn reduction_outside_trays(case: &Case<'_>, found: &mut Found) {
     for (i, series) in case[case.series].iter().enumerate() {
-        for (j, reduction) in case[series.reductions].iter().enumerate() {
+        for (j, reduction) in case[series.interproximal_reductions].iter().enumerate() {
             if is_beyond_both(case, series, reduction.before_tray) {
                 let trays = series.trays.upper.max(series.trays.lower);
                 let args = args!["tray" = reduction.before_tray, "trays" = trays];
-                found.add(at!["series", i, "reductions", j, "before_tray"], args);
+                found.add(at!["series", i, "interproximal_reductions", j, "before_tray"], args);
             }
         }
     }

@@ -19,18 +19,18 @@ use order::{list_out_of_order, retention_backwards};
 use state::{finished_with_trays_left, finished_without_retention, retention_before_finish, state_contradicts_trays};
 
 rules! { "time_and_state":
-    Error after_export (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention) needs (source.exported_at, check_ins.at);
-    Error before_birth (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention) needs (patient.birth_year);
-    Warning date_far_off (source, patient, dentition, series, worn, status, assessments, deliveries, wear_log, check_ins, attachment_events, visits, comfort, retention) needs (source.exported_at, status.state) unless (dates);
-    Warning very_young (source, patient, worn, status) needs (patient.birth_year) unless (dates);
-    Warning very_old (source, patient, worn, status) needs (patient.birth_year) unless (dates);
+    Error after_export (source, patient, dentition, series, wear_periods, status, assessments, deliveries, wear_log, check_ins, attachment_events, appointments, comfort, retention) needs (source.exported_at, check_ins.at);
+    Error before_birth (source, patient, dentition, series, wear_periods, status, assessments, deliveries, wear_log, check_ins, attachment_events, appointments, comfort, retention) needs (patient.birth_year);
+    Warning date_far_off (source, patient, dentition, series, wear_periods, status, assessments, deliveries, wear_log, check_ins, attachment_events, appointments, comfort, retention) needs (source.exported_at, status.state) unless (dates);
+    Warning very_young (source, patient, wear_periods, status) needs (patient.birth_year) unless (dates);
+    Warning very_old (source, patient, wear_periods, status) needs (patient.birth_year) unless (dates);
     Error list_out_of_order (source, patient, assessments, attachment_events, comfort) needs (assessments, attachment_events, comfort) unless (dates);
     Error retention_backwards (source, patient, retention) needs () unless (dates);
-    Error state_contradicts_trays (status, worn, source, patient) needs (status.state, status.since, worn, worn.to, worn.ended) unless (dates);
-    Warning finished_with_trays_left (status, series, worn) needs (status.state, status.reason, worn, series);
-    Note finished_without_retention (status, series, worn, visits, retention) needs (status.state, status.reason, visits, visits.done, retention);
-    Error retention_before_finish (status, worn, retention, source, patient) needs (status.state, status.since, worn) unless (dates);
-    Note clock_change_ignored (source, patient, check_ins, worn) needs (patient.time_zone, check_ins.at) unless (dates, check_in_trays);
+    Error state_contradicts_trays (status, wear_periods, source, patient) needs (status.state, status.since, wear_periods, wear_periods.to, wear_periods.ended) unless (dates);
+    Warning finished_with_trays_left (status, series, wear_periods) needs (status.state, status.reason, wear_periods, series);
+    Note finished_without_retention (status, series, wear_periods, appointments, retention) needs (status.state, status.reason, appointments, appointments.procedures, retention);
+    Error retention_before_finish (status, wear_periods, retention, source, patient) needs (status.state, status.since, wear_periods) unless (dates);
+    Note clock_change_ignored (source, patient, check_ins, wear_periods) needs (patient.time_zone, check_ins.at) unless (dates, check_in_trays);
 }
 
 fn very_young(case: &Case<'_>, found: &mut Found) {

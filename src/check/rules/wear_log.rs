@@ -14,21 +14,21 @@ rules! { "wear_log":
     Error more_than_a_day (wear_log, source, patient) needs (patient.time_zone) unless (dates, log_dates);
     Error day_logged_twice (wear_log) needs ();
     Error log_out_of_order (wear_log, source, patient) needs () unless (dates);
-    Warning log_outside_treatment (wear_log, worn, status, retention, source, patient) needs (worn, worn.to, status.state, status.since, retention, source.exported_at) unless (dates, log_dates);
+    Warning log_outside_treatment (wear_log, wear_periods, status, retention, source, patient) needs (wear_periods, wear_periods.to, status.state, status.since, retention, source.exported_at) unless (dates, log_dates);
     Warning sources_disagree (wear_log) needs () unless (wear_units);
     Note log_too_regular (wear_log) needs (wear_log) unless (wear_units);
     Error unit_looks_wrong (wear_log, prescription) needs (prescription.wear_goal_minutes);
     Note removals_implausible (wear_log, patient) needs (patient.time_zone) unless (log_minutes);
-    Error goal_under_floor (prescription) needs (prescription.wear_goal_minutes, prescription.wear_floor_minutes) unless (wear_units);
+    Error goal_under_floor (prescription) needs (prescription.wear_goal_minutes, prescription.wear_minimum_minutes) unless (wear_units);
 }
 
 fn more_than_a_day(case: &Case<'_>, found: &mut Found) {
     let Some(zone) = case.zone else { return };
     let shortest = zone.shortest_day();
     for (i, day) in case[case.wear_log].iter().enumerate().filter(|(_, day)| day.minutes > shortest) {
-        let length = zone.minutes(day.date);
+        let length = zone.minutes(day.on);
         if day.minutes > length && !(day.minutes <= LONGEST_DAY && is_misdated(case, i)) {
-            let args = args!["minutes" = day.minutes, "date" = day.date, "length" = length];
+            let args = args!["minutes" = day.minutes, "date" = day.on, "length" = length];
             found.add(at!["wear_log", i, "minutes"], args);
         }
     }
@@ -41,12 +41,12 @@ const LONGEST_DAY: i32 = 1500;
 fn is_misdated(case: &Case<'_>, i: usize) -> bool {
     let log = &case[case.wear_log];
     let has_twin = || twin(log, i).is_some() || i + 1 < log.len() && twin(log, i + 1) == Some(i);
-    !case.trusts(log[i].date) || case.heeds(Mark::LogDates) && (!in_order(log, i) || has_twin())
+    !case.trusts(log[i].on) || case.heeds(Mark::LogDates) && (!in_order(log, i) || has_twin())
 }
 
 /// Whether the date of an entry is between those of its neighbours.
 fn in_order(log: &[WearDayRow], i: usize) -> bool {
-    log[i.saturating_sub(1)..log.len().min(i + 2)].is_sorted_by_key(|day| day.date)
+    log[i.saturating_sub(1)..log.len().min(i + 2)].is_sorted_by_key(|day| day.on)
 }
 
 /// Reports the first such day: a log that was imported twice has many.
@@ -60,17 +60,17 @@ fn day_logged_twice(case: &Case<'_>, found: &mut Found) {
         first = first.or(Some((i, twin)));
     }
     if let Some((i, twin)) = first {
-        let mut args = args!["date" = log[i].date, "source" = log[i].source.as_str()];
+        let mut args = args!["date" = log[i].on, "source" = log[i].source.as_str()];
         if more > 0 {
             args.extend(args!["more" = more]);
         }
-        found.add(at!["wear_log", i, "date"], args).related(at!["wear_log", twin, "date"]);
+        found.add(at!["wear_log", i, "on"], args).related(at!["wear_log", twin, "on"]);
     }
 }
 
 /// The entry of the same day and source among those right before the one at `i`.
 fn twin(log: &[WearDayRow], i: usize) -> Option<usize> {
-    let same_day = log[..i].iter().enumerate().rev().take_while(|(_, day)| day.date == log[i].date);
+    let same_day = log[..i].iter().enumerate().rev().take_while(|(_, day)| day.on == log[i].on);
     same_day.take(MOST_OF_A_DAY).find(|(_, day)| day.source == log[i].source).map(|(at, _)| at)
 }
 
@@ -80,24 +80,24 @@ const MOST_OF_A_DAY: usize = 3;
 /// Reports the first break only.
 fn log_out_of_order(case: &Case<'_>, found: &mut Found) {
     let log = &case[case.wear_log];
-    if let Some((before, i)) = case.first_break(log.iter().map(|day| day.date)) {
-        let args = args!["date" = log[i].date, "earlier" = log[before].date];
-        found.add(at!["wear_log", i, "date"], args).related(at!["wear_log", before, "date"]);
+    if let Some((before, i)) = case.first_break(log.iter().map(|day| day.on)) {
+        let args = args!["date" = log[i].on, "earlier" = log[before].on];
+        found.add(at!["wear_log", i, "on"], args).related(at!["wear_log", before, "on"]);
     }
 }
 
 fn goal_under_floor(case: &Case<'_>, found: &mut Found) {
-    let (goal, floor) = (case.prescription.wear_goal_minutes, case.prescription.wear_floor_minutes);
+    let (goal, floor) = (case.prescription.wear_goal_minutes, case.prescription.wear_minimum_minutes);
     let other_unit = case.heeds(Mark::WearUnits) && goal <= HOURS_OF_A_DAY;
     if goal < floor && !other_unit {
         let args = args!["goal" = goal, "floor" = floor];
-        found.add(at!["prescription", "wear_goal_minutes"], args).related(at!["prescription", "wear_floor_minutes"]);
+        found.add(at!["prescription", "wear_goal_minutes"], args).related(at!["prescription", "wear_minimum_minutes"]);
     }
 }
 
 /// The days from the first tray to the last, up to today when a tray is still worn.
 fn worn_days(case: &Case<'_>) -> Option<(Date, Date)> {
-    let worn = &case[case.worn];
+    let worn = &case[case.wear_periods];
     if worn.iter().any(backwards) {
         return None;
     }
@@ -110,12 +110,12 @@ fn worn_days(case: &Case<'_>) -> Option<(Date, Date)> {
 fn log_outside_treatment(case: &Case<'_>, found: &mut Found) {
     let log = &case[case.wear_log];
     let Some((first, last)) = worn_days(case).filter(|_| !log.is_empty()) else { return };
-    if log.iter().all(|day| first <= day.date && day.date <= last) {
+    if log.iter().all(|day| first <= day.on && day.on <= last) {
         return;
     }
-    let retained = |day: &WearDayRow| case.retention.is_some_and(|retention| day.date >= retention.from);
-    tell_outside(case, found, ("begin", first), |day| day.date < first);
-    tell_outside(case, found, ("end", last), |day| day.date > last && day.date <= case.today && !retained(day));
+    let retained = |day: &WearDayRow| case.retention.is_some_and(|retention| day.on >= retention.from);
+    tell_outside(case, found, ("begin", first), |day| day.on < first);
+    tell_outside(case, found, ("end", last), |day| day.on > last && day.on <= case.today && !retained(day));
 }
 
 fn tell_outside(
@@ -126,14 +126,14 @@ fn tell_outside(
 ) {
     let log = &case[case.wear_log];
     let is_in_order = |i: usize| !case.heeds(Mark::LogDates) || in_order(log, i);
-    let counts = |i: usize| log[i].minutes > 0 && case.trusts(log[i].date) && is_in_order(i);
+    let counts = |i: usize| log[i].minutes > 0 && case.trusts(log[i].on) && is_in_order(i);
     let mut days = (0..log.len()).filter(|i| outside(&log[*i]) && counts(*i));
     let Some(i) = days.next() else { return };
-    let mut args = args!["date" = log[i].date];
+    let mut args = args!["date" = log[i].on];
     args.push((what, edge.into()));
     let more = days.count();
     if more > 0 {
         args.extend(args!["more" = more]);
     }
-    found.add(at!["wear_log", i, "date"], args);
+    found.add(at!["wear_log", i, "on"], args);
 }

@@ -12,13 +12,12 @@ const PREFIXES: [&str; 7] = ["record", "format", "patient", "treatment", "wear",
 
 /// Names and words of the format, each with others that mean the same, all without case and underscores. Trade words are
 /// from common practice, no source.
-const SAME: [(&str, &[&str]); 63] = [
+const SAME: [(&str, &[&str]); 62] = [
     ("from", &["start", "begin", "startdate", "startday", "begindate", "fromdate", "datefrom", "startedon", "since"]),
     ("to", &["end", "until", "enddate", "endday", "todate", "dateto", "till", "finish", "endedon", "stop"]),
     ("until", &["to", "end", "enddate", "till", "todate"]),
     ("since", &["from", "start", "startdate", "begin", "date", "on", "sincedate"]),
-    ("on", &["date", "day", "when", "performedon", "visitdate", "eventdate"]),
-    ("date", &["on", "day", "when", "logdate", "weardate"]),
+    ("on", &["date", "day", "when", "performedon", "visitdate", "eventdate", "logdate", "weardate"]),
     ("at", &["time", "timestamp", "datetime", "date", "on", "when", "createdat", "submittedat", "takenat"]),
     ("exportedat", &["exported", "exportdate", "exporttime", "timestamp", "exportedon", "createdat", "generatedat"]),
     ("birthyear", &["yob", "yearofbirth", "bornin", "born"]),
@@ -32,14 +31,14 @@ const SAME: [(&str, &[&str]); 63] = [
     ("primary", &["deciduous", "primaryteeth", "deciduousteeth", "milkteeth", "babyteeth"]),
     ("implants", &["implantteeth", "implant"]),
     ("crownwidths", &["toothwidths", "widths", "toothsizes", "crowns"]),
-    ("reductions", &["ipr", "stripping", "iprs", "enamelreductions"]),
+    ("interproximalreductions", &["reductions", "ipr", "stripping", "iprs", "enamelreductions"]),
     ("attachments", &["buttons", "composites"]),
     ("elastics", &["rubberbands", "elasticbands"]),
     ("movements", &["moves", "toothmovements", "plannedmovements"]),
-    ("worn", &["wear", "trayswear", "trayhistory", "wearhistory", "periods", "changes", "traychanges"]),
+    ("wearperiods", &["worn", "wear", "trayswear", "trayhistory", "wearhistory", "periods", "changes", "traychanges"]),
     ("wearlog", &["log", "dailywear", "weardays", "wearminutes", "wearrecords", "wear"]),
     ("checkins", &["checks", "remotechecks", "scans", "reviews", "monitoring"]),
-    ("visits", &["appointments", "encounters"]),
+    ("appointments", &["visits", "encounters"]),
     ("deliveries", &["handouts", "dispensed"]),
     ("comfort", &["painlog", "pain", "symptoms"]),
     ("assessments", &["exams", "examinations", "measurements", "evaluations"]),
@@ -66,9 +65,12 @@ const SAME: [(&str, &[&str]); 63] = [
     ("minutes", &["duration", "weartime", "mins", "min"]),
     ("mode", &["channel", "type"]),
     ("note", &["notes", "comment", "comments", "remark", "remarks"]),
-    ("wearfloorminutes", &["wearfloor", "floor", "floorminutes", "minimumminutes", "minminutes"]),
+    ("wearminimumminutes", &["wearfloorminutes", "wearfloor", "floor", "floorminutes", "minimumminutes", "minminutes"]),
     ("weargoalminutes", &["weargoal", "goal", "goalminutes", "targetminutes", "target", "wearminutes"]),
-    ("dayspertray", &["trayinterval", "changeinterval", "interval", "wearinterval", "changeeverydays"]),
+    (
+        "changeintervaldays",
+        &["dayspertray", "trayinterval", "changeinterval", "interval", "wearinterval", "changeeverydays"],
+    ),
     ("facial", &["buccal", "labial", "vestibular"]),
     ("lingual", &["palatal", "oral"]),
     ("advanced", &["completed", "complete", "done", "finished", "next"]),
@@ -91,11 +93,11 @@ const WORDS: [(&str, &[&str]); 16] = [
     ("classi", &["i", "1", "class1", "normal"]),
     ("classii", &["ii", "2", "class2"]),
     ("classiii", &["iii", "3", "class3"]),
-    ("bevelled", &["beveled"]),
+    ("wedge", &["bevelled", "beveled"]),
     ("chairside", &["inperson", "inoffice", "office", "clinic"]),
     ("remote", &["virtual", "online", "photo"]),
-    ("removed", &["debonded"]),
-    ("lost", &["detached", "off", "debonded", "missing"]),
+    ("removed", &["takenoff"]),
+    ("debonded", &["detached", "off", "lost", "missing"]),
 ];
 
 /// A name without case, underscores, hyphens and spaces.
@@ -207,7 +209,7 @@ fn parts(name: &str) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use oar_schema::describe::Described;
-    use oar_schema::record::{Record, WearDay, Worn};
+    use oar_schema::record::{Record, WearDay, WearPeriod};
 
     use super::{field, is_birth, tells_who, word};
 
@@ -220,7 +222,7 @@ mod tests {
         assert_eq!(field("minutes_worn", WearDay::OBJECT, &["minutes"]), Some("minutes"));
         assert_eq!(field("recordId", Record::OBJECT, &["id", "version"]), Some("id"));
         assert_eq!(field("formatVersion", Record::OBJECT, &["id", "version"]), Some("version"));
-        assert_eq!(field("endDate", Worn::OBJECT, &["from", "to"]), Some("to"));
+        assert_eq!(field("endDate", WearPeriod::OBJECT, &["from", "to"]), Some("to"));
         assert_eq!(word("palatal", &["facial", "lingual"]), Some("lingual"));
         assert_eq!(word("palatal", &["upper", "lower"]), None);
     }

@@ -137,8 +137,8 @@ mod tests {
 
     #[test]
     fn a_fault_damages_as_little_as_it_can() {
-        assert_eq!(missing("\"tray\": 2", "\"tray\": -2"), "worn");
-        assert_eq!(missing("\"to\": \"2031-02-10\"", "\"to\": \"soon\""), "worn.to");
+        assert_eq!(missing("\"tray\": 2", "\"tray\": -2"), "wear_periods");
+        assert_eq!(missing("\"to\": \"2031-02-10\"", "\"to\": \"soon\""), "wear_periods.to");
         assert_eq!(missing("\"birth_year\": ", "\"birth_year\": -"), "patient.birth_year");
         assert_eq!(missing("\"bench\"", "\"bench\": 1}, \"Bench\": {\"of\""), "");
         assert_eq!(missing("\"sex\"", "\"colour\""), "");
@@ -153,6 +153,6 @@ mod tests {
     #[test]
     fn a_misspelt_field_is_missing() {
         assert_eq!(missing("\"birth_year\"", "\"birht_year\""), "patient.birth_year");
-        assert_eq!(missing("\"to\": \"2031-02-10\"", "\"too\": \"2031-02-10\""), "worn.to");
+        assert_eq!(missing("\"to\": \"2031-02-10\"", "\"too\": \"2031-02-10\""), "wear_periods.to");
     }
 }

@@ -129,7 +129,6 @@ pub(super) fn word(text: &str) -> Option<&'static str> {
 /// The name of an object in words: `wear day` for `WearDay`.
 pub(super) fn spaced(object: &Object) -> String {
     match object.name {
-        "Worn" | "Seen" => return format!("{} entry", object.name.to_lowercase()),
         "CheckIn" => return "check-in".to_owned(),
         _ => {}
     }

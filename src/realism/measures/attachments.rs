@@ -36,7 +36,7 @@ fn attachments(patient: &Patient<'_>, seen: &mut Seen) {
 
 fn attachments_lost(patient: &Patient<'_>, seen: &mut Seen) {
     if let Some(events) = patient.record.attachment_events.as_ref().filter(|_| patient.is_completed()) {
-        let lost = events.iter().filter(|event| event.event == AttachmentChange::Lost).count();
+        let lost = events.iter().filter(|event| event.event == AttachmentChange::Debonded).count();
         seen.value(plain("attachments_lost"), 100 * lost as i64);
     }
 }
@@ -47,10 +47,10 @@ fn to_attachment_loss(patient: &Patient<'_>, seen: &mut Seen) {
         let same = |event: &&AttachmentEvent| {
             event.series == bonded.series
                 && event.attachment == bonded.attachment
-                && matches!(event.event, AttachmentChange::Lost | AttachmentChange::Removed)
+                && matches!(event.event, AttachmentChange::Debonded | AttachmentChange::Removed)
         };
         let (day, outcome) = match events[place..].iter().find(same) {
-            Some(next) if next.event == AttachmentChange::Lost => (next.on, Outcome::Event),
+            Some(next) if next.event == AttachmentChange::Debonded => (next.on, Outcome::Event),
             Some(next) => (next.on, Outcome::Other),
             None => (patient.until, Outcome::Cut),
         };

@@ -2,7 +2,7 @@
 
 use oar_schema::derived::irregularity_index;
 use oar_schema::number::Hundredths;
-use oar_schema::record::MolarClass;
+use oar_schema::record::AngleClass;
 
 use super::Measure;
 use crate::realism::patient::Patient;
@@ -57,7 +57,7 @@ pub(super) const MEASURES: &[Measure] = &[
 fn molar_class(patient: &Patient<'_>, seen: &mut Seen) {
     let Some(molars) = patient.at_start().and_then(|start| start.molar_class.as_ref()) else { return };
     let has = |class| molars.right == class || molars.left == class;
-    let (second, third) = (has(MolarClass::ClassII), has(MolarClass::ClassIII));
+    let (second, third) = (has(AngleClass::ClassII), has(AngleClass::ClassIII));
     seen.share(["molar_class", "i", ""], !second && !third);
     seen.share(["molar_class", "ii", ""], second);
     seen.share(["molar_class", "iii", ""], third && !second);
@@ -99,7 +99,7 @@ fn open_bite(patient: &Patient<'_>, seen: &mut Seen) {
 
 /// The indices of both arches, if all five contacts were measured.
 fn indices(patient: &Patient<'_>) -> impl Iterator<Item = (&'static str, i64)> {
-    let offsets = patient.at_start().and_then(|start| start.contact_offsets_mm.as_ref());
+    let offsets = patient.at_start().and_then(|start| start.contact_displacements_mm.as_ref());
     let arch = |name, offsets: Option<&Vec<Hundredths>>| {
         offsets.and_then(|five| irregularity_index(five)).map(|index| (name, i64::from(index.0)))
     };

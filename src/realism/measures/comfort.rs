@@ -42,8 +42,8 @@ fn day_name(day: i32) -> Option<&'static str> {
 }
 
 fn pain_first_tray(patient: &Patient<'_>, seen: &mut Seen) {
-    for comfort in told(patient).iter().filter(|_| !patient.record.worn.is_empty()) {
-        if let Some(day) = day_name(comfort.date.days_since(patient.start) + 1) {
+    for comfort in told(patient).iter().filter(|_| !patient.record.wear_periods.is_empty()) {
+        if let Some(day) = day_name(comfort.on.days_since(patient.start) + 1) {
             seen.one_of(["pain_first_tray", day, ""], 100 * i64::from(comfort.pain_0_10));
         }
     }
@@ -51,8 +51,8 @@ fn pain_first_tray(patient: &Patient<'_>, seen: &mut Seen) {
 
 fn pain_later_trays(patient: &Patient<'_>, seen: &mut Seen) {
     for comfort in told(patient) {
-        let since = tray_since(patient, comfort.date).filter(|from| *from > patient.start);
-        if let Some(day) = since.and_then(|from| day_name(comfort.date.days_since(from) + 1)) {
+        let since = tray_since(patient, comfort.on).filter(|from| *from > patient.start);
+        if let Some(day) = since.and_then(|from| day_name(comfort.on.days_since(from) + 1)) {
             seen.one_of(["pain_later_trays", day, ""], 100 * i64::from(comfort.pain_0_10));
         }
     }
@@ -60,14 +60,14 @@ fn pain_later_trays(patient: &Patient<'_>, seen: &mut Seen) {
 
 /// The day on which the tray that was in on a given day had been put in.
 fn tray_since(patient: &Patient<'_>, day: Date) -> Option<Date> {
-    let worn = &patient.record.worn;
+    let worn = &patient.record.wear_periods;
     let next = worn.partition_point(|worn| worn.from <= day);
     worn[..next].last().map(|worn| worn.from)
 }
 
 fn speech_changed(patient: &Patient<'_>, seen: &mut Seen) {
-    for comfort in told(patient).iter().filter(|_| !patient.record.worn.is_empty()) {
-        let day = comfort.date.days_since(patient.start) + 1;
+    for comfort in told(patient).iter().filter(|_| !patient.record.wear_periods.is_empty()) {
+        let day = comfort.on.days_since(patient.start) + 1;
         let span = SPANS.iter().find(|(_, from, to)| (*from..=*to).contains(&day));
         if let (Some((span, _, _)), Some(speech)) = (span, comfort.speech) {
             seen.count(["speech_changed", span, ""], speech != Speech::Unchanged);

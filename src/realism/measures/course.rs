@@ -99,7 +99,7 @@ fn refinements(patient: &Patient<'_>, seen: &mut Seen) {
 
 fn converted(patient: &Patient<'_>, seen: &mut Seen) {
     if patient.is_completed() {
-        seen.share(plain("converted"), patient.record.status.state == State::Converted);
+        seen.share(plain("converted"), patient.record.status.state == State::Fixed);
     }
 }
 
@@ -111,7 +111,7 @@ fn duration(patient: &Patient<'_>, seen: &mut Seen) {
 
 fn months_over(patient: &Patient<'_>, seen: &mut Seen) {
     if let Some(series) = patient.first_series().filter(|_| patient.is_completed()) {
-        let planned = longer(series) * patient.record.prescription.days_per_tray;
+        let planned = longer(series) * patient.record.prescription.change_interval_days;
         seen.value(plain("months_over"), months(patient.days()) - months(planned));
     }
 }
@@ -164,7 +164,7 @@ fn first_series_worn_through(patient: &Patient<'_>, seen: &mut Seen) {
 }
 
 fn to_first_refinement(patient: &Patient<'_>, seen: &mut Seen) {
-    if patient.record.worn.is_empty() {
+    if patient.record.wear_periods.is_empty() {
         return;
     }
     let first_tray = patient.worn(1).map(|worn| worn.from).next();
@@ -178,7 +178,7 @@ fn to_first_refinement(patient: &Patient<'_>, seen: &mut Seen) {
 }
 
 fn to_finish(patient: &Patient<'_>, seen: &mut Seen) {
-    if patient.record.worn.is_empty() {
+    if patient.record.wear_periods.is_empty() {
         return;
     }
     let outcome = match patient.record.status.state {

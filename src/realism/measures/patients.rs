@@ -44,7 +44,7 @@ fn female(patient: &Patient<'_>, seen: &mut Seen) {
 }
 
 fn weekly_change(patient: &Patient<'_>, seen: &mut Seen) {
-    seen.share(plain("weekly_change"), patient.record.prescription.days_per_tray <= 7);
+    seen.share(plain("weekly_change"), patient.record.prescription.change_interval_days <= 7);
 }
 
 fn retention_open(patient: &Patient<'_>, seen: &mut Seen) {

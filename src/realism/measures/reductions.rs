@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use oar_schema::record::{Reduction, Series, Visit};
+use oar_schema::record::{Appointment, PlannedReduction, Series};
 use oar_schema::teeth::{Arch, Tooth};
 
 use super::Measure;
@@ -60,11 +60,11 @@ pub(super) const MEASURES: &[Measure] = &[
     },
 ];
 
-fn planned(series: &Series) -> &[Reduction] {
-    series.reductions.as_deref().unwrap_or_default()
+fn planned(series: &Series) -> &[PlannedReduction] {
+    series.interproximal_reductions.as_deref().unwrap_or_default()
 }
 
-fn sum<'r>(reductions: impl Iterator<Item = &'r Reduction>) -> i64 {
+fn sum<'r>(reductions: impl Iterator<Item = &'r PlannedReduction>) -> i64 {
     reductions.map(|reduction| i64::from(reduction.amount_mm.0)).sum()
 }
 
@@ -123,7 +123,7 @@ fn reduction_place(patient: &Patient<'_>, seen: &mut Seen) {
 
 /// Planned and recorded in the first series at each contact with planned IPR that was due, in hundredths. None when visits are not known.
 fn contacts(patient: &Patient<'_>) -> Option<BTreeMap<[Tooth; 2], (i64, i64)>> {
-    let visits = patient.record.visits.as_ref()?;
+    let visits = patient.record.appointments.as_ref()?;
     let mut contacts: BTreeMap<[Tooth; 2], (i64, i64)> = BTreeMap::new();
     let worn = patient.worn(0).map(|worn| worn.tray).max().unwrap_or(0);
     let first = patient.first_series().into_iter().flat_map(planned);
@@ -131,8 +131,8 @@ fn contacts(patient: &Patient<'_>) -> Option<BTreeMap<[Tooth; 2], (i64, i64)>> {
         contacts.entry(contact(due.between)).or_default().0 += i64::from(due.amount_mm.0);
     }
     let second = patient.worn(1).map(|worn| worn.from).min();
-    let before = |visit: &&Visit| second.is_none_or(|from| visit.on < from);
-    for done in visits.iter().filter(before).flat_map(|visit| visit.reductions.iter().flatten()) {
+    let before = |visit: &&Appointment| second.is_none_or(|from| visit.on < from);
+    for done in visits.iter().filter(before).flat_map(|visit| visit.interproximal_reductions.iter().flatten()) {
         if let Some(at) = contacts.get_mut(&contact(done.between)) {
             at.1 += i64::from(done.amount_mm.0);
         }

@@ -1,6 +1,6 @@
 //! Visits attended and missed, and lagging teeth at holds.
 
-use oar_schema::record::{DecisionKind, Visit, VisitReason};
+use oar_schema::record::{Appointment, AppointmentReason, DecisionKind};
 use oar_schema::teeth::Tooth;
 
 use super::Measure;
@@ -50,10 +50,10 @@ pub(super) const MEASURES: &[Measure] = &[
     },
 ];
 
-fn during<'r>(patient: &Patient<'r>) -> Option<impl Iterator<Item = &'r Visit> + use<'r>> {
+fn during<'r>(patient: &Patient<'r>) -> Option<impl Iterator<Item = &'r Appointment> + use<'r>> {
     let (from, to) = (patient.start, patient.until);
-    let visits = patient.record.visits.as_ref()?.iter();
-    Some(visits.filter(move |visit| visit.on >= from && visit.on <= to && visit.reason != VisitReason::Retention))
+    let visits = patient.record.appointments.as_ref()?.iter();
+    Some(visits.filter(move |visit| visit.on >= from && visit.on <= to && visit.reason != AppointmentReason::Retention))
 }
 
 fn visits(patient: &Patient<'_>, seen: &mut Seen) {
@@ -64,22 +64,22 @@ fn visits(patient: &Patient<'_>, seen: &mut Seen) {
 
 fn urgent_visits(patient: &Patient<'_>, seen: &mut Seen) {
     if let Some(visits) = during(patient).filter(|_| patient.is_completed()) {
-        let urgent = visits.filter(|visit| visit.attended && visit.reason == VisitReason::Urgent);
+        let urgent = visits.filter(|visit| visit.attended && visit.reason == AppointmentReason::Urgent);
         seen.value(plain("urgent_visits"), 100 * urgent.count() as i64);
     }
 }
 
 fn no_show(patient: &Patient<'_>, seen: &mut Seen) {
-    for visit in patient.record.visits.iter().flatten() {
+    for visit in patient.record.appointments.iter().flatten() {
         seen.count(plain("no_show"), !visit.attended);
-        if visit.reason == VisitReason::Bonding {
+        if visit.reason == AppointmentReason::Bonding {
             seen.count(["no_show", "bonding", ""], !visit.attended);
         }
     }
 }
 
 fn never_missed(patient: &Patient<'_>, seen: &mut Seen) {
-    if let Some(visits) = patient.record.visits.as_ref().filter(|visits| visits.len() >= 3) {
+    if let Some(visits) = patient.record.appointments.as_ref().filter(|visits| visits.len() >= 3) {
         seen.share(plain("never_missed"), visits.iter().all(|visit| visit.attended));
     }
 }
@@ -94,7 +94,7 @@ fn between_visits(patient: &Patient<'_>, seen: &mut Seen) {
 
 fn lags_at_hold(patient: &Patient<'_>, seen: &mut Seen) {
     for check_in in patient.record.check_ins.iter().flatten() {
-        let Some(gaps) = &check_in.gaps else { continue };
+        let Some(gaps) = &check_in.fit_gaps else { continue };
         if !matches!(check_in.decision.kind, DecisionKind::Hold | DecisionKind::StepBack) {
             continue;
         }

@@ -41,8 +41,8 @@ pub(super) const MEASURES: &[Measure] = &[
 
 /// The mean minutes of the days with an entry in [from, to).
 fn mean_minutes(log: &[&WearDay], from: Date, to: Date) -> Option<i64> {
-    let first = log.partition_point(|day| day.date < from);
-    let days = log[first..].iter().take_while(|day| day.date < to);
+    let first = log.partition_point(|day| day.on < from);
+    let days = log[first..].iter().take_while(|day| day.on < to);
     let (sum, n) = days.fold((0, 0), |(sum, n), day| (sum + i64::from(day.minutes), n + 1));
     (n > 0).then(|| sum / n)
 }
@@ -55,7 +55,7 @@ fn trays(patient: &Patient<'_>) -> Option<(usize, usize)> {
     if i64::from(patient.record.prescription.wear_goal_minutes) < FULL_DAY {
         return None;
     }
-    let closed = patient.record.worn.iter().filter_map(|worn| Some((worn.from, worn.to?)));
+    let closed = patient.record.wear_periods.iter().filter_map(|worn| Some((worn.from, worn.to?)));
     let means: Vec<i64> = closed.filter_map(|(from, to)| mean_minutes(&log, from, to)).collect();
     let full = means.iter().filter(|mean| **mean >= FULL_DAY).count();
     (means.len() >= TRAYS).then_some((means.len(), full))
@@ -96,7 +96,7 @@ fn wear_hours(patient: &Patient<'_>, seen: &mut Seen) {
 fn reported_over_measured(patient: &Patient<'_>, seen: &mut Seen) {
     let Some(log) = &patient.record.wear_log else { return };
     let (mut sum, mut n) = (0, 0);
-    for day in log.chunk_by(|one, next| one.date == next.date) {
+    for day in log.chunk_by(|one, next| one.on == next.on) {
         let told = day.iter().find(|entry| entry.source != WearSource::Sensor);
         let measured = day.iter().find(|entry| entry.source == WearSource::Sensor);
         if let (Some(told), Some(measured)) = (told, measured) {

@@ -18,7 +18,7 @@ impl PointerPattern {
             return match text {
                 "" => Ok(Self { steps: Vec::new(), below: false }),
                 _ => {
-                    Err("at does not begin with /: write a JSON Pointer, as in /worn/*/to; /** is every place"
+                    Err("at does not begin with /: write a JSON Pointer, as in /wear_periods/*/to; /** is every place"
                         .to_owned())
                 }
             };
@@ -53,12 +53,12 @@ mod tests {
     fn a_star_stays_within_its_step_and_two_at_the_end_go_below() {
         let fits = |pattern: &str, pointer: &str| PointerPattern::parse(pattern).unwrap().fits(pointer);
         for (pattern, pointer) in [
-            ("/worn/*/to", "/worn/12/to"),
-            ("/worn/1/to", "/worn/1/to"),
+            ("/wear_periods/*/to", "/wear_periods/12/to"),
+            ("/wear_periods/1/to", "/wear_periods/1/to"),
             ("/**", ""),
-            ("/**", "/worn/1/to"),
-            ("/worn/**", "/worn"),
-            ("/worn/**", "/worn/1/to"),
+            ("/**", "/wear_periods/1/to"),
+            ("/wear_periods/**", "/wear_periods"),
+            ("/wear_periods/**", "/wear_periods/1/to"),
             ("", ""),
             ("/a~1b/*", "/a~1b/0"),
             ("/series/0/*_on", "/series/0/scanned_on"),
@@ -66,12 +66,12 @@ mod tests {
             assert!(fits(pattern, pointer), "{pattern} {pointer}");
         }
         for (pattern, pointer) in [
-            ("/worn/*/to", "/worn/1/x/to"),
-            ("/worn/*", "/worn/1/to"),
-            ("/worn/*/to", "/worn/1"),
-            ("", "/worn"),
-            ("/worn/**", "/wear_log/1"),
-            ("/worn/1", "/worn/11"),
+            ("/wear_periods/*/to", "/wear_periods/1/x/to"),
+            ("/wear_periods/*", "/wear_periods/1/to"),
+            ("/wear_periods/*/to", "/wear_periods/1"),
+            ("", "/wear_periods"),
+            ("/wear_periods/**", "/wear_log/1"),
+            ("/wear_periods/1", "/wear_periods/11"),
         ] {
             assert!(!fits(pattern, pointer), "{pattern} {pointer}");
         }

@@ -58,7 +58,7 @@ impl PastTreatments {
     /// Counts a record as it was exported. Only treatments that are over contribute.
     pub fn add(&mut self, record: &Record) {
         self.records += 1;
-        let Some(first) = record.worn.first().map(|worn| worn.from) else { return };
+        let Some(first) = record.wear_periods.first().map(|worn| worn.from) else { return };
         if matches!(record.status.state, State::Planned | State::Active | State::Paused) {
             return;
         }
@@ -129,7 +129,7 @@ fn course_of(record: &Record) -> Record {
         Dentition::new(Vec::new()),
         record.prescription.clone(),
         record.series.iter().map(series).collect(),
-        record.worn.clone(),
+        record.wear_periods.clone(),
         record.status.clone(),
     );
     Record { check_ins: record.check_ins.as_ref().map(|all| all.iter().map(check_in).collect()), ..part }

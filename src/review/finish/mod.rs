@@ -100,7 +100,7 @@ impl Ahead {
         let worn = course::current(record)?;
         let left = course::trays_left(record)?;
         let days = course::due(record, worn).days_since(today).max(0);
-        let prescribed = || today.plus_days(days + left * record.prescription.days_per_tray);
+        let prescribed = || today.plus_days(days + left * record.prescription.change_interval_days);
         let projected = course::projected_end(record, today).unwrap_or_else(prescribed).days_since(today);
         Some(Self { later_series: worn.series > 0, tray: worn.tray, trays: worn.tray + left, left, days, projected })
     }

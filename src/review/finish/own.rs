@@ -37,7 +37,7 @@ pub(super) fn span(record: &Record, today: Date, ahead: Ahead) -> Option<DayRang
         return None;
     }
     days.sort_unstable();
-    let prescribed = record.prescription.days_per_tray;
+    let prescribed = record.prescription.change_interval_days;
     let usual = prescribed.min(days[(days.len() - 1) / 4]);
     let beyond = Beyond::of(&days, usual, f64::from(prescribed));
     let (low, high) = beyond.interval(f64::from(ahead.left))?;

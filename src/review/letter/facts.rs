@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use oar_schema::derived::arches::{self, Tray, in_arch};
 use oar_schema::derived::bonds::{Standing, standing};
 use oar_schema::derived::course;
-use oar_schema::record::{DecisionKind, Record, Retention, Series, State, Worn};
+use oar_schema::record::{DecisionKind, Record, Retention, Series, State, WearPeriod};
 use oar_schema::time::Date;
 
 use crate::review::{Review, next};
@@ -130,7 +130,7 @@ fn state(record: &Record, told: &mut FactsSoFar) {
         State::Active => "active",
         State::Paused => "paused",
         State::Finished => "finished",
-        State::Discontinued | State::Converted | State::Transferred => "ended",
+        State::Discontinued | State::Fixed | State::Transferred => "ended",
     };
     told.flag(name, true);
 }
@@ -190,8 +190,9 @@ fn trays(review: &Review, told: &mut FactsSoFar) {
     }
     told.value("hours", Some(hours(record.prescription.wear_goal_minutes)));
     told.flag("to_be_seen", next::to_be_seen(record));
-    let earlier = |one: &Worn| trays.iter().any(|tray| one.series == tray.worn.series && one.tray != tray.worn.tray);
-    told.flag("earlier_tray", record.worn.iter().any(earlier));
+    let earlier =
+        |one: &WearPeriod| trays.iter().any(|tray| one.series == tray.worn.series && one.tray != tray.worn.tray);
+    told.flag("earlier_tray", record.wear_periods.iter().any(earlier));
     told.flag("attachment_needed", misses(review));
     told.flag("reductions", is_reduction_open(review));
 }
@@ -232,7 +233,7 @@ fn back_tray(record: &Record, tray: &Tray<'_>) -> Option<i32> {
 }
 
 fn misses(review: &Review) -> bool {
-    review.values.attachments_off.iter().flatten().any(|off| off.needed == "now")
+    review.values.attachments_debonded.iter().flatten().any(|off| off.needed == "now")
 }
 
 fn is_reduction_open(review: &Review) -> bool {
@@ -252,12 +253,12 @@ fn visits(review: &Review, told: &mut FactsSoFar) {
         let mut listed = series.attachments.iter().flatten();
         listed.any(|one| standing(record, series, one).0 == Standing::Bonded)
     };
-    let off = review.values.attachments_off.as_ref().is_some_and(|off| !off.is_empty());
+    let off = review.values.attachments_debonded.as_ref().is_some_and(|off| !off.is_empty());
     told.flag("attachments", off || record.series.iter().any(is_on));
 }
 
 /// Whether elastics are planned with the tray of a wear period.
-fn has_elastics(record: &Record, worn: &Worn) -> bool {
+fn has_elastics(record: &Record, worn: &WearPeriod) -> bool {
     let series = course::series_of(record, worn);
     let mut planned = series.iter().flat_map(|series| series.elastics.iter().flatten());
     planned.any(|one| (one.from_tray..=one.to_tray).contains(&worn.tray))

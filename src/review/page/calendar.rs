@@ -30,7 +30,8 @@ struct Log<'r> {
 impl Log<'_> {
     /// Whether a tray was in on a day.
     fn worn(&self, day: Date) -> bool {
-        day <= self.today && self.record.worn.iter().any(|worn| worn.from <= day && worn.to.is_none_or(|to| day < to))
+        day <= self.today
+            && self.record.wear_periods.iter().any(|worn| worn.from <= day && worn.to.is_none_or(|to| day < to))
     }
 }
 
@@ -40,7 +41,7 @@ pub(super) fn html(review: &Review) -> Markup {
     let Some(log) = record.wear_log.as_deref() else { return Markup::default() };
     let minutes: BTreeMap<Date, i32> = course::logged(log).into_iter().collect();
     let Some((first, _)) = minutes.first_key_value() else { return Markup::default() };
-    let first = record.worn.first().map_or(*first, |worn| worn.from.min(*first));
+    let first = record.wear_periods.first().map_or(*first, |worn| worn.from.min(*first));
     let log = Log { record, today: review.day, minutes };
     let title = title(review, log.minutes.len());
     let hours = |minutes: i32| f64::from(minutes) / 60.0;
@@ -48,7 +49,7 @@ pub(super) fn html(review: &Review) -> Markup {
         "The number is whole hours of wear. Filled: the goal of {:.1} h or more; half filled: the minimum of {:.1} h or more; \
          a heavy frame: below the minimum; a stroke: a tray was in, but nothing was logged (a dash in the table); a dot: no tray was in, or the day is after the review.",
         hours(record.prescription.wear_goal_minutes),
-        hours(record.prescription.wear_floor_minutes)
+        hours(record.prescription.wear_minimum_minutes)
     );
     let drawn = html! { div.sheets { @for (year, month) in months(first, review.day) { (sheet(&log, year, month)) } } };
     explained(&title, &drawn, &about, &table(&log, first).html("numbers"))
@@ -57,7 +58,7 @@ pub(super) fn html(review: &Review) -> Markup {
 fn title(review: &Review, days: usize) -> String {
     let percent = |share: Option<f64>| share.map_or("not known".to_owned(), |share| format!("{:.0} %", 100.0 * share));
     let days = counted(days, "day");
-    let (wear, coverage) = (percent(review.values.wear_share), percent(review.values.coverage));
+    let (wear, coverage) = (percent(review.values.wear_share), percent(review.values.days_logged));
     format!("Wear by day: {days} logged, {coverage} of the days with a tray; {wear} of the goal on logged days")
 }
 
@@ -95,7 +96,7 @@ fn cell(drawing: &mut Drawing, log: &Log<'_>, day: Date, (x, y): (f64, f64)) {
             let prescription = &log.record.prescription;
             let class = match *minutes {
                 minutes if minutes >= prescription.wear_goal_minutes => "day day-goal",
-                minutes if minutes >= prescription.wear_floor_minutes => "day day-floor",
+                minutes if minutes >= prescription.wear_minimum_minutes => "day day-floor",
                 _ => "day day-low",
             };
             drawing.rect((x, y), (size, size), class);

@@ -20,7 +20,7 @@ type Curves = BTreeMap<Tooth, Vec<(Date, Hundredths)>>;
 fn curves(review: &Review) -> Curves {
     let mut curves = Curves::new();
     for check_in in review.record.check_ins.iter().flatten() {
-        for gap in check_in.gaps.iter().flatten() {
+        for gap in check_in.fit_gaps.iter().flatten() {
             curves.entry(gap.tooth).or_default().push((check_in.at.written_date(), gap.gap_mm));
         }
     }

@@ -1,4 +1,4 @@
-//! Attachments as lines: from bonding to debonding, rebonding or removal.
+//! Attachments as lines: from bonding to debonding or removal.
 
 use oar_schema::record::{Attachment, AttachmentChange, Record, Series};
 use oar_schema::time::Date;
@@ -20,7 +20,8 @@ fn life(record: &Record, series: &Series, attachment: &Attachment) -> Vec<Happen
     let own = events.filter(|event| event.series == series.number && event.attachment == attachment.id);
     let mut life: Vec<Happened> = own.map(|event| (event.on, Some(event.event))).collect();
     let check_ins = record.check_ins.iter().flatten().filter(|check_in| check_in.series == series.number);
-    let sights = check_ins.filter(|check_in| check_in.attachments_off.iter().flatten().any(|id| *id == attachment.id));
+    let sights =
+        check_ins.filter(|check_in| check_in.attachments_debonded.iter().flatten().any(|id| *id == attachment.id));
     life.extend(sights.map(|check_in| (check_in.at.written_date(), None)));
     life.sort_by_key(|(on, event)| (*on, event.is_none()));
     life
@@ -28,7 +29,7 @@ fn life(record: &Record, series: &Series, attachment: &Attachment) -> Vec<Happen
 
 /// Whether a check-in found what was already on record.
 fn is_known(life: &[Happened], place: usize) -> bool {
-    let off = [None, Some(AttachmentChange::Lost)];
+    let off = [None, Some(AttachmentChange::Debonded)];
     life[place].1.is_none() && place.checked_sub(1).is_some_and(|before| off.contains(&life[before].1))
 }
 
@@ -63,7 +64,7 @@ pub(super) fn html(review: &Review) -> Markup {
             table.row([attachment.id.0.clone(), number, tooth, on.to_string(), what.to_owned()]);
         }
     }
-    let about = "A solid line: the attachment is bonded; a dashed line: it is debonded. A dot: bonded or rebonded; a cross: lost; a ring: a \
+    let about = "A solid line: the attachment is bonded; a dashed line: it is debonded. A dot: bonded; a cross: debonded; a ring: a \
                  check-in found it debonded; a stroke: removed on purpose. A line to the right edge: nothing later is recorded.";
     explained(&title, &wide(&title, &drawing.svg(&title)), about, &table.html("numbers happened"))
 }
@@ -74,17 +75,17 @@ fn line(drawing: &mut Drawing, life: &[Happened], today: Date, (days, y): (&Days
         let (x, end) = (days.at(*on), days.at(until));
         match event {
             Some(AttachmentChange::Removed) => {}
-            Some(AttachmentChange::Bonded | AttachmentChange::Rebonded) => drawing.line((x, y), (end, y), "life"),
-            Some(AttachmentChange::Lost) | None => drawing.line((x, y), (end, y), "life-off"),
+            Some(AttachmentChange::Bonded) => drawing.line((x, y), (end, y), "life"),
+            Some(AttachmentChange::Debonded) | None => drawing.line((x, y), (end, y), "life-off"),
         }
     }
     for (place, (on, event)) in life.iter().enumerate() {
         let x = days.at(*on);
         match event {
             None if is_known(life, place) => {}
-            Some(AttachmentChange::Bonded | AttachmentChange::Rebonded) => drawing.circle((x, y), 3.5, "point"),
+            Some(AttachmentChange::Bonded) => drawing.circle((x, y), 3.5, "point"),
             Some(AttachmentChange::Removed) => drawing.line((x, y - 6.0), (x, y + 6.0), "cross"),
-            Some(AttachmentChange::Lost) => drawing.cross((x, y), "cross"),
+            Some(AttachmentChange::Debonded) => drawing.cross((x, y), "cross"),
             None => drawing.circle((x, y), 4.0, "ring"),
         }
     }

@@ -1,7 +1,7 @@
 //! The trays as a timeline: a step for each wear period, and how it ended.
 
 use oar_schema::derived::arches::covers;
-use oar_schema::record::{Arches, CheckIn, DecisionKind, Record, Worn, WornEnd};
+use oar_schema::record::{Arches, CheckIn, DecisionKind, Record, WearEnd, WearPeriod};
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
@@ -26,14 +26,14 @@ pub(super) fn html(review: &Review) -> Markup {
 
 /// Whether each arch has a drawing of its own: some wear period is in one arch only.
 fn is_drawn_apart(review: &Review) -> bool {
-    let worn = &review.record.worn;
-    let is_single = |worn: &Worn| worn.arches != Arches::Both;
+    let worn = &review.record.wear_periods;
+    let is_single = |worn: &WearPeriod| worn.arches != Arches::Both;
     overlaps(worn) || review.values.per_arch.is_some() && worn.iter().any(is_single)
 }
 
 fn timeline(review: &Review, arch: Option<Arch>) -> Markup {
-    let is_shown = |worn: &&Worn| arch.is_none_or(|arch| covers(worn.arches, arch));
-    let worn: Vec<&Worn> = review.record.worn.iter().filter(is_shown).collect();
+    let is_shown = |worn: &&WearPeriod| arch.is_none_or(|arch| covers(worn.arches, arch));
+    let worn: Vec<&WearPeriod> = review.record.wear_periods.iter().filter(is_shown).collect();
     let Some(first) = worn.first() else { return Markup::default() };
     let last = worn.iter().filter_map(|worn| worn.to).max().map_or(review.day, |to| to.max(review.day));
     let days = Days::new(first.from, last, LEFT, WIDTH - 14.0);
@@ -95,12 +95,12 @@ fn axes(drawing: &mut Drawing, days: &Days, trays: &Scale) {
 }
 
 /// The last day of a wear period, or that of the review.
-fn end(review: &Review, worn: &Worn) -> Date {
+fn end(review: &Review, worn: &WearPeriod) -> Date {
     worn.to.unwrap_or(review.day)
 }
 
 /// Days of holds that check-ins of a wear period decided.
-fn held(record: &Record, worn: &Worn) -> i32 {
+fn held(record: &Record, worn: &WearPeriod) -> i32 {
     let during = |check_in: &&CheckIn| {
         let on = check_in.at.written_date();
         let here = check_in.series == worn.series && check_in.tray == worn.tray;
@@ -109,9 +109,9 @@ fn held(record: &Record, worn: &Worn) -> i32 {
     record.check_ins.iter().flatten().filter(during).filter_map(|check_in| check_in.decision.days).sum()
 }
 
-fn stretch(drawing: &mut Drawing, review: &Review, worn: &Worn, (days, trays): (&Days, &Scale)) {
+fn stretch(drawing: &mut Drawing, review: &Review, worn: &WearPeriod, (days, trays): (&Days, &Scale)) {
     let (y, end) = (trays.at(f64::from(worn.tray)), end(review, worn));
-    let due = worn.from.plus_days(review.record.prescription.days_per_tray);
+    let due = worn.from.plus_days(review.record.prescription.change_interval_days);
     let held = due.plus_days(held(&review.record, worn));
     let bar =
         |from: Date, to: Date| ((days.at(from), y - THICK / 2.0), ((days.at(to) - days.at(from)).max(1.0), THICK));
@@ -131,20 +131,20 @@ fn stretch(drawing: &mut Drawing, review: &Review, worn: &Worn, (days, trays): (
 }
 
 /// The shape and the word of an end.
-fn mark(drawing: &mut Drawing, ended: WornEnd, (x, y): (f64, f64)) {
+fn mark(drawing: &mut Drawing, ended: WearEnd, (x, y): (f64, f64)) {
     match ended {
-        WornEnd::Advanced | WornEnd::ReplacedBySeries => return,
-        WornEnd::SteppedBack => drawing.area(&[(x - 5.0, y - 4.0), (x + 5.0, y - 4.0), (x, y + 6.0)], "mark"),
-        WornEnd::Lost => drawing.circle((x, y), 4.5, "ring"),
-        WornEnd::Broken => drawing.cross((x, y), "cross"),
-        WornEnd::Stopped => drawing.rect((x - 4.0, y - 4.0), (8.0, 8.0), "mark"),
+        WearEnd::Advanced | WearEnd::ReplacedBySeries => return,
+        WearEnd::SteppedBack => drawing.area(&[(x - 5.0, y - 4.0), (x + 5.0, y - 4.0), (x, y + 6.0)], "mark"),
+        WearEnd::Lost => drawing.circle((x, y), 4.5, "ring"),
+        WearEnd::Broken => drawing.cross((x, y), "cross"),
+        WearEnd::Stopped => drawing.rect((x - 4.0, y - 4.0), (8.0, 8.0), "mark"),
     }
     // The space above and before a step is free, since trays rise with time.
     let (anchor, x) = if x > LEFT + 90.0 { ("end", x - 6.0) } else { ("start", x) };
     drawing.text((x, y - 8.0), anchor, "label", &words(ended.as_str()));
 }
 
-fn table(review: &Review, of: &str, stretches: &[&Worn]) -> Table {
+fn table(review: &Review, of: &str, stretches: &[&WearPeriod]) -> Table {
     let caption = format!("Wear periods{of}");
     let mut table = Table::new(&caption, &["series", "tray", "arches", "from", "to", "days", "days held", "ended"]);
     for worn in stretches {

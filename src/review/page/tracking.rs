@@ -49,7 +49,7 @@ pub(super) fn patient(review: &Review) -> Markup {
     let record = &review.record;
     let Some(latest) = record.check_ins.iter().flatten().next_back() else { return Markup::default() };
     let least = review.lagging_gap_mm;
-    let gap = |tooth: Tooth| latest.gaps.iter().flatten().find(|gap| gap.tooth == tooth).map(|gap| gap.gap_mm);
+    let gap = |tooth: Tooth| latest.fit_gaps.iter().flatten().find(|gap| gap.tooth == tooth).map(|gap| gap.gap_mm);
     let gone = |tooth: &Tooth| {
         let taken = record.dentition.extracted.iter().flatten().any(|one| one.tooth == *tooth);
         taken || record.dentition.absent.contains(tooth)
@@ -68,7 +68,7 @@ pub(super) fn patient(review: &Review) -> Markup {
         (tooth, Shown { label: gap.map(|gap| gap.to_string()), strength, absent: gone(&tooth), marked })
     });
     let mut table = Table::new(&title, &["tooth", "name", "fit gap, mm", "lags"]);
-    for gap in latest.gaps.iter().flatten() {
+    for gap in latest.fit_gaps.iter().flatten() {
         let lags = if gap.gap_mm >= least { "yes" } else { "no" };
         table.row([gap.tooth.to_string(), gap.tooth.name().to_owned(), gap.gap_mm.to_string(), lags.to_owned()]);
     }

@@ -39,11 +39,11 @@ fn rows(values: &Values) -> Vec<(&'static str, Option<String>, &'static str)> {
     vec![
         ("treatment day", told(values.treatment_day), "days"),
         ("wear share", percent(values.wear_share), "% of the goal"),
-        ("days logged", percent(values.coverage), "% of days with a tray"),
-        ("days at the minimum or more", percent(values.days_at_floor), "% of logged days"),
+        ("days logged", percent(values.days_logged), "% of days with a tray"),
+        ("days at the minimum or more", percent(values.days_at_minimum), "% of logged days"),
         ("longest run below the minimum", told(values.low_run), "days"),
         ("tray due", told(values.tray_due), "day"),
-        ("days overdue", told(values.days_over), "days"),
+        ("days overdue", told(values.days_overdue), "days"),
         ("trays left", told(values.trays_left), "trays"),
         ("pace", values.pace_days.map(short), "days a tray"),
         ("projected end of the series", told(values.projected_end), "day"),
@@ -52,7 +52,7 @@ fn rows(values: &Values) -> Vec<(&'static str, Option<String>, &'static str)> {
         ("lagging teeth", listed(values.lagging_teeth.as_ref(), lag), "teeth"),
         (
             "attachments debonded",
-            listed(values.attachments_off.as_ref(), |off| {
+            listed(values.attachments_debonded.as_ref(), |off| {
                 format!("{} on {} (needed {})", off.attachment.0, off.tooth, off.needed)
             }),
             "attachments",

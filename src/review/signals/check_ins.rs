@@ -3,7 +3,7 @@
 use oar_schema::derived::arches::Tray;
 use oar_schema::derived::course;
 use oar_schema::number::Hundredths;
-use oar_schema::record::{CheckIn, DecisionKind, Gap, Worn};
+use oar_schema::record::{CheckIn, DecisionKind, FitGap, WearPeriod};
 use oar_schema::teeth::Tooth;
 
 use crate::check::args::args;
@@ -45,8 +45,8 @@ fn is_chairside(check_in: &CheckIn) -> bool {
 }
 
 /// The fit gap of a tooth at a check-in, with its index.
-fn gap_of(check_in: &CheckIn, tooth: Tooth) -> Option<(usize, Gap)> {
-    let gaps = check_in.gaps.as_deref().unwrap_or_default();
+fn gap_of(check_in: &CheckIn, tooth: Tooth) -> Option<(usize, FitGap)> {
+    let gaps = check_in.fit_gaps.as_deref().unwrap_or_default();
     gaps.iter().enumerate().find(|(_, gap)| gap.tooth == tooth).map(|(place, gap)| (place, gap.clone()))
 }
 
@@ -63,7 +63,7 @@ fn lagging_tooth(view: &View<'_>, raising: &mut Raising<'_>) {
         let before = view.check_ins().nth(first).and_then(|(_, check_in)| gap_of(check_in, tooth));
         let before = before.map_or(now.gap_mm, |(_, gap)| gap.gap_mm);
         let trend = if running == 1 { "seen once" } else { trend(before, now.gap_mm) };
-        let fields = vec![at!["check_ins", place, "gaps", at_gap, "gap_mm"], at!["check_ins", first, "gaps"]];
+        let fields = vec![at!["check_ins", place, "fit_gaps", at_gap, "gap_mm"], at!["check_ins", first, "fit_gaps"]];
         let score = f64::from(now.gap_mm.0) / f64::from(least.max(1));
         let args = args![
             "tooth" = tooth,
@@ -97,7 +97,7 @@ fn hold_ignored(view: &View<'_>, raising: &mut Raising<'_>) {
     }
 }
 
-fn hold_before(view: &View<'_>, tray: &Tray<'_>, before: &Worn, raising: &mut Raising<'_>) {
+fn hold_before(view: &View<'_>, tray: &Tray<'_>, before: &WearPeriod, raising: &mut Raising<'_>) {
     let worn = tray.worn;
     let holds = |check_in: &CheckIn| {
         let same = (check_in.series, check_in.tray) == (before.series, before.tray);
@@ -108,7 +108,7 @@ fn hold_before(view: &View<'_>, tray: &Tray<'_>, before: &Worn, raising: &mut Ra
     let until = course::due(view.record, before);
     let early = until.days_since(worn.from);
     if early > 0 && !later {
-        let fields = vec![at!["worn", tray.place, "from"], at!["check_ins", at_hold, "decision"]];
+        let fields = vec![at!["wear_periods", tray.place, "from"], at!["check_ins", at_hold, "decision"]];
         let args = args![
             "tray" = worn.tray,
             "before" = before.tray,
@@ -127,7 +127,7 @@ fn hold_running(view: &View<'_>, raising: &mut Raising<'_>) {
         let Some((place, check_in)) = view.last_with_tray(tray) else { continue };
         let due = view.due(tray);
         if check_in.decision.kind == DecisionKind::Hold && due > view.today {
-            let fields = vec![at!["check_ins", place, "decision"], at!["worn", tray.place, "from"]];
+            let fields = vec![at!["check_ins", place, "decision"], at!["wear_periods", tray.place, "from"]];
             let days = due.days_since(view.today);
             let args = args![
                 "tray" = tray.worn.tray,
@@ -143,16 +143,16 @@ fn hold_running(view: &View<'_>, raising: &mut Raising<'_>) {
 
 fn check_in_overdue(view: &View<'_>, raising: &mut Raising<'_>) {
     let Some((place, _)) = view.wearing() else { return };
-    let Some(every) = view.record.prescription.check_in_every_days else { return };
+    let Some(every) = view.record.prescription.check_in_interval_days else { return };
     let last = view.check_ins().next_back();
-    let first = view.record.worn.first().map(|worn| worn.from);
+    let first = view.record.wear_periods.first().map(|worn| worn.from);
     let seen = last.map(|(_, check_in)| check_in.at.written_date()).max(view.visits_kept().last());
     let Some(since) = seen.or(first) else { return };
     let days = view.today.days_since(since);
     let over = days - every;
     if i64::from(over) > view.limits.check_in_grace_days {
-        let seen = last.map_or(at!["worn", place, "from"], |(place, _)| at!["check_ins", place, "at"]);
-        let fields = vec![at!["prescription", "check_in_every_days"], seen];
+        let seen = last.map_or(at!["wear_periods", place, "from"], |(place, _)| at!["check_ins", place, "at"]);
+        let fields = vec![at!["prescription", "check_in_interval_days"], seen];
         let score = f64::from(over) / f64::from(every.max(1));
         raising.add(score, fields, args!["days" = days, "since" = since, "every" = every, "over" = over]);
     }

@@ -47,7 +47,7 @@ fn low_wear(view: &View<'_>, raising: &mut Raising<'_>) {
     let days = since(&all, view.today.plus_days(1 - window));
     let Some(mean) = mean(days).filter(|_| days.len() as i64 >= view.limits.wear_least_days) else { return };
     let prescription = &view.record.prescription;
-    let (goal, floor) = (prescription.wear_goal_minutes, prescription.wear_floor_minutes);
+    let (goal, floor) = (prescription.wear_goal_minutes, prescription.wear_minimum_minutes);
     let run = run_at_end(days, floor);
     let low_on_average = mean < f64::from(floor);
     if !low_on_average && i64::from(run) < view.limits.low_run_days {
@@ -68,12 +68,12 @@ fn low_wear(view: &View<'_>, raising: &mut Raising<'_>) {
     if run > 0 {
         args.push(("days", counted(run, "day").into()));
     }
-    raising.add(score, vec![entries(log, days), at!["prescription", "wear_floor_minutes"]], args);
+    raising.add(score, vec![entries(log, days), at!["prescription", "wear_minimum_minutes"]], args);
 }
 
 /// The index of the first of some logged days in the record's list.
 fn entries(log: &[WearDay], days: &[(Date, i32)]) -> crate::check::path::Path {
-    let first = days.first().and_then(|(date, _)| log.iter().position(|day| day.date == *date));
+    let first = days.first().and_then(|(date, _)| log.iter().position(|day| day.on == *date));
     first.map_or(at!["wear_log"], |place| at!["wear_log", place])
 }
 
@@ -96,16 +96,16 @@ fn wear_log_stopped(view: &View<'_>, raising: &mut Raising<'_>) {
     let Some((place, worn)) = view.wearing() else { return };
     let log = view.record.wear_log.as_deref().unwrap_or_default();
     let sensor = view.record.prescription.follow_up.as_ref().is_some_and(|follow| follow.sensor);
-    let last = log.iter().map(|day| day.date).max();
+    let last = log.iter().map(|day| day.on).max();
     if last.is_none() && !sensor {
         return;
     }
-    let first = view.record.worn.first().map_or(worn.from, |worn| worn.from);
+    let first = view.record.wear_periods.first().map_or(worn.from, |worn| worn.from);
     let since = last.unwrap_or(first.plus_days(-1));
     let days = view.today.days_since(since);
     if i64::from(days) >= view.limits.silent_days {
         let score = f64::from(days) / view.limits.silent_days.max(1) as f64;
-        let fields = vec![at!["wear_log"], at!["worn", place, "from"]];
+        let fields = vec![at!["wear_log"], at!["wear_periods", place, "from"]];
         match last {
             Some(last) => raising.add(score, fields, args!["days" = days, "last" = last]),
             None => raising.add(score, fields, args!["days" = days]),
@@ -118,11 +118,11 @@ fn pain_lasting(view: &View<'_>, raising: &mut Raising<'_>) {
     let Some((since, tray)) = put_in.max_by_key(|(since, _)| *since) else { return };
     let entries = view.record.comfort.as_deref().unwrap_or_default();
     let settled = since.plus_days(view.limits.pain_settles_days as i32);
-    let Some((place, last)) = entries.iter().enumerate().max_by_key(|(_, entry)| entry.date) else { return };
-    if last.date >= settled && i64::from(last.pain_0_10) >= view.limits.pain_from {
-        let days = last.date.days_since(since);
-        let fields = vec![at!["comfort", place, "pain_0_10"], at!["worn", tray, "from"]];
-        let args = args!["pain" = last.pain_0_10, "on" = last.date, "days" = days];
+    let Some((place, last)) = entries.iter().enumerate().max_by_key(|(_, entry)| entry.on) else { return };
+    if last.on >= settled && i64::from(last.pain_0_10) >= view.limits.pain_from {
+        let days = last.on.days_since(since);
+        let fields = vec![at!["comfort", place, "pain_0_10"], at!["wear_periods", tray, "from"]];
+        let args = args!["pain" = last.pain_0_10, "on" = last.on, "days" = days];
         raising.add(f64::from(last.pain_0_10) / view.limits.pain_from.max(1) as f64, fields, args);
     }
 }

@@ -41,7 +41,7 @@ fn right_answers_are_all_right() {
     let (code, printed) = score(&right(), &[]);
     assert_eq!((code, &printed["all_right"], wrong(&printed)), (Some(0), &json!(true), vec![]));
     assert_eq!(printed["places"]["not_claimed"], 0);
-    assert!(printed["derived"]["coverage"]["right"].as_u64().unwrap() > 50, "{printed}");
+    assert!(printed["derived"]["days_logged"]["right"].as_u64().unwrap() > 50, "{printed}");
     assert_eq!(stray(&printed, &published("kit_score")), None);
 }
 

@@ -126,9 +126,9 @@ fn wear_is_judged_tray_by_tray() {
             serde_json::json!({"series": 0, "tray": tray + 1, "arches": "both",
             "from": day(4 * tray), "to": day(4 * tray + 4), "ended": "advanced"})
         });
-        value["worn"] = trays.collect();
+        value["wear_periods"] = trays.collect();
         let minutes = |day: i32| if day < 16 { 1320 - 10 * (day % 2) + 10 * ((day + 1) % 2) } else { 1200 };
-        let days = (0..20).map(|at| serde_json::json!({"date": day(at), "minutes": minutes(at), "source": "patient"}));
+        let days = (0..20).map(|at| serde_json::json!({"on": day(at), "minutes": minutes(at), "source": "patient"}));
         value["wear_log"] = days.collect();
     });
     let one = cohort(&[logged]);
@@ -142,11 +142,11 @@ fn wear_is_judged_tray_by_tray() {
 #[test]
 fn reductions_planned_due_and_done() {
     let record = changed(|value| {
-        value["visits"] = serde_json::json!([{"on": "2031-02-27", "reason": "review", "attended": true,
-            "reductions": [{"between": [21, 11], "amount_mm": 0.1}, {"between": [12, 11], "amount_mm": 0.3}]},
+        value["appointments"] = serde_json::json!([{"on": "2031-02-27", "reason": "review", "attended": true,
+            "interproximal_reductions": [{"between": [21, 11], "amount_mm": 0.1}, {"between": [12, 11], "amount_mm": 0.3}]},
             {"on": "2031-04-17", "reason": "bonding", "attended": true,
-            "reductions": [{"between": [11, 21], "amount_mm": 0.2}]}]);
-        value["series"][1]["reductions"] =
+            "interproximal_reductions": [{"between": [11, 21], "amount_mm": 0.2}]}]);
+        value["series"][1]["interproximal_reductions"] =
             serde_json::json!([{"between": [11, 21], "amount_mm": 0.3, "before_tray": 2}]);
     });
     let one = cohort(&[record]);
@@ -166,7 +166,7 @@ fn reductions_planned_due_and_done() {
 #[test]
 fn visits_attachments_and_what_is_held_for() {
     let record = changed(|value| {
-        value["visits"] = serde_json::json!([
+        value["appointments"] = serde_json::json!([
             {"on": "2031-01-08", "reason": "start", "attended": true},
             {"on": "2031-03-01", "reason": "review", "attended": false},
             {"on": "2031-03-11", "reason": "urgent", "attended": true},
@@ -174,7 +174,7 @@ fn visits_attachments_and_what_is_held_for() {
         value["attachment_events"] = serde_json::json!([
             {"on": "2031-02-03", "series": 0, "attachment": "A13", "event": "bonded"},
             {"on": "2031-02-03", "series": 0, "attachment": "A22", "event": "bonded"},
-            {"on": "2031-03-05", "series": 0, "attachment": "A22", "event": "lost"},
+            {"on": "2031-03-05", "series": 0, "attachment": "A22", "event": "debonded"},
             {"on": "2031-04-04", "series": 0, "attachment": "A13", "event": "removed"}]);
         value["status"] = serde_json::json!({"state": "finished", "since": "2031-05-06"});
     });
@@ -196,8 +196,8 @@ fn visits_attachments_and_what_is_held_for() {
 fn comfort_by_day_of_the_tray() {
     let record = changed(|value| {
         value["comfort"] = serde_json::json!([
-            {"date": "2031-02-03", "pain_0_10": 2, "speech": "changed"}, {"date": "2031-02-04", "pain_0_10": 6},
-            {"date": "2031-02-05", "pain_0_10": 3, "speech": "unchanged"}, {"date": "2031-02-10", "pain_0_10": 1}]);
+            {"on": "2031-02-03", "pain_0_10": 2, "speech": "changed"}, {"on": "2031-02-04", "pain_0_10": 6},
+            {"on": "2031-02-05", "pain_0_10": 3, "speech": "unchanged"}, {"on": "2031-02-10", "pain_0_10": 1}]);
     });
     let one = cohort(&[record]);
     assert_eq!(value(&one, "peak_day pain_first_tray"), 2.0);

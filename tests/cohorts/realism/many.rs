@@ -48,9 +48,9 @@ fn one(index: usize) -> Record {
     value["patient"]["sex"] = pick(bit(1), "female", "male");
     value["patient"]["birth_year"] = [2015, 2010, 2000, 1990][index / 4 % 4].into();
     value["prescription"]["follow_up"] = json!({"remote": bit(2), "reminders": bit(3), "sensor": true});
-    value["prescription"]["days_per_tray"] = if bit(4) { 7.into() } else { 14.into() };
+    value["prescription"]["change_interval_days"] = if bit(4) { 7.into() } else { 14.into() };
     value["status"] =
-        json!({"state": pick(bit(5), "finished", "converted"), "since": format!("2031-05-{:02}", 10 + index % 20)});
+        json!({"state": pick(bit(5), "finished", "fixed"), "since": format!("2031-05-{:02}", 10 + index % 20)});
     value["series"][0]["trays"] = json!({"upper": 6 + 20 * usize::from(bit(1)), "lower": 6});
     value["dentition"]["extracted"] = if bit(3) { json!([{"tooth": 14, "on": "2031-02-04"}]) } else { json!([]) };
     value["dentition"]["absent"] = if bit(2) { json!([12, 15, 35, 31, 32, 14, 18]) } else { json!([]) };
@@ -71,31 +71,31 @@ fn days(value: &mut Value, index: usize) {
     };
     let low = if index.is_multiple_of(3) { 200 } else { 0 };
     let log = (0..70).flat_map(|day| {
-        let of = |minutes: i32, source: &str| json!({"date": date(0, day), "minutes": minutes, "source": source});
+        let of = |minutes: i32, source: &str| json!({"on": date(0, day), "minutes": minutes, "source": source});
         [of(1330 - low, "patient"), of(1250 - low, "sensor")]
     });
     value["wear_log"] = log.collect();
     let comfort = (0..70).map(|day| {
         let pain = if day < 7 { 6 - day.min(5) } else { i32::from(day % 7 == 0) };
-        json!({"date": date(0, day), "pain_0_10": pain, "speech": if day < 4 || day == 60 { "changed" } else { "unchanged" }})
+        json!({"on": date(0, day), "pain_0_10": pain, "speech": if day < 4 || day == 60 { "changed" } else { "unchanged" }})
     });
     value["comfort"] = comfort.collect();
     let visit = |day: i32, reason: &str, attended: bool| {
         json!({"on": date(0, day), "reason": reason, "attended": attended,
-        "reductions": if day == 50 { json!([{"between": [11, 21], "amount_mm": 0.1}, {"between": [31, 41], "amount_mm": 0.1}]) } else { json!([]) }})
+        "interproximal_reductions": if day == 50 { json!([{"between": [11, 21], "amount_mm": 0.1}, {"between": [31, 41], "amount_mm": 0.1}]) } else { json!([]) }})
     };
     let missed = index.is_multiple_of(2);
-    value["visits"] = json!([
+    value["appointments"] = json!([
         visit(0, "bonding", true),
         visit(20, "bonding", !missed),
         visit(50, "review", true),
         visit(80, "urgent", true)
     ]);
-    value["series"][1]["reductions"] = json!([{"between": [11, 21], "amount_mm": 0.3, "before_tray": 4}]);
+    value["series"][1]["interproximal_reductions"] = json!([{"between": [11, 21], "amount_mm": 0.3, "before_tray": 4}]);
     value["attachment_events"] = json!([
         {"on": date(0, 0), "series": 0, "attachment": "A13", "event": "bonded"},
         {"on": date(0, 0), "series": 0, "attachment": "A22", "event": "bonded"},
-        {"on": date(0, 10 + (index % 9) as i32), "series": 0, "attachment": "A22", "event": "lost"}]);
+        {"on": date(0, 10 + (index % 9) as i32), "series": 0, "attachment": "A22", "event": "debonded"}]);
     // One attachment of a patient who began long before the rest stays on for a year.
     if index == 0 {
         value["attachment_events"][0]["on"] = "2030-02-03".into();
@@ -180,7 +180,7 @@ fn studies_that_conflict_count_once_by_the_nearest() {
     let visits =
         (0..9).map(|at| json!({"on": format!("2031-03-{:02}", 10 + at), "reason": "review", "attended": at > 0}));
     let mut value: Value = serde_json::from_str(BASE).unwrap();
-    value["visits"] = visits.collect();
+    value["appointments"] = visits.collect();
     cohort.add(&serde_json::from_value(value).unwrap());
     let report = Report::new(&cohort, &rows, 1);
     let of = |verdict| (report.count(verdict, |_| true), report.count_at_best(verdict));

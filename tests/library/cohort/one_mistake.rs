@@ -46,7 +46,7 @@ fn a_single_edit_of_one_of_two_right_records_gives_one_finding_but_for_a_few() {
     let before = record(&[
         "/id = \"QM-0006\"",
         "/source/exported_at = \"2031-01-20T18:00:00+01:00\"",
-        "/worn = [{\"series\": 0, \"tray\": 1, \"arches\": \"both\", \"from\": \"2030-01-07\", \"to\": \"2030-02-07\", \"ended\": \"stopped\"}]",
+        "/wear_periods = [{\"series\": 0, \"tray\": 1, \"arches\": \"both\", \"from\": \"2030-01-07\", \"to\": \"2030-02-07\", \"ended\": \"stopped\"}]",
         "/status = {\"state\": \"discontinued\", \"since\": \"2030-02-07\"}",
         "/wear_log = []",
     ]);

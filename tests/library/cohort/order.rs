@@ -48,7 +48,7 @@ fn faulty() -> Vec<String> {
         records.push(record(&[&id(160), &patient(160), &exported, "/wear_log = []"]));
         let version = format!("/source/system_version = \"4.{}\"", 3 + day % 2);
         records.push(record(&[&id(170 + day), &patient(170 + day), &exported, &version, "/wear_log = []"]));
-        let shorter = ["/comfort += {\"date\": \"2031-05-09\", \"pain_0_10\": 1}", "/wear_log = []"];
+        let shorter = ["/comfort += {\"on\": \"2031-05-09\", \"pain_0_10\": 1}", "/wear_log = []"];
         let edits = [id(190), patient(190), exported];
         let edits: Vec<&str> = edits.iter().map(String::as_str).chain(shorter).collect();
         records.push(record(if day == 12 { &edits[..3] } else { &edits }));

@@ -58,7 +58,8 @@ const PAIRS: [&[&str]; 7] = [
 #[test]
 fn places_hold_the_value_that_the_pointer_names() {
     // The fast path; with letters of several bytes before the values; the slow path.
-    let spelt: [&[&str]; 3] = [&[], &["/visits/1/note = \"Zähne über Zähne\""], &["/prescription/days_per_tray = 7.0"]];
+    let spelt: [&[&str]; 3] =
+        [&[], &["/appointments/1/note = \"Zähne über Zähne\""], &["/prescription/change_interval_days = 7.0"]];
     for edits in spelt {
         let mut pointers: Vec<String> = Vec::new();
         for pair in PAIRS {
@@ -79,7 +80,7 @@ fn places_hold_the_value_that_the_pointer_names() {
             "/source/exported_at",
             "/source/system_version",
             "/wear_log",
-            "/worn/0/from",
+            "/wear_periods/0/from",
         ];
         assert_eq!(pointers, all, "{edits:?}");
     }

@@ -17,16 +17,16 @@ fn a_damaged_section_takes_no_part_and_the_others_do() {
     let right = record(&[]);
     let other = ["/id = \"QM-0008\"", "/patient/id = \"P-0008\""];
     let with = |more: &'static str| record(&[other[0], other[1], more]);
-    assert_eq!(rules(&[right.clone(), with("/visits/0/on = 3")]), ["same_log_in_two_patients"]);
+    assert_eq!(rules(&[right.clone(), with("/appointments/0/on = 3")]), ["same_log_in_two_patients"]);
     assert!(rules(&[right.clone(), with("/wear_log/0/minutes = \"x\"")]).is_empty());
     let same_patient = |more: &'static str| record(&[other[0], more]);
-    assert_eq!(rules(&[right.clone(), same_patient("/visits/0/on = 3")]), ["patients_overlap"]);
-    assert!(rules(&[right.clone(), same_patient("/worn/0/from = 3")]).is_empty());
+    assert_eq!(rules(&[right.clone(), same_patient("/appointments/0/on = 3")]), ["patients_overlap"]);
+    assert!(rules(&[right.clone(), same_patient("/wear_periods/0/from = 3")]).is_empty());
     assert!(rules(&[right, same_patient("/patient/birth_year = 3")]).is_empty());
     // Of a record with a damaged section a copy is still a copy, and one that differs there is not.
-    let damaged = record(&["/visits/0/on = 3"]);
+    let damaged = record(&["/appointments/0/on = 3"]);
     assert_eq!(rules(&[damaged.clone(), damaged.clone()]), ["same_record_twice"]);
-    assert_eq!(rules(&[damaged, record(&["/visits/0/on = 4"])]), ["record_id_repeated"]);
+    assert_eq!(rules(&[damaged, record(&["/appointments/0/on = 4"])]), ["record_id_repeated"]);
 }
 
 #[test]
@@ -41,7 +41,7 @@ fn records_are_compared_by_default_and_each_alone_leaves_that_out() {
 
 #[test]
 fn a_record_with_findings_of_both_kinds_is_counted_once() {
-    let wrong = "/worn/1/to = \"2031-01-05\"";
+    let wrong = "/wear_periods/1/to = \"2031-01-05\"";
     let records = [record(&[wrong]), record(&[wrong, "/wear_log/3/minutes = 1260"])].join("\n");
     let printed = Folder::with(&[]).piped(&["check", "-", "-o", "jsonl"], records.as_bytes());
     assert_eq!((printed.total("errors"), printed.total("records_with_findings")), (3, 2));

@@ -31,21 +31,21 @@ fn a_fingerprint_survives_lines_keys_and_entries_that_move() {
     let rule = "worn_backwards";
     let before = of(rule, backwards());
     assert_eq!(before.len(), 1);
-    let lower = edited(&["/worn/1/to = \"2031-01-05\"", "text \"{\" -> \"{\n\n\n\""]);
+    let lower = edited(&["/wear_periods/1/to = \"2031-01-05\"", "text \"{\" -> \"{\n\n\n\""]);
     assert_eq!(of(rule, lower), before);
     let value: Value = serde_json::from_slice(&backwards()).unwrap();
     assert_eq!(of(rule, serde_json::to_vec(&reversed(&value)).unwrap()), before);
     assert_eq!(of(rule, serde_json::to_vec_pretty(&reversed(&value)).unwrap()), before);
     let mut shorter = value;
-    shorter["worn"].as_array_mut().unwrap().remove(0);
+    shorter["wear_periods"].as_array_mut().unwrap().remove(0);
     assert_eq!(of(rule, serde_json::to_vec(&shorter).unwrap()), before);
 }
 
 #[test]
 fn a_fingerprint_tells_entries_records_and_rules_apart() {
     let first = of("worn_backwards", backwards());
-    let other_entry = of("worn_backwards", edited(&["/worn/2/to = \"2031-01-05\""]));
-    let other_record = of("worn_backwards", edited(&["/worn/1/to = \"2031-01-05\"", "/id = \"QM-0008\""]));
+    let other_entry = of("worn_backwards", edited(&["/wear_periods/2/to = \"2031-01-05\""]));
+    let other_record = of("worn_backwards", edited(&["/wear_periods/1/to = \"2031-01-05\"", "/id = \"QM-0008\""]));
     assert_eq!([&first, &other_entry, &other_record].into_iter().collect::<BTreeSet<_>>().len(), 3);
 }
 
@@ -72,11 +72,11 @@ fn no_two_findings_of_a_run_have_one_fingerprint_and_all_forms_agree() {
 #[test]
 fn a_fingerprint_is_half_a_sha_256_of_rule_subject_and_count() {
     let rule = rules::find("worn_backwards").unwrap();
-    let subject = "/\"QM-0007\"/worn/1/to".to_owned();
+    let subject = "/\"QM-0007\"/wear_periods/1/to".to_owned();
     let finding = Finding::new(rule, rule.level, Place::default(), Vec::new(), subject);
     let item = Item { file: "a.oar.json", record: 1, finding: &finding };
     let mut fingerprints = Fingerprints::default();
-    // printf 'worn_backwards\0/"QM-0007"/worn/1/to' | sha256sum | cut -c1-32 (GNU coreutils); then with \0 and 1 after it.
-    assert_eq!(fingerprints.next(&item), "8f505562fb32b3e37bd1161eb15b5531");
-    assert_eq!(fingerprints.next(&item), "61d23d328a3fef2cb5ca3ceb5a60acb4");
+    // printf 'worn_backwards\0/"QM-0007"/wear_periods/1/to' | sha256sum | cut -c1-32 (GNU coreutils); then with \0 and 1 after it.
+    assert_eq!(fingerprints.next(&item), "f96b80a9d54dc2ffe2eb420303494476");
+    assert_eq!(fingerprints.next(&item), "98ca3bc504f997560f3eb1e24b4dd497");
 }

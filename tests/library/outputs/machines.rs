@@ -93,7 +93,7 @@ fn columns_count_code_points_and_enclose_the_value() {
     let unknown: Vec<Value> = lines(&files).into_iter().filter(|line| line["rule"] == "unknown_field").collect();
     assert_eq!(between(&text, &unknown[0]["line"], &unknown[0]["column"], &unknown[0]["end_column"]), "\"nöte𝒙\"");
     // The rule about `to` does not run beside a broken shape, so the name stands in a text that is allowed.
-    let text = edited(&["/worn/1/to = \"2031-01-05\"", "/worn/1/ended = \"日本語𝒙\""]);
+    let text = edited(&["/wear_periods/1/to = \"2031-01-05\"", "/wear_periods/1/ended = \"日本語𝒙\""]);
     let text =
         String::from_utf8(text).unwrap().replace("\"ended\": \"日本語𝒙\"}", "\"ended\":\t\"日本語𝒙\", \"é\": 1}");
     let sarif = json(OutputFormat::Sarif, &[("wide.oar.json", text.clone().into_bytes())]);

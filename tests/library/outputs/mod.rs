@@ -48,7 +48,7 @@ fn edited(edit: &[&str]) -> Vec<u8> {
 
 /// A record with one broken rule, one value of which the text is known.
 fn backwards() -> Vec<u8> {
-    edited(&["/worn/1/to = \"2031-01-05\""])
+    edited(&["/wear_periods/1/to = \"2031-01-05\""])
 }
 
 /// A file name with everything that some form has to escape.

@@ -9,7 +9,7 @@ use super::super::{Draft, FaultLocation};
 use super::planned::attachments;
 use crate::random::RandomStream;
 
-use AttachmentChange::{Bonded, Lost, Rebonded, Removed};
+use AttachmentChange::{Bonded, Debonded, Removed};
 
 pub(super) fn events<'r>(draft: &Draft<'r>) -> &'r [AttachmentEvent] {
     draft.clean.attachment_events.as_deref().unwrap_or_default()
@@ -45,41 +45,32 @@ fn write_twice(draft: &mut Draft<'_>, place: usize) -> Option<FaultLocation> {
     Some(told(place + 1))
 }
 
-/// An event that was written twice, a loss that was left out, or something bonded again that counts as new.
+/// An event that was written twice, or a loss that was left out.
 pub(super) fn bonded_twice(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let events = events(draft);
-    let of = |kinds: &[AttachmentChange]| -> Vec<usize> {
-        (0..events.len()).filter(|at| kinds.contains(&events[*at].event)).collect()
-    };
-    let again = of(&[Rebonded]);
-    let rebonded = stream.one_of(&again).copied().filter(|_| stream.chance(0.7));
-    match rebonded {
-        Some(at) if stream.chance(0.5) => {
-            draft.set(&format!("{}/event", event_at(at)), "bonded")?;
-            Some(told(at))
-        }
-        Some(at) if previous(events, at).is_some_and(|lost| is_single_loss(events, lost)) => {
+    let bonded: Vec<usize> = (0..events.len()).filter(|at| events[*at].event == Bonded).collect();
+    let after_loss = |at: &usize| previous(events, *at).is_some_and(|lost| is_single_loss(events, lost));
+    let again: Vec<usize> = bonded.iter().copied().filter(after_loss).collect();
+    match stream.one_of(&again).copied().filter(|_| stream.chance(0.5)) {
+        Some(at) => {
             draft.remove(&event_at(previous(events, at)?))?;
             Some(told(at - 1))
         }
-        _ => {
-            let at = *stream.one_of(&of(&[Bonded, Rebonded]))?;
-            write_twice(draft, at)
-        }
+        None => write_twice(draft, *stream.one_of(&bonded)?),
     }
 }
 
 /// Whether an event is a loss of what was on its tooth.
 fn is_single_loss(events: &[AttachmentEvent], at: usize) -> bool {
-    events[at].event == Lost && previous(events, at).is_some_and(|before| events[before].event != Lost)
+    events[at].event == Debonded && previous(events, at).is_some_and(|before| events[before].event != Debonded)
 }
 
 /// A removal that was written twice, or a loss that was entered as one.
 pub(super) fn event_after_removal(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let events = events(draft);
-    let lost = (0..events.len()).filter(|at| events[*at].event == Lost);
-    let rebonded: Vec<(usize, usize)> = lost.filter_map(|at| Some((at, next(events, at)?))).collect();
-    if let Some((at, next)) = stream.one_of(&rebonded).copied().filter(|_| stream.chance(0.6)) {
+    let lost = (0..events.len()).filter(|at| events[*at].event == Debonded);
+    let followed: Vec<(usize, usize)> = lost.filter_map(|at| Some((at, next(events, at)?))).collect();
+    if let Some((at, next)) = stream.one_of(&followed).copied().filter(|_| stream.chance(0.6)) {
         draft.set(&format!("{}/event", event_at(at)), "removed")?;
         return Some(told(next));
     }
@@ -109,7 +100,7 @@ fn is_alone(record: &Record, series: usize, attachment: usize) -> bool {
 pub(super) fn never_bonded(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let record = draft.clean;
     let events = events(draft);
-    let last = record.worn.last()?.from;
+    let last = record.wear_periods.last()?.from;
     let mut choices = Vec::new();
     for (i, j, attachment) in attachments(record) {
         let number = record.series[i].number;
@@ -119,7 +110,7 @@ pub(super) fn never_bonded(draft: &mut Draft<'_>, stream: &mut RandomStream) -> 
             Arch::Lower => arches != oar_schema::record::Arches::Upper,
         };
         let long_ago = |from: Date| i64::from(last.days_since(from)) > draft.limits.unbonded_days;
-        let due = record.worn.iter().any(|worn| {
+        let due = record.wear_periods.iter().any(|worn| {
             worn.series == number && covers(worn.arches) && worn.tray >= attachment.from_tray && long_ago(worn.from)
         });
         let all: Vec<usize> = (0..events.len()).filter(|at| is_of(&events[*at])).collect();
@@ -167,8 +158,8 @@ pub(super) fn unknown_attachment(draft: &mut Draft<'_>, stream: &mut RandomStrea
     }
     let mut seen = Vec::new();
     for (i, check_in) in record.check_ins.iter().flatten().enumerate() {
-        for (j, id) in check_in.attachments_off.iter().flatten().enumerate() {
-            let told = format!("/check_ins/{i}/attachments_off/{j}");
+        for (j, id) in check_in.attachments_debonded.iter().flatten().enumerate() {
+            let told = format!("/check_ins/{i}/attachments_debonded/{j}");
             let ids = unknown_ids(record, check_in.series, &id.0);
             seen.extend(ids.into_iter().map(|id| (told.clone(), id.into(), told.clone())));
         }
@@ -189,7 +180,7 @@ pub(super) fn check_in_disagrees_with_events(
     let mut choices = Vec::new();
     for (i, check_in) in check_ins.iter().enumerate() {
         let day = check_in.at.written_date();
-        let off = check_in.attachments_off.as_deref().unwrap_or_default();
+        let off = check_in.attachments_debonded.as_deref().unwrap_or_default();
         let worn = record.series.iter().find(|series| series.number == check_in.series);
         for attachment in worn.into_iter().flat_map(|series| series.attachments.iter().flatten()) {
             let id = &attachment.id;
@@ -199,11 +190,11 @@ pub(super) fn check_in_disagrees_with_events(
         }
     }
     let (i, count, id) = stream.one_of(&choices)?.clone();
-    let list = format!("/check_ins/{i}/attachments_off");
+    let list = format!("/check_ins/{i}/attachments_debonded");
     let end = i32::try_from(count).ok()?;
     let at = if stream.chance(0.5) { end } else { stream.whole(0, (end - 1).max(0)) };
     let pointer = format!("{list}/{at}");
-    if check_ins[i].attachments_off.is_none() {
+    if check_ins[i].attachments_debonded.is_none() {
         draft.set(&list, json!([id]))?;
     } else if at == end {
         draft.insert(&pointer, id)?;
@@ -219,10 +210,10 @@ fn is_on(draft: &Draft<'_>, (series, id): (i32, &str), day: Date) -> bool {
     let of_it = |event: &&AttachmentEvent| event.series == series && event.attachment.0 == id;
     let events: Vec<_> = events(draft).iter().filter(of_it).collect();
     let before = events.iter().rfind(|event| event.on < day.plus_days(-1));
-    let on = before.is_some_and(|event| [Bonded, Rebonded].contains(&event.event));
+    let on = before.is_some_and(|event| event.event == Bonded);
     let quiet = !events.iter().any(|event| (day.plus_days(-1)..=soon).contains(&event.on));
     let seen = draft.clean.check_ins.iter().flatten().any(|check_in| {
-        let off = check_in.attachments_off.iter().flatten().any(|off| off.0 == id);
+        let off = check_in.attachments_debonded.iter().flatten().any(|off| off.0 == id);
         check_in.series == series && off && check_in.at.written_date() <= day
     });
     on && quiet && !seen && soon < draft.today()

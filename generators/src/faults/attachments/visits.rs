@@ -1,6 +1,6 @@
 //! Events against visits and the end of the treatment.
 
-use oar_schema::record::{AttachmentChange, Done, State, Visit};
+use oar_schema::record::{Appointment, AttachmentChange, Procedure, State};
 use oar_schema::teeth::Tooth;
 use oar_schema::time::Date;
 
@@ -9,8 +9,8 @@ use super::events::{events, same};
 use super::planned::attachments;
 use crate::random::RandomStream;
 
-fn visits<'r>(draft: &Draft<'r>) -> &'r [Visit] {
-    draft.clean.visits.as_deref().unwrap_or_default()
+fn visits<'r>(draft: &Draft<'r>) -> &'r [Appointment] {
+    draft.clean.appointments.as_deref().unwrap_or_default()
 }
 
 fn is_kept_on(draft: &Draft<'_>, day: Date) -> bool {
@@ -19,7 +19,8 @@ fn is_kept_on(draft: &Draft<'_>, day: Date) -> bool {
 
 /// An event that is a day or some off, or a visit that is missing.
 pub(super) fn bonding_without_visit(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
-    let bonds = |visit: &&Visit| visit.done.iter().flatten().any(|done| *done == Done::AttachmentBonding);
+    let bonds =
+        |visit: &&Appointment| visit.procedures.iter().flatten().any(|done| *done == Procedure::AttachmentBonding);
     if visits(draft).iter().filter(bonds).count() < 2 {
         return None;
     }
@@ -29,7 +30,7 @@ pub(super) fn bonding_without_visit(draft: &mut Draft<'_>, stream: &mut RandomSt
 fn mistype_day(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let events = events(draft);
     let mut choices = Vec::new();
-    for (at, event) in events.iter().enumerate().filter(|(_, event)| event.event != AttachmentChange::Lost) {
+    for (at, event) in events.iter().enumerate().filter(|(_, event)| event.event != AttachmentChange::Debonded) {
         let before = at.checked_sub(1).map_or(Date(i32::MIN), |before| events[before].on);
         let after = events.get(at + 1).map_or(draft.today(), |after| after.on);
         let days = [-3, -2, -1, 1, 2, 3].map(|by| event.on.plus_days(by));
@@ -45,15 +46,20 @@ fn mistype_day(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<Fault
 fn forget_visit(draft: &mut Draft<'_>, stream: &mut RandomStream) -> Option<FaultLocation> {
     let events = events(draft);
     let alone = |day: Date| visits(draft).iter().filter(|visit| visit.on == day).count() == 1;
-    let first = |day: Date| events.iter().position(|it| it.on == day && it.event != AttachmentChange::Lost);
-    let plain = |visit: &Visit| {
-        let loud = [Done::InterproximalReduction, Done::Rescan, Done::RetainerDelivery, Done::FixedRetainer];
-        visit.attended && alone(visit.on) && !visit.done.iter().flatten().any(|done| loud.contains(done))
+    let first = |day: Date| events.iter().position(|it| it.on == day && it.event != AttachmentChange::Debonded);
+    let plain = |visit: &Appointment| {
+        let loud = [
+            Procedure::InterproximalReduction,
+            Procedure::Scan,
+            Procedure::RetainerDelivery,
+            Procedure::BondedRetainer,
+        ];
+        visit.attended && alone(visit.on) && !visit.procedures.iter().flatten().any(|done| loud.contains(done))
     };
     let plain = visits(draft).iter().enumerate().filter(|(_, visit)| plain(visit));
     let choices: Vec<(usize, usize)> = plain.filter_map(|(at, visit)| Some((at, first(visit.on)?))).collect();
     let (visit, event) = *stream.one_of(&choices)?;
-    draft.remove(&format!("/visits/{visit}"))?;
+    draft.remove(&format!("/appointments/{visit}"))?;
     Some(format!("/attachment_events/{event}/on").into())
 }
 
@@ -98,7 +104,7 @@ fn first_left(draft: &Draft<'_>, dropped: &[usize]) -> Option<usize> {
     let taken_out = |tooth: Tooth| record.dentition.extracted.iter().flatten().any(|row| row.tooth == tooth);
     attachments(record).into_iter().find_map(|(i, _, it)| {
         let at = last(i, &it.id.0)?;
-        let on = matches!(events[at].event, AttachmentChange::Bonded | AttachmentChange::Rebonded);
+        let on = events[at].event == AttachmentChange::Bonded;
         let dropped = dropped.iter().any(|removal| same(&events[*removal], &events[at]));
         (on && dropped && !taken_out(it.tooth) && !removed_later(i, it.tooth)).then_some(at)
     })

@@ -37,11 +37,13 @@ fn mistyped(amount: i32, sum: i32) -> Vec<i32> {
 fn amounts(record: &Record) -> Vec<(String, [Tooth; 2], i32)> {
     let once = |between: [Tooth; 2]| counts(record, between) == (1, 1);
     let planned = planned(record).into_iter().filter(|(.., it)| counts(record, it.between).0 == 1);
-    let planned =
-        planned.map(|(i, j, it)| (format!("/series/{i}/reductions/{j}/amount_mm"), it.between, it.amount_mm.0));
+    let planned = planned
+        .map(|(i, j, it)| (format!("/series/{i}/interproximal_reductions/{j}/amount_mm"), it.between, it.amount_mm.0));
     let done = done(record).into_iter().filter(|(.., it)| once(it.between));
     planned
-        .chain(done.map(|(i, j, it)| (format!("/visits/{i}/reductions/{j}/amount_mm"), it.between, it.amount_mm.0)))
+        .chain(done.map(|(i, j, it)| {
+            (format!("/appointments/{i}/interproximal_reductions/{j}/amount_mm"), it.between, it.amount_mm.0)
+        }))
         .collect()
 }
 
@@ -82,7 +84,7 @@ pub(super) fn reduction_more_than_planned(draft: &mut Draft<'_>, stream: &mut Ra
         let planned = planned(draft.clean).into_iter().find(|(.., it)| same(it.between, *between));
         let beyond = planned
             .is_some_and(|(.., planned)| other > i64::from(planned.amount_mm.0) + draft.limits.reduction_over_plan_mm);
-        pointer.starts_with("/visits/") && beyond && other <= limits(draft, *between)[0]
+        pointer.starts_with("/appointments/") && beyond && other <= limits(draft, *between)[0]
     })
 }
 
@@ -105,9 +107,9 @@ pub(super) fn reduction_total_large(draft: &mut Draft<'_>, stream: &mut RandomSt
     }
     let (i, k, arch, tray, pairs) = stream.one_of(&choices)?;
     let amounts: Vec<_> = pairs.iter().map(|pair| (*pair, limits(draft, *pair)[0] as i32)).collect();
-    fill(draft, &format!("/series/{i}/reductions"), *arch, &amounts, Some(*tray))?;
-    fill(draft, &format!("/visits/{k}/reductions"), *arch, &amounts, None)?;
-    Some(format!("/series/{i}/reductions").into())
+    fill(draft, &format!("/series/{i}/interproximal_reductions"), *arch, &amounts, Some(*tray))?;
+    fill(draft, &format!("/appointments/{k}/interproximal_reductions"), *arch, &amounts, None)?;
+    Some(format!("/series/{i}/interproximal_reductions").into())
 }
 
 /// Puts amounts in the place of those that a list has for an arch.

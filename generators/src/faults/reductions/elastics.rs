@@ -47,7 +47,7 @@ pub(super) fn elastic_goal_over_wear_goal(draft: &mut Draft<'_>, stream: &mut Ra
         [1440, 1380, goal + 60, goal + 20].into_iter().filter(|it| (goal + 1..=1440).contains(it)).collect();
     let (minutes, elastics) = (*stream.one_of(&more)?, elastics(draft.clean));
     let (_, at, _) = stream.one_of(&elastics)?;
-    let pointer = format!("{at}/goal_minutes");
+    let pointer = format!("{at}/wear_goal_minutes");
     draft.set(&pointer, minutes)?;
     Some(pointer.into())
 }

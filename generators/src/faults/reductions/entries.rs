@@ -1,6 +1,6 @@
 //! The interproximal reductions of a record: those of its plans, and those of its visits.
 
-use oar_schema::record::{Record, Reduction, ReductionDone};
+use oar_schema::record::{DoneReduction, PlannedReduction, Record};
 use oar_schema::teeth::Tooth;
 
 /// Whether two pairs are one contact.
@@ -9,17 +9,23 @@ pub(super) fn same(one: [Tooth; 2], other: [Tooth; 2]) -> bool {
 }
 
 /// Every planned reduction, by the place of its series and its own.
-pub(in super::super) fn planned(record: &Record) -> Vec<(usize, usize, &Reduction)> {
+pub(in super::super) fn planned(record: &Record) -> Vec<(usize, usize, &PlannedReduction)> {
     let series = record.series.iter().enumerate();
-    let of = |(i, series): (usize, &'_ oar_schema::record::Series)| (i, series.reductions.as_ref().map_or(0, Vec::len));
+    let of = |(i, series): (usize, &'_ oar_schema::record::Series)| {
+        (i, series.interproximal_reductions.as_ref().map_or(0, Vec::len))
+    };
     let places = series.map(of).flat_map(|(i, count)| (0..count).map(move |j| (i, j)));
-    places.filter_map(|(i, j)| Some((i, j, record.series[i].reductions.as_ref()?.get(j)?))).collect()
+    places.filter_map(|(i, j)| Some((i, j, record.series[i].interproximal_reductions.as_ref()?.get(j)?))).collect()
 }
 
 /// Every reduction of a visit, by the place of the visit and its own.
-pub(super) fn done(record: &Record) -> Vec<(usize, usize, &ReductionDone)> {
-    let visits = record.visits.iter().flatten().enumerate();
-    visits.flat_map(|(i, visit)| visit.reductions.iter().flatten().enumerate().map(move |(j, it)| (i, j, it))).collect()
+pub(super) fn done(record: &Record) -> Vec<(usize, usize, &DoneReduction)> {
+    let visits = record.appointments.iter().flatten().enumerate();
+    visits
+        .flat_map(|(i, visit)| {
+            visit.interproximal_reductions.iter().flatten().enumerate().map(move |(j, it)| (i, j, it))
+        })
+        .collect()
 }
 
 /// How many reductions the plan has at a contact, and how many were done there.

@@ -35,9 +35,11 @@ fn room(draft: &Draft<'_>, series: &Series, between: [Tooth; 2], crowding: i32) 
     let turned = [ROTATION, TIP].map(|axis| one[axis].abs() + other[axis].abs()).iter().sum::<i64>();
     let by_other_axes = (outward * 40 + past * 50 + turned * 5) / 100;
     let same = |pair: [Tooth; 2]| pair == between || pair == [between[1], between[0]];
-    let done = draft.clean.visits.iter().flatten().flat_map(|visit| visit.reductions.iter().flatten());
+    let done =
+        draft.clean.appointments.iter().flatten().flat_map(|visit| visit.interproximal_reductions.iter().flatten());
     let done: i32 = done.filter(|it| same(it.between)).map(|it| it.amount_mm.0).sum();
-    let planned: i32 = series.reductions.iter().flatten().filter(|it| same(it.between)).map(|it| it.amount_mm.0).sum();
+    let planned: i32 =
+        series.interproximal_reductions.iter().flatten().filter(|it| same(it.between)).map(|it| it.amount_mm.0).sum();
     let midline = between[0].side() != between[1].side() && between[0].arch() == Arch::Upper;
     draft.limits.contact_tolerance_mm
         + if midline { draft.limits.midline_space_mm } else { 0 }
@@ -96,14 +98,14 @@ pub(super) fn space_unclosed(draft: &mut Draft<'_>, stream: &mut RandomStream) -
     let resting = at_resting_teeth(draft);
     if let Some((i, j, between)) = stream.one_of(&resting).copied() {
         relabel(draft, (i, j), between)?;
-        return Some(format!("/series/{i}/reductions/{j}/between").into());
+        return Some(format!("/series/{i}/interproximal_reductions/{j}/between").into());
     }
     let losable = at_losable_teeth(draft);
     let (i, j, between) = *stream.one_of(&losable)?;
     for (k, _) in moving(&draft.clean.series[i], between).into_iter().rev() {
         draft.remove(&movement_at(i, k))?;
     }
-    Some(format!("/series/{i}/reductions/{j}/between").into())
+    Some(format!("/series/{i}/interproximal_reductions/{j}/between").into())
 }
 
 /// The movements of two teeth, with their places.

@@ -27,7 +27,7 @@ pub(super) fn series_number_skipped(draft: &mut Draft<'_>, stream: &mut RandomSt
     for at in from..=last {
         draft.set(&format!("/series/{at}/number"), at + 1)?;
     }
-    for list in ["worn", "deliveries", "check_ins", "attachment_events"] {
+    for list in ["wear_periods", "deliveries", "check_ins", "attachment_events"] {
         let entries = draft.get(&format!("/{list}")).and_then(|list| list.as_array()).cloned().unwrap_or_default();
         for (at, entry) in entries.iter().enumerate() {
             let series = entry["series"].as_i64().filter(|series| *series >= i64::from(from));

@@ -114,11 +114,11 @@ pub(super) fn absent_tooth_seen(draft: &mut Draft<'_>, stream: &mut RandomStream
     let mut choices = Vec::new();
     for (i, check_in) in record.check_ins.iter().flatten().enumerate() {
         let day = check_in.at.written_date().plus_days(-1);
-        let seen: ToothSet = check_in.gaps.iter().flatten().map(|gap| gap.tooth).collect();
-        for (j, gap) in check_in.gaps.iter().flatten().enumerate() {
+        let seen: ToothSet = check_in.fit_gaps.iter().flatten().map(|gap| gap.tooth).collect();
+        for (j, gap) in check_in.fit_gaps.iter().flatten().enumerate() {
             let gone = gone_like(record, gap.tooth, true).iter().filter(|tooth| never_comes(draft, *tooth));
             let gone = gone.chain(taken_out_by(record, gap.tooth, day).iter()).collect::<ToothSet>();
-            choices.push((format!("/check_ins/{i}/gaps/{j}/tooth"), gone.difference(seen)));
+            choices.push((format!("/check_ins/{i}/fit_gaps/{j}/tooth"), gone.difference(seen)));
         }
     }
     mistype(draft, stream, &choices)

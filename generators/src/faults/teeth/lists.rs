@@ -134,8 +134,14 @@ pub(super) fn primary_tooth_in_adult(draft: &mut Draft<'_>, stream: &mut RandomS
 
 /// Whether enamel is removed between the neighbours of an absent tooth.
 fn is_bridged(record: &Record, tooth: Tooth) -> bool {
-    let planned = record.series.iter().flat_map(|series| series.reductions.iter().flatten()).map(|it| it.between);
-    let done = record.visits.iter().flatten().flat_map(|visit| visit.reductions.iter().flatten()).map(|it| it.between);
+    let planned =
+        record.series.iter().flat_map(|series| series.interproximal_reductions.iter().flatten()).map(|it| it.between);
+    let done = record
+        .appointments
+        .iter()
+        .flatten()
+        .flat_map(|visit| visit.interproximal_reductions.iter().flatten())
+        .map(|it| it.between);
     let slot = super::super::record_queries::slot;
     planned.chain(done).any(|[one, other]| {
         one.arch() == tooth.arch() && (slot(one).min(slot(other))..slot(one).max(slot(other))).contains(&slot(tooth))

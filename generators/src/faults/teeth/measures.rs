@@ -128,7 +128,7 @@ fn are_sound(draft: &Draft<'_>, rows: &[CrownWidthRow]) -> bool {
 
 /// Crowding and contact offsets of an arch, in hundredths of a millimetre, where both were measured.
 fn measured(assessment: &Assessment, arch: Arch) -> Option<(i32, &[Hundredths])> {
-    let (crowding, offsets) = (assessment.crowding_mm.as_ref()?, assessment.contact_offsets_mm.as_ref()?);
+    let (crowding, offsets) = (assessment.crowding_mm.as_ref()?, assessment.contact_displacements_mm.as_ref()?);
     match arch {
         Arch::Upper => Some((crowding.upper?.0, offsets.upper.as_deref()?)),
         Arch::Lower => Some((crowding.lower?.0, offsets.lower.as_deref()?)),
@@ -151,8 +151,8 @@ pub(super) fn assessment_disagrees(draft: &mut Draft<'_>, stream: &mut RandomStr
         for arch in Arch::ALL {
             let Some((crowding, offsets)) = measured(assessment, arch) else { continue };
             let Some(irregularity) = irregularity_index(offsets).map(|index| i64::from(index.0)) else { continue };
-            let [room, contacts] =
-                ["crowding_mm", "contact_offsets_mm"].map(|list| format!("/assessments/{i}/{list}/{}", arch.as_str()));
+            let [room, contacts] = ["crowding_mm", "contact_displacements_mm"]
+                .map(|list| format!("/assessments/{i}/{list}/{}", arch.as_str()));
             let short = |crowding: i32| (limits.crowding_when_aligned_mm + 1..=5000).contains(&i64::from(crowding));
             let in_centimetres: Vec<i32> = offsets.iter().map(|offset| offset.0 / 10).collect();
             let index: i64 = in_centimetres.iter().map(|offset| i64::from(offset.abs())).sum();

@@ -1,6 +1,6 @@
 //! The aim of a treatment: every tooth in its position in an ideal arch, with the space that this needs.
 
-use oar_schema::record::{ElasticPattern, MolarClass};
+use oar_schema::record::{AngleClass, ElasticPattern};
 use oar_schema::teeth::{Arch, Tooth};
 
 use super::PlanStyle;
@@ -54,7 +54,7 @@ pub fn draw(
     let rooms = rooms(values, style, person, start, treated);
     let takes_out = rooms.iter().any(|room| !room.extracted.is_empty());
     let distalises = stream.chance(values.distalisation_share);
-    let is_second = start.molars.contains(&MolarClass::ClassII);
+    let is_second = start.molars.contains(&AngleClass::ClassII);
     // Third molars come out before the teeth in front of them go back; where they stand, nobody plans that.
     let blocked = pair(Arch::Upper, 8).into_iter().flatten().any(|tooth| person.mouth.standing.contains(tooth));
     let distalises = distalises && is_second && treated[0] && !takes_out && !blocked && person.age_years > 12.5;
@@ -107,9 +107,9 @@ fn elastics(
     stream: &mut RandomStream,
 ) -> Option<(ElasticPattern, [bool; 2])> {
     let wanted = stream.chance(values.elastics_share);
-    let class = start.molars.into_iter().find(|class| *class != MolarClass::ClassI)?;
+    let class = start.molars.into_iter().find(|class| *class != AngleClass::ClassI)?;
     let (pattern, upper, lower) = match class {
-        MolarClass::ClassII => (ElasticPattern::ClassII, 3, 6),
+        AngleClass::ClassII => (ElasticPattern::ClassII, 3, 6),
         _ => (ElasticPattern::ClassIII, 6, 3),
     };
     let hang = |arch: Arch, position: u8| {
@@ -219,7 +219,7 @@ fn level(aim: &mut Aim, start: &InitialState, arch: Arch) {
 /// Upper teeth go back on the sides of class II, the front with them.
 fn move_back(values: &PlanValues, aim: &mut Aim, start: &InitialState) {
     for side in 0..2 {
-        if start.molars[side] != MolarClass::ClassII {
+        if start.molars[side] != AngleClass::ClassII {
             continue;
         }
         for position in 1..=7u8 {

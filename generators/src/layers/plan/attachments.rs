@@ -71,10 +71,10 @@ fn supports(values: &PlanValues, tooth: Tooth, moves: &Moves) -> Vec<Support> {
 fn attachment(number: i32, tooth: Tooth, supports: Vec<Support>, trays: i32) -> Attachment {
     let letter = char::from(b'A' + (number % 26) as u8);
     let (shape, orientation) = match supports[0] {
-        Support::Extrusion => (AttachmentShape::Bevelled, Orientation::Horizontal),
-        Support::Torque => (AttachmentShape::Ellipsoid, Orientation::Horizontal),
-        Support::Anchorage => (AttachmentShape::Rectangular, Orientation::Horizontal),
-        _ => (AttachmentShape::Rectangular, Orientation::Vertical),
+        Support::Extrusion => (AttachmentShape::Wedge, Orientation::Horizontal),
+        Support::Torque => (AttachmentShape::Rounded, Orientation::Horizontal),
+        Support::Anchorage => (AttachmentShape::Block, Orientation::Horizontal),
+        _ => (AttachmentShape::Block, Orientation::Vertical),
     };
     let id = Id(format!("{letter}{tooth}"));
     Attachment::new(id, tooth, Surface::Facial, shape, 1, trays).orientation(orientation).supports(supports)

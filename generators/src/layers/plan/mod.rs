@@ -64,7 +64,7 @@ pub struct Segment {
 
 /// Enamel to be removed at a contact.
 #[derive(Clone, Copy, Debug)]
-pub struct PlannedReduction {
+pub struct StagedReduction {
     /// The two teeth.
     pub between: [Tooth; 2],
     /// The amount in whole hundredths of a millimetre.
@@ -83,7 +83,7 @@ pub struct SeriesPlan {
     /// The attachments, by tooth.
     pub attachments: Vec<Attachment>,
     /// The reductions.
-    pub reductions: Vec<PlannedReduction>,
+    pub reductions: Vec<StagedReduction>,
     /// The elastics.
     pub elastics: Vec<Elastic>,
 }

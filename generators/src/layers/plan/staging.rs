@@ -4,7 +4,7 @@ use oar_schema::limits::Limits;
 use oar_schema::record::{Elastic, ElasticPattern};
 use oar_schema::teeth::{Arch, Tooth};
 
-use super::{PlanStyle, PlannedReduction, Segment, SeriesPlan, Task, attachments};
+use super::{PlanStyle, Segment, SeriesPlan, StagedReduction, Task, attachments};
 use crate::mouth::{AXES, FACIAL, MESIAL, Moves, TORQUE, pair};
 use crate::random::RandomStream;
 use crate::recipe::PlanValues;
@@ -140,7 +140,7 @@ fn spread(style: PlanStyle, segments: &mut [Segment], trays: i32) {
 }
 
 /// Reductions come before the trays that need the room; where no tooth moves, none is made.
-fn reductions(task: &Task<'_>, plan: &SeriesPlan) -> Vec<PlannedReduction> {
+fn reductions(task: &Task<'_>, plan: &SeriesPlan) -> Vec<StagedReduction> {
     let planned = task.reductions.iter().filter_map(|(between, amount)| {
         let begins = |tooth: &Tooth| {
             let own = plan.segments.iter().filter(|segment| segment.tooth == *tooth);
@@ -150,7 +150,7 @@ fn reductions(task: &Task<'_>, plan: &SeriesPlan) -> Vec<PlannedReduction> {
         };
         let tray = between.iter().filter_map(begins).min()?;
         let trays = plan.trays[between[0].arch() as usize];
-        Some(PlannedReduction { between: *between, amount: *amount, before_tray: (tray + 1).min(trays) })
+        Some(StagedReduction { between: *between, amount: *amount, before_tray: (tray + 1).min(trays) })
     });
     planned.collect()
 }
@@ -168,7 +168,7 @@ fn elastics(values: &PlanValues, task: &Task<'_>, plan: &SeriesPlan) -> Vec<Elas
             lower_tooth: pair(Arch::Lower, positions[1])[side]?,
             from_tray: from,
             to_tray: plan.longest(),
-            goal_minutes: values.elastics_goal_minutes,
+            wear_goal_minutes: values.elastics_goal_minutes,
         })
     });
     hung.collect()

@@ -1,6 +1,6 @@
 //! Attachments that were not bonded, not removed, or bonded without a visit.
 
-use oar_schema::record::{AttachmentChange, AttachmentEventRow, AttachmentRow, Done, SeriesRow, VisitRow};
+use oar_schema::record::{AppointmentRow, AttachmentChange, AttachmentEventRow, AttachmentRow, Procedure, SeriesRow};
 use oar_schema::teeth::{Arch, Tooth, ToothSet};
 
 use crate::check::args::args;
@@ -71,7 +71,7 @@ fn tell_never(case: &Case<'_>, found: &mut Found, i: usize, (first, others): (us
 /// The last tray of each arch of a series that was put in so long ago that its attachments are due.
 fn due_trays(case: &Case<'_>, series: &SeriesRow) -> [i32; 2] {
     let last = case.trusted.1;
-    let due = case[case.worn].iter().filter(|worn| {
+    let due = case[case.wear_periods].iter().filter(|worn| {
         let long = || i64::from(last.days_since(worn.from)) > case.limits.unbonded_days;
         worn.series == series.number && case.trusts(worn.from) && !backwards(worn) && long()
     });
@@ -160,10 +160,10 @@ fn tell_left(case: &Case<'_>, found: &mut Found, left: &[usize]) {
         "on" = event.on,
         "since" = case.status.since
     ];
-    let taken_off = |visit: &&VisitRow| {
-        visit.attended && visit.on > event.on && case[visit.done].contains(&Done::AttachmentRemoval)
+    let taken_off = |visit: &&AppointmentRow| {
+        visit.attended && visit.on > event.on && case[visit.procedures].contains(&Procedure::AttachmentRemoval)
     };
-    if let Some(visit) = case[case.visits].iter().rfind(taken_off) {
+    if let Some(visit) = case[case.appointments].iter().rfind(taken_off) {
         args.extend(args!["visit" = visit.on]);
     }
     if left.len() > 1 {
@@ -177,8 +177,8 @@ fn tell_left(case: &Case<'_>, found: &mut Found, left: &[usize]) {
 }
 
 pub(super) fn bonding_without_visit(case: &Case<'_>, found: &mut Found) {
-    let (events, visits) = (&case[case.attachment_events], &case[case.visits]);
-    let bonds = |visit: &VisitRow| case[visit.done].contains(&Done::AttachmentBonding);
+    let (events, visits) = (&case[case.attachment_events], &case[case.appointments]);
+    let bonds = |visit: &AppointmentRow| case[visit.procedures].contains(&Procedure::AttachmentBonding);
     let usable = visits.is_sorted_by_key(|visit| visit.on) && events.is_sorted_by_key(|event| event.on);
     if !usable || !visits.iter().any(bonds) {
         return;
@@ -202,7 +202,7 @@ pub(super) fn bonding_without_visit(case: &Case<'_>, found: &mut Found) {
     }
     let stated = found.add(at!["attachment_events", i, "on"], args);
     if let Some(missed) = missed {
-        stated.related(at!["visits", missed, "attended"]);
+        stated.related(at!["appointments", missed, "attended"]);
     }
     for i in days {
         stated.related(at!["attachment_events", i, "on"]);
@@ -212,9 +212,9 @@ pub(super) fn bonding_without_visit(case: &Case<'_>, found: &mut Found) {
 /// Whether an attachment was bonded, rebonded or removed on a day without an attended visit. If a missed visit of
 /// that day lists work, another rule reports it.
 fn is_without_visit(case: &Case<'_>, event: &AttachmentEventRow) -> bool {
-    let visits = &case[case.visits];
-    let kept = |visit: &VisitRow| visit.attended || (case.heeds(Mark::MissedVisits) && lists_work(case, visit));
+    let visits = &case[case.appointments];
+    let kept = |visit: &AppointmentRow| visit.attended || (case.heeds(Mark::MissedVisits) && lists_work(case, visit));
     let from = visits.partition_point(|visit| visit.on < event.on);
     let mut that_day = visits[from..].iter().take_while(|visit| visit.on == event.on);
-    event.event != AttachmentChange::Lost && case.trusts(event.on) && !that_day.any(kept)
+    event.event != AttachmentChange::Debonded && case.trusts(event.on) && !that_day.any(kept)
 }

@@ -1,4 +1,4 @@
-//! The events of an attachment (bonded, lost, rebonded, removed) and whether their order is possible.
+//! The events of an attachment (bonded, debonded, removed) and whether their order is possible.
 
 use std::cell::OnceCell;
 
@@ -60,7 +60,7 @@ fn has_stray_event(case: &Case<'_>, event: &AttachmentEventRow) -> bool {
 fn first_given_to_unknown(case: &Case<'_>, series: &SeriesRow, fault: EventFault) -> Option<usize> {
     let missing = match fault {
         EventFault::NeverBonded => AttachmentChange::Bonded,
-        EventFault::BondedTwice => AttachmentChange::Lost,
+        EventFault::BondedTwice => AttachmentChange::Debonded,
         EventFault::AfterRemoval => return None,
     };
     let attachments = &case[series.attachments];
@@ -78,10 +78,7 @@ fn add(case: &Case<'_>, found: &mut Found, i: usize, event: &AttachmentEventRow)
     let before = same[..same.partition_point(|at| *at < i)].last().copied();
     if let Some(before) = before {
         let event = &events[before];
-        args.extend(match event.event {
-            AttachmentChange::Lost => args!["lost_on" = event.on],
-            other => args!["before" = other.as_str(), "before_on" = event.on],
-        });
+        args.extend(args!["before" = event.event.as_str(), "before_on" = event.on]);
     }
     let stated = found.add(at!["attachment_events", i, "event"], args);
     if let Some(before) = before {

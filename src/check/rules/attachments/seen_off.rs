@@ -35,7 +35,7 @@ pub(super) fn check_in_disagrees_with_events(case: &Case<'_>, found: &mut Found)
 
 /// The attachments that a check-in found debonded.
 fn off<'c>(case: &'c Case<'_>, check_in: &CheckInRow) -> &'c [Str] {
-    &case[check_in.attachments_off]
+    &case[check_in.attachments_debonded]
 }
 
 /// Whether an attachment in this state cannot be found debonded.
@@ -80,5 +80,5 @@ fn tell(
         AttachmentChange::Removed => args!["removed" = event.on],
         other => args!["event" = other.as_str(), "on" = event.on],
     });
-    found.add(at!["check_ins", i, "attachments_off", j], args).related(at!["attachment_events", at, "event"]);
+    found.add(at!["check_ins", i, "attachments_debonded", j], args).related(at!["attachment_events", at, "event"]);
 }

@@ -1,6 +1,6 @@
 //! Decisions of check-ins, compared with the trays that were worn afterwards.
 
-use oar_schema::record::{CheckInRow, DecisionKind, State, WornEnd, WornRow};
+use oar_schema::record::{CheckInRow, DecisionKind, State, WearEnd, WearPeriodRow};
 use oar_schema::time::Date;
 
 use super::gaps::waits_without_reason;
@@ -12,7 +12,7 @@ use crate::check::rules::prelude::*;
 
 /// Skips decisions that the next check-in or a visit may have replaced, and wear periods that another rule reports.
 pub(super) fn decision_not_followed(case: &Case<'_>, found: &mut Found) {
-    let worn = &case[case.worn];
+    let worn = &case[case.wear_periods];
     let mut near = 0;
     let mut doubted: Option<Vec<bool>> = None;
     for (i, check_in) in case[case.check_ins].iter().enumerate() {
@@ -37,7 +37,7 @@ pub(super) fn decision_not_followed(case: &Case<'_>, found: &mut Found) {
 }
 
 /// The last wear period of the tray of a check-in that covers its day.
-fn stretch(worn: &[WornRow], near: usize, check_in: &CheckInRow, day: Date) -> Option<usize> {
+fn stretch(worn: &[WearPeriodRow], near: usize, check_in: &CheckInRow, day: Date) -> Option<usize> {
     let around = worn.len().min(near + 1);
     (0..around).rev().take(4).find(|at| is_of(&worn[*at], check_in) && lasts_on(&worn[*at], day))
 }
@@ -54,10 +54,10 @@ enum Departure {
 }
 
 fn departure(case: &Case<'_>, check_in: &CheckInRow, here: usize, day: Date) -> Option<Departure> {
-    let worn = &case[case.worn];
+    let worn = &case[case.wear_periods];
     let next = later_tray(worn, here);
     if let Some(days) = check_in.decision.days {
-        let due = worn[here].from.plus_days(case.prescription.days_per_tray);
+        let due = worn[here].from.plus_days(case.prescription.change_interval_days);
         let until = due.min(day).plus_days(days);
         return next.filter(|(_, on)| *on < until).map(|(next, on)| Departure::Early(next, on, until));
     }
@@ -71,20 +71,20 @@ fn departure(case: &Case<'_>, check_in: &CheckInRow, here: usize, day: Date) -> 
 }
 
 fn tell(case: &Case<'_>, found: &mut Found, i: usize, here: usize, departure: &Departure) {
-    let (worn, check_in) = (&case[case.worn], &case[case.check_ins][i]);
+    let (worn, check_in) = (&case[case.wear_periods], &case[case.check_ins][i]);
     let mut args = args!["tray" = check_in.tray, "date" = case.day_of(check_in.at)];
     let (field, related) = match departure {
         Departure::Early(next, on, until) => {
             args.extend(args!["until" = *until, "next" = worn[*next].tray, "on" = *on]);
-            ("days", at!["worn", *next, "from"])
+            ("days", at!["wear_periods", *next, "from"])
         }
         Departure::Onward(next, on) => {
             args.extend(args!["next" = worn[*next].tray, "on" = *on]);
-            ("to_tray", at!["worn", *next, "tray"])
+            ("to_tray", at!["wear_periods", *next, "tray"])
         }
         Departure::Stayed(days) => {
             args.extend(args!["days" = *days]);
-            ("to_tray", at!["worn", here])
+            ("to_tray", at!["wear_periods", here])
         }
     };
     args.extend(check_in.decision.to_tray.map(|to| ("to", to.into())));
@@ -93,10 +93,10 @@ fn tell(case: &Case<'_>, found: &mut Found, i: usize, here: usize, departure: &D
 
 /// The wear period of a later tray of the same series that followed directly, and the latest day on which it can have
 /// started.
-fn later_tray(worn: &[WornRow], here: usize) -> Option<(usize, Date)> {
+fn later_tray(worn: &[WearPeriodRow], here: usize) -> Option<(usize, Date)> {
     let stretch = &worn[here];
     let to = stretch.to?;
-    let goes_on = matches!(stretch.ended, None | Some(WornEnd::Advanced));
+    let goes_on = matches!(stretch.ended, None | Some(WearEnd::Advanced));
     let later = |n: &usize| worn[*n].series == stretch.series && worn[*n].tray > stretch.tray;
     let all = goes_on && followers(worn, here).all(|n| later(&n));
     followers(worn, here).next().filter(|_| all).map(|n| (n, worn[n].from.max(to)))
@@ -104,7 +104,7 @@ fn later_tray(worn: &[WornRow], here: usize) -> Option<(usize, Date)> {
 
 /// Whether another rule reports the wear period or one that follows it.
 fn doubts(case: &Case<'_>, doubted: &[bool], here: usize) -> bool {
-    let worn = &case[case.worn];
+    let worn = &case[case.wear_periods];
     let minds = |i: usize| {
         doubted[i] || !wear_periods::in_place(worn, i) || !case.trusts(worn[i].from) || is_after_gap(case, i)
     };
@@ -113,8 +113,8 @@ fn doubts(case: &Case<'_>, doubted: &[bool], here: usize) -> bool {
 
 /// Whether a later check-in or a visit may have decided otherwise before the tray was changed.
 fn is_set_aside(case: &Case<'_>, i: usize, here: usize, day: Date) -> bool {
-    let until = case[case.worn][here].to.unwrap_or(case.today);
+    let until = case[case.wear_periods][here].to.unwrap_or(case.today);
     let again = case[case.check_ins].get(i + 1).is_some_and(|next| case.day_of(next.at) <= until);
-    let seen = case[case.visits].iter().any(|visit| visit.attended && day <= visit.on && visit.on <= until);
+    let seen = case[case.appointments].iter().any(|visit| visit.attended && day <= visit.on && visit.on <= until);
     again || seen
 }

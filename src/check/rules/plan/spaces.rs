@@ -63,7 +63,7 @@ fn is_doubtful(case: &Case<'_>) -> bool {
 
 /// Enamel removed between two teeth of which neither moves in this series or a later one.
 fn reduction_unclosed(case: &Case<'_>, found: &mut Found, i: usize, series: &SeriesRow) {
-    let reductions = &case[series.reductions];
+    let reductions = &case[series.interproximal_reductions];
     if reductions.is_empty() || case[series.movements].is_empty() {
         return;
     }
@@ -89,14 +89,14 @@ fn reduction_unclosed(case: &Case<'_>, found: &mut Found, i: usize, series: &Ser
 }
 
 fn tell_unused(case: &Case<'_>, found: &mut Found, i: usize, unused: &[usize]) {
-    let reduction = &case[case[case.series][i].reductions][unused[0]];
+    let reduction = &case[case[case.series][i].interproximal_reductions][unused[0]];
     let [one, other] = reduction.between;
     let mut args = args!["amount" = reduction.amount_mm, "tooth" = one.min(other), "other" = one.max(other)];
     if unused.len() > 1 {
         args.extend(args!["others" = unused.len() - 1]);
     }
-    let stated = found.add(at!["series", i, "reductions", unused[0], "between"], args);
+    let stated = found.add(at!["series", i, "interproximal_reductions", unused[0], "between"], args);
     for j in &unused[1..] {
-        stated.related(at!["series", i, "reductions", *j, "between"]);
+        stated.related(at!["series", i, "interproximal_reductions", *j, "between"]);
     }
 }

@@ -1,7 +1,7 @@
 //! Planned reductions compared with those that were done.
 
 use oar_schema::number::Hundredths;
-use oar_schema::record::{Done, ReductionRow, SeriesRow, VisitRow};
+use oar_schema::record::{AppointmentRow, PlannedReductionRow, Procedure, SeriesRow};
 use oar_schema::time::Date;
 
 use super::contacts::{neighbours_from, neighbours_on};
@@ -13,20 +13,23 @@ use crate::check::rules::prelude::*;
 /// Whether there is a plan without a missing series, and every series lists its reductions.
 fn plan_is_known(case: &Case<'_>) -> bool {
     let series = &case[case.series];
-    !series.is_empty() && (0..).zip(series).all(|(number, it)| it.number == number && it.reductions.is_some())
+    !series.is_empty()
+        && (0..).zip(series).all(|(number, it)| it.number == number && it.interproximal_reductions.is_some())
 }
 
 /// Every planned reduction, with its series.
-fn planned<'c>(case: &'c Case<'_>) -> impl Iterator<Item = (&'c SeriesRow, &'c ReductionRow)> {
-    case[case.series].iter().flat_map(|series| case[series.reductions].iter().map(move |it| (series, it)))
+fn planned<'c>(case: &'c Case<'_>) -> impl Iterator<Item = (&'c SeriesRow, &'c PlannedReductionRow)> {
+    case[case.series].iter().flat_map(|series| case[series.interproximal_reductions].iter().map(move |it| (series, it)))
 }
 
 /// The places where a contact is planned.
 fn places(case: &Case<'_>, between: Pair) -> Vec<Path> {
     let series = case[case.series].iter().enumerate();
-    let all = series.flat_map(|(i, series)| case[series.reductions].iter().enumerate().map(move |(j, it)| (i, j, it)));
+    let all = series.flat_map(|(i, series)| {
+        case[series.interproximal_reductions].iter().enumerate().map(move |(j, it)| (i, j, it))
+    });
     all.filter(|(.., it)| same_contact(it.between, between))
-        .map(|(i, j, _)| at!["series", i, "reductions", j])
+        .map(|(i, j, _)| at!["series", i, "interproximal_reductions", j])
         .collect()
 }
 
@@ -49,12 +52,12 @@ pub(super) fn reduction_unplanned(case: &Case<'_>, found: &mut Found) {
     for (_, reduction) in planned(case) {
         seen.insert(reduction.between);
     }
-    for (i, visit) in case[case.visits].iter().enumerate() {
-        for (j, reduction) in case[visit.reductions].iter().enumerate() {
+    for (i, visit) in case[case.appointments].iter().enumerate() {
+        for (j, reduction) in case[visit.interproximal_reductions].iter().enumerate() {
             let between = reduction.between;
             if seen.insert(between) && neighbours_on(case, between, visit.on) && !is_mistyped_in_plan(case) {
                 let args = args!["tooth" = between[0], "other" = between[1], "amount" = reduction.amount_mm];
-                found.add(at!["visits", i, "reductions", j, "between"], args);
+                found.add(at!["appointments", i, "interproximal_reductions", j, "between"], args);
             }
         }
     }
@@ -62,26 +65,31 @@ pub(super) fn reduction_unplanned(case: &Case<'_>, found: &mut Found) {
 
 /// Reports each series once: a missing visit is one mistake, however many contacts it had.
 pub(super) fn reduction_not_done(case: &Case<'_>, found: &mut Found) {
-    let visits = &case[case.visits];
-    if case.visits.is_none() || !visits.is_sorted_by_key(|visit| visit.on) {
+    let visits = &case[case.appointments];
+    if case.appointments.is_none() || !visits.is_sorted_by_key(|visit| visit.on) {
         return;
     }
-    for (i, series) in case[case.series].iter().enumerate().filter(|(_, series)| series.reductions.is_some()) {
+    for (i, series) in
+        case[case.series].iter().enumerate().filter(|(_, series)| series.interproximal_reductions.is_some())
+    {
         let since = scan_day(case, series);
         let done = done_since(case, since);
-        let open = case[series.reductions].iter().enumerate().filter(|(_, planned)| !done.contains(planned.between));
+        let open = case[series.interproximal_reductions]
+            .iter()
+            .enumerate()
+            .filter(|(_, planned)| !done.contains(planned.between));
         let mut open = open.filter_map(|(j, planned)| Some((j, planned, missed_on(case, series, planned)?)));
         let Some((j, first, on)) = open.next().filter(|_| visits.iter().all(|visit| tells_contacts(case, visit)))
         else {
             continue;
         };
-        let others: Vec<Path> = open.map(|(j, ..)| at!["series", i, "reductions", j]).collect();
+        let others: Vec<Path> = open.map(|(j, ..)| at!["series", i, "interproximal_reductions", j]).collect();
         let [tooth, other] = first.between;
         let mut args = args!["tooth" = tooth, "other" = other, "tray" = first.before_tray, "on" = on];
         if !others.is_empty() {
             args.extend(args!["more" = others.len()]);
         }
-        let stated = found.add(at!["series", i, "reductions", j], args);
+        let stated = found.add(at!["series", i, "interproximal_reductions", j], args);
         others.into_iter().fold(stated, |stated, path| stated.related(path));
     }
 }
@@ -89,32 +97,33 @@ pub(super) fn reduction_not_done(case: &Case<'_>, found: &mut Found) {
 /// The contacts at which visits from a day on removed enamel.
 fn done_since(case: &Case<'_>, day: Option<Date>) -> ContactSet {
     let mut done = ContactSet::default();
-    let visits = case[case.visits].iter().filter(|visit| day.is_none_or(|day| day <= visit.on));
-    for reduction in visits.flat_map(|visit| &case[visit.reductions]) {
+    let visits = case[case.appointments].iter().filter(|visit| day.is_none_or(|day| day <= visit.on));
+    for reduction in visits.flat_map(|visit| &case[visit.interproximal_reductions]) {
         done.insert(reduction.between);
     }
     done
 }
 
 /// Whether a visit lists all its reductions, contact by contact, on a trusted day.
-fn tells_contacts(case: &Case<'_>, visit: &VisitRow) -> bool {
-    let told = if case[visit.done].contains(&Done::InterproximalReduction) {
-        !case[visit.reductions].is_empty()
+fn tells_contacts(case: &Case<'_>, visit: &AppointmentRow) -> bool {
+    let told = if case[visit.procedures].contains(&Procedure::InterproximalReduction) {
+        !case[visit.interproximal_reductions].is_empty()
     } else {
-        visit.done.is_some() || visit.reductions.is_some()
+        visit.procedures.is_some() || visit.interproximal_reductions.is_some()
     };
     case.trusts(visit.on) && (!visit.attended || told)
 }
 
 /// The first day of a tray before which a reduction was due; none when no such tray was worn, or when another rule
 /// reports the contact.
-fn missed_on(case: &Case<'_>, series: &SeriesRow, planned: &ReductionRow) -> Option<Date> {
-    let there = |worn: &&oar_schema::record::WornRow| {
+fn missed_on(case: &Case<'_>, series: &SeriesRow, planned: &PlannedReductionRow) -> Option<Date> {
+    let there = |worn: &&oar_schema::record::WearPeriodRow| {
         worn.series == series.number && worn.tray >= planned.before_tray && !backwards(worn) && in_plan(case, worn)
     };
-    let on = case[case.worn].iter().filter(there).map(|worn| worn.from).filter(|day| case.trusts(*day)).min()?;
+    let on =
+        case[case.wear_periods].iter().filter(there).map(|worn| worn.from).filter(|day| case.trusts(*day)).min()?;
     let between = planned.between;
-    let done = case[case.visits].iter().flat_map(|visit| &case[visit.reductions]);
+    let done = case[case.appointments].iter().flat_map(|visit| &case[visit.interproximal_reductions]);
     let other_meant = done.into_iter().any(|done| {
         share_a_tooth(done.between, between)
             && !self::planned(case).any(|(_, planned)| same_contact(planned.between, done.between))
@@ -124,15 +133,15 @@ fn missed_on(case: &Case<'_>, series: &SeriesRow, planned: &ReductionRow) -> Opt
 
 /// Reports each contact once, where it exceeds the plan.
 pub(super) fn reduction_more_than_planned(case: &Case<'_>, found: &mut Found) {
-    let any_done = case[case.visits].iter().any(|visit| !case[visit.reductions].is_empty());
+    let any_done = case[case.appointments].iter().any(|visit| !case[visit.interproximal_reductions].is_empty());
     if !any_done || !plan_is_known(case) {
         return;
     }
     let (mut plan, mut done, mut told) = (EnamelTotals::default(), EnamelTotals::default(), ContactSet::default());
     planned(case).for_each(|(_, reduction)| plan.add(reduction.between, reduction.amount_mm));
     let slack = case.limits.reduction_over_plan_mm;
-    for (i, visit) in case[case.visits].iter().enumerate() {
-        for (j, reduction) in case[visit.reductions].iter().enumerate() {
+    for (i, visit) in case[case.appointments].iter().enumerate() {
+        for (j, reduction) in case[visit.interproximal_reductions].iter().enumerate() {
             let between = reduction.between;
             done.add(between, reduction.amount_mm);
             let (total, planned) = (done.at(between), plan.at(between));
@@ -145,7 +154,7 @@ pub(super) fn reduction_more_than_planned(case: &Case<'_>, found: &mut Found) {
             if total > reduction.amount_mm.0 {
                 args.extend(args!["total" = Hundredths(total)]);
             }
-            let stated = found.add(at!["visits", i, "reductions", j, "amount_mm"], args);
+            let stated = found.add(at!["appointments", i, "interproximal_reductions", j, "amount_mm"], args);
             places(case, between).into_iter().fold(stated, |stated, path| stated.related(path));
         }
     }

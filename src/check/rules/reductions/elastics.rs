@@ -54,16 +54,16 @@ pub(super) fn elastic_outside_trays(case: &Case<'_>, found: &mut Found) {
 /// Reported once, because elastics on both sides have one goal. Another rule reports a wear goal below the wear
 /// minimum.
 pub(super) fn elastic_goal_over_wear_goal(case: &Case<'_>, found: &mut Found) {
-    let (goal, floor) = (case.prescription.wear_goal_minutes, case.prescription.wear_floor_minutes);
+    let (goal, floor) = (case.prescription.wear_goal_minutes, case.prescription.wear_minimum_minutes);
     if goal < floor || goal <= HOURS_OF_A_DAY {
         return;
     }
     let mut above: Vec<Path> = Vec::new();
     let mut first = None;
     each_elastic(case, |i, j, elastic| {
-        if elastic.goal_minutes > goal {
-            above.push(at!["series", i, "elastics", j, "goal_minutes"]);
-            first = first.or(Some(elastic.goal_minutes));
+        if elastic.wear_goal_minutes > goal {
+            above.push(at!["series", i, "elastics", j, "wear_goal_minutes"]);
+            first = first.or(Some(elastic.wear_goal_minutes));
         }
     });
     let mut above = above.into_iter();

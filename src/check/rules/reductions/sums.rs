@@ -1,7 +1,7 @@
 //! Reductions of a whole arch, and those of primary teeth.
 
 use oar_schema::number::Hundredths;
-use oar_schema::record::{ReductionRow, SeriesRow};
+use oar_schema::record::{PlannedReductionRow, SeriesRow};
 use oar_schema::teeth::Arch;
 
 use super::contacts::{neighbours_from, neighbours_on};
@@ -23,16 +23,18 @@ pub(super) fn reduction_in_primary_tooth(case: &Case<'_>, found: &mut Found) {
         }
     };
     for (i, series) in case[case.series].iter().enumerate() {
-        for (j, reduction) in case[series.reductions].iter().enumerate() {
+        for (j, reduction) in case[series.interproximal_reductions].iter().enumerate() {
             let between = reduction.between;
-            let path = || at!["series", i, "reductions", j, "between"];
+            let path = || at!["series", i, "interproximal_reductions", j, "between"];
             look(between, neighbours_from(case, between, series.scanned_on), &path);
         }
     }
-    for (i, visit) in case[case.visits].iter().enumerate() {
-        for (j, reduction) in case[visit.reductions].iter().enumerate() {
+    for (i, visit) in case[case.appointments].iter().enumerate() {
+        for (j, reduction) in case[visit.interproximal_reductions].iter().enumerate() {
             let between = reduction.between;
-            look(between, neighbours_on(case, between, visit.on), &|| at!["visits", i, "reductions", j, "between"]);
+            look(between, neighbours_on(case, between, visit.on), &|| {
+                at!["appointments", i, "interproximal_reductions", j, "between"]
+            });
         }
     }
 }
@@ -44,14 +46,17 @@ pub(super) fn reduction_total_large(case: &Case<'_>, found: &mut Found) {
         if most(case, arch) <= limit {
             continue;
         }
-        let planned = case[case.series].iter().enumerate().filter(|(_, series)| !case[series.reductions].is_empty());
+        let planned = case[case.series]
+            .iter()
+            .enumerate()
+            .filter(|(_, series)| !case[series.interproximal_reductions].is_empty());
         let beyond = planned.into_iter().find_map(|(i, series)| {
             let total = clipped(case, &planned_in_all(case, series), arch);
-            (total > limit).then(|| (at!["series", i, "reductions"], total))
+            (total > limit).then(|| (at!["series", i, "interproximal_reductions"], total))
         });
         let done = || {
             let total = clipped(case, &done_in_all(case), arch);
-            (total > limit).then(|| (at!["visits"], total))
+            (total > limit).then(|| (at!["appointments"], total))
         };
         if let Some((path, total)) = beyond.or_else(done) {
             let [total, limit] = [total, limit].map(|value| Hundredths(value as i32));
@@ -63,9 +68,9 @@ pub(super) fn reduction_total_large(case: &Case<'_>, found: &mut Found) {
 
 /// All enamel that the series and visits name in an arch: an upper bound of every sum.
 fn most(case: &Case<'_>, arch: Arch) -> i64 {
-    let planned = case[case.series].iter().flat_map(|series| &case[series.reductions]);
+    let planned = case[case.series].iter().flat_map(|series| &case[series.interproximal_reductions]);
     let planned = planned.map(|reduction| (reduction.between, reduction.amount_mm));
-    let done = case[case.visits].iter().flat_map(|visit| &case[visit.reductions]);
+    let done = case[case.appointments].iter().flat_map(|visit| &case[visit.interproximal_reductions]);
     let done = done.map(|reduction| (reduction.between, reduction.amount_mm));
     planned.chain(done).filter(|(between, _)| between[0].arch() == arch).map(|(_, amount)| i64::from(amount.0)).sum()
 }
@@ -73,7 +78,7 @@ fn most(case: &Case<'_>, arch: Arch) -> i64 {
 /// What a series plans, with what was done before its scan.
 fn planned_in_all(case: &Case<'_>, series: &SeriesRow) -> EnamelTotals {
     let mut totals = scan_day(case, series).and_then(|day| done_before(case, day)).unwrap_or_default();
-    for ReductionRow { between, amount_mm, .. } in &case[series.reductions] {
+    for PlannedReductionRow { between, amount_mm, .. } in &case[series.interproximal_reductions] {
         totals.add(*between, *amount_mm);
     }
     totals
@@ -81,7 +86,7 @@ fn planned_in_all(case: &Case<'_>, series: &SeriesRow) -> EnamelTotals {
 
 fn done_in_all(case: &Case<'_>) -> EnamelTotals {
     let mut totals = EnamelTotals::default();
-    for reduction in case[case.visits].iter().flat_map(|visit| &case[visit.reductions]) {
+    for reduction in case[case.appointments].iter().flat_map(|visit| &case[visit.interproximal_reductions]) {
         totals.add(reduction.between, reduction.amount_mm);
     }
     totals

@@ -16,7 +16,7 @@ use crate::check::rules::prelude::*;
 pub(super) enum ToothUse {
     Elastics,
     Measured,
-    Seen,
+    Observation,
 }
 
 /// Whether an earlier kind of place names the tooth or, for an unlisted primary tooth, any such tooth.

@@ -24,14 +24,14 @@ pub(super) fn assessment_disagrees(case: &Case<'_>, found: &mut Found) {
             };
             let args = [args!["arch" = arch.as_str(), "irregularity" = irregularity], room].concat();
             let stated = found.add(at!["assessments", i, "crowding_mm", arch.as_str()], args);
-            stated.related(at!["assessments", i, "contact_offsets_mm", arch.as_str()]);
+            stated.related(at!["assessments", i, "contact_displacements_mm", arch.as_str()]);
         }
     }
 }
 
 /// Crowding and irregularity of an arch, where both were measured.
 fn measures(case: &Case<'_>, assessment: &AssessmentRow, arch: Arch) -> Option<(Hundredths, Hundredths)> {
-    let (crowding, offsets) = (assessment.crowding_mm.as_ref()?, assessment.contact_offsets_mm.as_ref()?);
+    let (crowding, offsets) = (assessment.crowding_mm.as_ref()?, assessment.contact_displacements_mm.as_ref()?);
     let (crowding, offsets) = match arch {
         Arch::Upper => (crowding.upper?, offsets.upper?),
         Arch::Lower => (crowding.lower?, offsets.lower?),

@@ -1,6 +1,6 @@
 //! Attachments on missing teeth, and teeth that a check-in cannot have observed.
 
-use oar_schema::record::{CheckInRow, Sight};
+use oar_schema::record::{CheckInRow, ObservationKind};
 use oar_schema::teeth::{Tooth, ToothSet};
 
 use super::Mouth;
@@ -69,16 +69,16 @@ fn each_seen(
     suspects: ToothSet,
     mut visit: impl FnMut(Tooth, &'static str, usize),
 ) {
-    for (j, gap) in case[check_in.gaps].iter().enumerate() {
+    for (j, gap) in case[check_in.fit_gaps].iter().enumerate() {
         if suspects.contains(gap.tooth) {
-            visit(gap.tooth, "gaps", j);
+            visit(gap.tooth, "fit_gaps", j);
         }
     }
-    for (j, seen) in case[check_in.seen].iter().enumerate() {
+    for (j, seen) in case[check_in.observations].iter().enumerate() {
         if let Some(tooth) = seen.tooth.filter(|tooth| suspects.contains(*tooth))
-            && (seen.what == Sight::TrayLifting || tooth.is_primary())
+            && (seen.what == ObservationKind::NotSeated || tooth.is_primary())
         {
-            visit(tooth, "seen", j);
+            visit(tooth, "observations", j);
         }
     }
 }
@@ -100,6 +100,6 @@ fn is_told_elsewhere(case: &Case<'_>, mouth: &Mouth, tooth: Tooth) -> bool {
     if mouth.extracted.contains(tooth) {
         is_extraction_told(case, tooth)
     } else {
-        is_told_before(case, mouth, tooth, ToothUse::Seen)
+        is_told_before(case, mouth, tooth, ToothUse::Observation)
     }
 }

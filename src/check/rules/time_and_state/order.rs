@@ -13,7 +13,7 @@ pub(super) fn list_out_of_order(case: &Case<'_>, found: &mut Found) {
     };
     check("assessments", "on", &|i| assessments[i].on, assessments.len());
     check("attachment_events", "on", &|i| events[i].on, events.len());
-    check("comfort", "date", &|i| comfort[i].date, comfort.len());
+    check("comfort", "on", &|i| comfort[i].on, comfort.len());
 }
 
 pub(super) fn retention_backwards(case: &Case<'_>, found: &mut Found) {

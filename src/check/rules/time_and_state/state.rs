@@ -1,6 +1,6 @@
 //! The state of the treatment compared with the trays that were worn.
 
-use oar_schema::record::{Done, State, VisitReason, WornEnd};
+use oar_schema::record::{AppointmentReason, Procedure, State, WearEnd};
 
 use super::goes_on;
 use crate::check::args::{Args, args};
@@ -10,43 +10,43 @@ use crate::check::rules::prelude::*;
 
 pub(super) fn state_contradicts_trays(case: &Case<'_>, found: &mut Found) {
     let state = case.status.state;
-    let worn = &case[case.worn];
+    let worn = &case[case.wear_periods];
     if let Some((mut args, related)) = contradiction(case) {
         args.extend(args!["state" = state.as_str()]);
         found.add(at!["status", "state"], args).related.extend(related);
         return;
     }
-    let ended = matches!(state, State::Finished | State::Discontinued | State::Converted | State::Paused);
+    let ended = matches!(state, State::Finished | State::Discontinued | State::Fixed | State::Paused);
     if let Some(last) = worn.last()
         && ended
         && !backwards(last)
         && case.out_of_order(last.from, case.status.since)
     {
         let args = args!["state" = state.as_str(), "since" = case.status.since, "from" = last.from];
-        found.add(at!["status", "since"], args).related(at!["worn", worn.len() - 1, "from"]);
+        found.add(at!["status", "since"], args).related(at!["wear_periods", worn.len() - 1, "from"]);
     }
 }
 
 /// How the state contradicts the list of worn trays, with the entry that shows it.
 fn contradiction(case: &Case<'_>) -> Option<(Args, Option<Path>)> {
-    let worn = &case[case.worn];
+    let worn = &case[case.wear_periods];
     let open = open_tray(case);
     match case.status.state {
         State::Planned => {
             let first = worn.first()?;
-            Some((args!["begun" = first.from], Some(at!["worn", 0, "from"])))
+            Some((args!["begun" = first.from], Some(at!["wear_periods", 0, "from"])))
         }
         State::Active | State::Finished if worn.is_empty() => Some((args!["never" = "worn"], None)),
         State::Active if worn.iter().all(|worn| worn.to.is_some()) => {
             let last = worn.last()?;
-            let waits = matches!(last.ended, Some(WornEnd::Lost | WornEnd::Broken));
+            let waits = matches!(last.ended, Some(WearEnd::Lost | WearEnd::Broken));
             let out = last.to.filter(|_| !waits)?;
-            Some((args!["out" = out], Some(at!["worn", worn.len() - 1])))
+            Some((args!["out" = out], Some(at!["wear_periods", worn.len() - 1])))
         }
-        State::Paused | State::Finished | State::Discontinued | State::Converted => {
+        State::Paused | State::Finished | State::Discontinued | State::Fixed => {
             let open = open?;
             let args = args!["open_tray" = worn[open].tray, "open_series" = worn[open].series];
-            Some((args, Some(at!["worn", open])))
+            Some((args, Some(at!["wear_periods", open])))
         }
         State::Active | State::Transferred => None,
     }
@@ -67,10 +67,10 @@ pub(super) fn finished_without_retention(case: &Case<'_>, found: &mut Found) {
     if !plainly_finished(case) || case.retention.is_some() || trays_left(case).is_some() {
         return;
     }
-    let kept = |done: &Done| matches!(done, Done::FixedRetainer | Done::RetainerDelivery);
-    let told = case[case.visits]
+    let kept = |done: &Procedure| matches!(done, Procedure::BondedRetainer | Procedure::RetainerDelivery);
+    let told = case[case.appointments]
         .iter()
-        .any(|visit| visit.reason == VisitReason::Retention || case[visit.done].iter().any(kept));
+        .any(|visit| visit.reason == AppointmentReason::Retention || case[visit.procedures].iter().any(kept));
     if !told {
         found.add(at!["status", "state"], args!["since" = case.status.since]);
     }
@@ -79,7 +79,7 @@ pub(super) fn finished_without_retention(case: &Case<'_>, found: &mut Found) {
 pub(super) fn retention_before_finish(case: &Case<'_>, found: &mut Found) {
     let Some(retention) = &case.retention else { return };
     let (state, from) = (case.status.state, retention.from);
-    let worn = &case[case.worn];
+    let worn = &case[case.wear_periods];
     if goes_on(state) {
         let agrees = match state {
             State::Active => open_tray(case).is_some(),
@@ -96,6 +96,6 @@ pub(super) fn retention_before_finish(case: &Case<'_>, found: &mut Found) {
         && case.out_of_order(to, from)
         && followers(worn, i).all(|n| worn[n].from >= to)
     {
-        found.add(at!["retention", "from"], args!["from" = from, "to" = to]).related(at!["worn", i, "to"]);
+        found.add(at!["retention", "from"], args!["from" = from, "to" = to]).related(at!["wear_periods", i, "to"]);
     }
 }

@@ -62,7 +62,7 @@ pub(super) fn unit_looks_wrong(case: &Case<'_>, found: &mut Found) {
     }
     let prescription = &case.prescription;
     let goal = ("wear_goal_minutes", prescription.wear_goal_minutes);
-    let floor = ("wear_floor_minutes", prescription.wear_floor_minutes);
+    let floor = ("wear_minimum_minutes", prescription.wear_minimum_minutes);
     if let Some((field, value)) = [goal, floor].into_iter().find(|(_, value)| (1..=HOURS_OF_A_DAY).contains(value)) {
         found.add(at!["prescription", field], args!["value" = value, "unit" = "hours"]);
     }
@@ -73,7 +73,7 @@ pub(super) fn sources_disagree(case: &Case<'_>, found: &mut Found) {
     let log = &case[case.wear_log];
     let apart = |pair: &[WearDayRow]| {
         let differs = i64::from((pair[0].minutes - pair[1].minutes).abs()) > case.limits.sources_apart_minutes;
-        pair[0].date == pair[1].date && pair[0].source != pair[1].source && differs
+        pair[0].on == pair[1].on && pair[0].source != pair[1].source && differs
     };
     let Some(i) = log.windows(2).position(apart) else { return };
     if is_in_doubt(case, log[i].source) || is_in_doubt(case, log[i + 1].source) {
@@ -82,7 +82,7 @@ pub(super) fn sources_disagree(case: &Case<'_>, found: &mut Found) {
     let more = log[i + 1..].windows(2).filter(|pair| apart(pair)).count();
     let (one, other) = (&log[i], &log[i + 1]);
     let mut args = args![
-        "date" = one.date,
+        "date" = one.on,
         "minutes" = other.minutes,
         "source" = other.source.as_str(),
         "other_minutes" = one.minutes,
@@ -138,7 +138,7 @@ pub(super) fn removals_implausible(case: &Case<'_>, found: &mut Found) {
     let mut days = log.iter().enumerate().filter(too_many);
     if let Some((i, day)) = days.next() {
         let removals = day.removals.unwrap_or(0);
-        let mut args = args!["removals" = removals, "date" = day.date];
+        let mut args = args!["removals" = removals, "date" = day.on];
         if i64::from(removals) <= case.limits.most_removals {
             args.extend(args!["out" = minutes_out(case, day)]);
         }
@@ -158,7 +158,7 @@ fn minutes_out(case: &Case<'_>, day: &WearDayRow) -> i32 {
     if removals <= USUAL_MINUTES - day.minutes {
         return USUAL_MINUTES - day.minutes;
     }
-    let length = case.zone.map_or(USUAL_MINUTES, |zone| zone.minutes(day.date));
+    let length = case.zone.map_or(USUAL_MINUTES, |zone| zone.minutes(day.on));
     if day.minutes > length && case.heeds(Mark::LogMinutes) { i32::MAX } else { length - day.minutes }
 }
 

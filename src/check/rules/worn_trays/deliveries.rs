@@ -52,7 +52,7 @@ pub(super) fn worn_before_delivery(case: &Case<'_>, found: &mut Found) {
     let mut near = 0;
     let mut told: Vec<Option<usize>> = Vec::new();
     let mut doubted: Option<Vec<bool>> = None;
-    for (i, here) in case[case.worn].iter().enumerate() {
+    for (i, here) in case[case.wear_periods].iter().enumerate() {
         let in_time = |delivery: &DeliveryRow| hands_over(delivery, here) && delivery.on <= here.from;
         if in_time(&deliveries[near]) {
             continue;
@@ -63,7 +63,7 @@ pub(super) fn worn_before_delivery(case: &Case<'_>, found: &mut Found) {
         }
         let late = deliveries.iter().position(|delivery| hands_over(delivery, here));
         let doubted = doubted.get_or_insert_with(|| doubted_trays(case));
-        if !doubted[i] && case.trusts(here.from) && !told.contains(&late) && in_place(&case[case.worn], i) {
+        if !doubted[i] && case.trusts(here.from) && !told.contains(&late) && in_place(&case[case.wear_periods], i) {
             told.push(late);
             tell_undelivered(case, found, i, late);
         }
@@ -71,11 +71,11 @@ pub(super) fn worn_before_delivery(case: &Case<'_>, found: &mut Found) {
 }
 
 fn tell_undelivered(case: &Case<'_>, found: &mut Found, i: usize, late: Option<usize>) {
-    let (deliveries, worn) = (&case[case.deliveries], &case[case.worn][i]);
+    let (deliveries, worn) = (&case[case.deliveries], &case[case.wear_periods][i]);
     let args = args!["tray" = worn.tray, "from" = worn.from, "series" = worn.series];
     let Some(d) = late else {
         if (0..deliveries.len()).all(|i| is_plain(case, &deliveries[i]) && overlap(case, i).is_none()) {
-            found.add(at!["worn", i, "tray"], args);
+            found.add(at!["wear_periods", i, "tray"], args);
         }
         return;
     };
@@ -86,6 +86,6 @@ fn tell_undelivered(case: &Case<'_>, found: &mut Found, i: usize, late: Option<u
     let in_order = deliveries.get(d + 1).is_none_or(|next| deliveries[d].on <= next.on);
     if case.trusts(deliveries[d].on) && in_order {
         let args = [args, args!["on" = deliveries[d].on]].concat();
-        found.add(at!["worn", i, "from"], args).related(at!["deliveries", d, "on"]);
+        found.add(at!["wear_periods", i, "from"], args).related(at!["deliveries", d, "on"]);
     }
 }

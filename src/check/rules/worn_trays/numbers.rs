@@ -1,6 +1,6 @@
 //! Numbers of trays and series: whether the plan has them, and whether one was skipped.
 
-use oar_schema::record::WornRow;
+use oar_schema::record::WearPeriodRow;
 
 use crate::check::args::{Args, args};
 use crate::check::case::plan::first_out_of_order;
@@ -18,26 +18,26 @@ fn with_more(mut args: Args, more: usize) -> Args {
 /// Once for each series: a count that was mistyped in the plan makes many trays look wrong.
 pub(super) fn tray_beyond_series(case: &Case<'_>, found: &mut Found) {
     let mut told = 0u64;
-    for (i, worn) in case[case.worn].iter().enumerate() {
+    for (i, worn) in case[case.wear_periods].iter().enumerate() {
         let Some((arch, count)) = beyond_in(case, worn).filter(|_| told & bit(worn.series) == 0) else { continue };
         told |= bit(worn.series);
-        let same = |other: &&WornRow| other.series == worn.series && beyond_in(case, other).is_some();
-        let more = case[case.worn][i + 1..].iter().filter(same).count();
+        let same = |other: &&WearPeriodRow| other.series == worn.series && beyond_in(case, other).is_some();
+        let more = case[case.wear_periods][i + 1..].iter().filter(same).count();
         let args = args!["tray" = worn.tray, "series" = worn.series, "arch" = arch.as_str(), "count" = count];
-        found.add(at!["worn", i, "tray"], with_more(args, more));
+        found.add(at!["wear_periods", i, "tray"], with_more(args, more));
     }
 }
 
 /// Once for each series: an export that does not know arches writes the same word everywhere.
 pub(super) fn arch_not_treated(case: &Case<'_>, found: &mut Found) {
     let mut told = 0u64;
-    for (i, worn) in case[case.worn].iter().enumerate() {
+    for (i, worn) in case[case.wear_periods].iter().enumerate() {
         let Some(arch) = untreated(case, worn).filter(|_| told & bit(worn.series) == 0) else { continue };
         told |= bit(worn.series);
-        let same = |other: &&WornRow| other.series == worn.series && untreated(case, other) == Some(arch);
-        let more = case[case.worn][i + 1..].iter().filter(same).count();
+        let same = |other: &&WearPeriodRow| other.series == worn.series && untreated(case, other) == Some(arch);
+        let more = case[case.wear_periods][i + 1..].iter().filter(same).count();
         let args = args!["arch" = arch.as_str(), "series" = worn.series];
-        found.add(at!["worn", i, "arches"], with_more(args, more));
+        found.add(at!["wear_periods", i, "arches"], with_more(args, more));
     }
 }
 
@@ -70,7 +70,7 @@ pub(super) fn series_beyond_plan(case: &Case<'_>, found: &mut Found) {
 
 /// Every place that names a series, list by list.
 fn named_series<'c>(case: &'c Case<'_>) -> impl Iterator<Item = (&'static str, usize, i32)> + 'c {
-    let worn = case[case.worn].iter().enumerate().map(|(i, worn)| ("worn", i, worn.series));
+    let worn = case[case.wear_periods].iter().enumerate().map(|(i, worn)| ("wear_periods", i, worn.series));
     let deliveries = case[case.deliveries].iter().enumerate().map(|(i, it)| ("deliveries", i, it.series));
     let check_ins = case[case.check_ins].iter().enumerate().map(|(i, it)| ("check_ins", i, it.series));
     let events = case[case.attachment_events].iter().enumerate();
@@ -78,13 +78,13 @@ fn named_series<'c>(case: &'c Case<'_>) -> impl Iterator<Item = (&'static str, u
 }
 
 pub(super) fn tray_skipped(case: &Case<'_>, found: &mut Found) {
-    each_skip(case, |i, first| tell_skipped(found, i, &case[case.worn][i], first));
+    each_skip(case, |i, first| tell_skipped(found, i, &case[case.wear_periods][i], first));
 }
 
-fn tell_skipped(found: &mut Found, i: usize, here: &WornRow, first: i32) {
+fn tell_skipped(found: &mut Found, i: usize, here: &WearPeriodRow, first: i32) {
     let mut args = args!["tray" = here.tray, "series" = here.series, "first" = first];
     if first < here.tray - 1 {
         args.extend(args!["last" = here.tray - 1]);
     }
-    found.add(at!["worn", i, "tray"], args);
+    found.add(at!["wear_periods", i, "tray"], args);
 }

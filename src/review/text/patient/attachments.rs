@@ -13,7 +13,7 @@ use crate::text::counted;
 
 /// The series that was worn last, or the first one when none was.
 pub(super) fn series(record: &Record) -> Option<&Series> {
-    let worn = course::current(record).or(record.worn.last());
+    let worn = course::current(record).or(record.wear_periods.last());
     worn.map_or(record.series.first(), |worn| course::series_of(record, worn))
 }
 

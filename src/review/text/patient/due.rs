@@ -2,7 +2,7 @@
 
 use oar_schema::derived::arches::{self, Tray, in_arch};
 use oar_schema::derived::course;
-use oar_schema::record::{DecisionKind, Done, Reduction, State, VisitReason};
+use oar_schema::record::{AppointmentReason, DecisionKind, PlannedReduction, Procedure, State};
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
@@ -70,7 +70,7 @@ fn tray(review: &Review, worn: &Tray<'_>) -> String {
 
 fn check_in(review: &Review) -> String {
     let Some(day) = next::check_in(&review.record) else { return "no interval is prescribed".to_owned() };
-    let every = review.record.prescription.check_in_every_days.unwrap_or_default();
+    let every = review.record.prescription.check_in_interval_days.unwrap_or_default();
     format!("{}; one every {}", on(day, review.day), counted(every, "day"))
 }
 
@@ -98,15 +98,15 @@ fn is_raised(review: &Review, signal: &str) -> bool {
 /// The interproximal reductions that are due, each with the tray before which it was planned, and how many are planned later.
 fn reductions(review: &Review) -> String {
     let record = &review.record;
-    let planned: Vec<(i32, &Reduction)> = arches::series_worn(record)
-        .flat_map(|(_, series)| series.reductions.iter().flatten().map(|one| (series.number, one)))
+    let planned: Vec<(i32, &PlannedReduction)> = arches::series_worn(record)
+        .flat_map(|(_, series)| series.interproximal_reductions.iter().flatten().map(|one| (series.number, one)))
         .collect();
-    if arches::series_worn(record).all(|(_, series)| series.reductions.is_none()) {
+    if arches::series_worn(record).all(|(_, series)| series.interproximal_reductions.is_none()) {
         return "the plan lists none".to_owned();
     }
     let due = course::due_reductions(record).unwrap_or_default();
     let told: Vec<String> = due.iter().map(|due| contact(due.reduction)).collect();
-    let is_later = |(series, one): &&(i32, &Reduction)| {
+    let is_later = |(series, one): &&(i32, &PlannedReduction)| {
         arches::tray_of(record, *series, one.between[0].arch()).is_some_and(|tray| one.before_tray > tray + 1)
     };
     let later = planned.iter().filter(is_later).count();
@@ -115,21 +115,21 @@ fn reductions(review: &Review) -> String {
     format!("{open}{later}")
 }
 
-fn contact(reduction: &Reduction) -> String {
+fn contact(reduction: &PlannedReduction) -> String {
     let [one, other] = reduction.between;
     format!("{}-{} before tray {}", one.fdi(), other.fdi(), reduction.before_tray)
 }
 
 fn last_visit(review: &Review) -> String {
-    if review.record.visits.is_none() {
+    if review.record.appointments.is_none() {
         return "visits are not on record".to_owned();
     }
     next::last_visit(&review.record).map_or("none attended on record".to_owned(), |day| on(day, review.day))
 }
 
 fn dental_check(review: &Review) -> String {
-    let Some(visits) = &review.record.visits else { return "unknown: visits are not on record".to_owned() };
-    let checks = visits.iter().filter(|visit| visit.attended && visit.reason == VisitReason::DentalCheck);
+    let Some(visits) = &review.record.appointments else { return "unknown: visits are not on record".to_owned() };
+    let checks = visits.iter().filter(|visit| visit.attended && visit.reason == AppointmentReason::DentalExamination);
     let last = checks.map(|visit| visit.on).max().map(|day| format!("last {}", on(day, review.day)));
     let last = last.unwrap_or_else(|| "none on record".to_owned());
     if is_raised(review, "dental_examination_due") { format!("due: {last}") } else { last }
@@ -141,9 +141,9 @@ fn retention(review: &Review) -> String {
         let until = retention.until.map_or("no end planned".to_owned(), |day| format!("until {day}"));
         return format!("from {}, {} h a day, {until}", retention.from, hours(retention.wear_goal_minutes));
     }
-    let given = |done: &Done| matches!(done, Done::RetainerDelivery | Done::FixedRetainer);
-    let visits = record.visits.iter().flatten().filter(|visit| visit.attended);
-    let retainer = visits.filter(|visit| visit.done.iter().flatten().any(given)).map(|visit| visit.on).max();
+    let given = |done: &Procedure| matches!(done, Procedure::RetainerDelivery | Procedure::BondedRetainer);
+    let visits = record.appointments.iter().flatten().filter(|visit| visit.attended);
+    let retainer = visits.filter(|visit| visit.procedures.iter().flatten().any(given)).map(|visit| visit.on).max();
     match (retainer, record.status.state) {
         (Some(day), _) => format!("a retainer was delivered on {day}"),
         (None, State::Planned | State::Active | State::Paused) => "not yet: the treatment is not finished".to_owned(),

@@ -1,7 +1,7 @@
 //! The head: the record, the state of the treatment, the current tray, and the end at its pace.
 
 use oar_schema::derived::course;
-use oar_schema::record::Worn;
+use oar_schema::record::WearPeriod;
 
 use super::lines::WrappedLines;
 use crate::review::Review;
@@ -33,7 +33,7 @@ fn state(review: &Review) -> String {
 
 /// How long the treatment has lasted; without a tray in, how long trays were worn.
 fn age(review: &Review) -> String {
-    let worn = &review.record.worn;
+    let worn = &review.record.wear_periods;
     let Some(first) = worn.first().map(|worn| worn.from) else { return "no tray has been worn yet".to_owned() };
     let ended = course::current(&review.record).is_none();
     let last = worn.iter().filter_map(|worn| worn.to).max().filter(|_| ended);
@@ -56,7 +56,9 @@ fn tray(review: &Review) -> String {
     if review.values.per_arch.is_some() {
         return "the arches differ".to_owned();
     }
-    let Some(worn) = course::current(record).or(record.worn.last()) else { return "none has been worn yet".to_owned() };
+    let Some(worn) = course::current(record).or(record.wear_periods.last()) else {
+        return "none has been worn yet".to_owned();
+    };
     let place = place(review, worn);
     match (worn.to, review.values.tray_due) {
         (Some(to), _) => format!("none is in; the last was {place}, until {to}"),
@@ -69,7 +71,7 @@ fn tray(review: &Review) -> String {
     }
 }
 
-fn place(review: &Review, worn: &Worn) -> String {
+fn place(review: &Review, worn: &WearPeriod) -> String {
     let series = course::series_of(&review.record, worn);
     let of = series.map_or(String::new(), |series| format!(" of {}", series.trays.upper.max(series.trays.lower)));
     format!("{}{of}, series {}", worn.tray, worn.series)

@@ -40,7 +40,7 @@ fn wear(review: &Review) -> String {
 }
 
 fn low_days(review: &Review) -> String {
-    match (review.values.days_at_floor, review.values.low_run) {
+    match (review.values.days_at_minimum, review.values.low_run) {
         (Some(share), Some(run)) => {
             let reach = format!("{} of logged days reach the minimum", percent(share));
             format!("{reach}; longest run below it {}", counted(run, "day"))
@@ -50,12 +50,12 @@ fn low_days(review: &Review) -> String {
 }
 
 fn coverage(review: &Review) -> String {
-    let Some(share) = review.values.coverage else { return "unknown".to_owned() };
+    let Some(share) = review.values.days_logged else { return "unknown".to_owned() };
     format!("{} of the days with a tray in; nothing is assumed for the others", percent(share))
 }
 
 fn pace(review: &Review) -> String {
-    let prescribed = counted(review.record.prescription.days_per_tray, "day");
+    let prescribed = counted(review.record.prescription.change_interval_days, "day");
     let Some(pace) = review.values.pace_days else { return format!("unknown; {prescribed} a tray prescribed") };
     let apart = arches::trays(&review.record).len() > 1;
     let arch = arches::leading_arch(&review.record).filter(|_| apart);
@@ -65,8 +65,8 @@ fn pace(review: &Review) -> String {
 
 fn comfort(review: &Review) -> String {
     let entries = review.record.comfort.iter().flatten();
-    let last = entries.max_by_key(|entry| entry.date);
+    let last = entries.max_by_key(|entry| entry.on);
     last.map_or("nothing on record".to_owned(), |last| {
-        format!("pain {} of 10 on {}, the last entry", last.pain_0_10, last.date)
+        format!("pain {} of 10 on {}, the last entry", last.pain_0_10, last.on)
     })
 }

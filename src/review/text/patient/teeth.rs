@@ -62,7 +62,7 @@ fn title(latest: Option<&CheckIn>) -> String {
         None => format!("teeth, {view}; no check-in on record: fit gaps are unknown"),
         Some(latest) => {
             let of = format!("{} with tray {} of series {}", latest.at.written_date(), latest.tray, latest.series);
-            let gaps = if latest.gaps.is_some() { "fit gaps in mm" } else { "no fit gaps recorded" };
+            let gaps = if latest.fit_gaps.is_some() { "fit gaps in mm" } else { "no fit gaps recorded" };
             format!("teeth, {view}; {gaps} at the check-in of {of}")
         }
     }
@@ -79,7 +79,7 @@ fn lagging(review: &Review) -> String {
 
 impl<'r> ToothChart<'r> {
     fn new(review: &'r Review, latest: Option<&CheckIn>) -> Self {
-        let gaps = latest.iter().flat_map(|latest| latest.gaps.iter().flatten());
+        let gaps = latest.iter().flat_map(|latest| latest.fit_gaps.iter().flatten());
         Self {
             dentition: &review.record.dentition,
             gaps: gaps.map(|gap| (gap.tooth, gap.gap_mm)).collect(),

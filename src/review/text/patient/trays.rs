@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use oar_schema::derived::arches::covers;
-use oar_schema::record::{Arches, AttachmentChange, CheckIn, DecisionKind, Record, Series, Worn, WornEnd};
+use oar_schema::record::{Arches, AttachmentChange, CheckIn, DecisionKind, Record, Series, WearEnd, WearPeriod};
 use oar_schema::teeth::Arch;
 use oar_schema::time::Date;
 
@@ -79,24 +79,25 @@ fn heading(record: &Record, series: &Series) -> String {
 
 /// The ribbon of a series; one for each arch when they wore different trays on the same days.
 fn ribbons(review: &Review, series: &Series, width: usize) -> Vec<(Option<Arch>, Ribbon)> {
-    let worn: Vec<&Worn> = review.record.worn.iter().filter(|worn| worn.series == series.number).collect();
+    let worn: Vec<&WearPeriod> =
+        review.record.wear_periods.iter().filter(|worn| worn.series == series.number).collect();
     if !overlaps(worn.iter().copied()) {
         return ribbon(review, series, None, &worn, width).map(|ribbon| (None, ribbon)).into_iter().collect();
     }
     let of = |arch: Arch| {
-        let own: Vec<&Worn> = worn.iter().copied().filter(|worn| covers(worn.arches, arch)).collect();
+        let own: Vec<&WearPeriod> = worn.iter().copied().filter(|worn| covers(worn.arches, arch)).collect();
         Some((Some(arch), ribbon(review, series, Some(arch), &own, width)?))
     };
     Arch::ALL.into_iter().filter_map(of).collect()
 }
 
 /// The ribbon of wear periods of a series: of all, or of those in one arch.
-fn ribbon(review: &Review, series: &Series, arch: Option<Arch>, worn: &[&Worn], width: usize) -> Option<Ribbon> {
+fn ribbon(review: &Review, series: &Series, arch: Option<Arch>, worn: &[&WearPeriod], width: usize) -> Option<Ribbon> {
     let record = &review.record;
     let today = review.day;
     let start = worn.first()?.from;
     let end = worn.iter().map(|worn| end(worn, today)).max()?;
-    let is_last = record.worn.last().is_some_and(|last| last.series == series.number)
+    let is_last = record.wear_periods.last().is_some_and(|last| last.series == series.number)
         && worn.iter().all(|worn| worn.to.is_some());
     let whole = if is_last { end.plus_days(1) } else { end };
     let mut ribbon = Ribbon::new(start, whole, width);
@@ -113,16 +114,16 @@ fn ribbon(review: &Review, series: &Series, arch: Option<Arch>, worn: &[&Worn], 
 }
 
 /// The day after the last one on which it was in.
-fn end(worn: &Worn, today: Date) -> Date {
+fn end(worn: &WearPeriod, today: Date) -> Date {
     worn.to.unwrap_or(today.plus_days(1))
 }
 
-fn draw(ribbon: &mut Ribbon, review: &Review, worn: &Worn) {
+fn draw(ribbon: &mut Ribbon, review: &Review, worn: &WearPeriod) {
     let record = &review.record;
     let end = end(worn, review.day);
     let waits = waits(review, worn);
     let held: i32 = record.check_ins.iter().flatten().filter_map(|check_in| hold(check_in, worn, end)).sum();
-    let planned = worn.from.plus_days(record.prescription.days_per_tray);
+    let planned = worn.from.plus_days(record.prescription.change_interval_days);
     ribbon.draw(worn.tray, worn.from, end, |day| match worn.arches {
         _ if waits.is_none_or(|since| day < since) && day >= planned.plus_days(held) => OVER,
         _ if (planned..planned.plus_days(held)).contains(&day) => HELD,
@@ -133,35 +134,35 @@ fn draw(ribbon: &mut Ribbon, review: &Review, worn: &Worn) {
 }
 
 /// The days of holds that were decided in that wear period.
-fn hold(check_in: &CheckIn, worn: &Worn, end: Date) -> Option<i32> {
+fn hold(check_in: &CheckIn, worn: &WearPeriod, end: Date) -> Option<i32> {
     let here = (check_in.series, check_in.tray) == (worn.series, worn.tray)
         && (worn.from..=end).contains(&check_in.at.written_date());
     (here && check_in.decision.kind == DecisionKind::Hold).then_some(check_in.decision.days?)
 }
 
 /// The events of each day: of trays, then at check-ins of drawn trays, of attachments, and at visits.
-fn marks(record: &Record, series: i32, worn: &[&Worn], is_here: impl Fn(&CheckIn) -> bool) -> Vec<(Date, char)> {
+fn marks(record: &Record, series: i32, worn: &[&WearPeriod], is_here: impl Fn(&CheckIn) -> bool) -> Vec<(Date, char)> {
     let mut marks = Vec::new();
     marks.extend(worn.iter().filter_map(|worn| Some((worn.to?, ending(worn.ended?)?))));
     let check_ins = record.check_ins.iter().flatten().filter(|check_in| check_in.series == series);
     for check_in in check_ins.filter(|check_in| is_here(check_in)) {
         let day = check_in.at.written_date();
         marks.push((day, decision(check_in.decision.kind)));
-        marks.extend(check_in.attachments_off.iter().flatten().map(|_| (day, 'A')));
+        marks.extend(check_in.attachments_debonded.iter().flatten().map(|_| (day, 'A')));
     }
-    let lost = record.attachment_events.iter().flatten().filter(|event| event.event == AttachmentChange::Lost);
+    let lost = record.attachment_events.iter().flatten().filter(|event| event.event == AttachmentChange::Debonded);
     marks.extend(lost.filter(|event| event.series == series).map(|event| (event.on, 'A')));
-    marks.extend(record.visits.iter().flatten().map(|visit| (visit.on, if visit.attended { 'V' } else { 'M' })));
+    marks.extend(record.appointments.iter().flatten().map(|visit| (visit.on, if visit.attended { 'V' } else { 'M' })));
     marks
 }
 
-const fn ending(ended: WornEnd) -> Option<char> {
+const fn ending(ended: WearEnd) -> Option<char> {
     match ended {
-        WornEnd::SteppedBack => Some('B'),
-        WornEnd::Lost => Some('L'),
-        WornEnd::Broken => Some('X'),
-        WornEnd::Stopped => Some('S'),
-        WornEnd::Advanced | WornEnd::ReplacedBySeries => None,
+        WearEnd::SteppedBack => Some('B'),
+        WearEnd::Lost => Some('L'),
+        WearEnd::Broken => Some('X'),
+        WearEnd::Stopped => Some('S'),
+        WearEnd::Advanced | WearEnd::ReplacedBySeries => None,
     }
 }
 

@@ -28,7 +28,7 @@ const MARKS: [(char, &str); 6] = [
 pub(super) fn tell(review: &Review, lines: &mut WrappedLines) {
     let record = &review.record;
     let prescription = &record.prescription;
-    let (goal, floor) = (hours(prescription.wear_goal_minutes), hours(prescription.wear_floor_minutes));
+    let (goal, floor) = (hours(prescription.wear_goal_minutes), hours(prescription.wear_minimum_minutes));
     lines.title(&format!("wear, hours a day (goal {goal}, minimum {floor})"));
     let Some(log) = record.wear_log.as_deref() else {
         lines.told("  ", "no wear log on record: hours are unknown");
@@ -50,7 +50,7 @@ pub(super) fn tell(review: &Review, lines: &mut WrappedLines) {
 
 /// The last day on which a tray was in.
 fn last_day(record: &Record, today: Date) -> Date {
-    let ended = record.worn.iter().filter_map(|worn| worn.to).max();
+    let ended = record.wear_periods.iter().filter_map(|worn| worn.to).max();
     if course::current(record).is_some() { today } else { ended.map_or(today, |to| to.plus_days(-1)) }
 }
 
@@ -82,7 +82,7 @@ fn mean(log: &BTreeMap<Date, i32>, monday: Date) -> String {
 
 /// The mark of a day and its hours.
 fn cell(record: &Record, log: &BTreeMap<Date, i32>, day: Date, last: Date) -> (char, String) {
-    let in_mouth = record.worn.iter().any(|worn| worn.from <= day && worn.to.is_none_or(|to| day < to));
+    let in_mouth = record.wear_periods.iter().any(|worn| worn.from <= day && worn.to.is_none_or(|to| day < to));
     match log.get(&day) {
         Some(minutes) => (shade(*minutes, &record.prescription), format!("{:>4}", tenths(*minutes))),
         None if day > last => (' ', String::new()),
@@ -97,7 +97,7 @@ fn tenths(minutes: i32) -> String {
 }
 
 fn shade(minutes: i32, prescription: &Prescription) -> char {
-    let floor = prescription.wear_floor_minutes;
+    let floor = prescription.wear_minimum_minutes;
     match minutes {
         _ if minutes >= prescription.wear_goal_minutes => '█',
         _ if minutes >= floor => '▓',

@@ -108,7 +108,7 @@ fn support_table() -> String {
 fn is_supported(word: &str, field: &str, sign: i32) -> bool {
     let edit = [
         format!(
-            r#"/series/0/attachments = [{{"id": "A13", "tooth": 13, "surface": "facial", "shape": "ellipsoid", "from_tray": 1, "to_tray": 4, "supports": ["{word}"]}}]"#
+            r#"/series/0/attachments = [{{"id": "A13", "tooth": 13, "surface": "facial", "shape": "rounded", "from_tray": 1, "to_tray": 4, "supports": ["{word}"]}}]"#
         ),
         format!(r#"/series/0/movements = [{{"tooth": 13, "from_tray": 1, "to_tray": 4, "{field}": {sign}e-1}}]"#),
     ];
