@@ -148,7 +148,8 @@ fn the_records_of_a_file_come_in_their_types_until_it_breaks_off() {
 fn a_record_is_read_into_types_however_its_json_is_spelt() {
     let text = fs::read_to_string(demo().pop().unwrap()).unwrap();
     let plain: Record = serde_json::from_str(&text).unwrap();
-    let spelt = text.replace("\"change_interval_days\": 7", "\"change_int\\u0065rval_days\": 70e-1").replace("1320", "1320.0");
+    let spelt =
+        text.replace("\"change_interval_days\": 7", "\"change_int\\u0065rval_days\": 70e-1").replace("1320", "1320.0");
     assert!(serde_json::from_str::<Record>(&spelt).is_err(), "the spelling is one that serde_json refuses");
     let mut checker = Checker::new();
     assert_eq!(checker.read(spelt.as_bytes()).unwrap(), plain);

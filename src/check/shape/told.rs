@@ -128,9 +128,8 @@ pub(super) fn word(text: &str) -> Option<&'static str> {
 
 /// The name of an object in words: `wear day` for `WearDay`.
 pub(super) fn spaced(object: &Object) -> String {
-    match object.name {
-        "CheckIn" => return "check-in".to_owned(),
-        _ => {}
+    if object.name == "CheckIn" {
+        return "check-in".to_owned();
     }
     let mut out = String::new();
     for letter in object.name.chars() {
