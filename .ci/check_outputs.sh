@@ -31,7 +31,7 @@ cat > waivers.toml <<'TOML'
 [[waiver]]
 record = "QM-*"
 rule = "worn_backwards"
-at = "/worn/*/to"
+at = "/wear_periods/*/to"
 file = "in/worn_backwards.oar.json"
 reason = "checked on <paper> & kept"
 until = 2031-05-31
@@ -39,7 +39,7 @@ TOML
 "$oar" check in/*.oar.json --no-cross-record --waivers waivers.toml --today 2031-05-31 --write-baseline baseline \
     --output jsonl=accepted.jsonl --output sarif=accepted.sarif
 # A waiver that has ended, and one about nothing.
-{ cat waivers.toml; printf '[[waiver]]\nrecord = "*"\nrule = "worn_backwards"\nat = "/visits/*"\nreason = "about nothing"\n'; } > stale.toml
+{ cat waivers.toml; printf '[[waiver]]\nrecord = "*"\nrule = "worn_backwards"\nat = "/appointments/*"\nreason = "about nothing"\n'; } > stale.toml
 "$oar" check in/*.oar.json --waivers stale.toml --today 2031-06-01 --output sarif=stale.sarif || test $? = 1
 code=0
 "$oar" check in --max-findings all --output text=text --output brief=brief --output jsonl=jsonl --output sarif=sarif \
